@@ -1,0 +1,2 @@
+//! Written with its stage.
+fn main() {}

@@ -1,0 +1,1 @@
+//! Out: one SVG a sheet, the page, the text summary.

@@ -1,0 +1,23 @@
+//! Plane geometry shared by every stage: points, rings, shapes, poses, distances, offsets, booleans.
+//!
+//! Lengths are mm, angles radians. Coordinates are those of SVG: x to the right, y **down**. A turn
+//! by a positive angle takes the x axis towards the y axis, so it looks clockwise on screen, as
+//! SVG's `rotate()` does. Rings do not repeat their first point at the end.
+
+mod boolean;
+mod distance;
+mod offset;
+mod point;
+mod pose;
+mod ring;
+mod segment;
+mod shape;
+
+pub use boolean::{difference, intersection, union};
+pub use distance::{EdgeIndex, Nearest, overlap_depth_at_least, ring_distance, shape_distance};
+pub use offset::{ARC_TOLERANCE, grow, grow_ring, shrink, sweep_path};
+pub use point::{Point, Vector, point};
+pub use pose::Pose;
+pub use ring::{Bounds, Ring};
+pub use segment::{Segment, orient, proper_crossing};
+pub use shape::Shape;

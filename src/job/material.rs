@@ -1,0 +1,193 @@
+//! Materials: the handbook constants that holding and cutting need.
+//!
+//! The table `materials.csv` beside this file names the source of every column: strengths from the
+//! USDA Wood Handbook, tables 5-3a and 5-5b; elastic ratios from its tables 5-1 and 5-2 (partly from
+//! memory, as the file says row by row); cutting forces are estimates with a range of 2 either way.
+
+use std::sync::OnceLock;
+
+/// What a material is, as far as holding cares.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// Solid wood: strong along the grain, weak across.
+    Wood,
+    /// Crossed veneers.
+    Plywood,
+    /// Fibreboard, the same all ways in its plane.
+    Mdf,
+    /// Cast acrylic, brittle, the same all ways.
+    Acrylic,
+}
+
+/// A quantity known only within a range.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Range {
+    /// Low end.
+    pub low: f64,
+    /// Nominal.
+    pub nominal: f64,
+    /// High end.
+    pub high: f64,
+}
+
+/// Constants of a material: MPa, N/mm², N/mm, kg/m³; means, not design values.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Material {
+    /// The name in the table: `walnut, black`.
+    pub name: String,
+    /// What it is.
+    pub kind: Kind,
+    /// kg/m³.
+    pub density: f64,
+    /// Bending strength along the grain.
+    pub bending: f64,
+    /// Young's modulus along the grain, free of shear (1.10 x the handbook's).
+    pub e_along: f64,
+    /// Young's modulus across the grain, the softer of tangential and radial.
+    pub e_across: f64,
+    /// Shear modulus in the sheet's plane.
+    pub shear_modulus: f64,
+    /// Poisson's ratio nu_LT; nu_TL follows by reciprocity.
+    pub poisson: f64,
+    /// Shear strength along the grain.
+    pub shear: f64,
+    /// Tension strength across the grain (wood), through the thickness (MDF), any way (acrylic).
+    pub tension_across: f64,
+    /// Specific cutting force K_c, N/mm².
+    pub kc: Range,
+    /// Edge force K_e, N/mm.
+    pub ke: Range,
+}
+
+impl Material {
+    /// Whether the material has a grain that orients parts.
+    pub fn has_grain(&self) -> bool {
+        matches!(self.kind, Kind::Wood | Kind::Plywood)
+    }
+}
+
+/// The table, in its file's order.
+pub fn materials() -> &'static [Material] {
+    static TABLE: OnceLock<Vec<Material>> = OnceLock::new();
+    TABLE.get_or_init(|| read_table(include_str!("materials.csv")))
+}
+
+/// The material a maker means by `name`, by any of its words: `walnut`, `hard maple`, `acrylic`.
+///
+/// The thickness picks among the rows of boards whose strength depends on it. `None` when no row
+/// matches; the caller suggests a near one.
+pub fn find_material(name: &str, thickness: f64) -> Option<&'static Material> {
+    let words = words(name);
+    let matching = |m: &&Material| {
+        let row = row_words(&m.name);
+        !words.is_empty() && words.iter().all(|w| row.contains(w))
+    };
+    let rows: Vec<_> = materials().iter().filter(matching).collect();
+    let by_thickness = |m: &&&Material| match thickness_span(&m.name) {
+        Some((low, high)) => thickness > low && thickness <= high,
+        None => true,
+    };
+    rows.iter().find(by_thickness).or(rows.last()).copied()
+}
+
+/// Words of a material's name in lower case.
+fn words(name: &str) -> Vec<String> {
+    name.to_lowercase()
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|w| !w.is_empty() && *w != "the")
+        .map(str::to_string)
+        .collect()
+}
+
+/// Words a row answers to: its name's and its trade synonyms (common practice, no source).
+fn row_words(name: &str) -> Vec<String> {
+    let mut row = words(name);
+    for (has, also) in
+        [("sugar", "rock"), ("pmma", "acrylic"), ("poplar", "tulipwood"), ("plywood", "ply")]
+    {
+        if row.iter().any(|w| w == has) {
+            row.push(also.into());
+        }
+    }
+    row
+}
+
+/// Thicknesses, mm, that a board's row stands for: above the first, up to the second.
+fn thickness_span(name: &str) -> Option<(f64, f64)> {
+    Some(match name {
+        "MDF 1.8-4 mm" => (0.0, 4.0),
+        "MDF >4-9 mm" => (4.0, 9.0),
+        "MDF >9-12 mm" => (9.0, 12.0),
+        "MDF >12-19 mm" => (12.0, f64::INFINITY),
+        "birch plywood 4 mm (3-ply)" => (0.0, 5.2),
+        "birch plywood 6.5 mm (5-ply)" => (5.2, 7.7),
+        "birch plywood 9 mm (7-ply)" => (7.7, 10.5),
+        "birch plywood 12 mm (9-ply)" => (10.5, f64::INFINITY),
+        _ => return None,
+    })
+}
+
+fn read_table(text: &str) -> Vec<Material> {
+    let mut reader = csv::Reader::from_reader(text.as_bytes());
+    let heads = reader.headers().expect("the built-in table has a head").clone();
+    let column = |head: &str| heads.iter().position(|h| h == head).expect("a known column");
+    let number = |record: &csv::StringRecord, head: &str| record[column(head)].parse::<f64>().ok();
+    let range = |record: &csv::StringRecord, nominal, low, high| Range {
+        low: number(record, low).expect("a low end"),
+        nominal: number(record, nominal).expect("a nominal value"),
+        high: number(record, high).expect("a high end"),
+    };
+    reader
+        .records()
+        .map(|record| {
+            let record = record.expect("the built-in table is whole");
+            let kind = match &record[column("kind")] {
+                "solid wood" => Kind::Wood,
+                "plywood" => Kind::Plywood,
+                "MDF" => Kind::Mdf,
+                _ => Kind::Acrylic,
+            };
+            let get = |head| number(&record, head);
+            let e_along = get("E_L_MPa").expect("a modulus");
+            // The maples', mahogany's and balsa's cell is blank: 0.055 x MOR (estimate, see the table's
+            // source). Acrylic without a flexural figure bends at its tensile strength.
+            let tension = get("tension_perp_MPa");
+            let bending = get("MOR_MPa").or(tension).expect("a strength");
+            Material {
+                name: record[column("material")].to_string(),
+                kind,
+                density: get("density_kg_m3").expect("a density"),
+                bending,
+                e_along,
+                e_across: get("E_T_MPa").expect("a modulus"),
+                // White oak's G_LT is not in the handbook: 0.07 E_L (estimate).
+                shear_modulus: get("G_LT_MPa").unwrap_or(0.07 * e_along),
+                // Plywood rows have none: 0.1, crossed veneers hardly contract (estimate).
+                poisson: get("nu_LT").unwrap_or(0.1),
+                // The ISO acrylic row has none: the US guide's 55 MPa.
+                shear: get("shear_par_MPa").unwrap_or(55.0),
+                tension_across: tension.unwrap_or(0.055 * bending),
+                kc: range(&record, "Kc_nom_N_mm2", "Kc_low", "Kc_high"),
+                ke: range(&record, "Ke_nom_N_mm", "Ke_low", "Ke_high"),
+            }
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Wood Handbook FPL-GTR-282, table 5-3a: black walnut MOR 101 MPa, shear 9.4 MPa; hard maple 109 MPa.
+    #[test]
+    fn makers_names_find_handbook_rows() {
+        let walnut = find_material("walnut", 6.0).unwrap();
+        assert_eq!((walnut.bending, walnut.shear), (101.0, 9.4));
+        assert_eq!(find_material("Hard Maple", 6.0).unwrap().bending, 109.0);
+        assert_eq!(find_material("mdf", 6.0).unwrap().name, "MDF >4-9 mm");
+        assert_eq!(find_material("birch ply", 3.0).unwrap().name, "birch plywood 4 mm (3-ply)");
+        assert_eq!(find_material("acrylic", 3.0).unwrap().kind, Kind::Acrylic);
+        assert!(find_material("unobtainium", 3.0).is_none());
+        assert_eq!(materials().len(), 24);
+    }
+}

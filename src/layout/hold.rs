@@ -1,0 +1,120 @@
+//! How a placed part is held while its last edge is cut.
+
+use crate::geometry::{Point, Pose, Ring, Vector};
+use serde::{Deserialize, Serialize};
+
+/// Depth of the stock a tab needs beyond the kerf to hang on, mm: as deep as the narrowest ordinary
+/// tab is wide (common practice, no source).
+pub const LANDING_DEPTH: f64 = 2.0;
+
+/// What holds the part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Method {
+    /// Bridges across the kerf.
+    Tabs,
+    /// A thin floor left under the whole kerf.
+    Skin,
+    /// Double-sided tape, or tape and glue, under the face.
+    Tape,
+    /// No plan holds it: it must not be cut like this.
+    None,
+}
+
+impl Method {
+    /// The method's name as files have it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Method::Tabs => "tabs",
+            Method::Skin => "skin",
+            Method::Tape => "tape",
+            Method::None => "none",
+        }
+    }
+}
+
+/// A holding plan with the reason and the figures behind it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Hold {
+    /// What holds the part.
+    pub method: Method,
+    /// Why this method and count, in words.
+    pub why: String,
+    /// What decides: `tab 2 across the grain`, `neck at (12.0, 3.5)`.
+    pub governs: String,
+    /// The load case of the figures: `staged` or `free`.
+    pub case: String,
+    /// Worst in-plane load at the bit, N.
+    pub load_n: f64,
+    /// Depth of the last pass, mm.
+    pub last_pass: f64,
+    /// Least ratio of mean strength to stress at the worst load, tabs and part.
+    pub safety: f64,
+    /// Greatest movement at the bit under the worst load, mm.
+    pub movement_mm: f64,
+    /// Skin thickness, mm, where the method is skin.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub skin_mm: Option<f64>,
+    /// The tabs; empty unless the method is tabs (openings' drop-outs may have tabs all the same).
+    pub tabs: Vec<Tab>,
+}
+
+/// A bridge across the kerf.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Tab {
+    /// Middle of its root, on the part's edge.
+    #[serde(with = "xy")]
+    pub at: Point,
+    /// Unit normal away from the part.
+    #[serde(with = "xy")]
+    pub out: Point,
+    /// Along the edge, mm.
+    pub width: f64,
+    /// From the bed up, mm.
+    pub height: f64,
+    /// 0 for the outline, openings from 1.
+    pub ring: usize,
+}
+
+impl Tab {
+    /// The tab where `pose` puts it.
+    pub fn placed(&self, pose: &Pose) -> Tab {
+        Tab { at: pose.apply(self.at), out: pose.apply_vector(self.out), ..self.clone() }
+    }
+
+    /// The bridge's own footprint: across a kerf of `kerf` mm, as wide as the tab.
+    pub fn bridge(&self, kerf: f64) -> Ring {
+        self.strip(0.0, kerf)
+    }
+
+    /// The stock the tab lands on: as wide as the tab, from the kerf's far edge [`LANDING_DEPTH`] on.
+    pub fn landing(&self, kerf: f64) -> Ring {
+        self.strip(kerf, kerf + LANDING_DEPTH)
+    }
+
+    /// A rectangle as wide as the tab between two distances from the part's edge.
+    fn strip(&self, from: f64, to: f64) -> Ring {
+        let half = self.out.perp() * (self.width / 2.0);
+        Ring(vec![
+            self.at + self.out * from - half,
+            self.at + self.out * to - half,
+            self.at + self.out * to + half,
+            self.at + self.out * from + half,
+        ])
+        .positive()
+    }
+}
+
+/// Points as `[x, y]`.
+mod xy {
+    use crate::geometry::Point;
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+    pub fn serialize<S: Serializer>(p: &Point, s: S) -> Result<S::Ok, S::Error> {
+        [p.x, p.y].serialize(s)
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(d: D) -> Result<Point, D::Error> {
+        <[f64; 2]>::deserialize(d).map(Point::from)
+    }
+}

@@ -1,0 +1,102 @@
+//! The layout: plain data, written to `layout.json` and read back by `tabwright check`.
+//!
+//! Everything downstream of the nest reads this and nothing else. mm and sheet coordinates (origin
+//! at the sheet's top left, x right, y down), angles in degrees as the file has them; rings do not
+//! repeat their first point. Field by field the file is described in the design: these structs *are*
+//! the format, version [`VERSION`].
+
+mod hold;
+mod sheet;
+
+pub use hold::{Hold, LANDING_DEPTH, Method, Tab};
+pub use sheet::{BitUsed, Cut, Feature, FeatureKind, PlacedPart, Remnant, Sheet};
+
+use serde::{Deserialize, Serialize};
+
+/// The `format` field of every layout file.
+pub const FORMAT: &str = "tabwright-layout";
+/// The version of the format that this program writes and reads.
+pub const VERSION: u32 = 1;
+
+/// A whole job, placed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Layout {
+    /// Always [`FORMAT`].
+    pub format: String,
+    /// [`VERSION`].
+    pub version: u32,
+    /// The job's title.
+    pub title: String,
+    /// The seed of the search.
+    pub seed: u64,
+    /// The program's version.
+    pub program: String,
+    /// How the search ended: `budget`, `time-limit` or `interrupted`.
+    #[serde(default)]
+    pub ended: String,
+    /// Waste over all sheets, percent.
+    pub waste_percent: f64,
+    /// Copies placed.
+    pub parts_placed: usize,
+    /// The sheets used.
+    pub sheets: Vec<Sheet>,
+    /// Copies that found no place.
+    pub unplaced: Vec<Unplaced>,
+    /// What the maker must know.
+    pub warnings: Vec<Warning>,
+}
+
+/// A copy that found no place, and why.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Unplaced {
+    /// The part's name.
+    pub part: String,
+    /// Which copy, from 1.
+    pub copy: usize,
+    /// Why, in words.
+    pub reason: String,
+}
+
+/// Something the maker must know about a part or the job.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Warning {
+    /// The part's name; empty when it concerns the whole job.
+    pub part: String,
+    /// The message, in words.
+    pub message: String,
+}
+
+impl Layout {
+    /// An empty layout of this program's version.
+    pub fn new(title: &str, seed: u64) -> Self {
+        Layout {
+            format: FORMAT.into(),
+            version: VERSION,
+            title: title.into(),
+            seed,
+            program: env!("CARGO_PKG_VERSION").into(),
+            ended: "budget".into(),
+            waste_percent: 0.0,
+            parts_placed: 0,
+            sheets: vec![],
+            unplaced: vec![],
+            warnings: vec![],
+        }
+    }
+
+    /// Recomputes the areas, waste and counts from the placed parts.
+    pub fn total(&mut self) {
+        for sheet in &mut self.sheets {
+            sheet.total();
+        }
+        let sheets: f64 = self.sheets.iter().map(|s| s.sheet_area).sum();
+        let parts: f64 = self.sheets.iter().map(|s| s.part_area).sum();
+        self.waste_percent = waste_percent(parts, sheets);
+        self.parts_placed = self.sheets.iter().map(|s| s.parts.len()).sum();
+    }
+}
+
+/// 100 (1 - parts / sheets); 0 for no sheets.
+pub fn waste_percent(part_area: f64, sheet_area: f64) -> f64 {
+    if sheet_area > 0.0 { 100.0 * (1.0 - part_area / sheet_area) } else { 0.0 }
+}

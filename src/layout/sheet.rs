@@ -1,0 +1,201 @@
+//! A sheet with its placed parts.
+
+use super::{Hold, waste_percent};
+use crate::geometry::{Point, Pose, Ring, Shape, point};
+use serde::{Deserialize, Serialize};
+
+/// One piece of stock in use.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Sheet {
+    /// Material, thickness and number: `walnut-6.35mm-1`.
+    pub id: String,
+    /// The stock's name in the job.
+    pub stock: String,
+    /// The material's name.
+    pub material: String,
+    /// mm.
+    pub thickness: f64,
+    /// The sheet's edge; for a board of open length, the length used.
+    pub outline: Ring,
+    /// Clamps, screws, knots: no kerf comes within the gap.
+    pub keep_clear: Vec<Ring>,
+    /// Least distance from a part to the sheet's edge, mm.
+    pub margin: f64,
+    /// Direction of the grain, degrees from +x towards +y.
+    pub grain_deg: f64,
+    /// Whether the board is sold by length along x.
+    pub open_length: bool,
+    /// The bit that cuts the outlines.
+    pub bit: BitUsed,
+    /// Least distance between parts, mm.
+    pub gap: f64,
+    /// What the load was computed from.
+    pub cut: Cut,
+    /// mm².
+    pub sheet_area: f64,
+    /// Sum of the parts' net areas, mm².
+    pub part_area: f64,
+    /// 100 (1 - part_area / sheet_area).
+    pub waste_percent: f64,
+    /// Pieces worth keeping, largest first.
+    pub remnants: Vec<Remnant>,
+    /// The parts, in the order of cut.
+    pub parts: Vec<PlacedPart>,
+}
+
+/// The bit in the spindle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct BitUsed {
+    /// The bit's name in the job.
+    pub name: String,
+    /// mm.
+    pub diameter: f64,
+}
+
+/// The cut that loads the tabs.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Cut {
+    /// Depth of the last pass, mm (a hold may have its own).
+    pub last_pass: f64,
+    /// mm.
+    pub feed_per_tooth: f64,
+    /// Cutting edges.
+    pub flutes: u32,
+    /// Helix angle, degrees, negative for a down-spiral, 0 for a straight bit.
+    pub helix_deg: f64,
+    /// Specific cutting force, N/mm², nominal.
+    pub kc: f64,
+    /// Edge force, N/mm, nominal.
+    pub ke: f64,
+    /// Worst load over nominal (grain x wear).
+    pub factor: f64,
+}
+
+/// A piece of the sheet worth keeping.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Remnant {
+    /// Its edge.
+    pub outline: Ring,
+}
+
+/// A part where it lies.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct PlacedPart {
+    /// The part's name.
+    pub part: String,
+    /// Which copy, from 1.
+    pub copy: usize,
+    /// Whether it is an extra copy.
+    pub spare: bool,
+    /// Where the part's own origin lies, mm.
+    pub x: f64,
+    /// mm.
+    pub y: f64,
+    /// Turn in degrees from +x towards +y (as SVG's `rotate`).
+    pub rotation_deg: f64,
+    /// Flipped (x becomes -x) before it is turned.
+    pub mirrored: bool,
+    /// The placed outline.
+    pub outline: Ring,
+    /// The placed openings.
+    pub openings: Vec<Ring>,
+    /// The placed features.
+    pub features: Vec<Feature>,
+    /// How it is held.
+    pub hold: Hold,
+}
+
+/// Anything drawn inside a part that is not cut through.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Feature {
+    /// What the maker does with it.
+    pub kind: FeatureKind,
+    /// Its name in the drawing, empty when it has none.
+    #[serde(default)]
+    pub name: String,
+    /// Closed edges.
+    pub rings: Vec<Ring>,
+    /// Open lines.
+    #[serde(default)]
+    pub lines: Vec<Ring>,
+}
+
+/// What a feature is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FeatureKind {
+    /// Area cleared to a depth.
+    Pocket,
+    /// A hole to drill or bore.
+    Drill,
+    /// Lines cut shallow for show.
+    Engraving,
+    /// Registration and assembly marks.
+    Mark,
+    /// An edge that the maker keeps clear of tabs.
+    TabFree,
+}
+
+impl FeatureKind {
+    /// The kind's name as files have it.
+    pub fn name(self) -> &'static str {
+        match self {
+            FeatureKind::Pocket => "pocket",
+            FeatureKind::Drill => "drill",
+            FeatureKind::Engraving => "engraving",
+            FeatureKind::Mark => "mark",
+            FeatureKind::TabFree => "tab-free",
+        }
+    }
+
+    /// Every kind.
+    pub const ALL: [FeatureKind; 5] = [
+        FeatureKind::Pocket,
+        FeatureKind::Drill,
+        FeatureKind::Engraving,
+        FeatureKind::Mark,
+        FeatureKind::TabFree,
+    ];
+}
+
+impl Feature {
+    /// The feature with every point passed through `f`.
+    pub fn map(&self, f: impl Fn(Point) -> Point) -> Self {
+        Feature {
+            kind: self.kind,
+            name: self.name.clone(),
+            rings: self.rings.iter().map(|r| r.map(&f)).collect(),
+            lines: self.lines.iter().map(|r| r.map(&f)).collect(),
+        }
+    }
+}
+
+impl PlacedPart {
+    /// The placed shape.
+    pub fn shape(&self) -> Shape {
+        Shape::new(self.outline.clone(), self.openings.clone())
+    }
+
+    /// The pose that took the part here.
+    pub fn pose(&self) -> Pose {
+        Pose {
+            offset: point(self.x, self.y),
+            rotation: self.rotation_deg.to_radians(),
+            mirrored: self.mirrored,
+        }
+    }
+}
+
+impl Sheet {
+    /// The sheet's shape.
+    pub fn shape(&self) -> Shape {
+        Shape::new(self.outline.clone(), vec![])
+    }
+
+    /// Recomputes the areas and the waste from the outline and the parts.
+    pub fn total(&mut self) {
+        self.sheet_area = self.outline.area();
+        self.part_area = self.parts.iter().map(|p| p.shape().net_area()).sum();
+        self.waste_percent = waste_percent(self.part_area, self.sheet_area);
+    }
+}

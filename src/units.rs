@@ -1,0 +1,204 @@
+//! Lengths as people write them, in and out. The only place where units are converted.
+
+use serde::{Deserialize, Serialize};
+
+/// mm in an inch, exact (international yard and pound agreement, 1959).
+pub const MM_PER_INCH: f64 = 25.4;
+
+/// What a bare number means in a job, and what the output speaks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Units {
+    /// Millimetres.
+    #[default]
+    Mm,
+    /// Inches, printed as binary fractions where they are one.
+    In,
+}
+
+impl Units {
+    /// mm in one of the unit.
+    pub fn mm(self) -> f64 {
+        match self {
+            Units::Mm => 1.0,
+            Units::In => MM_PER_INCH,
+        }
+    }
+
+    /// A length for people: `3.18 mm`, `1/8 in`, `1 1/2 in`, `0.413 in`.
+    ///
+    /// Inches are printed as a fraction in lowest terms, down to 64ths, where the length is within
+    /// 0.0005 in of it.
+    pub fn show(self, mm: f64) -> String {
+        match self {
+            Units::Mm => format!("{} mm", trimmed(mm, 2)),
+            Units::In => format!("{} in", inches(mm / MM_PER_INCH)),
+        }
+    }
+}
+
+/// Inches as a fraction where it is one, else with three decimals.
+fn inches(value: f64) -> String {
+    let sixty_fourths = (value.abs() * 64.0).round();
+    let near = (sixty_fourths / 64.0 - value.abs()).abs() < 0.0005;
+    if !near || sixty_fourths == 0.0 || sixty_fourths > 64.0 * 1000.0 {
+        return trimmed(value, 3);
+    }
+    let sign = if value < 0.0 { "-" } else { "" };
+    let (mut top, mut bottom) = (sixty_fourths as u64, 64);
+    while top % 2 == 0 && bottom > 1 {
+        (top, bottom) = (top / 2, bottom / 2);
+    }
+    match (top / bottom, top % bottom) {
+        (whole, 0) => format!("{sign}{whole}"),
+        (0, part) => format!("{sign}{part}/{bottom}"),
+        (whole, part) => format!("{sign}{whole} {part}/{bottom}"),
+    }
+}
+
+/// `value` with at most `decimals` decimals and no trailing zeros.
+pub fn trimmed(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    let text =
+        if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    if text == "-0" { "0".into() } else { text.into() }
+}
+
+/// Why a length could not be read.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[error("'{text}' is not a length: write 6.35mm, 0.25in, 1/4in, 1 1/2in, 1/4\" or a bare number")]
+pub struct LengthError {
+    /// What was written.
+    pub text: String,
+}
+
+/// Reads a length; the result is mm.
+///
+/// Accepts `6.35mm`, `2cm`, `0.25in`, `1/4in`, `1 1/2in`, `1-1/2in`, `1/4"`, and bare numbers and
+/// fractions in `units`.
+///
+/// # Errors
+/// [`LengthError`] for anything else, and for numbers that are not finite.
+///
+/// # Example
+/// ```
+/// use tabwright::units::{Units, parse_length};
+/// assert_eq!(parse_length("1 1/2in", Units::Mm), Ok(38.1));
+/// assert_eq!(parse_length("1/16", Units::In), Ok(1.5875));
+/// ```
+pub fn parse_length(text: &str, units: Units) -> Result<f64, LengthError> {
+    let error = || LengthError { text: text.to_string() };
+    let lower = text.trim().to_lowercase();
+    let (number, unit) = split_unit(&lower, units);
+    let value = parse_number(number.trim()).ok_or_else(error)?;
+    // 12 x 25.4 is 304.79999999999995 in binary: a picometre keeps such dust out of every file.
+    let mm = (value * unit * 1e9).round() / 1e9;
+    if mm.is_finite() { Ok(mm) } else { Err(error()) }
+}
+
+/// Reads two lengths written `12x24in`, `300 x 600 mm` or `12in x 24in`; a unit at the end serves both.
+///
+/// # Errors
+/// [`LengthError`] when it is not two lengths.
+pub fn parse_size(text: &str, units: Units) -> Result<(f64, f64), LengthError> {
+    let error = || LengthError { text: text.to_string() };
+    let lower = text.trim().to_lowercase().replace('×', "x");
+    let (first, second) = lower.split_once('x').ok_or_else(error)?;
+    let shared = match split_unit(second.trim(), units).1 {
+        unit if unit == MM_PER_INCH => Units::In,
+        _ if second.trim().ends_with("mm") => Units::Mm,
+        _ => units,
+    };
+    let width = parse_length(first, shared).map_err(|_| error())?;
+    let height = parse_length(second, units).map_err(|_| error())?;
+    Ok((width, height))
+}
+
+/// The text before the unit, and the unit in mm.
+fn split_unit(text: &str, units: Units) -> (&str, f64) {
+    const UNITS: [(&str, f64); 7] = [
+        ("mm", 1.0),
+        ("cm", 10.0),
+        ("inches", MM_PER_INCH),
+        ("inch", MM_PER_INCH),
+        ("in", MM_PER_INCH),
+        ("\"", MM_PER_INCH),
+        ("″", MM_PER_INCH),
+    ];
+    UNITS
+        .iter()
+        .find_map(|&(suffix, mm)| text.strip_suffix(suffix).map(|rest| (rest, mm)))
+        .unwrap_or((text, units.mm()))
+}
+
+/// `1.5`, `1/2`, `1 1/2` or `1-1/2`.
+fn parse_number(text: &str) -> Option<f64> {
+    if let Ok(value) = text.parse::<f64>() {
+        return value.is_finite().then_some(value);
+    }
+    let (negative, text) = match text.strip_prefix('-') {
+        Some(rest) => (true, rest),
+        None => (false, text),
+    };
+    let (whole, fraction) = match text.split_once([' ', '-']) {
+        Some((whole, fraction)) => (whole.trim().parse::<u32>().ok()?, fraction.trim()),
+        None => (0, text),
+    };
+    let (top, bottom) = fraction.split_once('/')?;
+    let (top, bottom) = (top.trim().parse::<u32>().ok()?, bottom.trim().parse::<u32>().ok()?);
+    if bottom == 0 {
+        return None;
+    }
+    let value = f64::from(whole) + f64::from(top) / f64::from(bottom);
+    Some(if negative { -value } else { value })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Fractions of an inch in mm are exact arithmetic: 1 in = 25.4 mm (NIST SP 811, from memory).
+    #[test]
+    fn lengths_as_people_write_them() {
+        for (text, units, mm) in [
+            ("6.35mm", Units::In, 6.35),
+            ("0.25in", Units::Mm, 6.35),
+            ("1/4in", Units::Mm, 6.35),
+            ("1 1/2in", Units::Mm, 38.1),
+            ("1-1/2 in", Units::Mm, 38.1),
+            ("1/4\"", Units::Mm, 6.35),
+            ("2cm", Units::Mm, 20.0),
+            ("3/32", Units::In, 2.38125),
+            ("-3", Units::Mm, -3.0),
+            ("1/64in", Units::Mm, 0.396875),
+        ] {
+            let got = parse_length(text, units).unwrap();
+            assert!((got - mm).abs() < 1e-12, "{text}: {got}");
+        }
+        for bad in ["", "mm", "1/0in", "quarter", "1/2/3", "nan", "inf", "1e400", "1 2 3"] {
+            assert!(parse_length(bad, Units::Mm).is_err(), "{bad}");
+        }
+    }
+
+    #[test]
+    fn sizes_share_the_last_unit() {
+        assert_eq!(parse_size("12x24in", Units::Mm), Ok((304.8, 609.6)));
+        assert_eq!(parse_size("300 x 600", Units::Mm), Ok((300.0, 600.0)));
+        assert!(parse_size("1ft", Units::Mm).is_err());
+    }
+
+    #[test]
+    fn inches_are_shown_as_fractions() {
+        for (mm, text) in [
+            (1.5875, "1/16 in"),
+            (2.38125, "3/32 in"),
+            (38.1, "1 1/2 in"),
+            (10.5, "0.413 in"),
+            (0.0, "0 in"),
+        ] {
+            assert_eq!(Units::In.show(mm), text);
+        }
+        assert_eq!(Units::Mm.show(3.175), "3.17 mm");
+        assert_eq!(Units::Mm.show(6.0), "6 mm");
+    }
+}
