@@ -59,7 +59,7 @@ fn board(first: bool) -> Loop {
     let end = |i: usize| {
         // Both edges of finger i, seen from the top edge down; play is taken off the even boards.
         let play = if first { 0.0 } else { PLAY / 2.0 };
-        let out = (i % 2 == 0) == first;
+        let out = (i.is_multiple_of(2)) == first;
         let from = FINGER * i as f64
             + if i == 0 {
                 0.0

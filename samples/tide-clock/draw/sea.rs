@@ -144,7 +144,7 @@ pub fn life() -> String {
     paper.part("tern", P(185., 12.), |part| part.edge(&gull(17., 4.0)));
     paper.part("starfish", P(20., 45.), |part| {
         let arm = |i: u32| {
-            O.polar(if i % 2 == 0 { 9.5 } else { 4.2 }, PI * f64::from(i) / 5.0 - PI / 2.0)
+            O.polar(if i.is_multiple_of(2) { 9.5 } else { 4.2 }, PI * f64::from(i) / 5.0 - PI / 2.0)
         };
         part.edge(&Loop::eased(&(0..10).map(arm).collect::<Vec<_>>(), 1.2, 1.2));
     });
