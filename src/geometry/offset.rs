@@ -25,14 +25,26 @@ const ROUNDING: f64 = 1.5 / SCALE;
 /// The result holds the exact one and exceeds it by at most 2 ([`ARC_TOLERANCE`] + 0.00015) mm.
 /// A negative distance shrinks (and errs towards less); the result may then fall into several shapes.
 pub fn grow(shapes: &[Shape], distance: f64) -> Vec<Shape> {
-    let slack = ARC_TOLERANCE + ROUNDING;
-    raw_offset(shapes, if distance >= 0.0 { distance + slack } else { distance })
+    grow_within(shapes, distance, ARC_TOLERANCE)
+}
+
+/// [`grow`] with chords within `tolerance` mm of the true arcs instead of [`ARC_TOLERANCE`].
+///
+/// The result holds the exact one and exceeds it by at most 2 (`tolerance` + 0.00015) mm.
+pub fn grow_within(shapes: &[Shape], distance: f64, tolerance: f64) -> Vec<Shape> {
+    let slack = tolerance + ROUNDING;
+    raw_offset(shapes, if distance >= 0.0 { distance + slack } else { distance }, tolerance)
 }
 
 /// The region that stays at least `distance` mm inside the shape: never more than the exact one.
 pub fn shrink(shapes: &[Shape], distance: f64) -> Vec<Shape> {
+    shrink_within(shapes, distance, ARC_TOLERANCE)
+}
+
+/// [`shrink`] with chords within `tolerance` mm of the true arcs instead of [`ARC_TOLERANCE`].
+pub fn shrink_within(shapes: &[Shape], distance: f64, tolerance: f64) -> Vec<Shape> {
     // Shrinking is growing the outside, where Clipper's arcs fall short again.
-    raw_offset(shapes, -(distance + ARC_TOLERANCE + ROUNDING))
+    raw_offset(shapes, -(distance + tolerance + ROUNDING), tolerance)
 }
 
 /// [`grow`] of a single ring without openings.
@@ -45,22 +57,27 @@ pub fn grow_ring(ring: &Ring, distance: f64) -> Vec<Shape> {
 ///
 /// By `geo`'s buffer, since the Clipper wrapper offsets closed rings only.
 pub fn sweep_path(path: &[Point], closed: bool, radius: f64) -> Vec<Shape> {
+    sweep_within(path, closed, radius, ARC_TOLERANCE)
+}
+
+/// [`sweep_path`] with chords within `tolerance` mm of the true arcs instead of [`ARC_TOLERANCE`].
+pub fn sweep_within(path: &[Point], closed: bool, radius: f64, tolerance: f64) -> Vec<Shape> {
     let mut line = geo::LineString::new(path.to_vec());
     if closed {
         line.close();
     }
-    let radius = radius + ARC_TOLERANCE;
+    let radius = radius + tolerance;
     // Sagitta r (1 - cos(step / 2)) of a chord stays under the tolerance.
-    let step = 2.0 * (1.0 - ARC_TOLERANCE / radius).clamp(-1.0, 1.0).acos();
+    let step = 2.0 * (1.0 - tolerance / radius).clamp(-1.0, 1.0).acos();
     let style =
         BufferStyle::new(radius).line_join(LineJoin::Round(step)).line_cap(LineCap::Round(step));
     shapes_of(&line.buffer_with_style(style))
 }
 
-fn raw_offset(shapes: &[Shape], delta: f64) -> Vec<Shape> {
+fn raw_offset(shapes: &[Shape], delta: f64, tolerance: f64) -> Vec<Shape> {
     let region = geo::MultiPolygon::new(shapes.iter().map(Shape::to_geo).collect());
     let grown =
-        region.offset(delta, JoinType::Round(ARC_TOLERANCE * SCALE), EndType::ClosedPolygon, SCALE);
+        region.offset(delta, JoinType::Round(tolerance * SCALE), EndType::ClosedPolygon, SCALE);
     shapes_of(&grown)
 }
 
@@ -101,7 +118,7 @@ mod tests {
         );
         let shape = Shape::new(star, vec![]);
         let ours: f64 =
-            raw_offset(std::slice::from_ref(&shape), 1.0).iter().map(Shape::net_area).sum();
+            raw_offset(std::slice::from_ref(&shape), 1.0, ARC_TOLERANCE).iter().map(Shape::net_area).sum();
         let theirs = shape.to_geo().buffer(1.0).unsigned_area();
         assert!((ours - theirs).abs() / theirs < 2e-3, "{ours} {theirs}");
     }
