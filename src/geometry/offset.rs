@@ -117,8 +117,10 @@ mod tests {
                 .collect(),
         );
         let shape = Shape::new(star, vec![]);
-        let ours: f64 =
-            raw_offset(std::slice::from_ref(&shape), 1.0, ARC_TOLERANCE).iter().map(Shape::net_area).sum();
+        let ours: f64 = raw_offset(std::slice::from_ref(&shape), 1.0, ARC_TOLERANCE)
+            .iter()
+            .map(Shape::net_area)
+            .sum();
         let theirs = shape.to_geo().buffer(1.0).unsigned_area();
         assert!((ours - theirs).abs() / theirs < 2e-3, "{ours} {theirs}");
     }

@@ -65,7 +65,8 @@ pub(super) fn check(
 /// A feature travels with its part, so some of it lies on the part.
 fn features_on_part(sheet: &Sheet, part: &Prepared, rules: &Rules, problems: &mut Vec<Problem>) {
     for (i, feature) in part.placed.features.iter().enumerate() {
-        let mut points = feature.rings.iter().chain(&feature.lines).flat_map(Ring::points).peekable();
+        let mut points =
+            feature.rings.iter().chain(&feature.lines).flat_map(Ring::points).peekable();
         let Some(&&at) = points.peek() else { continue };
         let on_part = |&p: &Point| {
             part.shape.outline.contains(p) || part.shape.outline.edge_distance(p) <= rules.slack()

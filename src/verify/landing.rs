@@ -57,9 +57,8 @@ pub(super) fn check(
         problems.push(problem.amount(distance, bit));
     }
     if rings::usable(&sheet.outline).is_ok() {
-        let off = |p: &&Point| {
-            !sheet.outline.contains(**p) && sheet.outline.edge_distance(**p) > slack
-        };
+        let off =
+            |p: &&Point| !sheet.outline.contains(**p) && sheet.outline.edge_distance(**p) > slack;
         if let Some(&at) = landing.0.iter().find(off) {
             problems.push(report("lands off the sheet".into(), at));
         }

@@ -71,6 +71,9 @@ mod tests {
         let find = |depth| deep_place(corner.iter(), &index, depth, |p| square.contains(p));
         assert!(find(0.31).is_none());
         let (depth, at) = greatest_depth(1e-6, find(1e-6).unwrap(), 10.0, find);
-        assert!((depth - 0.3).abs() < 1e-3 && at.distance(point(5.0, 9.7)) < 0.01, "{depth} {at:?}");
+        assert!(
+            (depth - 0.3).abs() < 1e-3 && at.distance(point(5.0, 9.7)) < 0.01,
+            "{depth} {at:?}"
+        );
     }
 }

@@ -65,9 +65,10 @@ pub(super) fn self_contact(ring: &Ring) -> Option<Point> {
     if n < 3 {
         return ring.0.first().copied();
     }
-    let boxes = segments.iter().enumerate().map(|(i, s)| {
-        GeomWithData::new(Rectangle::from_corners(s.a.into(), s.b.into()), i)
-    });
+    let boxes = segments
+        .iter()
+        .enumerate()
+        .map(|(i, s)| GeomWithData::new(Rectangle::from_corners(s.a.into(), s.b.into()), i));
     let tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>> = RTree::bulk_load(boxes.collect());
     segments.iter().enumerate().find_map(|(i, &s)| {
         let b = Bounds::of(&[s.a, s.b]);
@@ -90,9 +91,7 @@ pub(super) fn self_contact(ring: &Ring) -> Option<Point> {
             } else {
                 s.distance(t) == 0.0
             };
-            met.then(|| {
-                s.line_meeting(t).map_or(s.b, |(u, _)| s.a.lerp(s.b, u.clamp(0.0, 1.0)))
-            })
+            met.then(|| s.line_meeting(t).map_or(s.b, |(u, _)| s.a.lerp(s.b, u.clamp(0.0, 1.0))))
         })
     })
 }
@@ -108,7 +107,10 @@ mod tests {
 
     #[test]
     fn bow_tie_pinch_and_spike_are_not_simple() {
-        assert!(self_contact(&ring(&[(0., 0.), (4., 4.), (4., 0.), (0., 4.)])).is_some(), "bow tie");
+        assert!(
+            self_contact(&ring(&[(0., 0.), (4., 4.), (4., 0.), (0., 4.)])).is_some(),
+            "bow tie"
+        );
         let pinch = [(0., 0.), (2., 2.), (4., 0.), (4., 4.), (2., 2.), (0., 4.)];
         assert!(self_contact(&ring(&pinch)).is_some(), "pinch");
         assert!(self_contact(&ring(&[(0., 0.), (4., 0.), (9., 0.), (4., 0.), (4., 4.)])).is_some());

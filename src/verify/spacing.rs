@@ -32,12 +32,7 @@ impl Neighbours {
 }
 
 /// Problems of every pair.
-pub(super) fn check(
-    sheet: &Sheet,
-    parts: &[Prepared],
-    rules: &Rules,
-    problems: &mut Vec<Problem>,
-) {
+pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: &mut Vec<Problem>) {
     let gap = if good_length(sheet.gap) { sheet.gap } else { 0.0 };
     let neighbours = Neighbours::new(parts);
     for (i, a) in parts.iter().enumerate() {
@@ -58,7 +53,8 @@ fn pair(sheet: &Sheet, a: &Prepared, b: &Prepared, gap: f64, tolerance: f64) -> 
         if let Some(at) = place(tolerance) {
             let extent = a.bounds.width().max(a.bounds.height());
             let (depth, at) = greatest_depth(tolerance, at, extent, place);
-            let common = intersection(std::slice::from_ref(&a.shape), std::slice::from_ref(&b.shape));
+            let common =
+                intersection(std::slice::from_ref(&a.shape), std::slice::from_ref(&b.shape));
             let area: f64 = common.iter().map(crate::geometry::Shape::net_area).sum();
             let message = format!("overlap by {} ({} mm²)", mm(depth), trimmed(area));
             let problem = Problem::part(What::Overlap, sheet, a.placed, message);
@@ -75,8 +71,7 @@ fn pair(sheet: &Sheet, a: &Prepared, b: &Prepared, gap: f64, tolerance: f64) -> 
 fn overlap_place(a: &Prepared, b: &Prepared, depth: f64) -> Option<Point> {
     let enters = |from: &Prepared, into: &Prepared| {
         let bounds = into.bounds;
-        let edges =
-            from.segments.iter().filter(move |s| Bounds::of(&[s.a, s.b]).touches(bounds));
+        let edges = from.segments.iter().filter(move |s| Bounds::of(&[s.a, s.b]).touches(bounds));
         deep_place(edges, &into.edges, depth, |p| into.shape.contains(p))
     };
     enters(a, b).or_else(|| enters(b, a)).or_else(|| {

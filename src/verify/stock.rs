@@ -15,12 +15,7 @@ pub(super) fn good_length(value: f64) -> bool {
 }
 
 /// Problems of the sheet itself, and of its parts and remnants on it.
-pub(super) fn check(
-    sheet: &Sheet,
-    parts: &[Prepared],
-    rules: &Rules,
-    problems: &mut Vec<Problem>,
-) {
+pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: &mut Vec<Problem>) {
     numbers(sheet, problems);
     let outline = match rings::usable(&sheet.outline) {
         Ok(()) => Some(Stock::new(&sheet.outline)),
@@ -97,7 +92,10 @@ fn on_stock(sheet: &Sheet, stock: &Stock, part: &Prepared, tolerance: f64) -> Op
     let rectangle = stock.segments.len() == 4
         && stock.segments.iter().all(|s| s.a.x == s.b.x || s.a.y == s.b.y);
     let held = |b: Bounds| {
-        b.min.x >= inner.min.x && b.min.y >= inner.min.y && b.max.x <= inner.max.x && b.max.y <= inner.max.y
+        b.min.x >= inner.min.x
+            && b.min.y >= inner.min.y
+            && b.max.x <= inner.max.x
+            && b.max.y <= inner.max.y
     };
     if rectangle && held(part.bounds) {
         return None;
@@ -155,12 +153,8 @@ fn off_keep_clear(
     if distance >= gap - tolerance && !(within && gap <= tolerance) {
         return None;
     }
-    let message = format!(
-        "is {} from keep-clear area {}, the gap is {}",
-        mm(distance),
-        number + 1,
-        mm(gap)
-    );
+    let message =
+        format!("is {} from keep-clear area {}, the gap is {}", mm(distance), number + 1, mm(gap));
     let problem = Problem::part(What::KeepClear, sheet, part.placed, message);
     Some(problem.at(at).amount(distance, gap))
 }
@@ -191,17 +185,13 @@ fn check_remnant(
     let kerf = if good_length(sheet.bit.diameter) { sheet.bit.diameter } else { 0.0 };
     let reach = remnant.bounds().grown(kerf);
     for part in parts.iter().filter(|p| p.bounds.touches(reach)) {
-        let within =
-            part.shape.contains(remnant.0[0]) || remnant.contains(part.shape.outline.0[0]);
+        let within = part.shape.contains(remnant.0[0]) || remnant.contains(part.shape.outline.0[0]);
         let near = nearest(&segments, part, kerf);
         let distance = if within { 0.0 } else { near.map_or(kerf, |n| n.distance) };
         if distance < kerf - rules.slack() || (within && kerf <= rules.slack()) {
             let at = near.map_or(remnant.0[0], |n| n.middle);
-            let message = format!(
-                "is {} from {name}: its kerf of {} cuts into it",
-                mm(distance),
-                mm(kerf)
-            );
+            let message =
+                format!("is {} from {name}: its kerf of {} cuts into it", mm(distance), mm(kerf));
             let problem = Problem::part(What::Remnant, sheet, part.placed, message);
             problems.push(problem.at(at).amount(distance, kerf));
         }

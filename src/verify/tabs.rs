@@ -20,12 +20,7 @@ const OFF_NORMAL_DEG: f64 = 6.0;
 const TAB_FREE: f64 = 0.01;
 
 /// Problems of every part's holding plan.
-pub(super) fn check(
-    sheet: &Sheet,
-    parts: &[Prepared],
-    rules: &Rules,
-    problems: &mut Vec<Problem>,
-) {
+pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: &mut Vec<Problem>) {
     let bit = sheet.bit.diameter;
     if !(good_length(bit) && bit > 0.0 && good_length(sheet.thickness)) {
         return; // already a problem of the sheet
@@ -109,7 +104,8 @@ fn on_edge(part: &Prepared, tab: &Tab, slack: f64) -> Result<(), (String, Point)
         return bad("points into the part".into(), tab.at);
     }
     if ![here, over].iter().flatten().any(|n| n.dot(tab.out) >= square) {
-        let off = over.or(here).map_or(0.0, |n| n.dot(tab.out).clamp(-1.0, 1.0).acos().to_degrees());
+        let off =
+            over.or(here).map_or(0.0, |n| n.dot(tab.out).clamp(-1.0, 1.0).acos().to_degrees());
         return bad(format!("is {} degrees off the edge's normal", trimmed(off)), tab.at);
     }
     if let Some((corner, degrees)) = run.sharpest_corner().filter(|c| c.1 > CORNER_DEG) {
