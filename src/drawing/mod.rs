@@ -12,6 +12,7 @@
 
 mod affine;
 mod assemble;
+mod border;
 mod copies;
 mod curve;
 mod element;
@@ -21,6 +22,7 @@ mod join;
 mod names;
 mod options;
 mod page;
+mod reach;
 mod read;
 mod rings;
 mod style;
@@ -30,4 +32,5 @@ pub use assemble::DrawnPart;
 pub use fault::{DrawingError, Fault, Severity};
 pub use options::{MarkRule, MarkedBy, ReadOptions};
 pub use page::ScaleSource;
+pub use reach::{DETAIL, Limit, Reach, largest_bit, limits};
 pub use read::{Drawing, read};
