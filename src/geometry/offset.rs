@@ -193,7 +193,7 @@ mod tests {
             .line_cap(LineCap::Round(0.05));
         let theirs = geo::LineString::new(path).buffer_with_style(style);
         let ours = geo::MultiPolygon::new(ours.iter().map(Shape::to_geo).collect());
-        let off = ours.xor(&theirs).unsigned_area();
+        let off = BooleanOps::xor(&ours, &theirs).unsigned_area();
         let perimeter = 2.0 * 160.0;
         assert!(off < 0.003 * perimeter, "{off} mm² differ");
     }
