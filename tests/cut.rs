@@ -34,3 +34,32 @@ fn a_good_sheet_has_no_fault() {
     assert!(plan.faults.is_empty());
     assert!(plan.ties.iter().all(|t| matches!(t.tie, Tie::Tabs | Tie::Opening)));
 }
+
+#[test]
+fn timing_probe() {
+    let sheet = good_sheet();
+    let t = std::time::Instant::now();
+    let plan = plan_cut(&sheet);
+    println!(
+        "plan {:?} paths {}",
+        t.elapsed(),
+        plan.paths
+            .iter()
+            .flat_map(|p| &p.passes)
+            .flat_map(|p| &p.paths)
+            .map(|p| p.points.len())
+            .sum::<usize>()
+    );
+    let t = std::time::Instant::now();
+    for p in plan.paths.iter().flat_map(|p| &p.passes).flat_map(|p| &p.paths) {
+        let t = std::time::Instant::now();
+        let s = tabwright::geometry::sweep_within(&p.points, p.closed, 1.5875, 0.001);
+        println!(
+            "  {} -> {} {:?}",
+            p.points.len(),
+            s.iter().flat_map(|s| s.rings()).map(|r| r.0.len()).sum::<usize>(),
+            t.elapsed()
+        );
+    }
+    println!("sweeps {:?}", t.elapsed());
+}

@@ -1,5 +1,6 @@
 //! Anchors: what each part and each drop-out hangs on.
 //!
+//! Only firm waste counts: what slivers thinner than half a millimetre connect is not connected.
 //! Skeleton counts as **clamped** where it reaches the sheet's edge with room for a clamp. A tab is
 //! anchored when it lands on clamped skeleton. Parts hanging on each other, or on an island of waste
 //! that only hangs on parts, are no anchor: cut the neighbour free and they go too.
@@ -13,9 +14,9 @@ use super::fault::CutFault;
 use super::hosts::{Opening, Openings};
 use super::path::{PartPaths, PassKind};
 use super::region::{Piece, Region};
-use super::sweep::Left;
+use super::sweep::{Left, THINNEST_WEB};
 use super::web::{self, Web};
-use crate::geometry::{Bounds, EdgeIndex, Point, Shape, Vector};
+use crate::geometry::{EdgeIndex, Point, Shape, Vector, grow};
 use crate::layout::{LANDING_DEPTH, Method, Sheet, Tab};
 use serde::Serialize;
 
@@ -135,35 +136,29 @@ pub(super) fn find(
         }
     }
     let drop_outs = drop_outs(sheet, left, &waste, &ties);
-    let skeleton = (0..left.above.pieces.len())
-        .filter(|&i| waste.clamped[i])
-        .map(|i| left.above.pieces[i].shape.clone())
-        .collect();
+    let skeleton = skeleton(left, &waste);
     Anchors { skeleton, drop_outs, ties }
 }
 
-/// Which pieces of `region` are clamped, of those that `skeleton` names.
+/// Which pieces of `region` are clamped; `off` is how far the region was shrunk.
 ///
 /// A piece counts when it has [`CLAMP_ROOM`] of the sheet's edge; the one with the most edge counts
 /// always, since something of a small offcut must be clamped.
-pub(super) fn clamped(
-    sheet: &Sheet,
-    region: &Region,
-    skeleton: impl Fn(usize) -> bool,
-) -> Vec<bool> {
+pub(super) fn clamped(sheet: &Sheet, region: &Region, off: f64) -> Vec<bool> {
     let edge = EdgeIndex::of_rings(std::iter::once(&sheet.outline));
-    let on_edge = |p: Point| edge.nearest(p).is_some_and(|n| n.distance < 1e-3);
-    let bounds = sheet.outline.bounds().grown(-1e-3);
-    let inner = |b: Bounds| {
-        b.min.x > bounds.min.x
-            && b.min.y > bounds.min.y
-            && b.max.x < bounds.max.x
-            && b.max.y < bounds.max.y
-    };
+    // Offsets err by up to 0.02 mm.
+    let reach = off + 0.03;
+    let on_edge = |p: Point| edge.nearest(p).is_some_and(|n| n.distance < reach);
+    let inner = sheet.outline.bounds().grown(-reach);
     let rectangle = sheet.outline.0.len() == 4;
     let contact = |piece: &Piece| -> f64 {
-        if rectangle && inner(piece.bounds) {
-            return 0.0;
+        let b = piece.bounds;
+        let clear = b.min.x > inner.min.x
+            && b.min.y > inner.min.y
+            && b.max.x < inner.max.x
+            && b.max.y < inner.max.y;
+        if rectangle && clear {
+            return 0.0; // the bounds tell, without asking every edge
         }
         let sides = piece.shape.outline.segments();
         sides
@@ -171,20 +166,13 @@ pub(super) fn clamped(
             .map(|s| s.length())
             .sum()
     };
-    let contacts: Vec<f64> = region
-        .pieces
-        .iter()
-        .enumerate()
-        .map(|(i, p)| if skeleton(i) { contact(p) } else { 0.0 })
-        .collect();
+    let contacts: Vec<f64> = region.pieces.iter().map(contact).collect();
     let most = contacts.iter().copied().fold(0.0, f64::max);
     contacts.iter().map(|&c| c > 0.0 && (c >= CLAMP_ROOM || c == most)).collect()
 }
 
-/// The pieces of waste above the tabs, and what the bottom ties them to.
+/// The firm pieces of waste, and what the bottom ties them to.
 struct Waste {
-    /// For each piece of `above`: whether it is waste (no part in it).
-    is_waste: Vec<bool>,
     /// Whether it is clamped.
     clamped: Vec<bool>,
     /// The opening it lies in.
@@ -197,17 +185,13 @@ struct Waste {
 
 impl Waste {
     fn new(sheet: &Sheet, usable: &[bool], left: &Left) -> Self {
-        let n = left.above.pieces.len();
-        let mut is_waste = vec![true; n];
-        for piece in left.piece_of.iter().flatten() {
-            is_waste[*piece] = false;
-        }
-        let clamped = clamped(sheet, &left.above, |i| is_waste[i]);
+        let n = left.firm.pieces.len();
+        let clamped = clamped(sheet, &left.firm, THINNEST_WEB / 2.0);
         let openings = Openings::new(sheet, usable);
         let mut clamped_bottom = vec![false; left.bottom.pieces.len()];
         let (mut opening, mut tied) = (vec![None; n], vec![false; n]);
-        for i in (0..n).filter(|&i| is_waste[i]) {
-            let Some(inside) = interior(&left.above.pieces[i].shape) else { continue };
+        for i in 0..n {
+            let Some(inside) = interior(&left.firm.pieces[i].shape) else { continue };
             let below = left.bottom.locate(inside);
             if clamped[i] {
                 if let Some(b) = below {
@@ -222,7 +206,7 @@ impl Waste {
                     || (below.is_some() && below == part);
             }
         }
-        Waste { is_waste, clamped, opening, tied, clamped_bottom }
+        Waste { clamped, opening, tied, clamped_bottom }
     }
 }
 
@@ -243,25 +227,26 @@ fn tab_ties(
         return vec![];
     }
     let bit = sheet.bit.diameter;
-    let of_piece = |piece: usize| {
-        if waste.clamped[piece] {
-            Landing::Clamped
-        } else if !waste.is_waste[piece] {
-            let owner = left.piece_of.iter().position(|p| *p == Some(piece));
-            owner.map_or(Landing::Nothing, Landing::Part)
-        } else if waste.tied[piece] {
-            Landing::Opening
-        } else {
-            Landing::Waste
+    let load = sheet.parts[part].hold.load_n;
+    let lands = |p: Point| match left.firm.locate(p) {
+        Some(i) if waste.clamped[i] => Landing::Clamped,
+        Some(i) if waste.tied[i] => Landing::Opening,
+        Some(_) => Landing::Waste,
+        None => {
+            let piece = left.above.locate(p);
+            let owner = piece.and_then(|i| left.piece_of.iter().position(|p| *p == Some(i)));
+            match (piece, owner) {
+                (_, Some(part)) => Landing::Part(part),
+                (Some(_), None) => Landing::Waste, // a sliver between kerfs
+                (None, None) => Landing::Nothing,
+            }
         }
     };
-    let load = sheet.parts[part].hold.load_n;
     let tie = |tab: &Tab| {
         let width = left_width(&left.bottom, tab, bit);
-        let piece = left.above.locate(landing_place(tab, bit));
-        let landing =
-            if width > 0.0 { piece.map_or(Landing::Nothing, of_piece) } else { Landing::Nothing };
-        let web = match (landing, piece) {
+        let place = landing_place(tab, bit);
+        let landing = if width > 0.0 { lands(place) } else { Landing::Nothing };
+        let web = match (landing, left.above.locate(place)) {
             (Landing::Clamped, Some(i)) => web::under(&left.above.pieces[i], tab, load, sheet),
             _ => None,
         };
@@ -356,7 +341,7 @@ fn report(
         }
         // A tab of an opening lands on the waste that it ties.
         let own_waste = tab.ring > 0 && {
-            let piece = left.above.locate(landing_place(tab, sheet.bit.diameter));
+            let piece = left.firm.locate(landing_place(tab, sheet.bit.diameter));
             let opening = Some(Opening { part, ring: tab.ring });
             tied.width > 0.0 && piece.is_some_and(|i| waste.opening[i] == opening)
         };
@@ -397,35 +382,50 @@ fn skin_left(left: &Left, paths: &PartPaths) -> f64 {
     if all > 0.0 { whole / all } else { 1.0 }
 }
 
+/// The pieces above the tabs that hold firm clamped stock, slivers and all.
+fn skeleton(left: &Left, waste: &Waste) -> Vec<Shape> {
+    let firm = left.firm.pieces.iter().zip(&waste.clamped).filter(|(_, clamped)| **clamped);
+    let mut pieces: Vec<usize> =
+        firm.filter_map(|(piece, _)| left.above.locate(*piece.shape.outline.0.first()?)).collect();
+    pieces.sort_unstable();
+    pieces.dedup();
+    pieces.into_iter().map(|i| left.above.pieces[i].shape.clone()).collect()
+}
+
 fn drop_outs(sheet: &Sheet, left: &Left, waste: &Waste, ties: &[PartTie]) -> Vec<DropOut> {
-    // Slivers between kerfs that all but coincide go with the chips.
-    let sliver = sheet.bit.diameter * sheet.bit.diameter / 4.0;
-    let mut carries: Vec<Vec<usize>> = vec![vec![]; left.above.pieces.len()];
+    // Less than the bit's own disc goes with the chips.
+    let chip = sheet.bit.diameter * sheet.bit.diameter / 4.0;
+    let mut carries: Vec<Vec<usize>> = vec![vec![]; left.firm.pieces.len()];
     for found in ties {
         let tabs = sheet.parts[found.part].hold.tabs.iter().zip(&found.tabs);
         for (tab, _) in tabs.filter(|(tab, tied)| tab.ring == 0 && tied.width > 0.0) {
-            if let Some(i) = left.above.locate(landing_place(tab, sheet.bit.diameter))
+            if let Some(i) = left.firm.locate(landing_place(tab, sheet.bit.diameter))
                 && carries[i].last() != Some(&found.part)
             {
                 carries[i].push(found.part);
             }
         }
     }
-    let loose = (0..left.above.pieces.len()).filter(|&i| waste.is_waste[i] && !waste.clamped[i]);
-    loose
-        .filter(|&i| left.above.pieces[i].area > sliver)
-        .map(|i| {
-            let piece = &left.above.pieces[i];
-            let length = piece.bounds.width().max(piece.bounds.height());
-            let strip = length >= THROWN_STRIP.0 && piece.area / length >= THROWN_STRIP.1;
+    (0..left.firm.pieces.len())
+        .filter(|&i| !waste.clamped[i])
+        .flat_map(|i| {
+            // Back to its size; a piece grown back keeps its number.
+            let whole = grow(std::slice::from_ref(&left.firm.pieces[i].shape), THINNEST_WEB / 2.0);
+            whole.into_iter().map(move |shape| (i, shape))
+        })
+        .filter(|(_, shape)| shape.net_area() > chip)
+        .map(|(i, shape)| {
+            let (area, bounds) = (shape.net_area(), shape.bounds());
+            let length = bounds.width().max(bounds.height());
+            let strip = length >= THROWN_STRIP.0 && area / length >= THROWN_STRIP.1;
             DropOut {
-                shape: piece.shape.clone(),
-                area: piece.area,
+                shape,
+                area,
                 length,
                 opening: waste.opening[i].map(|o| (o.part, o.ring)),
                 tied: waste.tied[i],
                 carries: carries[i].clone(),
-                thrown: !waste.tied[i] && (piece.area >= THROWN_AREA || strip),
+                thrown: !waste.tied[i] && (area >= THROWN_AREA || strip),
             }
         })
         .collect()

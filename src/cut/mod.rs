@@ -61,8 +61,7 @@ impl CutPlan {
 /// [`plan_cut_ending`] to choose it by the holding plan. A sheet or part whose numbers make no geometry
 /// gives faults and no paths; `verify` names them.
 ///
-/// Centre-lines keep at least half the bit's diameter from their part and at most
-/// [`path::CHORD`](PartPaths) more: 0.0023 mm in all.
+/// Centre-lines keep at least half the bit's diameter from their part, and at most 0.0043 mm more.
 pub fn plan_cut(sheet: &Sheet) -> CutPlan {
     plan_cut_ending(sheet, &[])
 }
@@ -97,6 +96,9 @@ pub fn plan_cut_ending(sheet: &Sheet, ending: &[Option<usize>]) -> CutPlan {
 /// Greatest coordinate taken for a number, mm: a kilometre.
 const GREATEST: f64 = 1e6;
 
+/// Greatest bit taken for one, mm.
+const WIDEST_BIT: f64 = 200.0;
+
 /// Which parts have numbers that make geometry; none when the sheet's own do not.
 fn usable(sheet: &Sheet, faults: &mut Vec<CutFault>) -> Vec<bool> {
     let ring = |r: &crate::geometry::Ring| {
@@ -104,7 +106,8 @@ fn usable(sheet: &Sheet, faults: &mut Vec<CutFault>) -> Vec<bool> {
         r.0.len() >= 3 && r.0.iter().all(good) && r.area() > 0.0
     };
     let length = |v: f64| v > 0.0 && v <= GREATEST;
-    if !(ring(&sheet.outline) && length(sheet.thickness) && length(sheet.bit.diameter)) {
+    let bit = length(sheet.bit.diameter) && sheet.bit.diameter <= WIDEST_BIT;
+    if !(ring(&sheet.outline) && length(sheet.thickness) && bit) {
         faults.push(CutFault::BadSheet);
         return vec![false; sheet.parts.len()];
     }

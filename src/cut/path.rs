@@ -5,9 +5,9 @@ use crate::geometry::{Point, Ring, Shape, Vector, grow_within, shrink_within};
 use crate::layout::{Method, PlacedPart, Sheet, Tab};
 
 /// How far chords of a centre-line may leave the true offset, mm: with rounding a centre-line keeps
-/// D/2 from its part and at most 0.0023 mm more. Coarser chords would show where kerfs coincide:
+/// D/2 from its part and at most 0.0043 mm more. Coarser chords would show where kerfs coincide:
 /// what one path keeps from its own part it takes from the neighbour.
-pub(super) const CHORD: f64 = 0.001;
+pub(super) const CHORD: f64 = 0.002;
 
 /// The centre-lines of one part.
 #[derive(Debug, Clone, PartialEq)]

@@ -3,11 +3,13 @@
 use super::anchor::{Landing, clamped};
 use super::hosts::Openings;
 use super::region::Region;
+use super::sweep::THINNEST_WEB;
 use crate::geometry::{Bounds, Point, Segment, Shape, Vector, difference, grow};
 use crate::layout::{LANDING_DEPTH, Method, Sheet, Tab};
 
-/// Slack at a landing's near side, mm: the kerf's far edge is computed up to 0.02 mm too far out.
-const SLACK: f64 = 0.05;
+/// Slack at a landing's sides, mm: stock loses half the thinnest web at every kerf, and offsets err by
+/// 0.02 mm.
+const SLACK: f64 = THINNEST_WEB / 2.0 + 0.03;
 /// Where the edge bows towards the landing, the kerf's far edge does too: by up to this part of the
 /// tab's width.
 const BOW: f64 = 0.12;
@@ -22,7 +24,8 @@ pub struct Skeleton {
 
 /// The skeleton of a nested sheet: see [`Skeleton::landing`] and [`Skeleton::accepts`].
 ///
-/// The sheet less every part grown by a bit's diameter. Clamped is what reaches the sheet's edge with
+/// The sheet less every part grown by a bit's diameter and half the thinnest web, so that slivers between
+/// kerfs connect nothing. Clamped is what reaches the sheet's edge with
 /// room for a clamp. Waste in an opening counts when the sheet's present plan ties it to its part by
 /// tabs, skin or tape, and that part is not itself loose. Built once a sheet; then each question costs a
 /// few tree look-ups.
@@ -34,9 +37,9 @@ pub fn landing_on_skeleton(sheet: &Sheet) -> Skeleton {
     }
     let bit = sheet.bit.diameter;
     let parts: Vec<Shape> = good().map(|(p, _)| p.shape()).collect();
-    let taken = grow(&parts, bit);
+    let taken = grow(&parts, bit + THINNEST_WEB / 2.0);
     let stock = Region::new(difference(&[sheet.shape()], &taken));
-    let held = clamped(sheet, &stock, |_| true);
+    let held = clamped(sheet, &stock, 0.0);
     let openings = Openings::new(sheet, &usable);
     let landing = stock
         .pieces

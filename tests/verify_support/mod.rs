@@ -1,6 +1,9 @@
 //! Hand-made layouts with realistic parts, and the published ones in our format.
 #![allow(dead_code)]
 
+pub mod naive;
+pub mod published;
+
 use std::f64::consts::TAU;
 use tabwright::geometry::{Point, Pose, Ring, Shape, Vector, point};
 use tabwright::layout::{
