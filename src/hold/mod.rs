@@ -6,6 +6,7 @@ mod chord;
 mod contour;
 mod drop_out;
 mod fallback;
+pub mod fem;
 mod grain;
 mod judge;
 mod load;
