@@ -4,7 +4,7 @@ use super::columns::{Side, columns};
 use super::words::percent;
 
 /// The job on one candidate stock.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize)]
 pub struct CompareRow {
     /// The group: `walnut-6mm`.
     pub group: String,
