@@ -1,0 +1,71 @@
+//! The simulated cut: the bit's disc swept along the paths, at both depths.
+
+use super::path::{PartPaths, Path};
+use super::region::Region;
+use crate::geometry::{Point, Shape, difference, shrink, sweep_within};
+use crate::layout::Sheet;
+use rayon::prelude::*;
+
+/// How far the swept edge may leave the true one, mm: a tab measured between two sweeps is right to twice this.
+const SWEEP: f64 = 0.002;
+
+/// A web thinner than this is no stock, mm: it crumbles as it is cut (common practice, no source).
+pub(super) const THINNEST_WEB: f64 = 0.5;
+
+/// What is left at two depths.
+pub(super) struct Left {
+    /// Above the tabs and the skins: every ring is closed.
+    pub above: Region,
+    /// At the bottom: open at the tabs, whole over a skin.
+    pub bottom: Region,
+    /// The waste of `above`, less [`THINNEST_WEB`] / 2 at every edge: pieces that only slivers between
+    /// kerfs connect come apart, and slivers vanish.
+    pub firm: Region,
+    /// The piece of `above` that each part lies in, by a point of its material.
+    pub piece_of: Vec<Option<usize>>,
+    /// A point of each part's material.
+    pub inside: Vec<Option<Point>>,
+}
+
+/// Cuts the sheet.
+pub(super) fn cut(sheet: &Sheet, usable: &[bool], paths: &[PartPaths]) -> Left {
+    let closed = paths.iter().flat_map(PartPaths::closed).flat_map(|p| &p.paths);
+    let through = paths.iter().flat_map(PartPaths::through).flat_map(|p| &p.paths);
+    let above = left(sheet, usable, closed.collect());
+    let bottom = left(sheet, usable, through.collect());
+    let inside: Vec<Option<Point>> = sheet
+        .parts
+        .iter()
+        .zip(usable)
+        .map(|(part, usable)| {
+            use geo::InteriorPoint;
+            usable.then(|| part.shape().to_geo().interior_point()).flatten().map(|p| p.0)
+        })
+        .collect();
+    let piece_of: Vec<Option<usize>> =
+        inside.iter().map(|p| p.and_then(|p| above.locate(p))).collect();
+    let mut waste = vec![true; above.pieces.len()];
+    for piece in piece_of.iter().flatten() {
+        waste[*piece] = false;
+    }
+    let waste = above.pieces.iter().zip(waste).filter(|(_, waste)| *waste);
+    let waste: Vec<Shape> = waste.map(|(piece, _)| piece.shape.clone()).collect();
+    let firm = Region::new(shrink(&waste, THINNEST_WEB / 2.0));
+    Left { above, bottom, firm, piece_of, inside }
+}
+
+fn left(sheet: &Sheet, usable: &[bool], paths: Vec<&Path>) -> Region {
+    if !usable.contains(&true) {
+        return Region::new(vec![]);
+    }
+    let radius = sheet.bit.diameter / 2.0;
+    let swept: Vec<Shape> = paths
+        .par_iter()
+        .flat_map_iter(|p| sweep_within(&p.points, p.closed, radius, SWEEP))
+        .collect();
+    let sheet = sheet.shape();
+    if swept.is_empty() {
+        return Region::new(vec![sheet]);
+    }
+    Region::new(difference(std::slice::from_ref(&sheet), &swept))
+}

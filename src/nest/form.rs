@@ -1,0 +1,167 @@
+//! Forms: a part at one of the turns it may take, cut in convex pieces.
+
+use super::convex::pieces;
+use super::problem::NestPart;
+use super::simplify::outward;
+use crate::geometry::{Bounds, Point, Pose, Ring, Segment, Shape, Vector, point};
+use crate::job::Orientation;
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
+
+/// A part at one turn, its own origin at (0, 0).
+#[derive(Debug, Clone)]
+pub(super) struct Form {
+    pub kind: usize,
+    pub rotation: f64,
+    pub mirrored: bool,
+    /// What is cut out, in convex pieces that hold it.
+    pub material: Vec<Vec<Point>>,
+    /// Stock that must stay.
+    pub landings: Vec<Vec<Point>>,
+    /// True bounds of the part.
+    pub part_bounds: Bounds,
+    /// Bounds of the landings.
+    pub landing_bounds: Bounds,
+    /// Bounds of everything, as simplified.
+    pub bounds: Bounds,
+}
+
+/// A part, cut in pieces in its own frame.
+#[derive(Debug, Clone)]
+pub(super) struct Kind {
+    pub shape: Shape,
+    pub area: f64,
+    material: Vec<Vec<Point>>,
+    landings: Vec<Vec<Point>>,
+}
+
+/// Most convex pieces of a part that the tolerance may grow to reach: pair tests cost the product.
+const ENOUGH_PIECES: usize = 16;
+
+impl Kind {
+    /// The part in pieces; `None` when it encloses no area or is not finite.
+    pub fn new(part: &NestPart, gap: f64) -> Option<Kind> {
+        let shape = Shape::new(part.shape.outline.clone(), part.shape.openings.clone());
+        let finite = shape.rings().flat_map(|r| &r.0).all(|p| p.finite());
+        let size = shape.bounds().width().max(shape.bounds().height());
+        if !finite || shape.outline.0.len() < 3 || shape.net_area() <= 1e-12 * size * size {
+            return None;
+        }
+        Some(Kind {
+            material: simplified_pieces(&shape, gap, size),
+            landings: part
+                .landings
+                .iter()
+                .map(super::convex::hull)
+                .filter(|h| h.len() >= 3)
+                .collect(),
+            area: shape.net_area(),
+            shape,
+        })
+    }
+
+    /// The kind at a turn.
+    pub fn form(&self, kind: usize, rotation: f64, mirrored: bool) -> Form {
+        let pose = Pose { offset: point(0.0, 0.0), rotation, mirrored };
+        let place =
+            |ring: &Vec<Point>| Ring(ring.iter().map(|&p| pose.apply(p)).collect()).positive().0;
+        let material: Vec<_> = self.material.iter().map(place).collect();
+        let landings: Vec<_> = self.landings.iter().map(place).collect();
+        let landing_bounds = landings.iter().flatten().fold(Bounds::EMPTY, |b, &p| b.with(p));
+        let part_bounds = pose.apply_ring(&self.shape.outline).bounds();
+        let bounds =
+            material.iter().flatten().fold(landing_bounds.join(part_bounds), |b, &p| b.with(p));
+        Form { kind, rotation, mirrored, material, landings, part_bounds, landing_bounds, bounds }
+    }
+
+    /// The turns to try on a sheet with that grain, those that look the same left out.
+    pub fn turns(&self, part: &NestPart, grain: f64, most: usize) -> Vec<Orientation> {
+        let turns = &part.turns;
+        let mut tried: Vec<Orientation> = vec![];
+        for o in &turns.orientations {
+            let base = o.rotation + grain;
+            let angles: Vec<f64> = if turns.any() {
+                self.free_angles(base)
+            } else if turns.tolerance > 0.0 {
+                let t = turns.tolerance;
+                vec![base, base - t, base + t]
+            } else {
+                vec![base]
+            };
+            for rotation in angles {
+                let rotation = rotation.rem_euclid(TAU);
+                let new = Orientation { rotation, mirrored: o.mirrored };
+                if !tried.iter().any(|old| self.looks_same(*old, new)) {
+                    tried.push(new);
+                }
+            }
+        }
+        tried.truncate(most.max(1));
+        tried
+    }
+
+    /// Angles for a part that may take any: longest edges upright and level, then steps between.
+    fn free_angles(&self, base: f64) -> Vec<f64> {
+        let hull = super::convex::hull(&self.shape.outline);
+        let mut edges: Vec<Segment> = Ring(hull).segments().collect();
+        edges.sort_by(|a, b| b.length().total_cmp(&a.length()));
+        let mut angles: Vec<f64> = vec![];
+        let mut add = |angle: f64| {
+            let near = |a: &f64| ((a - angle + PI).rem_euclid(TAU) - PI).abs() < 0.05;
+            if !angles.iter().any(near) {
+                angles.push(angle.rem_euclid(TAU));
+            }
+        };
+        for quarter in 0..4 {
+            add(base + FRAC_PI_2 * quarter as f64);
+        }
+        for edge in edges.iter().take(2) {
+            let d = edge.b - edge.a;
+            for quarter in 0..4 {
+                add(FRAC_PI_2 * quarter as f64 - d.y.atan2(d.x));
+            }
+        }
+        for step in 0..8 {
+            add(base + PI / 4.0 * step as f64);
+        }
+        angles
+    }
+
+    fn looks_same(&self, a: Orientation, b: Orientation) -> bool {
+        if a == b {
+            return true;
+        }
+        if !self.landings.is_empty() {
+            return false;
+        }
+        let placed = |o: Orientation| {
+            let pose = Pose { offset: point(0.0, 0.0), rotation: o.rotation, mirrored: o.mirrored };
+            let mut points: Vec<Point> =
+                self.shape.rings().flat_map(|r| &r.0).map(|&p| pose.apply(p)).collect();
+            let min = Bounds::of(&points).min;
+            points.iter_mut().for_each(|p| *p = *p - min);
+            points
+        };
+        let (pa, pb) = (placed(a), placed(b));
+        let size = Bounds::of(&pa).width() + Bounds::of(&pa).height();
+        let close = |p: &Point, q: &Point| p.distance(*q) <= 1e-10 * size;
+        pa.len() <= 64 && pa.iter().all(|p| pb.iter().any(|q| close(p, q)))
+    }
+}
+
+/// Pieces of the shape, simplified as far as is needed to keep them few.
+fn simplified_pieces(shape: &Shape, gap: f64, size: f64) -> Vec<Vec<Point>> {
+    if gap <= 0.0 {
+        return pieces(&outward(shape, 0.0, 0.0));
+    }
+    // A fiftieth of the gap is under what a router repeats to; a part of many teeth is worth more,
+    // up to an eighth of the gap and 1 % of its size.
+    let most = (gap / 8.0).max(0.01 * size);
+    let mut tolerance = gap / 50.0;
+    loop {
+        let found = pieces(&outward(shape, tolerance, gap));
+        if found.len() <= ENOUGH_PIECES || tolerance >= most {
+            return found;
+        }
+        tolerance = (tolerance * 2.0).min(most);
+    }
+}
