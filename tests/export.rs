@@ -200,6 +200,7 @@ fn odd_layouts_do_not_break_the_exports() {
     odd.sheets[0].outline.0.clear();
     odd.sheets[0].parts[0].outline.0 = vec![point(f64::NAN, 0.0), point(f64::INFINITY, 3.0)];
     odd.sheets[0].parts[1].outline.0.clear();
+    odd.sheets[0].parts[2].outline.0[1].x = f64::NAN;
     odd.sheets[0].parts[1].openings = vec![tabwright::geometry::Ring(vec![])];
     odd.sheets[1].bit.diameter = f64::NAN;
     let nothing = tabwright::export::SheetCut {

@@ -1,49 +1,69 @@
-//! Where a part's label goes: the roomiest level place inside it.
+//! Where a label goes: the place inside a part that holds it largest.
 
-use crate::geometry::{Point, Shape, point};
+use crate::geometry::{Bounds, EdgeIndex, Point, Shape, Vector, point};
 
-/// How many levels are looked at.
+/// How many levels are looked at, and how many places in each run of material along a level.
 const LEVELS: usize = 24;
+const PLACES: usize = 5;
 
-/// The middle of the roomiest level run inside the material, and its width in mm.
-///
-/// Every level run is judged by the largest level-topped box about it that the runs on the levels
-/// above and below still hold; ties go to the middle of the part. Nothing for an empty shape.
-pub fn label_spot(shape: &Shape) -> Option<(Point, f64)> {
-    let bounds = shape.bounds();
-    if !(bounds.height() > 0.0 && bounds.width() > 0.0) {
-        return None;
-    }
-    let step = bounds.height() / LEVELS as f64;
-    let levels: Vec<(f64, Vec<(f64, f64)>)> = (0..LEVELS)
-        .map(|i| bounds.min.y + step * (i as f64 + 0.5))
-        .map(|y| (y, runs(shape, y)))
-        .collect();
-    let middle = bounds.centre();
-    let mut best: Option<(f64, Point, f64)> = None;
-    for (i, (y, here)) in levels.iter().enumerate() {
-        for &(from, to) in here {
-            let x = (from + to) / 2.0;
-            // Width that is free on the levels beside as well, where a letter's top and foot are.
-            let free = [i.saturating_sub(1), (i + 1).min(LEVELS - 1)]
-                .iter()
-                .filter_map(|&j| half_width(&levels[j].1, x))
-                .fold((to - from) / 2.0, f64::min);
-            let at = point(x, *y);
-            let off = (at.y - middle.y).abs() / bounds.height();
-            let score = free * (1.0 - 0.25 * off);
-            if best.as_ref().is_none_or(|b| score > b.0 + 1e-9) {
-                best = Some((score, at, 2.0 * free));
-            }
-        }
-    }
-    best.map(|(_, at, width)| (at, width))
+/// Where text stands, and how tall it may be.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spot {
+    /// Its middle.
+    pub at: Point,
+    /// Height of a box about the middle that lies in the material, mm.
+    pub height: f64,
 }
 
-/// Distance from `x` to the nearer end of the run that holds it; 0 outside all runs.
-fn half_width(runs: &[(f64, f64)], x: f64) -> Option<f64> {
-    let run = runs.iter().find(|r| r.0 <= x && x <= r.1);
-    Some(run.map_or(0.0, |r| (x - r.0).min(r.1 - x)))
+/// The spot for text `aspect` times as wide as tall; `None` for a shape without extent.
+///
+/// Places on 24 levels are tried; a box that meets no edge and whose middle lies in the material is
+/// inside. Of places that differ by less than 5 % the one nearest the part's middle wins.
+pub fn label_spot(shape: &Shape, aspect: f64) -> Option<Spot> {
+    let bounds = shape.bounds();
+    let sound = |v: f64| v > 0.0 && v.is_finite();
+    let whole = shape.rings().all(|r| r.0.iter().all(|p| p.finite()));
+    if !(whole && sound(bounds.height()) && sound(bounds.width()) && sound(aspect)) {
+        return None;
+    }
+    let edges = EdgeIndex::new(shape);
+    let free = |at: Point, height: f64| {
+        let half = point(aspect * height / 2.0, height / 2.0);
+        let area = Bounds { min: at - half, max: at + half };
+        edges.touching(area).next().is_none()
+    };
+    let mut places = places(shape, bounds);
+    let middle = bounds.centre();
+    let off = |p: &Point| (p.x - middle.x).powi(2) + (p.y - middle.y).powi(2);
+    places.sort_by(|a, b| off(a).total_cmp(&off(b)));
+    let mut best: Option<Spot> = None;
+    for at in places {
+        let least = best.map_or(0.0, |b| b.height * 1.05);
+        if !free(at, least) {
+            continue;
+        }
+        let (mut low, mut high) = (least, bounds.height().min(bounds.width() / aspect));
+        for _ in 0..14 {
+            let half = (low + high) / 2.0;
+            if free(at, half) { low = half } else { high = half }
+        }
+        best = Some(Spot { at, height: low });
+    }
+    best
+}
+
+/// Places to try: spread over every run of material along each level.
+fn places(shape: &Shape, bounds: Bounds) -> Vec<Point> {
+    let step = bounds.height() / LEVELS as f64;
+    let mut all = vec![];
+    for i in 0..LEVELS {
+        let y = bounds.min.y + step * (i as f64 + 0.5);
+        for (from, to) in runs(shape, y) {
+            let at = |k: usize| from + (to - from) * (k as f64 + 0.5) / PLACES as f64;
+            all.extend((0..PLACES).map(|k| point(at(k), y)));
+        }
+    }
+    all
 }
 
 /// Runs of material along the level `y`.
@@ -63,14 +83,17 @@ mod tests {
     use crate::geometry::Ring;
 
     #[test]
-    fn a_ring_is_labelled_on_its_rim_and_a_bar_in_its_middle() {
-        let hole = Ring::rectangle(30.0, 30.0).moved(point(5.0, 5.0));
+    fn a_frame_is_labelled_on_its_wide_rail_and_a_bar_in_its_middle() {
+        // 40 x 40 with a hole of 30 x 22 whose lower rail is 13 mm wide: text three times as wide as
+        // tall fits 13 mm tall there, and 1.7 mm tall at most on a 5 mm side.
+        let hole = Ring::rectangle(30.0, 22.0).moved(point(5.0, 5.0));
         let frame = Shape::new(Ring::rectangle(40.0, 40.0), vec![hole]);
-        let (at, width) = label_spot(&frame).unwrap();
-        assert!(frame.contains(at), "{at:?}");
-        assert!(width > 30.0, "on the top or bottom rail, not on a 5 mm side: {width}");
-        let (at, width) = label_spot(&Shape::new(Ring::rectangle(60.0, 6.0), vec![])).unwrap();
-        assert!((at.x - 30.0).abs() < 1e-9 && (at.y - 3.0).abs() < 0.2 && width == 60.0);
-        assert!(label_spot(&Shape::new(Ring(vec![]), vec![])).is_none());
+        let spot = label_spot(&frame, 3.0).unwrap();
+        assert!(frame.contains(spot.at) && spot.at.y > 27.0, "{spot:?}");
+        assert!(spot.height > 11.0 && spot.height < 13.0, "{spot:?}");
+        let bar = Shape::new(Ring::rectangle(60.0, 6.0), vec![]);
+        let spot = label_spot(&bar, 2.0).unwrap();
+        assert!((spot.at.x - 30.0).abs() < 1e-9 && (spot.at.y - 3.0).abs() < 0.2, "{spot:?}");
+        assert!(label_spot(&Shape::new(Ring(vec![]), vec![]), 1.0).is_none());
     }
 }

@@ -5,11 +5,11 @@
 //! than the named group, so that any importer sees the same. Groups, in drawing order: `sheet`, `parts`,
 //! `openings`, `features`, `tabs`, `upper-pass`, `through-pass`, `labels`.
 
-use super::label::label_spot;
+use super::label::{Spot, label_spot};
 use super::lines::{PassKind, SheetCut};
 use super::markup::{Ids, escape, line_data, number, ring_data};
 use super::words;
-use crate::geometry::{Bounds, Shape};
+use crate::geometry::Bounds;
 use crate::layout::{FeatureKind, PlacedPart, Sheet};
 use crate::units::Units;
 use std::fmt::Write;
@@ -195,14 +195,11 @@ impl Drawing {
 
     /// The part's name and copy, as large as its roomiest place allows.
     fn label(&mut self, part: &PlacedPart) {
-        let Some((at, room)) = label_spot(&Shape::new(part.outline.clone(), part.openings.clone()))
-        else {
-            return;
-        };
         let text = format!("{} {}", part.part, part.copy);
         // A letter of a plain sans-serif is about 0.55 em wide.
-        let fits = 0.9 * room / (0.55 * text.chars().count() as f64);
-        let height = fits.clamp(1.2, 5.0);
+        let aspect = 0.55 * text.chars().count() as f64;
+        let Some(Spot { at, height }) = label_spot(&part.shape(), aspect) else { return };
+        let height = (0.9 * height).clamp(1.2, 5.0);
         let id = self.ids.take(&format!("{}.{}.label", part.part, part.copy));
         let _ = writeln!(
             self.out,

@@ -3,13 +3,22 @@
 use crate::geometry::{Bounds, Ring, Vector, point};
 use crate::job::{Kind, find_material};
 use crate::layout::{Hold, Method, PlacedPart, Sheet};
-use crate::units::Units;
+use crate::units::{Units, trimmed};
 
 /// `600 x 300 mm`, `11 3/4 x 2 1/2 in`: two lengths with one unit.
 pub fn size(units: Units, width: f64, height: f64) -> String {
-    let (first, second) = (length(units, width), length(units, height));
+    times(units, &length(units, width), &length(units, height))
+}
+
+/// A tab's width and height with one unit.
+fn pair(units: Units, width: f64, height: f64) -> String {
+    times(units, &units.show(width), &units.show(height))
+}
+
+/// Two lengths, the first without its unit.
+fn times(units: Units, first: &str, second: &str) -> String {
     let unit = if units == Units::In { " in" } else { " mm" };
-    format!("{} × {second}", first.strip_suffix(unit).unwrap_or(&first))
+    format!("{} × {second}", first.strip_suffix(unit).unwrap_or(first))
 }
 
 /// A length of a part: to 0.1 mm, or as inches are shown.
@@ -20,9 +29,12 @@ pub fn length(units: Units, mm: f64) -> String {
     }
 }
 
-/// A thickness, bit or tab size: to 0.01 mm, or a fraction.
+/// A thickness, bit or tab size: to a thousandth of a mm, or a fraction.
 pub fn fine(units: Units, mm: f64) -> String {
-    units.show(mm)
+    match units {
+        Units::Mm => format!("{} mm", trimmed(mm, 3)),
+        Units::In => units.show(mm),
+    }
 }
 
 /// A movement: two significant figures, since it is an estimate.
@@ -60,7 +72,7 @@ pub fn count(n: usize, noun: &str) -> String {
     if n == 1 { format!("1 {noun}") } else { format!("{n} {noun}s") }
 }
 
-/// How a part is held, in a few words: `3 tabs, 4 mm wide, 1.2 mm high`.
+/// How a part is held, in a few words: `3 tabs, 4 × 1.2 mm` (width x height).
 pub fn held(units: Units, hold: &Hold) -> String {
     match hold.method {
         Method::Tabs => tabs(units, hold),
@@ -73,21 +85,23 @@ pub fn held(units: Units, hold: &Hold) -> String {
     }
 }
 
-/// The outline's tabs, and those of drop-outs after them.
+/// The outline's tabs by size, then those that hold drop-outs.
 fn tabs(units: Units, hold: &Hold) -> String {
-    let outline: Vec<_> = hold.tabs.iter().filter(|t| t.ring == 0).collect();
-    let inside = hold.tabs.len() - outline.len();
-    let mut text = count(outline.len(), "tab");
-    if !outline.is_empty() {
-        let span = |of: fn(&crate::layout::Tab) -> f64| {
-            let all = outline.iter().map(|t| of(t));
-            let (least, most) = all.fold((f64::MAX, 0.0_f64), |(l, m), v| (l.min(v), m.max(v)));
-            let (a, b) = (fine(units, least), fine(units, most));
-            if a == b { a } else { format!("{a} to {b}") }
-        };
-        text = format!("{text}, {} wide, {} high", span(|t| t.width), span(|t| t.height));
+    let mut sizes: Vec<(String, usize)> = vec![];
+    for tab in hold.tabs.iter().filter(|t| t.ring == 0) {
+        let size = pair(units, tab.width, tab.height);
+        match sizes.iter_mut().find(|s| s.0 == size) {
+            Some(like) => like.1 += 1,
+            None => sizes.push((size, 1)),
+        }
     }
-    if inside > 0 { format!("{text}; {} in openings", count(inside, "tab")) } else { text }
+    let mut parts: Vec<String> =
+        sizes.iter().map(|(size, n)| format!("{}, {size}", count(*n, "tab"))).collect();
+    let inside = hold.tabs.iter().filter(|t| t.ring > 0).count();
+    if inside > 0 {
+        parts.push(format!("{} in openings", count(inside, "tab")));
+    }
+    if parts.is_empty() { "no tab".into() } else { parts.join("; ") }
 }
 
 /// How the grain runs through a part where it lies.
@@ -95,7 +109,7 @@ pub fn grain(sheet: &Sheet, part: &PlacedPart) -> String {
     if !has_grain(sheet) {
         return "none".into();
     }
-    let Some(axis) = long_axis(&part.outline) else { return "any way".into() };
+    let Some(axis) = long_axis(&part.outline) else { return "–".into() };
     let apart = (axis - sheet.grain_deg.to_radians()).sin().abs().asin().to_degrees();
     match apart {
         a if a < 15.0 => "along".into(),

@@ -121,8 +121,10 @@ pub fn attention(report: &Report) -> String {
     if items.is_empty() {
         return String::new();
     }
+    let bad = !(layout.unplaced.is_empty() && layout.warnings.is_empty());
+    let class = if bad { "attention" } else { "quiet" };
     format!(
-        "<section class=\"attention\" aria-labelledby=\"mind\">\n<h2 id=\"mind\">To mind</h2>\n<ul>\n{}\n</ul>\n</section>\n",
+        "<section class=\"{class}\" aria-labelledby=\"notes\">\n<h2 id=\"notes\">Notes and warnings</h2>\n<ul>\n{}\n</ul>\n</section>\n",
         items.join("\n")
     )
 }

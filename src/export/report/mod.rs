@@ -76,8 +76,8 @@ dry, straight-grained stock. Knots, wild grain, a worn bit or a loose clamp chan
 of the same stock first.</li>
 <li><b>Eyes and ears.</b> Wear eye and hearing protection. A part or a drop-out that comes free can be thrown.</li>
 <li><b>Stay clear of the cutter.</b> Nobody reaches in while the spindle turns; stop it before you clear a piece.</li>
-<li><b>Hold the sheet flat,</b> all over, on its skeleton and never by a part; keep screws and clamps out of the \
-hatched places' way.</li>
+<li><b>Hold the sheet flat,</b> all over, by its skeleton and never by a part. Screws and clamps go where the \
+picture says keep clear, and nowhere near a kerf.</li>
 <li><b>Dust and fumes.</b> Wood dust harms the lungs, and acrylic that melts gives off vapour: extract at the bit, \
 wear a mask made for it, keep chips from smouldering.</li>
 <li><b>Manuals and law come first.</b> Follow the manuals of machine and bit and the codes that hold where you \

@@ -1,8 +1,10 @@
 //! The picture of a sheet: drawn once as a group, shown small and large by reference.
 
 use super::Report;
-use super::tone::{grain_pattern, tone};
+use super::strips;
+use super::tone::{hatches, patterns, tone};
 use crate::export::lines::SheetCut;
+use crate::export::markup::number;
 use crate::geometry::{Point, Ring};
 use crate::layout::{Feature, FeatureKind, PlacedPart, Sheet};
 use std::fmt::Write;
@@ -10,124 +12,121 @@ use std::fmt::Write;
 /// Hidden definitions: patterns shared by the page, and the group `s1`, `s2`... of every sheet.
 pub fn definitions(report: &Report) -> String {
     let mut out = String::from(
-        "<svg class=\"defs\" width=\"0\" height=\"0\" aria-hidden=\"true\" focusable=\"false\"><defs>\n\
-         <pattern id=\"keep\" patternUnits=\"userSpaceOnUse\" width=\"5\" height=\"5\" patternTransform=\"rotate(45)\">\
-         <path d=\"M0 2.5h5\" stroke=\"#7a6f5f\" stroke-width=\"0.9\"/></pattern>\n\
-         <pattern id=\"clear\" patternUnits=\"userSpaceOnUse\" width=\"3\" height=\"3\" patternTransform=\"rotate(45)\">\
-         <path d=\"M0 1.5h3M1.5 0v3\" stroke=\"#55493c\" stroke-width=\"0.5\"/></pattern>\n",
+        "<svg class=\"defs\" width=\"0\" height=\"0\" aria-hidden=\"true\" focusable=\"false\"><defs>\n",
     );
+    out.push_str(&hatches("keep", "clear", 0.6));
     for (i, sheet) in report.layout.sheets.iter().enumerate() {
-        let _ = writeln!(out, "{}", grain_pattern(sheet, &format!("g{}", i + 1)));
-        let _ =
-            writeln!(out, "<g id=\"s{}\">{}</g>", i + 1, sheet_group(sheet, &report.cut(i), i + 1));
+        let (n, unit) = (i + 1, strips::unit(sheet));
+        let _ = write!(out, "\n{}", patterns(sheet, n, unit));
+        let group = sheet_group(sheet, &report.cut(i), n, unit);
+        let _ = write!(out, "\n<g id=\"s{n}\">{group}</g>");
     }
-    out.push_str("</defs></svg>\n");
+    out.push_str("\n</defs></svg>\n");
     out
 }
 
-/// Everything of a sheet that needs no lettering.
-fn sheet_group(sheet: &Sheet, cut: &SheetCut, number: usize) -> String {
+/// Everything of sheet `n` that needs no lettering; lines are `unit` mm a pixel wide, the kerf is true.
+fn sheet_group(sheet: &Sheet, cut: &SheetCut, n: usize, unit: f64) -> String {
     let tone = tone(sheet);
     let mut out = String::new();
-    let edge = data(std::iter::once(&sheet.outline));
+    stock(&mut out, sheet, n, unit);
+    // The kerf is a stroke two diameters wide whose inner half the part covers; each part's first
+    // drawing is its definition.
+    let kerf = number(2.0 * sheet.bit.diameter);
     let _ = write!(
         out,
-        "\n<path d=\"{edge}\" fill=\"{}\"/><path d=\"{edge}\" fill=\"url(#g{number})\" stroke=\"#55493c\" stroke-width=\"0.8\"/>",
-        tone.stock
+        "\n<g fill=\"none\" stroke=\"#fdfbf6\" stroke-width=\"{kerf}\" stroke-linejoin=\"round\">"
     );
-    for remnant in &sheet.remnants {
-        let d = data(std::iter::once(&remnant.outline));
-        let _ = write!(
-            out,
-            "\n<path d=\"{d}\" fill=\"url(#keep)\" fill-opacity=\"0.35\" stroke=\"#7a6f5f\" stroke-width=\"0.6\" stroke-dasharray=\"6 2 1.5 2\"/>"
-        );
-    }
-    for ring in &sheet.keep_clear {
-        let d = data(std::iter::once(ring));
-        let _ = write!(
-            out,
-            "\n<path d=\"{d}\" fill=\"url(#clear)\" stroke=\"#55493c\" stroke-width=\"0.6\"/>"
-        );
-    }
-    // The kerf is a stroke two diameters wide whose inner half the part covers.
-    let _ = write!(
-        out,
-        "\n<g fill=\"none\" stroke=\"#fdfbf6\" stroke-width=\"{:.3}\" stroke-linejoin=\"round\">",
-        2.0 * sheet.bit.diameter
-    );
-    let kerfs: Vec<String> =
-        (0..sheet.parts.len()).map(|i| format!("<use href=\"#s{number}p{i}\"/>")).collect();
-    // The first use of each part's outline is its definition.
     for (i, part) in sheet.parts.iter().enumerate() {
         let d = data(std::iter::once(&part.outline).chain(&part.openings));
-        let _ = write!(out, "\n<path id=\"s{number}p{i}\" d=\"{d}\"/>");
+        let _ = write!(out, "\n<path id=\"s{n}p{i}\" d=\"{d}\"/>");
     }
-    let uses = kerfs.concat();
+    let uses: String =
+        (0..sheet.parts.len()).map(|i| format!("<use href=\"#s{n}p{i}\"/>")).collect();
     let _ = write!(
         out,
-        "</g>\n<g fill=\"{}\" fill-rule=\"evenodd\">{uses}</g>\n<g fill=\"url(#g{number})\" fill-rule=\"evenodd\" \
-         stroke=\"#2b2622\" stroke-width=\"0.4\" stroke-linejoin=\"round\">{uses}</g>",
+        "</g>\n<g fill=\"{}\" fill-rule=\"evenodd\">{uses}</g>\n<g fill=\"url(#g{n})\" fill-rule=\"evenodd\" \
+         stroke=\"#2b2622\" stroke-width=\"{}\" stroke-linejoin=\"round\">{uses}</g>",
         tone.part,
+        number(0.8 * unit),
     );
     for part in &sheet.parts {
-        part.features.iter().for_each(|f| feature(&mut out, f));
+        part.features.iter().for_each(|f| feature(&mut out, part, f, unit));
     }
-    loose(&mut out, cut);
-    tabs(&mut out, sheet);
+    for piece in cut.loose.iter().filter(|p| p.comes_loose) {
+        let d = data([&piece.outline]);
+        let lines = stroke("#c0392b", 1.0, &[3.0, 3.0], unit);
+        let _ = write!(out, "\n<path d=\"{d}\" fill=\"#c0392b\" fill-opacity=\"0.14\" {lines}/>");
+    }
+    tabs(&mut out, sheet, unit);
     out
 }
 
-/// Waste that comes loose, marked by a cross-hatch.
-fn loose(out: &mut String, cut: &SheetCut) {
-    for piece in cut.loose.iter().filter(|p| p.comes_loose) {
-        let d = data(std::iter::once(&piece.outline));
-        let _ = write!(
-            out,
-            "\n<path d=\"{d}\" fill=\"#c0392b\" fill-opacity=\"0.14\" stroke=\"#c0392b\" stroke-width=\"0.4\" stroke-dasharray=\"1.5 1.5\"/>"
-        );
+/// The sheet, its remnants and the places to keep clear.
+fn stock(out: &mut String, sheet: &Sheet, n: usize, unit: f64) {
+    let edge = data([&sheet.outline]);
+    let lines = stroke("#55493c", 1.4, &[], unit);
+    let fill = tone(sheet).stock;
+    let _ = write!(
+        out,
+        "\n<path d=\"{edge}\" fill=\"{fill}\"/><path d=\"{edge}\" fill=\"url(#g{n})\" {lines}/>"
+    );
+    for remnant in &sheet.remnants {
+        let d = data([&remnant.outline]);
+        let lines = stroke("#7a6f5f", 1.0, &[10.0, 3.0, 2.0, 3.0], unit);
+        let _ =
+            write!(out, "\n<path d=\"{d}\" fill=\"url(#k{n})\" fill-opacity=\"0.35\" {lines}/>");
+    }
+    for ring in &sheet.keep_clear {
+        let lines = stroke("#55493c", 1.0, &[], unit);
+        let _ = write!(out, "\n<path d=\"{}\" fill=\"url(#c{n})\" {lines}/>", data([ring]));
     }
 }
 
-/// Bridges across the kerf, large enough to be seen.
-fn tabs(out: &mut String, sheet: &Sheet) {
-    let bridges: Vec<Ring> = sheet
-        .parts
-        .iter()
-        .flat_map(|p: &PlacedPart| &p.hold.tabs)
-        .map(|t| t.bridge(sheet.bit.diameter))
-        .collect();
+/// Bridges across the kerf, with an edge that keeps the narrowest in sight.
+fn tabs(out: &mut String, sheet: &Sheet, unit: f64) {
+    let tabs = sheet.parts.iter().flat_map(|p| &p.hold.tabs);
+    let bridges: Vec<Ring> = tabs.map(|t| t.bridge(sheet.bit.diameter)).collect();
     if !bridges.is_empty() {
-        let d = data(&bridges);
+        let lines = stroke("#c0392b", 1.4, &[], unit);
         let _ = write!(
             out,
-            "\n<path class=\"tabs\" d=\"{d}\" fill=\"#c0392b\" stroke=\"#c0392b\" stroke-width=\"0.8\" stroke-linejoin=\"round\"/>"
+            "\n<path d=\"{}\" fill=\"#c0392b\" stroke-linejoin=\"round\" {lines}/>",
+            data(&bridges)
         );
     }
 }
 
-fn feature(out: &mut String, feature: &Feature) {
-    let style = match feature.kind {
-        FeatureKind::Pocket => {
-            "fill=\"#2f6f8f\" fill-opacity=\"0.22\" stroke=\"#2f6f8f\" stroke-width=\"0.5\" stroke-dasharray=\"3 1\""
-        }
-        FeatureKind::Drill => {
-            "fill=\"#2b2622\" fill-opacity=\"0.55\" stroke=\"#2b2622\" stroke-width=\"0.5\""
-        }
-        FeatureKind::Engraving => "fill=\"none\" stroke=\"#4f632c\" stroke-width=\"0.5\"",
-        FeatureKind::Mark => {
-            "fill=\"none\" stroke=\"#6a4881\" stroke-width=\"0.5\" stroke-dasharray=\"0.8 0.8\""
-        }
-        FeatureKind::TabFree => {
-            "fill=\"none\" stroke=\"#8c6d1f\" stroke-width=\"0.8\" stroke-dasharray=\"1.6 0.8 0.4 0.8\""
-        }
+/// A feature of a part; a pocket is not drawn over the openings inside it.
+fn feature(out: &mut String, part: &PlacedPart, feature: &Feature, unit: f64) {
+    let (fill, colour, width, dash): (_, _, _, &[f64]) = match feature.kind {
+        FeatureKind::Pocket => ("#2f6f8f\" fill-opacity=\"0.25", "#2f6f8f", 1.0, &[5.0, 2.0]),
+        FeatureKind::Drill => ("#2b2622\" fill-opacity=\"0.55", "#2b2622", 0.9, &[]),
+        FeatureKind::Engraving => ("none", "#4f632c", 0.9, &[]),
+        FeatureKind::Mark => ("none", "#6a4881", 0.9, &[1.5, 1.5]),
+        FeatureKind::TabFree => ("none", "#8c6d1f", 1.4, &[3.0, 1.5, 0.8, 1.5]),
     };
     let mut d = data(&feature.rings);
-    for line in &feature.lines {
-        d.push_str(&path(line.points(), false));
-    }
+    let covers = |o: &&Ring| {
+        feature.kind == FeatureKind::Pocket
+            && o.0.first().is_some_and(|&p| feature.rings.iter().any(|r| r.contains(p)))
+    };
+    d.push_str(&data(part.openings.iter().filter(covers)));
+    feature.lines.iter().for_each(|line| d.push_str(&path(line.points(), false)));
     if !d.is_empty() {
-        let _ = write!(out, "\n<path d=\"{d}\" fill-rule=\"evenodd\" {style}/>");
+        let lines = stroke(colour, width, dash, unit);
+        let _ = write!(out, "\n<path d=\"{d}\" fill-rule=\"evenodd\" fill=\"{fill}\" {lines}/>");
     }
+}
+
+/// Presentation attributes of a line, widths and dashes in pixels of the large picture.
+fn stroke(colour: &str, width: f64, dash: &[f64], unit: f64) -> String {
+    let mut out = format!("stroke=\"{colour}\" stroke-width=\"{}\"", number(width * unit));
+    if !dash.is_empty() {
+        let dash: Vec<String> = dash.iter().map(|d| number(d * unit)).collect();
+        let _ = write!(out, " stroke-dasharray=\"{}\"", dash.join(" "));
+    }
+    out
 }
 
 /// Path data to 0.01 mm, in steps from point to point: a page is looked at, not cut from.

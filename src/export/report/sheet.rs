@@ -29,13 +29,8 @@ pub fn section(report: &Report, i: usize) -> String {
 fn facts(report: &Report, i: usize) -> String {
     let (sheet, units) = (&report.layout.sheets[i], report.units);
     let cut = &sheet.cut;
-    let spiral = match cut.helix_deg {
-        h if h < 0.0 => "down-spiral",
-        h if h > 0.0 => "up-spiral",
-        _ => "straight",
-    };
     let bit = format!(
-        "{}, {} {spiral}, {}",
+        "{} ({}, {})",
         escape(&sheet.bit.name),
         words::fine(units, sheet.bit.diameter),
         words::count(cut.flutes as usize, "flute")

@@ -4,26 +4,23 @@ use super::Report;
 use crate::export::label::label_spot;
 use crate::export::markup::escape;
 use crate::export::words;
-use crate::layout::Sheet;
+use crate::layout::{PlacedPart, Sheet};
 use crate::units::Units;
 use std::fmt::Write;
 
 /// Longest shape drawn in one piece: length over width.
-const LONGEST: f64 = 3.4;
+const LONGEST: f64 = 4.5;
 /// Pixels that a picture is wide on a screen; lettering is sized for it.
 const PAGE: f64 = 1000.0;
+/// Pixels a mm at most: small sheets are not blown up.
+const LARGEST: f64 = 3.5;
 
 /// The picture of sheet `i`, one figure, several strips when the board is long.
 pub fn figure(report: &Report, i: usize) -> String {
     let sheet = &report.layout.sheets[i];
     let b = sheet.outline.bounds();
-    let (length, width) = (b.width().max(1.0), b.height().max(1.0));
-    let strips =
-        if length / width > LONGEST { (length / (2.8 * width)).ceil() as usize } else { 1 };
-    let strips = strips.min(12);
-    let each = length / strips as f64;
-    // Tall sheets are shown no larger than a screen: the width of the page then belongs to more mm.
-    let unit = (each / PAGE).max(width / 820.0);
+    let (strips, unit) = (strips(sheet), unit(sheet));
+    let each = b.width().max(1.0) / strips as f64;
     let mut out = String::from("<figure>\n");
     for strip in 0..strips {
         let from = b.min.x + each * strip as f64;
@@ -32,6 +29,20 @@ pub fn figure(report: &Report, i: usize) -> String {
     out.push_str(&legend(sheet));
     out.push_str("</figure>\n");
     out
+}
+
+/// How many strips the sheet's picture falls into.
+fn strips(sheet: &Sheet) -> usize {
+    let b = sheet.outline.bounds();
+    let (length, width) = (b.width().max(1.0), b.height().max(1.0));
+    if length / width > LONGEST { ((length / (3.6 * width)).ceil() as usize).min(12) } else { 1 }
+}
+
+/// mm that a pixel of the sheet's picture stands for: the page's width, or a screen's height, holds it.
+pub fn unit(sheet: &Sheet) -> f64 {
+    let b = sheet.outline.bounds();
+    let each = b.width().max(1.0) / strips(sheet) as f64;
+    (each / PAGE).max(b.height().max(1.0) / 820.0).max(1.0 / LARGEST)
 }
 
 /// One window on the sheet, from `from` to `to` along x; `unit` is mm a pixel.
@@ -72,34 +83,49 @@ fn strip_svg(report: &Report, i: usize, from: f64, to: f64, unit: f64, part_of: 
     out
 }
 
+/// Lettering of the numbers on parts, pixels: what can be read, and what is enough.
+const NUMBER: (f64, f64) = (10.0, 22.0);
+/// Lettering of names, and the height of a number with a name below it, pixels.
+const NAME: f64 = 12.0;
+const BLOCK: f64 = 38.0;
+
 /// The number of each part in the order of cut, on the part; only parts whose label lies in the window.
 fn numbers(report: &Report, i: usize, from: f64, to: f64, unit: f64) -> String {
     let sheet = &report.layout.sheets[i];
-    let mut out = format!(
-        "<g class=\"numbers\" font-size=\"{:.3}\" stroke-width=\"{:.3}\" text-anchor=\"middle\">",
-        10.5 * unit,
-        2.6 * unit
-    );
+    let mut out =
+        format!("<g class=\"numbers\" stroke-width=\"{:.3}\" text-anchor=\"middle\">", 3.2 * unit);
     for (k, part) in report.cut(i).order_of(sheet.parts.len()).into_iter().enumerate() {
-        let part = &sheet.parts[part];
-        let Some((at, room)) = label_spot(&part.shape()) else { continue };
-        if at.x < from || at.x >= to {
-            continue;
-        }
-        let text = (k + 1).to_string();
-        let large = 15.0 * unit;
-        let size = if room > 0.62 * large * (text.len() + 2) as f64
-            && part.shape().net_area() > 2500.0 * unit * unit
-        {
-            format!(" font-size=\"{large:.3}\"")
-        } else {
-            String::new()
-        };
-        let drop = 0.35 * if size.is_empty() { 10.5 * unit } else { large };
-        let _ = write!(out, "<text x=\"{:.2}\" y=\"{:.2}\"{size}>{text}</text>", at.x, at.y + drop);
+        out.push_str(&number(&sheet.parts[part], k + 1, (from, to), unit).unwrap_or_default());
     }
     out.push_str("</g>\n");
     out
+}
+
+/// A part's number, and its name below where there is room for both.
+fn number(part: &PlacedPart, number: usize, window: (f64, f64), unit: f64) -> Option<String> {
+    let shape = part.shape();
+    let text = number.to_string();
+    // A digit is about 0.6 em wide, a letter of a name half an em.
+    let aspect = 0.6 * text.len() as f64 + 0.3;
+    let block = 0.5 * NAME * part.part.chars().count() as f64 / BLOCK;
+    let named = label_spot(&shape, block.max(aspect)).filter(|s| s.height > BLOCK * unit);
+    let spot = named.or_else(|| label_spot(&shape, aspect))?;
+    if !(window.0..window.1).contains(&spot.at.x) {
+        return None;
+    }
+    let size = (0.8 * spot.height).clamp(NUMBER.0 * unit, NUMBER.1 * unit);
+    let rise = if named.is_some() { 0.35 * NAME * unit } else { -0.35 * size };
+    let (x, y) = (spot.at.x, spot.at.y - rise);
+    let mut out = format!("<text x=\"{x:.2}\" y=\"{y:.2}\" font-size=\"{size:.2}\">{text}</text>");
+    if named.is_some() {
+        let (y, size) = (y + 1.15 * NAME * unit, NAME * unit);
+        let name = escape(&part.part);
+        let _ = write!(
+            out,
+            "<text class=\"name\" x=\"{x:.2}\" y=\"{y:.2}\" font-size=\"{size:.2}\">{name}</text>"
+        );
+    }
+    Some(out)
 }
 
 /// Measures along the top and the left, drawn as on a workshop drawing.

@@ -15,13 +15,13 @@ pub fn parts(units: Units, sheet: &Sheet, cut: &SheetCut) -> String {
     }
     let mut out = String::from(
         "<table>\n<thead><tr><th scope=\"col\">No.</th><th scope=\"col\">Part</th><th scope=\"col\">Size</th>\
-         <th scope=\"col\">Grain</th><th scope=\"col\">Held by</th><th scope=\"col\">Load</th>\
+         <th scope=\"col\">Grain</th><th scope=\"col\">Held by <small>width × height</small></th><th scope=\"col\">Load</th>\
          <th scope=\"col\">Safety</th><th scope=\"col\">Moves</th><th scope=\"col\">Why</th></tr></thead>\n<tbody>\n",
     );
     for row in rows {
         let _ = writeln!(
             out,
-            "<tr{}><td class=\"nos\">{}</td><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td>{}</td><td class=\"n\">{}</td>\
+            "<tr{}><td class=\"nos\">{}</td><th scope=\"row\">{}</th><td class=\"n\">{}</td><td class=\"n\">{}</td><td>{}</td><td class=\"n\">{}</td>\
              <td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"why\">{}</td></tr>",
             if row.method == Method::None { " class=\"bad\"" } else { "" },
             ranges(&row.numbers),

@@ -32,18 +32,31 @@ pub fn tone(sheet: &Sheet) -> &'static Tone {
     TONES.iter().find(|(word, _)| name.contains(word)).map_or(&OTHER, |(_, tone)| tone)
 }
 
-/// A pattern `id` of the sheet's grain: long lines that waver, along the grain. Empty without a grain.
-pub fn grain_pattern(sheet: &Sheet, id: &str) -> String {
-    if !words::has_grain(sheet) {
-        return format!("<pattern id=\"{id}\" width=\"1\" height=\"1\"/>");
-    }
+/// The patterns of sheet `n`: `g` its grain (long lines that waver along it; nothing without a grain), `k`
+/// remnants, `c` places to keep clear; `unit` is mm a pixel.
+pub fn patterns(sheet: &Sheet, n: usize, unit: f64) -> String {
+    let grain = if words::has_grain(sheet) {
+        format!(
+            "<pattern id=\"g{n}\" patternUnits=\"userSpaceOnUse\" width=\"150\" height=\"18\" patternTransform=\"rotate({:.2}) \
+             scale({unit:.4})\"><g fill=\"none\" stroke=\"{}\" stroke-width=\"0.8\" stroke-opacity=\"0.36\">\
+             <path d=\"M0 2c37 2.6 73-2 150 0\"/><path d=\"M0 6.4c50-1.8 97 2.3 150 0\" stroke-width=\"0.5\"/>\
+             <path d=\"M0 10.3c30 1.5 87-1.7 150 0\"/><path d=\"M0 13.3c57 2.1 100-1.5 150 0\" stroke-width=\"0.4\"/>\
+             <path d=\"M20 16.3c33 1.2 67-1.2 102 0\" stroke-width=\"0.5\"/></g></pattern>",
+            sheet.grain_deg,
+            tone(sheet).grain,
+        )
+    } else {
+        format!("<pattern id=\"g{n}\" width=\"1\" height=\"1\"/>")
+    };
+    format!("{grain}{}", hatches(&format!("k{n}"), &format!("c{n}"), unit))
+}
+
+/// A hatch for remnants and a cross-hatch for places to keep clear.
+pub fn hatches(keep: &str, clear: &str, unit: f64) -> String {
     format!(
-        "<pattern id=\"{id}\" patternUnits=\"userSpaceOnUse\" width=\"90\" height=\"11\" \
-         patternTransform=\"rotate({:.2})\"><g fill=\"none\" stroke=\"{}\" stroke-width=\"0.45\" stroke-opacity=\"0.38\">\
-         <path d=\"M0 1.2c22 1.6 44-1.2 90 0\"/><path d=\"M0 3.9c30-1.1 58 1.4 90 0\" stroke-width=\"0.3\"/>\
-         <path d=\"M0 6.3c18 .9 52-1 90 0\"/><path d=\"M0 8.1c34 1.3 60-.9 90 0\" stroke-width=\"0.25\"/>\
-         <path d=\"M12 9.9c20 .7 40-.7 61 0\" stroke-width=\"0.3\"/></g></pattern>",
-        sheet.grain_deg,
-        tone(sheet).grain,
+        "<pattern id=\"{keep}\" patternUnits=\"userSpaceOnUse\" width=\"8\" height=\"8\" patternTransform=\"rotate(45) \
+         scale({unit:.4})\"><path d=\"M0 4h8\" stroke=\"#7a6f5f\" stroke-width=\"1.4\"/></pattern>\
+         <pattern id=\"{clear}\" patternUnits=\"userSpaceOnUse\" width=\"5\" height=\"5\" patternTransform=\"rotate(45) \
+         scale({unit:.4})\"><path d=\"M0 2.5h5M2.5 0v5\" stroke=\"#55493c\" stroke-width=\"0.9\"/></pattern>"
     )
 }
