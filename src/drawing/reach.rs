@@ -54,6 +54,16 @@ pub struct Reach {
     pub limit: Option<Limit>,
 }
 
+/// How much wider than the limit a bit may be and still pass, mm: the chord error on both sides.
+pub const FIT: f64 = 0.02;
+
+impl Reach {
+    /// Whether a bit of `diameter` mm reaches all of the part, within [`FIT`].
+    pub fn passes(&self, diameter: f64) -> bool {
+        diameter <= self.diameter + FIT
+    }
+}
+
 /// The diameter of the largest bit that touches every edge of the part, corners rounded.
 ///
 /// For the given polygon exact for gaps and runs; inside radii are those of the circle through neighbouring
@@ -79,7 +89,7 @@ pub fn largest_bit(shape: &Shape) -> Reach {
     inside_radii(&border, f64::INFINITY, &mut take);
     runs(&border, &mut take);
     let widest = best.diameter.min(WIDEST);
-    let take = |gap: Reach| {
+    let take = |gap: Reach, _: Point| {
         // The widest asked for shrinks with every find, so each is better than the last.
         best = gap;
         gap.diameter
@@ -102,7 +112,7 @@ pub fn limits(shape: &Shape, diameter: f64) -> Vec<Reach> {
     let widest = diameter.min(WIDEST);
     gaps(
         &border,
-        |gap| {
+        |gap, _| {
             take(gap);
             widest
         },
@@ -300,8 +310,8 @@ fn run_before(border: &Border, start: usize) -> Vec<usize> {
 }
 
 /// Links straight across the region from a proud vertex to an edge's inside or another proud vertex, the
-/// disc on them empty. `take` gets each under the width it last answered, at first `widest`.
-pub(super) fn gaps(border: &Border, mut take: impl FnMut(Reach) -> f64, mut widest: f64) {
+/// disc on them empty. `take` gets each under the width it last answered (at first `widest`), and the link.
+pub(super) fn gaps(border: &Border, mut take: impl FnMut(Reach, Point) -> f64, mut widest: f64) {
     for (i, v) in border.vertices.iter().enumerate().filter(|(_, v)| v.turn < -1e-9) {
         let mut near: Vec<(f64, Point)> = Vec::new();
         border.edges_near(v.at, widest, |e| {
@@ -315,7 +325,7 @@ pub(super) fn gaps(border: &Border, mut take: impl FnMut(Reach) -> f64, mut wide
             let middle = v.at.lerp(q, 0.5);
             if width < widest && border.is_free(middle, width / 2.0) {
                 let limit = Some(Limit::Gap);
-                widest = take(Reach { diameter: width, at: middle, limit });
+                widest = take(Reach { diameter: width, at: middle, limit }, q - v.at);
             }
         }
     }
@@ -436,7 +446,7 @@ mod tests {
     fn an_inside_fillet_is_exact_however_it_is_cut_into_chords() {
         // A rectangular opening with corners of radius 2: 4, whether the chords are even or not.
         let mut points = Vec::new();
-        for (k, n) in [(0, 5), (1, 9), (2, 7), (3, 30)] {
+        for (k, n) in [(0, 8), (1, 9), (2, 11), (3, 30)] {
             let centre =
                 [point(68.0, 58.0), point(32.0, 58.0), point(32.0, 42.0), point(68.0, 42.0)][k];
             let from = k as f64 * PI / 2.0;
