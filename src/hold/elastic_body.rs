@@ -14,16 +14,55 @@ use crate::geometry::{Point, Vector, point};
 
 /// An elastic part with the places of the bit on it.
 pub struct ElasticBody<'a> {
-    part: &'a ElasticPart,
-    contour: &'a Contour,
-    stations: &'a [Station],
-    chords: &'a [Chord],
-    lift: f64,
+    /// The part.
+    pub part: &'a ElasticPart,
+    /// Its outline.
+    pub contour: &'a Contour,
+    /// Places of the bit.
+    pub stations: &'a [Station],
+    /// The compliance between them, of the same positions.
+    pub spots: &'a Spots,
+    /// Sections watched, both ends on the outline.
+    pub chords: &'a [Chord],
+    /// Lift over in-plane force.
+    pub lift: f64,
+}
+
+/// Compliance between places of the bit: it depends on their positions only, so it is kept for all tab sets.
+pub struct Spots {
     plane: Places,
     out: Places,
+    /// Length of edge over which the bit's force is spread, mm.
     patch: f64,
     /// Where each station's load acts in the mean: near a corner a little inside it.
     means: Vec<Point>,
+}
+
+impl Spots {
+    /// The compliance between `stations`, each load spread over `patch` mm.
+    pub fn new(part: &ElasticPart, stations: &[Station], patch: f64) -> Spots {
+        let plane = stations
+            .iter()
+            .flat_map(|s| {
+                let w = part.weights(s.s, patch);
+                [s.out, s.out.perp()].map(|d| along(&w, d))
+            })
+            .collect();
+        let rise =
+            |s: &Station| part.weights(s.s, patch).iter().map(|&(i, a, _)| (3 * i, a)).collect();
+        let plane = Places::new(&part.plane, plane, 2);
+        let out = Places::new(&part.out, stations.iter().map(rise).collect(), 1);
+        let frame = part.frame;
+        let means = stations
+            .iter()
+            .enumerate()
+            .map(|(i, s)| {
+                let (a, b) = (plane.rigid[2 * i][2], plane.rigid[2 * i + 1][2]);
+                frame.origin + (s.out * b - s.out.perp() * a) * frame.size
+            })
+            .collect();
+        Spots { plane, out, patch, means }
+    }
 }
 
 /// Forms of the stations' freedoms with the compliance between them and to all controls.
@@ -81,41 +120,7 @@ struct Spring {
     sections: Vec<Resultant>,
 }
 
-impl<'a> ElasticBody<'a> {
-    /// The body; `chords` have both ends on the outline.
-    pub fn new(
-        part: &'a ElasticPart,
-        contour: &'a Contour,
-        stations: &'a [Station],
-        chords: &'a [Chord],
-        lift: f64,
-        patch: f64,
-    ) -> ElasticBody<'a> {
-        let plane = stations
-            .iter()
-            .flat_map(|s| {
-                let w = part.weights(s.s, patch);
-                [s.out, s.out.perp()].map(|d| along(&w, d))
-            })
-            .collect();
-        let out = stations
-            .iter()
-            .map(|s| part.weights(s.s, patch).iter().map(|&(i, a, _)| (3 * i, a)).collect())
-            .collect();
-        let plane = Places::new(&part.plane, plane, 2);
-        let out = Places::new(&part.out, out, 1);
-        let frame = part.frame;
-        let means = stations
-            .iter()
-            .enumerate()
-            .map(|(i, s)| {
-                let (a, b) = (plane.rigid[2 * i][2], plane.rigid[2 * i + 1][2]);
-                frame.origin + (s.out * b - s.out.perp() * a) * frame.size
-            })
-            .collect();
-        ElasticBody { part, contour, stations, chords, lift, plane, out, patch, means }
-    }
-
+impl ElasticBody<'_> {
     /// Springs of a tab in the plane: along the span, along the edge, turn, all at mid kerf.
     fn tab_plane(&self, beam: &Beam, s: f64) -> [Spring; 3] {
         let w = self.part.weights(s, beam.width);
@@ -302,16 +307,18 @@ impl Body for ElasticBody<'_> {
         let order = travel(self.contour, self.stations, set, pass);
         let pair = || set.beams.iter().zip(&set.s);
         let plane: Vec<Spring> = pair().flat_map(|(b, &s)| self.tab_plane(b, s)).collect();
-        let share = |c: &Chord, i: usize| c.share(self.contour, self.stations[i].s, self.patch);
+        let share =
+            |c: &Chord, i: usize| c.share(self.contour, self.stations[i].s, self.spots.patch);
         let in_plane = |i: usize, d: usize| {
             let s = &self.stations[i];
             let dir = if d == 0 { s.out } else { s.out.perp() };
             self.chords
                 .iter()
-                .map(|c| resultant(c, self.means[i], dir).map(|v| v * share(c, i)))
+                .map(|c| resultant(c, self.spots.means[i], dir).map(|v| v * share(c, i)))
                 .collect()
         };
-        let Some(mut plane) = self.held(&self.part.plane, &self.plane, &plane, &order, &in_plane)
+        let Some(mut plane) =
+            self.held(&self.part.plane, &self.spots.plane, &plane, &order, &in_plane)
         else {
             return false;
         };
@@ -320,10 +327,11 @@ impl Body for ElasticBody<'_> {
             let up = |i: usize, _: usize| {
                 self.chords
                     .iter()
-                    .map(|c| resultant_out(c, self.means[i]).map(|v| v * share(c, i)))
+                    .map(|c| resultant_out(c, self.spots.means[i]).map(|v| v * share(c, i)))
                     .collect()
             };
-            let Some(out) = self.held(&self.part.out, &self.out, &springs, &order, &up) else {
+            let Some(out) = self.held(&self.part.out, &self.spots.out, &springs, &order, &up)
+            else {
                 return false;
             };
             Some(out)
@@ -461,13 +469,21 @@ mod tests {
         let stiff =
             Material { e_along: 1e10, e_across: 1e9, shear_modulus: 1e9, ..b.material.clone() };
         let part = ElasticPart::new(&b.shape, 3.0, &stiff, Some(0.4), true).unwrap();
-        let elastic = ElasticBody::new(&part, &b.contour, &b.stations, &b.chords, 0.5, 0.8);
+        let spots = Spots::new(&part, &b.stations, 0.8);
+        let elastic = ElasticBody {
+            part: &part,
+            contour: &b.contour,
+            stations: &b.stations,
+            spots: &spots,
+            chords: &b.chords,
+            lift: 0.5,
+        };
         // The elastic body's loads are spread: near a corner they act in the mean a little inside it. The rigid
         // one is loaded at the same places.
         let placed: Vec<Station> = b
             .stations
             .iter()
-            .zip(&elastic.means)
+            .zip(&spots.means)
             .map(|(s, &at)| Station { at, ..s.clone() })
             .collect();
         let rigid = RigidBody {
@@ -510,7 +526,15 @@ mod tests {
     fn the_swept_floor_is_the_solved_floor() {
         let b = bench(Shape::new(Ring::rectangle(60.0, 4.0), vec![]), &[12.0, 46.0, 95.0]);
         let part = ElasticPart::new(&b.shape, 3.0, &b.material, Some(0.0), true).unwrap();
-        let body = ElasticBody::new(&part, &b.contour, &b.stations, &b.chords, 0.5, 0.8);
+        let spots = Spots::new(&part, &b.stations, 0.8);
+        let body = ElasticBody {
+            part: &part,
+            contour: &b.contour,
+            stations: &b.stations,
+            spots: &spots,
+            chords: &b.chords,
+            lift: 0.5,
+        };
         let swept = seen(&body, &b.set, Pass::Forward);
         let order = travel(&b.contour, &b.stations, &b.set, Pass::Forward);
         for k in [0, 7, 20] {
@@ -519,7 +543,7 @@ mod tests {
             for &i in &order[k + 1..] {
                 for d in 0..2 {
                     springs.push(Spring {
-                        form: body.plane.forms[2 * i + d].clone(),
+                        form: spots.plane.forms[2 * i + d].clone(),
                         k: b.stations[i].floor[d],
                         sections: vec![[0.0; 3]; b.chords.len()],
                     });
@@ -527,7 +551,7 @@ mod tests {
             }
             let none = |_: usize, _: usize| vec![[0.0; 3]; b.chords.len()];
             let solved =
-                body.held(&part.plane, &body.plane, &springs, &order[k..=k], &none).unwrap();
+                body.held(&part.plane, &spots.plane, &springs, &order[k..=k], &none).unwrap();
             let s = swept.iter().find(|s| s.0 == order[k]).unwrap();
             near("u", s.1[0], solved.at(0, 0), solved.at(0, 0), 1e-9);
             near("v", s.1[3], solved.at(1, 1), solved.at(1, 1), 1e-9);
