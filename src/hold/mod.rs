@@ -16,6 +16,7 @@ mod load;
 mod planner;
 mod rigid;
 mod search;
+mod section;
 mod site;
 mod staged;
 mod strength;

@@ -90,11 +90,12 @@ impl<'a> Planner<'a> {
         };
         let step = kerf.max(contour.length() / SITES as f64);
         let sites = rules.sites(&contour, ring, step, SITES);
-        let mut chords: Vec<Chord> = chords
-            .iter()
-            .filter(|c| c.separates() && c.from.0 == ring && ring == 0 && c.arm >= kerf / 2.0)
-            .cloned()
-            .collect();
+        // Sections of the outline, and walls beside openings (statics cannot tell those: the elastic part does).
+        let counts = |c: &&Chord| {
+            ring == 0
+                && if c.separates() { c.from.0 == 0 && c.arm >= kerf / 2.0 } else { c.from.0 == 0 }
+        };
+        let mut chords: Vec<Chord> = chords.iter().filter(counts).cloned().collect();
         let strength = |c: &Chord| {
             let at = |g: &Option<f64>| {
                 section_strength(task.material, g.map_or(0.0, |g| line_angle(c.direction(), g)))
@@ -103,6 +104,7 @@ impl<'a> Planner<'a> {
                 / c.arm.max(c.width)
         };
         chords.sort_by(|a, b| strength(a).total_cmp(&strength(b)));
+        thin_walls(&mut chords);
         chords.truncate(FULL_CHORDS);
         let shift = if ring == 0 { 0.0 } else { kerf };
         let few = contour.spaced(kerf, 12, QUICK);
@@ -132,7 +134,15 @@ impl<'a> Planner<'a> {
 
     fn flex(&self, grain: Option<f64>) -> Option<Flexible> {
         let t = self.task;
-        let part = ElasticPart::new(t.shape, t.thickness, t.material, grain, self.load.lift > 0.0)?;
+        let walls: Vec<Chord> = self.chords.iter().filter(|c| c.wall.is_some()).cloned().collect();
+        let part = ElasticPart::new(
+            t.shape,
+            t.thickness,
+            t.material,
+            grain,
+            self.load.lift > 0.0,
+            &walls,
+        )?;
         let spots = |positions: &[f64]| {
             Spots::new(&part, &self.stations(positions, 1.0, grain), t.bit.diameter / 2.0)
         };
@@ -351,4 +361,19 @@ fn widths(task: &HoldTask, length: f64) -> Vec<f64> {
         list.push(least);
     }
     list
+}
+
+/// Most walls beside openings that are watched: each costs further rows.
+const WALLS: usize = 8;
+
+/// Numbers the walls, weakest first, and drops those beyond the most.
+fn thin_walls(chords: &mut Vec<Chord>) {
+    let mut walls = 0;
+    chords.retain_mut(|c| {
+        if !c.separates() {
+            c.wall = Some(walls);
+            walls += 1;
+        }
+        c.wall.is_none_or(|w| w < WALLS)
+    });
 }
