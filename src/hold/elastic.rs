@@ -3,9 +3,11 @@
 //! The free part cannot carry a lone load. It is held at three freedoms that just stop it drifting; for loads in
 //! balance those supports carry nothing, so `u = C f + R a` with the rigid motion `a` left open is exact.
 
+use super::chord::Chord;
 use super::contour::Contour;
 use super::fem::{Factor, Membrane, Mesh, MeshSize, Plate, bending, plane_stress};
 use super::rigid::{Frame, Row};
+use super::section::{bending_rows, force_rows};
 use crate::geometry::{Point, Shape, Vector, point};
 use crate::job::Material;
 
@@ -53,9 +55,18 @@ pub struct ElasticPart {
     pub plane: Compliance,
     /// Out of the plane: rise and two tilts of each control.
     pub out: Compliance,
-    /// Number of triangles.
-    pub triangles: usize,
+    /// Sections that do not fall the part in two, as it was built with: three rows over the plane's freedoms
+    /// (force along the neck, across it, moment) and one over the others (moment out of the plane).
+    pub walls: Vec<Wall>,
     length: f64,
+}
+
+/// What a load at each control does to a section that statics alone cannot tell: a wall beside an opening.
+pub struct Wall {
+    /// Force along the neck, across it, moment in the plane, by the plane's freedoms.
+    pub plane: [Vec<f64>; 3],
+    /// Moment out of the plane, by the other freedoms.
+    pub out: Vec<f64>,
 }
 
 impl ElasticPart {
@@ -69,6 +80,7 @@ impl ElasticPart {
         material: &Material,
         grain: Option<f64>,
         lift: bool,
+        walls: &[Chord],
     ) -> Option<ElasticPart> {
         let contour = Contour::new(&shape.outline)?;
         let mesh = Mesh::new(shape, mesh_size(shape))?;
@@ -80,22 +92,27 @@ impl ElasticPart {
         let frame = Frame { origin: bounds.centre(), size };
         let hats = hats(&mesh, &contour, n);
         let q = plane_stress(material, grain.unwrap_or(0.0));
-        let plane = plane(&mesh, &hats, &frame, q.map(|r| r.map(|v| v * thickness)))?;
+        let membrane = Membrane { mesh: &mesh, stiffness: q.map(|r| r.map(|v| v * thickness)) };
+        let forces: Vec<Form> = walls.iter().flat_map(|c| force_rows(&membrane, c)).collect();
+        let (plane, mut forces) = plane(&membrane, &hats, &frame, &forces)?;
         let rigid = tilts(&mesh, &hats, &frame);
-        let out = if lift && size > THIN * thickness {
-            let d = bending(&q, thickness);
-            plate(&mesh, &hats, rigid, d)?
+        let (out, moments) = if lift && size > THIN * thickness {
+            let plate = Plate { mesh: &mesh, stiffness: bending(&q, thickness) };
+            let rows: Vec<Form> = walls.iter().map(|c| bending_rows(&plate, c)).collect();
+            bend(&plate, &hats, rigid, &rows)?
         } else {
-            Compliance::stiff(rigid)
+            let zero = vec![vec![0.0; rigid.len()]; walls.len()];
+            (Compliance::stiff(rigid), zero)
         };
-        Some(ElasticPart {
-            controls,
-            frame,
-            plane,
-            out,
-            triangles: mesh.triangles.len(),
-            length: contour.length(),
-        })
+        let walls = moments
+            .into_iter()
+            .enumerate()
+            .map(|(i, out)| Wall {
+                plane: [0, 1, 2].map(|q| std::mem::take(&mut forces[3 * i + q])),
+                out,
+            })
+            .collect();
+        Some(ElasticPart { controls, frame, plane, out, walls, length: contour.length() })
     }
 
     /// Weights of the controls for the mean over `width` mm about `s`, and for the slope along the edge there
@@ -201,8 +218,15 @@ fn add(list: &mut Vec<(usize, f64)>, node: usize, w: f64) {
     }
 }
 
-/// Compliance of the controls from the solutions for each of their loads.
-fn compliance(factor: &Factor, size: usize, forms: &[Form], rigid: Vec<Row>) -> Compliance {
+/// Compliance of the controls from the solutions for each of their loads, and what each load gives to some
+/// further rows over all freedoms.
+fn compliance(
+    factor: &Factor,
+    size: usize,
+    forms: &[Form],
+    rigid: Vec<Row>,
+    rows: &[Form],
+) -> (Compliance, Vec<Vec<f64>>) {
     let loads: Vec<Vec<f64>> = forms
         .iter()
         .map(|form| {
@@ -226,16 +250,20 @@ fn compliance(factor: &Factor, size: usize, forms: &[Form], rigid: Vec<Row>) -> 
             (c[i * n + j], c[j * n + i]) = (mean, mean);
         }
     }
-    Compliance { size: n, c, rigid }
+    let read =
+        |row: &Form| moved.iter().map(|u| row.iter().map(|&(i, w)| w * u[i]).sum()).collect();
+    let given = rows.iter().map(read).collect();
+    (Compliance { size: n, c, rigid }, given)
 }
 
 fn plane(
-    mesh: &Mesh,
+    body: &Membrane,
     hats: &[Vec<(usize, f64)>],
     frame: &Frame,
-    stiffness: [[f64; 3]; 3],
-) -> Option<Compliance> {
-    let k = Membrane { mesh, stiffness }.assemble();
+    rows: &[Form],
+) -> Option<(Compliance, Vec<Vec<f64>>)> {
+    let mesh = body.mesh;
+    let k = body.assemble();
     let mut fixed = vec![false; k.size];
     let (a, b) = far_pair(&mesh.nodes[..mesh.corners])?;
     let d = mesh.nodes[b] - mesh.nodes[a];
@@ -255,7 +283,7 @@ fn plane(
             [frame.along(p, x), frame.along(p, y)]
         })
         .collect();
-    Some(compliance(&factor, k.size, &forms, rigid))
+    Some(compliance(&factor, k.size, &forms, rigid, rows))
 }
 
 /// Mean place of a control.
@@ -287,13 +315,14 @@ fn tilts(mesh: &Mesh, hats: &[Vec<(usize, f64)>], frame: &Frame) -> Vec<Row> {
         .collect()
 }
 
-fn plate(
-    mesh: &Mesh,
+fn bend(
+    plate: &Plate,
     hats: &[Vec<(usize, f64)>],
     rigid: Vec<Row>,
-    stiffness: [[f64; 3]; 3],
-) -> Option<Compliance> {
-    let k = Plate { mesh, stiffness }.assemble();
+    rows: &[Form],
+) -> Option<(Compliance, Vec<Vec<f64>>)> {
+    let mesh = plate.mesh;
+    let k = plate.assemble();
     let mut fixed = vec![false; k.size];
     let (a, _) = far_pair(&mesh.nodes[..mesh.corners])?;
     for r in 0..3 {
@@ -307,7 +336,7 @@ fn plate(
             [0, 1, 2].map(|d| h.iter().map(|&(node, w)| (3 * node + d, w)).collect())
         })
         .collect();
-    Some(compliance(&factor, k.size, &forms, rigid))
+    Some(compliance(&factor, k.size, &forms, rigid, rows))
 }
 
 /// Two nodes far apart: the one farthest from the middle, and the one farthest from it.

@@ -14,16 +14,55 @@ use crate::geometry::{Point, Vector, point};
 
 /// An elastic part with the places of the bit on it.
 pub struct ElasticBody<'a> {
-    part: &'a ElasticPart,
-    contour: &'a Contour,
-    stations: &'a [Station],
-    chords: &'a [Chord],
-    lift: f64,
+    /// The part.
+    pub part: &'a ElasticPart,
+    /// Its outline.
+    pub contour: &'a Contour,
+    /// Places of the bit.
+    pub stations: &'a [Station],
+    /// The compliance between them, of the same positions.
+    pub spots: &'a Spots,
+    /// Sections watched, both ends on the outline.
+    pub chords: &'a [Chord],
+    /// Lift over in-plane force.
+    pub lift: f64,
+}
+
+/// Compliance between places of the bit: it depends on their positions only, so it is kept for all tab sets.
+pub struct Spots {
     plane: Places,
     out: Places,
+    /// Length of edge over which the bit's force is spread, mm.
     patch: f64,
     /// Where each station's load acts in the mean: near a corner a little inside it.
     means: Vec<Point>,
+}
+
+impl Spots {
+    /// The compliance between `stations`, each load spread over `patch` mm.
+    pub fn new(part: &ElasticPart, stations: &[Station], patch: f64) -> Spots {
+        let plane = stations
+            .iter()
+            .flat_map(|s| {
+                let w = part.weights(s.s, patch);
+                [s.out, s.out.perp()].map(|d| along(&w, d))
+            })
+            .collect();
+        let rise =
+            |s: &Station| part.weights(s.s, patch).iter().map(|&(i, a, _)| (3 * i, a)).collect();
+        let plane = Places::new(&part.plane, plane, 2);
+        let out = Places::new(&part.out, stations.iter().map(rise).collect(), 1);
+        let frame = part.frame;
+        let means = stations
+            .iter()
+            .enumerate()
+            .map(|(i, s)| {
+                let (a, b) = (plane.rigid[2 * i][2], plane.rigid[2 * i + 1][2]);
+                frame.origin + (s.out * b - s.out.perp() * a) * frame.size
+            })
+            .collect();
+        Spots { plane, out, patch, means }
+    }
 }
 
 /// Forms of the stations' freedoms with the compliance between them and to all controls.
@@ -81,41 +120,7 @@ struct Spring {
     sections: Vec<Resultant>,
 }
 
-impl<'a> ElasticBody<'a> {
-    /// The body; `chords` have both ends on the outline.
-    pub fn new(
-        part: &'a ElasticPart,
-        contour: &'a Contour,
-        stations: &'a [Station],
-        chords: &'a [Chord],
-        lift: f64,
-        patch: f64,
-    ) -> ElasticBody<'a> {
-        let plane = stations
-            .iter()
-            .flat_map(|s| {
-                let w = part.weights(s.s, patch);
-                [s.out, s.out.perp()].map(|d| along(&w, d))
-            })
-            .collect();
-        let out = stations
-            .iter()
-            .map(|s| part.weights(s.s, patch).iter().map(|&(i, a, _)| (3 * i, a)).collect())
-            .collect();
-        let plane = Places::new(&part.plane, plane, 2);
-        let out = Places::new(&part.out, out, 1);
-        let frame = part.frame;
-        let means = stations
-            .iter()
-            .enumerate()
-            .map(|(i, s)| {
-                let (a, b) = (plane.rigid[2 * i][2], plane.rigid[2 * i + 1][2]);
-                frame.origin + (s.out * b - s.out.perp() * a) * frame.size
-            })
-            .collect();
-        ElasticBody { part, contour, stations, chords, lift, plane, out, patch, means }
-    }
-
+impl ElasticBody<'_> {
     /// Springs of a tab in the plane: along the span, along the edge, turn, all at mid kerf.
     fn tab_plane(&self, beam: &Beam, s: f64) -> [Spring; 3] {
         let w = self.part.weights(s, beam.width);
@@ -141,16 +146,31 @@ impl<'a> ElasticBody<'a> {
         };
         let k = &beam.stiffness;
         let on = |c: &Chord| c.side(self.contour, s);
-        let force = |d: Point| {
-            self.chords.iter().map(|c| if on(c) { resultant(c, m, d) } else { [0.0; 3] }).collect()
+        let force = |d: Point, form: &Form| {
+            let beside = |c: &Chord| if on(c) { resultant(c, m, d) } else { [0.0; 3] };
+            self.chords.iter().map(|c| self.wall(c, form).unwrap_or_else(|| beside(c))).collect()
         };
+        let couple = |c: &Chord| [0.0, 0.0, if on(c) { 1.0 } else { 0.0 }];
         let moment =
-            self.chords.iter().map(|c| [0.0, 0.0, if on(c) { 1.0 } else { 0.0 }]).collect();
+            self.chords.iter().map(|c| self.wall(c, &turn).unwrap_or_else(|| couple(c))).collect();
+        let (axial, shear) = (with_turn(out), with_turn(edge));
         [
-            Spring { form: with_turn(out), k: k.axial, sections: force(out) },
-            Spring { form: with_turn(edge), k: k.shear, sections: force(edge) },
-            Spring { form: turn, k: k.bend, sections: moment },
+            Spring { k: k.axial, sections: force(out, &axial), form: axial },
+            Spring { k: k.shear, sections: force(edge, &shear), form: shear },
+            Spring { k: k.bend, sections: moment, form: turn },
         ]
+    }
+
+    /// What the load of a form gives to a wall; `None` for a section that falls the part in two.
+    fn wall(&self, c: &Chord, form: &Form) -> Option<Resultant> {
+        let wall = self.part.walls.get(c.wall?)?;
+        Some([0, 1, 2].map(|q| form.iter().map(|&(i, w)| w * wall.plane[q][i]).sum()))
+    }
+
+    /// The same out of the plane: its moment only.
+    fn wall_out(&self, c: &Chord, form: &Form) -> Option<Resultant> {
+        let wall = self.part.walls.get(c.wall?)?;
+        Some([0.0, form.iter().map(|&(i, w)| w * wall.out[i]).sum(), 0.0])
     }
 
     /// Springs of a tab out of the plane: rise at mid kerf, bending, torsion.
@@ -173,14 +193,24 @@ impl<'a> ElasticBody<'a> {
         rise.extend(tilt(point(lever.y, -lever.x)));
         let k = &beam.stiffness;
         let on = |c: &Chord| if c.side(self.contour, s) { 1.0 } else { 0.0 };
-        let up = self.chords.iter().map(|c| resultant_out(c, m).map(|v| v * on(c))).collect();
-        let about = |axis: Point| {
-            self.chords.iter().map(|c| [0.0, axis.dot(c.normal().perp()) * on(c), 0.0]).collect()
+        let beside = |c: &Chord| resultant_out(c, m).map(|v| v * on(c));
+        let up = self
+            .chords
+            .iter()
+            .map(|c| self.wall_out(c, &rise).unwrap_or_else(|| beside(c)))
+            .collect();
+        let about = |axis: Point, form: &Form| {
+            let couple = |c: &Chord| [0.0, axis.dot(c.normal().perp()) * on(c), 0.0];
+            self.chords
+                .iter()
+                .map(|c| self.wall_out(c, form).unwrap_or_else(|| couple(c)))
+                .collect()
         };
+        let (bend, twist) = (tilt(edge), tilt(out));
         [
-            Spring { form: rise, k: k.lift, sections: up },
-            Spring { form: tilt(edge), k: k.bend_out, sections: about(edge) },
-            Spring { form: tilt(out), k: k.twist, sections: about(out) },
+            Spring { k: k.lift, sections: up, form: rise },
+            Spring { k: k.bend_out, sections: about(edge, &bend), form: bend },
+            Spring { k: k.twist, sections: about(out, &twist), form: twist },
         ]
     }
 
@@ -302,28 +332,34 @@ impl Body for ElasticBody<'_> {
         let order = travel(self.contour, self.stations, set, pass);
         let pair = || set.beams.iter().zip(&set.s);
         let plane: Vec<Spring> = pair().flat_map(|(b, &s)| self.tab_plane(b, s)).collect();
-        let share = |c: &Chord, i: usize| c.share(self.contour, self.stations[i].s, self.patch);
-        let in_plane = |i: usize, d: usize| {
+        let share =
+            |c: &Chord, i: usize| c.share(self.contour, self.stations[i].s, self.spots.patch);
+        let in_plane = |i: usize, d: usize| -> Vec<Resultant> {
             let s = &self.stations[i];
             let dir = if d == 0 { s.out } else { s.out.perp() };
-            self.chords
-                .iter()
-                .map(|c| resultant(c, self.means[i], dir).map(|v| v * share(c, i)))
-                .collect()
+            let beside =
+                |c: &Chord| resultant(c, self.spots.means[i], dir).map(|v| v * share(c, i));
+            let form = &self.spots.plane.forms[2 * i + d];
+            self.chords.iter().map(|c| self.wall(c, form).unwrap_or_else(|| beside(c))).collect()
         };
-        let Some(mut plane) = self.held(&self.part.plane, &self.plane, &plane, &order, &in_plane)
+        let Some(mut plane) =
+            self.held(&self.part.plane, &self.spots.plane, &plane, &order, &in_plane)
         else {
             return false;
         };
         let mut out = if self.lift > 0.0 {
             let springs: Vec<Spring> = pair().flat_map(|(b, &s)| self.tab_out(b, s)).collect();
             let up = |i: usize, _: usize| {
+                let beside =
+                    |c: &Chord| resultant_out(c, self.spots.means[i]).map(|v| v * share(c, i));
+                let form = &self.spots.out.forms[i];
                 self.chords
                     .iter()
-                    .map(|c| resultant_out(c, self.means[i]).map(|v| v * share(c, i)))
+                    .map(|c| self.wall_out(c, form).unwrap_or_else(|| beside(c)))
                     .collect()
             };
-            let Some(out) = self.held(&self.part.out, &self.out, &springs, &order, &up) else {
+            let Some(out) = self.held(&self.part.out, &self.spots.out, &springs, &order, &up)
+            else {
                 return false;
             };
             Some(out)
@@ -460,14 +496,22 @@ mod tests {
         let b = bench(Shape::new(Ring::rectangle(40.0, 12.0), vec![]), &[12.0, 46.0, 75.0]);
         let stiff =
             Material { e_along: 1e10, e_across: 1e9, shear_modulus: 1e9, ..b.material.clone() };
-        let part = ElasticPart::new(&b.shape, 3.0, &stiff, Some(0.4), true).unwrap();
-        let elastic = ElasticBody::new(&part, &b.contour, &b.stations, &b.chords, 0.5, 0.8);
+        let part = ElasticPart::new(&b.shape, 3.0, &stiff, Some(0.4), true, &[]).unwrap();
+        let spots = Spots::new(&part, &b.stations, 0.8);
+        let elastic = ElasticBody {
+            part: &part,
+            contour: &b.contour,
+            stations: &b.stations,
+            spots: &spots,
+            chords: &b.chords,
+            lift: 0.5,
+        };
         // The elastic body's loads are spread: near a corner they act in the mean a little inside it. The rigid
         // one is loaded at the same places.
         let placed: Vec<Station> = b
             .stations
             .iter()
-            .zip(&elastic.means)
+            .zip(&spots.means)
             .map(|(s, &at)| Station { at, ..s.clone() })
             .collect();
         let rigid = RigidBody {
@@ -509,8 +553,16 @@ mod tests {
     #[test]
     fn the_swept_floor_is_the_solved_floor() {
         let b = bench(Shape::new(Ring::rectangle(60.0, 4.0), vec![]), &[12.0, 46.0, 95.0]);
-        let part = ElasticPart::new(&b.shape, 3.0, &b.material, Some(0.0), true).unwrap();
-        let body = ElasticBody::new(&part, &b.contour, &b.stations, &b.chords, 0.5, 0.8);
+        let part = ElasticPart::new(&b.shape, 3.0, &b.material, Some(0.0), true, &[]).unwrap();
+        let spots = Spots::new(&part, &b.stations, 0.8);
+        let body = ElasticBody {
+            part: &part,
+            contour: &b.contour,
+            stations: &b.stations,
+            spots: &spots,
+            chords: &b.chords,
+            lift: 0.5,
+        };
         let swept = seen(&body, &b.set, Pass::Forward);
         let order = travel(&b.contour, &b.stations, &b.set, Pass::Forward);
         for k in [0, 7, 20] {
@@ -519,7 +571,7 @@ mod tests {
             for &i in &order[k + 1..] {
                 for d in 0..2 {
                     springs.push(Spring {
-                        form: body.plane.forms[2 * i + d].clone(),
+                        form: spots.plane.forms[2 * i + d].clone(),
                         k: b.stations[i].floor[d],
                         sections: vec![[0.0; 3]; b.chords.len()],
                     });
@@ -527,13 +579,50 @@ mod tests {
             }
             let none = |_: usize, _: usize| vec![[0.0; 3]; b.chords.len()];
             let solved =
-                body.held(&part.plane, &body.plane, &springs, &order[k..=k], &none).unwrap();
+                body.held(&part.plane, &spots.plane, &springs, &order[k..=k], &none).unwrap();
             let s = swept.iter().find(|s| s.0 == order[k]).unwrap();
             near("u", s.1[0], solved.at(0, 0), solved.at(0, 0), 1e-9);
             near("v", s.1[3], solved.at(1, 1), solved.at(1, 1), 1e-9);
             for (i, t) in s.2.iter().enumerate() {
                 near("axial", t.axial.x, solved.at(2 + 3 * i, 0), 1.0, 1e-9);
                 near("bend", t.bend.y, solved.at(2 + 3 * i + 2, 1), 1.0, 1e-9);
+            }
+        }
+    }
+
+    /// A section's forces read off the elements are those of statics, where statics tells them.
+    #[test]
+    fn sections_of_the_elements_are_those_of_statics() {
+        let mut b = bench(Shape::new(Ring::rectangle(60.0, 8.0), vec![]), &[12.0, 46.0, 95.0]);
+        b.chords.retain(|c| c.middle().x > 10.0 && c.middle().x < 50.0);
+        let statics = b.chords.clone();
+        let walls: Vec<Chord> =
+            statics.iter().enumerate().map(|(i, c)| Chord { wall: Some(i), ..c.clone() }).collect();
+        let part = ElasticPart::new(&b.shape, 2.0, &b.material, Some(0.2), true, &walls).unwrap();
+        let spots = Spots::new(&part, &b.stations, 0.8);
+        let body = |chords| ElasticBody {
+            part: &part,
+            contour: &b.contour,
+            stations: &b.stations,
+            spots: &spots,
+            chords,
+            lift: 0.5,
+        };
+        let (a, w) =
+            (seen(&body(&statics), &b.set, Pass::Free), seen(&body(&walls), &b.set, Pass::Free));
+        assert!(!statics.is_empty());
+        for (a, w) in a.iter().zip(&w) {
+            let station = a.0;
+            // Near the load the section is not in beam state and the load's spread matters.
+            for ((a, w), c) in a.3.iter().zip(&w.3).zip(&statics) {
+                let near_tab = b.set.beams.iter().any(|t| t.root.distance(c.middle()) < 10.0);
+                if near_tab || b.stations[station].at.distance(c.middle()) < 12.0 {
+                    continue;
+                }
+                near("normal", w.normal.norm(), a.normal.norm(), 1.0, 0.06);
+                near("shear", w.shear.norm(), a.shear.norm(), 1.0, 0.06);
+                near("moment", w.bend.norm(), a.bend.norm(), 10.0, 0.05);
+                near("moment out", w.bend_out.abs(), a.bend_out.abs(), 5.0, 0.1);
             }
         }
     }

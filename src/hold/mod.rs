@@ -16,6 +16,7 @@ mod load;
 mod planner;
 mod rigid;
 mod search;
+mod section;
 mod site;
 mod staged;
 mod strength;
@@ -31,6 +32,7 @@ pub use fallback::{Skin, Tape};
 pub use grain::strongest_grain;
 pub use judge::{Figures, MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT, Margin, SAFETY_PART};
 pub use load::{Load, load_factor};
+pub use planner::{Detail, Planner};
 pub use rigid::{Frame, Springs};
 pub use strength::{TabStrength, hankinson, modulus_at, section_strength, tab_strength};
 
