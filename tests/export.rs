@@ -219,3 +219,30 @@ fn odd_layouts_do_not_break_the_exports() {
     unique_ids(page(&odd, &[nothing], Units::In).strip_prefix("<!DOCTYPE html>\n").unwrap());
     assert!(!summary(&odd, Units::In).is_empty());
 }
+
+/// The design's rule: exports are made from the layout and the cut's lines, never by nesting.
+#[test]
+fn export_never_uses_nest() {
+    let mut folders =
+        vec![std::path::PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/src/export"))];
+    let mut files = 0;
+    while let Some(folder) = folders.pop() {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|e| e == "rs") {
+                files += 1;
+                let text = std::fs::read_to_string(&path).unwrap();
+                for stage in ["nest::", "hold::plan", "cut::plan", "drawing::read", "std::fs"] {
+                    let uses = format!("crate::{stage}");
+                    assert!(
+                        !text.contains(&uses) && !text.contains("println!"),
+                        "{path:?} {stage}"
+                    );
+                }
+            }
+        }
+    }
+    assert!(files > 10, "{files} files");
+}

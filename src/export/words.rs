@@ -10,6 +10,12 @@ pub fn size(units: Units, width: f64, height: f64) -> String {
     times(units, &length(units, width), &length(units, height))
 }
 
+/// `300 to 600 mm`: a stretch along a board.
+pub fn span(units: Units, from: f64, to: f64) -> String {
+    let (from, to) = (length(units, from), length(units, to));
+    format!("{} to {to}", from.strip_suffix(unit(units)).unwrap_or(&from))
+}
+
 /// A tab's width and height with one unit.
 fn pair(units: Units, width: f64, height: f64) -> String {
     times(units, &units.show(width), &units.show(height))
@@ -17,8 +23,15 @@ fn pair(units: Units, width: f64, height: f64) -> String {
 
 /// Two lengths, the first without its unit.
 fn times(units: Units, first: &str, second: &str) -> String {
-    let unit = if units == Units::In { " in" } else { " mm" };
-    format!("{} × {second}", first.strip_suffix(unit).unwrap_or(first))
+    format!("{} × {second}", first.strip_suffix(unit(units)).unwrap_or(first))
+}
+
+/// The unit as lengths end in it.
+fn unit(units: Units) -> &'static str {
+    match units {
+        Units::Mm => " mm",
+        Units::In => " in",
+    }
 }
 
 /// A length of a part: to 0.1 mm, or as inches are shown.

@@ -5,6 +5,7 @@
 //! come first and carry the numbers; the words are for looking up.
 
 mod front;
+mod measures;
 mod picture;
 mod sheet;
 mod strips;

@@ -56,7 +56,7 @@ fn sheet_group(sheet: &Sheet, cut: &SheetCut, n: usize, unit: f64) -> String {
     for piece in cut.loose.iter().filter(|p| p.comes_loose) {
         let d = data([&piece.outline]);
         let lines = stroke("#c0392b", 1.0, &[3.0, 3.0], unit);
-        let _ = write!(out, "\n<path d=\"{d}\" fill=\"#c0392b\" fill-opacity=\"0.14\" {lines}/>");
+        let _ = write!(out, "\n<path d=\"{d}\" fill=\"#c0392b\" fill-opacity=\"0.2\" {lines}/>");
     }
     tabs(&mut out, sheet, unit);
     out
@@ -102,8 +102,8 @@ fn feature(out: &mut String, part: &PlacedPart, feature: &Feature, unit: f64) {
     let (fill, colour, width, dash): (_, _, _, &[f64]) = match feature.kind {
         FeatureKind::Pocket => ("#2f6f8f\" fill-opacity=\"0.25", "#2f6f8f", 1.0, &[5.0, 2.0]),
         FeatureKind::Drill => ("#2b2622\" fill-opacity=\"0.55", "#2b2622", 0.9, &[]),
-        FeatureKind::Engraving => ("none", "#4f632c", 0.9, &[]),
-        FeatureKind::Mark => ("none", "#6a4881", 0.9, &[1.5, 1.5]),
+        FeatureKind::Engraving => ("none", "#4f632c", 1.3, &[]),
+        FeatureKind::Mark => ("none", "#6a4881", 1.3, &[2.0, 1.5]),
         FeatureKind::TabFree => ("none", "#8c6d1f", 1.4, &[3.0, 1.5, 0.8, 1.5]),
     };
     let mut d = data(&feature.rings);

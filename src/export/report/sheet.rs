@@ -81,7 +81,7 @@ fn notes(cut: &SheetCut) -> String {
     }
     let mut out = String::new();
     if !items.is_empty() {
-        let _ = write!(out, "<ul class=\"notes\">{}</ul>\n", items.concat());
+        let _ = writeln!(out, "<ul class=\"notes\">{}</ul>", items.concat());
     }
     out
 }

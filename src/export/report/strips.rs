@@ -1,11 +1,11 @@
 //! The large picture of a sheet with its measures, numbers, grain and scale; long boards in strips.
 
 use super::Report;
+use super::measures::{Window, surround};
 use crate::export::label::label_spot;
 use crate::export::markup::escape;
 use crate::export::words;
 use crate::layout::{PlacedPart, Sheet};
-use crate::units::Units;
 use std::fmt::Write;
 
 /// Longest shape drawn in one piece: length over width.
@@ -54,12 +54,7 @@ fn strip_svg(report: &Report, i: usize, from: f64, to: f64, unit: f64, part_of: 
     let (w, h) = (to - from + left + right, b.height() + top + bottom);
     let mut what = format!("Sheet {n}, {}: {}", sheet.id, words::count(sheet.parts.len(), "part"));
     if part_of {
-        let _ = write!(
-            what,
-            ", from {} to {}",
-            words::length(units, from - b.min.x),
-            words::length(units, to - b.min.x)
-        );
+        let _ = write!(what, ", from {}", words::span(units, from - b.min.x, to - b.min.x));
     }
     let mut out = format!(
         "<svg class=\"sheet\" style=\"max-width:{:.0}px\" viewBox=\"{:.3} {:.3} {w:.3} {h:.3}\" role=\"img\" aria-label=\"{what}\">\n\
@@ -77,8 +72,8 @@ fn strip_svg(report: &Report, i: usize, from: f64, to: f64, unit: f64, part_of: 
         what = escape(&what),
     );
     out.push_str(&numbers(report, i, from, to, unit));
-    out.push_str(&measures(units, sheet, from, to, unit, part_of));
-    out.push_str(&grain_and_scale(units, sheet, from, to, unit));
+    let window = Window { from, to, whole: !part_of };
+    out.push_str(&surround(units, sheet, window, unit));
     out.push_str("</svg>\n");
     out
 }
@@ -126,105 +121,6 @@ fn number(part: &PlacedPart, number: usize, window: (f64, f64), unit: f64) -> Op
         );
     }
     Some(out)
-}
-
-/// Measures along the top and the left, drawn as on a workshop drawing.
-fn measures(units: Units, sheet: &Sheet, from: f64, to: f64, unit: f64, part_of: bool) -> String {
-    let b = sheet.outline.bounds();
-    let (y, x) = (b.min.y - 12.0 * unit, from - 12.0 * unit);
-    let tick = 4.0 * unit;
-    let along = if part_of {
-        let start = crate::units::trimmed(((from - b.min.x) / units.mm() * 10.0).round() / 10.0, 1);
-        format!("{start} to {}", words::length(units, to - b.min.x))
-    } else {
-        words::length(units, to - from)
-    };
-    let (mx, my) = ((from + to) / 2.0, (b.min.y + b.max.y) / 2.0);
-    let gap = 0.32 * 11.0 * unit * along.len() as f64;
-    let mut out = format!(
-        "<g class=\"measure\" font-size=\"{:.3}\" stroke-width=\"{:.3}\" text-anchor=\"middle\">",
-        11.0 * unit,
-        0.8 * unit
-    );
-    let _ = write!(
-        out,
-        "<path d=\"M{from:.3} {:.3}v{:.3}M{to:.3} {:.3}v{:.3}M{from:.3} {y:.3}H{:.3}M{:.3} {y:.3}H{to:.3}\"/>\
-         <text x=\"{mx:.3}\" y=\"{:.3}\">{along}</text>",
-        y - tick,
-        2.0 * tick,
-        y - tick,
-        2.0 * tick,
-        mx - gap,
-        mx + gap,
-        y + 4.0 * unit,
-    );
-    let _ = write!(
-        out,
-        "<path d=\"M{:.3} {:.3}h{:.3}M{:.3} {:.3}h{:.3}M{x:.3} {:.3}V{:.3}\"/>\
-         <text transform=\"translate({:.3} {my:.3}) rotate(-90)\">{}</text></g>\n",
-        x - tick,
-        b.min.y,
-        2.0 * tick,
-        x - tick,
-        b.max.y,
-        2.0 * tick,
-        b.min.y,
-        b.max.y,
-        x - 6.0 * unit,
-        words::length(units, b.height()),
-    );
-    out
-}
-
-/// Below the sheet: an arrow along the grain on the left, a bar of known length on the right.
-fn grain_and_scale(units: Units, sheet: &Sheet, from: f64, to: f64, unit: f64) -> String {
-    let y = sheet.outline.bounds().max.y + 16.0 * unit;
-    let mut out = format!(
-        "<g class=\"measure\" font-size=\"{:.3}\" stroke-width=\"{:.3}\">",
-        11.0 * unit,
-        0.9 * unit
-    );
-    if words::has_grain(sheet) {
-        // The arrow turns about its middle; its word stands clear of it.
-        let (half, head) = (22.0 * unit, 5.0 * unit);
-        let _ = write!(
-            out,
-            "<g transform=\"translate({:.3} {y:.3}) rotate({:.2})\"><path d=\"M{:.3} 0H{half:.3}M{:.3} {:.3}L{half:.3} 0L{:.3} {:.3}\
-             M{:.3} {:.3}L{:.3} 0L{:.3} {:.3}\"/></g><text x=\"{:.3}\" y=\"{:.3}\">grain</text>",
-            from + half,
-            sheet.grain_deg.rem_euclid(180.0),
-            -half,
-            half - head,
-            -head * 0.6,
-            half - head,
-            head * 0.6,
-            head - half,
-            -head * 0.6,
-            -half,
-            head - half,
-            head * 0.6,
-            from + 2.0 * half + 8.0 * unit,
-            y + 4.0 * unit,
-        );
-    }
-    let (bar, text) = match units {
-        Units::Mm => (50.0, "50 mm"),
-        Units::In => (2.0 * units.mm(), "2 in"),
-    };
-    let _ = write!(
-        out,
-        "<path d=\"M{:.3} {y:.3}h{bar:.3}M{:.3} {:.3}v{:.3}M{to:.3} {:.3}v{:.3}\"/><text x=\"{:.3}\" y=\"{:.3}\" \
-         text-anchor=\"end\">{text}</text></g>\n",
-        to - bar,
-        to - bar,
-        y - 3.0 * unit,
-        6.0 * unit,
-        y - 3.0 * unit,
-        6.0 * unit,
-        to - bar - 6.0 * unit,
-        y + 4.0 * unit,
-    );
-    out
 }
 
 /// What the marks mean, those that occur.

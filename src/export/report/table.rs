@@ -58,18 +58,21 @@ impl Row {
         let hold = &part.hold;
         let b = words::own_size(part);
         let spare = if part.spare { " <small>spare</small>" } else { "" };
-        let governs = if hold.governs.is_empty() {
+        // What the reason says already is not said again.
+        let governs = if hold.governs.is_empty() || hold.why.contains(&hold.governs) {
             String::new()
         } else {
             format!(" <i>Decides: {}.</i>", escape(hold.governs.trim_end_matches('.')))
         };
         let figures = matches!(hold.method, Method::Tabs | Method::Skin | Method::Tape);
-        let own_pass =
-            if (hold.last_pass - sheet.cut.last_pass).abs() > 1e-9 && hold.last_pass > 0.0 {
-                format!(" Last pass {}.", words::fine(units, hold.last_pass))
-            } else {
-                String::new()
-            };
+        let own_pass = if (hold.last_pass - sheet.cut.last_pass).abs() > 1e-9
+            && hold.last_pass > 0.0
+            && !hold.why.contains("last pass")
+        {
+            format!(" Last pass {}.", words::fine(units, hold.last_pass))
+        } else {
+            String::new()
+        };
         Row {
             numbers: vec![number],
             name: format!("{}{spare}", escape(&part.part)),
