@@ -4,6 +4,7 @@ mod args;
 mod check;
 mod compare;
 mod files;
+mod inspect;
 mod load;
 mod nest;
 mod progress;
@@ -59,8 +60,9 @@ pub fn run() -> ExitCode {
     // A pool that cannot be built leaves rayon's own, which is as good.
     let _ = rayon::ThreadPoolBuilder::new().num_threads(terminal.threads).build_global();
     let result = match &cli.command {
+        Command::Inspect(args) => inspect::run(args, &terminal),
         Command::Nest(args) => nest::run(args, &terminal),
-        _ => Err(Failure::Usage("not yet".into())),
+        Command::Tabs(_) => Err(Failure::Usage("not yet".into())),
         Command::Compare(args) => compare::run(args, &terminal),
         Command::Check(args) => check::run(args, &terminal),
         Command::Completions { shell } => completions(*shell),

@@ -11,6 +11,7 @@
 
 mod columns;
 mod compare;
+mod inspection;
 mod json;
 mod label;
 mod lines;
@@ -21,6 +22,7 @@ mod summary;
 mod words;
 
 pub use compare::{CompareRow, compare_table};
+pub use inspection::inspection_text;
 pub use json::layout_json;
 pub use lines::{CutLine, LooseWaste, PassKind, SheetCut};
 pub use report::{Report, report_html};

@@ -3,7 +3,9 @@
 use super::convex::pieces;
 use super::problem::NestPart;
 use super::simplify::outward;
-use crate::geometry::{Bounds, Point, Pose, Ring, Segment, Shape, Vector, point};
+use crate::geometry::{
+    Bounds, Point, Pose, Ring, Segment, Shape, Vector, grow, point, shrink, union,
+};
 use crate::job::Orientation;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -35,11 +37,14 @@ pub(super) struct Kind {
 }
 
 /// Most convex pieces of a part that the tolerance may grow to reach: pair tests cost the product.
-const ENOUGH_PIECES: usize = 16;
+const ENOUGH_PIECES: usize = 8;
 
 impl Kind {
     /// The part in pieces; `None` when it encloses no area or is not finite.
-    pub fn new(part: &NestPart, gap: f64) -> Option<Kind> {
+    ///
+    /// `smallest` is the least width of any part of the problem, mm: no hollow or opening that only
+    /// something narrower could enter is kept.
+    pub fn new(part: &NestPart, gap: f64, smallest: f64) -> Option<Kind> {
         let shape = Shape::new(part.shape.outline.clone(), part.shape.openings.clone());
         let finite = shape.rings().flat_map(|r| &r.0).all(|p| p.finite());
         let size = shape.bounds().width().max(shape.bounds().height());
@@ -47,7 +52,7 @@ impl Kind {
             return None;
         }
         Some(Kind {
-            material: simplified_pieces(&shape, gap, size),
+            material: simplified_pieces(&shape, gap, size, smallest),
             landings: part
                 .landings
                 .iter()
@@ -149,19 +154,66 @@ impl Kind {
 }
 
 /// Pieces of the shape, simplified as far as is needed to keep them few.
-fn simplified_pieces(shape: &Shape, gap: f64, size: f64) -> Vec<Vec<Point>> {
+fn simplified_pieces(shape: &Shape, gap: f64, size: f64, smallest: f64) -> Vec<Vec<Point>> {
     if gap <= 0.0 {
         return pieces(&outward(shape, 0.0, 0.0));
     }
+    let shape = &closed(shape, gap, smallest);
+    // Through a narrower mouth, such as the spaces between teeth, only a sharp tip could come.
+    let mouth = 2.0 * gap + smallest / 4.0;
     // A fiftieth of the gap is under what a router repeats to; a part of many teeth is worth more,
     // up to an eighth of the gap and 1 % of its size.
     let most = (gap / 8.0).max(0.01 * size);
     let mut tolerance = gap / 50.0;
     loop {
-        let found = pieces(&outward(shape, tolerance, gap));
+        let found = pieces(&outward(&bridged(shape, tolerance, mouth), tolerance, gap));
         if found.len() <= ENOUGH_PIECES || tolerance >= most {
             return found;
         }
         tolerance = (tolerance * 2.0).min(most);
     }
+}
+
+/// The shape with hollows of its outline bridged along the hull where they are up to `depth` mm deep or
+/// up to `mouth` mm wide.
+fn bridged(shape: &Shape, depth: f64, mouth: f64) -> Shape {
+    let points = &shape.outline.0;
+    let hull = super::convex::hull(&shape.outline);
+    let corners: Vec<usize> = (0..points.len()).filter(|&i| hull.contains(&points[i])).collect();
+    let mut kept = vec![];
+    for (k, &from) in corners.iter().enumerate() {
+        let to = if k + 1 < corners.len() { corners[k + 1] } else { corners[0] + points.len() };
+        let side = Segment::new(points[from], points[to % points.len()]);
+        let chain: Vec<Point> = (from + 1..to).map(|i| points[i % points.len()]).collect();
+        let deepest = chain.iter().map(|&p| side.distance_to_point(p)).fold(0.0, f64::max);
+        kept.push(side.a);
+        if deepest > depth && side.length() > mouth {
+            kept.extend(chain);
+        }
+    }
+    if kept.len() < 3 { shape.clone() } else { Shape::new(Ring(kept), shape.openings.clone()) }
+}
+
+/// What the closing may fall short of the shape's own edge, mm: what two offsets can be off by.
+const CLOSING_SLACK: f64 = 0.03;
+
+/// The shape with everything filled that no other part can enter.
+///
+/// Hollows: closing by a disc of the gap (grown, then shrunk by it) changes nothing of where the gap's
+/// disc may roll, so nothing is lost. Openings: kept only where, the gap off its edge, there is room
+/// as wide as the smallest part.
+fn closed(shape: &Shape, gap: f64, smallest: f64) -> Shape {
+    let roomy = |opening: &&Ring| {
+        let inside = Shape::new((*opening).clone().positive(), vec![]);
+        shrink(&[inside], gap).iter().any(|room| {
+            let b = room.bounds();
+            b.width().max(b.height()) >= smallest && room.net_area() >= smallest * smallest / 4.0
+        })
+    };
+    let openings: Vec<Ring> = shape.openings.iter().filter(roomy).cloned().collect();
+    let open = Shape::new(shape.outline.clone(), openings);
+    let filled = shrink(&grow(std::slice::from_ref(&open), gap), gap + CLOSING_SLACK);
+    let all: Vec<Shape> = std::iter::once(open.clone()).chain(filled).collect();
+    let largest = union(&all).into_iter().max_by(|a, b| a.net_area().total_cmp(&b.net_area()));
+    largest.unwrap_or(open)
 }

@@ -3,7 +3,7 @@
 use super::form::{Form, Kind};
 use super::nofit::{NoFit, Pair};
 use super::problem::Problem;
-use crate::geometry::{Bounds, Point, Ring, Shape, point};
+use crate::geometry::{Bounds, Point, Ring, Shape, Vector, point};
 use crate::job::Stock;
 use std::sync::OnceLock;
 
@@ -49,10 +49,22 @@ impl View<'_> {
     }
 }
 
+/// Least width of a ring between two parallel lines, mm: one of them lies along a side of its hull.
+fn least_width(ring: &Ring) -> f64 {
+    let hull = Ring(super::convex::hull(ring));
+    let across = |s: crate::geometry::Segment| {
+        let n = s.direction()?.perp();
+        Some(hull.0.iter().map(|&p| (p - s.a).dot(n).abs()).fold(0.0, f64::max))
+    };
+    hull.segments().filter_map(across).fold(f64::INFINITY, f64::min)
+}
+
 impl<'p> World<'p> {
     pub fn new(problem: &'p Problem) -> World<'p> {
+        let widths = problem.parts.iter().map(|p| least_width(&p.shape.outline));
+        let smallest = widths.fold(f64::INFINITY, f64::min);
         let kinds: Vec<Option<Kind>> =
-            problem.parts.iter().map(|p| Kind::new(p, problem.gap)).collect();
+            problem.parts.iter().map(|p| Kind::new(p, problem.gap, smallest)).collect();
         let most = MOST_FORMS / kinds.len().max(1);
         let mut forms: Vec<Form> = vec![];
         let mut allowed = vec![];
