@@ -117,6 +117,9 @@ fn deepest(
     let usable: Vec<f64> = depths.iter().copied().filter(|d| *d <= height + 1e-9).collect();
     let shallow = usable.last().copied().unwrap_or(height.min(depths[depths.len() - 1]));
     // The margins fall steadily with depth, so a quick look passes over the hopeless ones.
+    if planner.figures(tabs, shallow, Detail::Elastic).least().value < 0.9 {
+        return (None, planner.figures(tabs, shallow, Detail::Full));
+    }
     for &d in &usable {
         if planner.figures(tabs, d, Detail::Elastic).least().value < 0.95 {
             continue;
@@ -133,10 +136,15 @@ fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Option<F
     let most = ((planner.contour.length() / 75.0).ceil() as usize).clamp(FEW, 8);
     let comfort = COMFORT.min(depths[0]);
     let mut shallow: Option<Found> = None;
-    let mut part = 0.0;
+    let (mut part, mut motion) = (0.0, 0.0);
     for count in 2..=most {
         let Some(best) = best_of_count(planner, count, depths, tried) else { continue };
         let f = &best.figures;
+        // A thin part that lifts off between its tabs is no better off with one more.
+        if f.motion.value < 0.6 && f.motion.value < motion * 1.1 {
+            break;
+        }
+        motion = f.motion.value;
         if f.part.value < 1.0 && f.of_tabs() > 1.5 {
             // The cut overloads the part itself: more tabs help only while they change that.
             if f.part.value < part * 1.1 {

@@ -56,6 +56,12 @@ impl Chord {
         self.separates() && contour.ahead(self.from.1, s) < contour.ahead(self.from.1, self.to.1)
     }
 
+    /// Whether position `s` lies on the side with the shorter edge.
+    pub fn shorter_side(&self, contour: &Contour, s: f64) -> bool {
+        let one = contour.ahead(self.from.1, self.to.1);
+        self.separates() && self.side(contour, s) == (one <= contour.length() - one)
+    }
+
     /// Share of a load spread over `patch` mm of edge about `s` that lies on the side from `from` to `to`.
     pub fn share(&self, contour: &Contour, s: f64, patch: f64) -> f64 {
         if !self.separates() {

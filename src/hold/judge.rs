@@ -2,11 +2,12 @@
 
 use super::beam::{Beam, SAFETY_SHEAR};
 use super::chord::Chord;
+use super::contour::Contour;
 use super::load::Load;
 use super::staged::{Body, Case, ChordForces, Pass, Station, TabSet};
 use super::strength::{line_angle, section_strength};
 use crate::geometry::Vector;
-use crate::job::Material;
+use crate::job::{Freeing, Material};
 
 /// Least ratio of mean strength to stress of the part's own sections at the worst load.
 pub const SAFETY_PART: f64 = 2.0;
@@ -16,6 +17,13 @@ pub const MOVEMENT_IN: f64 = 0.05;
 pub const MOVEMENT_LIFT: f64 = 0.1;
 /// Greatest movement of the part free on its tabs, the pass repeated, nominal load, mm.
 pub const MOVEMENT_FREE: f64 = 0.1;
+
+/// Side load of a fine saw or knife on a tab, N (common practice, no source).
+const SAW_LOAD: f64 = 5.0;
+/// How far from the saw the part is gripped at most, mm (common practice, no source).
+const GRIP: f64 = 10.0;
+/// How much stronger the part is to be than a tab that is snapped off: hands are not exact (estimate).
+const SNAP_RESERVE: f64 = 1.5;
 
 /// A demand and how far it is met: the value over what is required, at least 1 where it holds.
 #[derive(Debug, Clone, PartialEq)]
@@ -61,21 +69,30 @@ pub struct Figures {
     pub motion: Margin,
     /// One tab gone, nominal load.
     pub gone: Margin,
+    /// How the part is freed.
+    pub freeing: Freeing,
+    /// Freeing the part: the tab breaks or is sawn before the part is.
+    pub free_by_hand: Margin,
     /// All severed and the pass repeated: strength and movement at the nominal load.
     pub repeat: Margin,
 }
 
 impl Figures {
-    /// The least margin and what it is of.
+    /// The least margin and what it is of. Sawing is left to the maker's care: it is reported, not demanded.
     pub fn least(&self) -> &Margin {
-        [&self.part, &self.motion, &self.gone, &self.repeat]
-            .into_iter()
+        self.of_choice()
+            .chain([&self.part])
             .fold(&self.tabs, |m, x| if x.value < m.value { x } else { m })
     }
 
     /// Least margin of what the choice of tabs can mend: everything but the part's own strength.
     pub fn of_tabs(&self) -> f64 {
-        self.tabs.value.min(self.motion.value).min(self.gone.value).min(self.repeat.value)
+        self.of_choice().fold(self.tabs.value, |m, x| m.min(x.value))
+    }
+
+    fn of_choice(&self) -> impl Iterator<Item = &Margin> {
+        let snapped = (self.freeing == Freeing::Snap).then_some(&self.free_by_hand);
+        [&self.motion, &self.gone, &self.repeat].into_iter().chain(snapped)
     }
 
     /// Whether every demand is met.
@@ -102,6 +119,10 @@ pub struct Judge<'a> {
     pub material: &'a Material,
     /// Direction of the grain, radians.
     pub grain: Option<f64>,
+    /// The ring being cut.
+    pub contour: &'a Contour,
+    /// How the part is freed afterwards.
+    pub freeing: Freeing,
 }
 
 /// The worst of one or more sweeps.
@@ -217,8 +238,49 @@ impl Judge<'_> {
         let in_plane = (axial + bend).norm().max((axial - bend).norm());
         let sigma = force * (in_plane + 6.0 * f.bend_out.abs() / (b * t * t));
         let tau = force * 1.5 * (f.shear.norm() + f.lift.abs()) / area;
+        (self.section(chord) / sigma).min(self.material.shear / tau)
+    }
+
+    /// Whether the tabs can be broken or sawn without hurting the part.
+    ///
+    /// Only sections with the tab on the side with the shorter edge bend: the hand holds the larger side. Snapped:
+    /// the section's bending strength out of the plane over 1.5 times the tab's own, sigma w h^2/6. Sawn: a side
+    /// load of 5 N at the tab on its lever to the section (up to 10 mm, where fingers hold), in the plane and out of it, safety 2.
+    fn free_by_hand(&self, set: &TabSet) -> Margin {
+        let mut least = Margin { value: f64::INFINITY, what: "freeing the part".into() };
+        for (i, (beam, &s)) in set.beams.iter().zip(&set.s).enumerate() {
+            for c in self.chords.iter().filter(|c| c.shorter_side(self.contour, s)) {
+                let strength = self.section(c);
+                let (b, t) = (c.width, self.thickness);
+                let lever = beam.root.distance(c.middle()).clamp(1.0, GRIP);
+                let value = match self.freeing {
+                    Freeing::Snap => {
+                        let breaks = beam.strength.normal * beam.width * beam.height.powi(2) / 6.0;
+                        strength * b * t * t / 6.0 / (SNAP_RESERVE * breaks)
+                    }
+                    Freeing::Saw => {
+                        let least = (t * b * b).min(b * t * t) / 6.0;
+                        strength * least / (SAFETY_PART * SAW_LOAD * lever)
+                    }
+                };
+                if value < least.value {
+                    let how = if self.freeing == Freeing::Snap { "snapping" } else { "sawing" };
+                    let what = format!(
+                        "{how} off tab {} at {}",
+                        Self::listed(set, i),
+                        self.place_words(c)
+                    );
+                    least = Margin { value, what };
+                }
+            }
+        }
+        least
+    }
+
+    /// Mean bending strength of a section, MPa.
+    fn section(&self, chord: &Chord) -> f64 {
         let theta = self.grain.map_or(0.0, |g| line_angle(chord.direction(), g));
-        (section_strength(self.material, theta) / sigma).min(self.material.shear / tau)
+        section_strength(self.material, theta)
     }
 
     /// Least ratio, and which tab is missing then. A single tab that goes leaves nothing.
@@ -285,6 +347,8 @@ impl Judge<'_> {
             },
             part: Margin { value: part / SAFETY_PART, what: self.part_words(staged.part.1) },
             motion: Margin { value: motion, what: "movement at the bit".into() },
+            freeing: self.freeing,
+            free_by_hand: self.free_by_hand(set),
             repeat: Margin {
                 value: free_motion.min(free_safety) * self.load.factor,
                 what: "the pass repeated".into(),
@@ -313,11 +377,15 @@ impl Judge<'_> {
 
     fn part_words(&self, chord: usize) -> String {
         let Some(c) = self.chords.get(chord) else { return "no narrow section".into() };
+        format!("the part's own section, {}", self.place_words(c))
+    }
+
+    fn place_words(&self, c: &Chord) -> String {
         let m = c.middle();
         let short =
             self.grain.is_some_and(|g| line_angle(c.direction(), g) > std::f64::consts::FRAC_PI_4);
         let grain = if short { ", short grain" } else { "" };
-        format!("the part's own section, {:.1} mm wide at ({:.1}, {:.1}){grain}", c.width, m.x, m.y)
+        format!("{:.1} mm wide at ({:.1}, {:.1}){grain}", c.width, m.x, m.y)
     }
 }
 

@@ -250,6 +250,7 @@ impl<'a> Planner<'a> {
             spots,
             chords,
             lift: self.load.lift,
+            bed: true,
         }
     }
 
@@ -271,6 +272,8 @@ impl<'a> Planner<'a> {
             thickness: t.thickness,
             material: t.material,
             grain,
+            contour: &self.contour,
+            freeing: t.holding.freeing,
         }
     }
 

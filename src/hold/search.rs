@@ -168,6 +168,7 @@ impl Search<'_> {
         let tabs = f.of_tabs();
         10.0 * tabs.min(ENOUGH)
             + 3.0 * f.part.value.min(1.2)
+            + 2.0 * f.free_by_hand.value.min(1.2)
             + (tabs.clamp(ENOUGH, 8.0) / ENOUGH).ln()
             + f.motion.value.clamp(0.1, 20.0).ln()
             + preferred

@@ -99,6 +99,12 @@ pub fn warnings(planner: &Planner, figures: &Figures) -> Vec<String> {
             figures.free_movement, figures.free_safety
         ));
     }
+    if figures.free_by_hand.value < 1.0 {
+        list.push(format!(
+            "{}: hold the part right beside the tab and use a fine saw or a knife",
+            figures.free_by_hand.what
+        ));
+    }
     let (lift, thin) = (planner.load.lift, planner.task.thickness <= 3.0);
     if lift > 0.0 && thin && planner.size() > 60.0 {
         list.push(
