@@ -3,8 +3,8 @@
 use super::anchor::{Landing, clamped};
 use super::hosts::Openings;
 use super::region::Region;
-use super::sweep::THINNEST_WEB;
-use crate::geometry::{Bounds, Point, Segment, Shape, Vector, difference, grow};
+use super::sweep::{THINNEST_WEB, firm};
+use crate::geometry::{Bounds, Point, Segment, Vector};
 use crate::layout::{LANDING_DEPTH, Method, Sheet, Tab};
 
 /// Slack at a landing's sides, mm: stock loses half the thinnest web at every kerf, and offsets err by
@@ -31,15 +31,12 @@ pub struct Skeleton {
 /// few tree look-ups.
 pub fn landing_on_skeleton(sheet: &Sheet) -> Skeleton {
     let usable = super::usable(sheet, &mut vec![]);
-    let good = || sheet.parts.iter().zip(&usable).filter(|(_, usable)| **usable);
-    if good().next().is_none() {
+    if !usable.contains(&true) {
         return Skeleton { bit: 0.0, stock: Region::new(vec![]), landing: vec![] };
     }
     let bit = sheet.bit.diameter;
-    let parts: Vec<Shape> = good().map(|(p, _)| p.shape()).collect();
-    let taken = grow(&parts, bit + THINNEST_WEB / 2.0);
-    let stock = Region::new(difference(&[sheet.shape()], &taken));
-    let held = clamped(sheet, &stock, 0.0);
+    let stock = firm(sheet, &usable);
+    let held = clamped(sheet, &stock);
     let openings = Openings::new(sheet, &usable);
     let landing = stock
         .pieces
@@ -71,7 +68,7 @@ impl Skeleton {
     /// What a tab (sheet frame) would land on with its whole landing; `Nothing` where a kerf takes any of it.
     pub fn landing(&self, tab: &Tab) -> Landing {
         let near = self.bit + (BOW * tab.width).clamp(SLACK, LANDING_DEPTH * 0.75);
-        let far = self.bit + LANDING_DEPTH;
+        let far = self.bit + LANDING_DEPTH - SLACK;
         let half = tab.out.perp() * (tab.width / 2.0 - SLACK).max(SLACK);
         let corner = |along: f64, side: f64| tab.at + tab.out * along + half * side;
         let corners = [corner(near, -1.0), corner(far, -1.0), corner(far, 1.0), corner(near, 1.0)];
