@@ -13,7 +13,7 @@
 use super::fault::CutFault;
 use super::hosts::{Opening, Openings};
 use super::path::{PartPaths, PassKind};
-use super::region::{Piece, Region};
+use super::region::{Piece, Region, interior};
 use super::sweep::{Left, THINNEST_WEB};
 use super::web::{self, Web};
 use crate::geometry::{EdgeIndex, Point, Shape, Vector, grow};
@@ -208,11 +208,6 @@ impl Waste {
         }
         Waste { clamped, opening, tied, clamped_bottom }
     }
-}
-
-fn interior(shape: &Shape) -> Option<Point> {
-    use geo::InteriorPoint;
-    shape.to_geo().interior_point().map(|p| p.0)
 }
 
 /// Where a tab lands and how wide it is left.

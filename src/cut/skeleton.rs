@@ -2,7 +2,7 @@
 
 use super::anchor::{Landing, clamped};
 use super::hosts::Openings;
-use super::region::Region;
+use super::region::{Region, interior};
 use super::sweep::{THINNEST_WEB, firm};
 use crate::geometry::{Bounds, Point, Segment, Vector};
 use crate::layout::{LANDING_DEPTH, Method, Sheet, Tab};
@@ -42,23 +42,18 @@ pub fn landing_on_skeleton(sheet: &Sheet) -> Skeleton {
         .pieces
         .iter()
         .zip(&held)
-        .map(|(piece, &held)| {
-            use geo::InteriorPoint;
-            let inside = piece.shape.to_geo().interior_point().map(|p| p.0);
-            match inside.and_then(|p| openings.around(p, None)) {
-                _ if held => Landing::Clamped,
-                Some(o) => {
-                    let hold = &sheet.parts[o.part].hold;
-                    let tabs = hold.tabs.iter().filter(|t| t.ring == o.ring);
-                    let by_tab = tabs
-                        .map(|t| super::anchor::landing_place(t, bit))
-                        .any(|p| piece.contains(p));
-                    let by_floor = matches!(hold.method, Method::Skin | Method::Tape)
-                        && !hold.tabs.iter().any(|t| t.ring == o.ring);
-                    if by_tab || by_floor { Landing::Opening } else { Landing::Waste }
-                }
-                None => Landing::Waste,
+        .map(|(piece, &held)| match interior(&piece.shape).and_then(|p| openings.around(p, None)) {
+            _ if held => Landing::Clamped,
+            Some(o) => {
+                let hold = &sheet.parts[o.part].hold;
+                let tabs = hold.tabs.iter().filter(|t| t.ring == o.ring);
+                let by_tab =
+                    tabs.map(|t| super::anchor::landing_place(t, bit)).any(|p| piece.contains(p));
+                let by_floor = matches!(hold.method, Method::Skin | Method::Tape)
+                    && !hold.tabs.iter().any(|t| t.ring == o.ring);
+                if by_tab || by_floor { Landing::Opening } else { Landing::Waste }
             }
+            None => Landing::Waste,
         })
         .collect();
     Skeleton { bit, stock, landing }

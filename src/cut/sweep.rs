@@ -1,7 +1,7 @@
 //! The simulated cut: the bit's disc swept along the paths, at both depths.
 
 use super::path::{PartPaths, Path};
-use super::region::Region;
+use super::region::{Region, interior};
 use crate::geometry::{Point, Shape, difference, grow, sweep_within};
 use crate::layout::{PlacedPart, Sheet};
 use rayon::prelude::*;
@@ -39,10 +39,7 @@ pub(super) fn cut(sheet: &Sheet, usable: &[bool], paths: &[PartPaths]) -> Left {
         .parts
         .iter()
         .zip(usable)
-        .map(|(part, usable)| {
-            use geo::InteriorPoint;
-            usable.then(|| part.shape().to_geo().interior_point()).flatten().map(|p| p.0)
-        })
+        .map(|(part, usable)| usable.then(|| interior(&part.shape())).flatten())
         .collect();
     let piece_of: Vec<Option<usize>> =
         inside.iter().map(|p| p.and_then(|p| above.locate(p))).collect();
