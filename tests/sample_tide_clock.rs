@@ -9,7 +9,9 @@ mod reading;
 mod draw;
 
 use reading::{Drawn, job, parts_of, quantities, text_of};
+use tabwright::drawing::{self, MarkRule, MarkedBy, ReadOptions};
 use tabwright::geometry::{self, Shape};
+use tabwright::layout::FeatureKind;
 
 /// The committed drawings are the generator's, byte for byte.
 #[test]
@@ -36,30 +38,23 @@ fn the_clock_is_large_enough_to_be_a_job() {
     }
 }
 
+/// The diameter of the bit that a drawing's group is meant to get, mm.
+fn bit_of(file: &str) -> f64 {
+    match file {
+        "stand.svg" => 6.35,
+        "dial.svg" | "case.svg" | "plates.svg" | "glass.svg" | "../offcut/hooks.svg" => 3.175,
+        _ => 1.5875,
+    }
+}
+
 /// A round bit must reach every place: closing the outline and opening the openings by its disc
-/// changes nothing that matters. Rows: drawing, the bit its group is meant to get.
+/// changes nothing that matters.
 #[test]
 fn every_part_can_be_cut_by_its_bit() {
-    const SIXTEENTH: f64 = 1.5875;
-    let bits = [
-        ("dial.svg", 3.175),
-        ("case.svg", 3.175),
-        ("plates.svg", 3.175),
-        ("glass.svg", 3.175),
-        ("stand.svg", 6.35),
-        ("wheels.svg", SIXTEENTH),
-        ("movement.svg", SIXTEENTH),
-        ("shore.svg", SIXTEENTH),
-        ("hands.svg", SIXTEENTH),
-        ("sea-life.svg", SIXTEENTH),
-        ("numerals.svg", SIXTEENTH),
-        ("letters.svg", SIXTEENTH),
-        ("../one-drawing/part.svg", SIXTEENTH),
-        ("../offcut/hooks.svg", 3.175),
-    ];
     let mut left = vec![];
-    for (file, bit) in bits {
-        for part in parts_of(&text_of(file)) {
+    for (file, text) in draw::drawings() {
+        let bit = bit_of(file);
+        for part in parts_of(&text) {
             let origin = part.shape.bounds().min;
             for (what, area, at) in unreached(&part.shape, bit / 2.0) {
                 let (x, y) = (at.x - origin.x, at.y - origin.y);
@@ -97,4 +92,49 @@ fn the_drawings_differ_as_real_ones_do() {
     assert!(
         text_of("dial.svg").contains("id=\"register\"") && text_of("dial.svg").contains("<use")
     );
+}
+
+/// The program's own reader and the independent one of these tests (usvg) see the same parts: names,
+/// copies, openings, areas; and no fault.
+#[test]
+fn the_program_reads_what_was_drawn() {
+    let marks = job()["marks"].as_table().unwrap().clone();
+    let rules = |options: &mut ReadOptions| {
+        for (kind, by) in &marks {
+            let kind = FeatureKind::ALL.into_iter().find(|k| k.name() == kind).unwrap();
+            let by = match by.get("group") {
+                Some(name) => MarkedBy::Group(name.as_str().unwrap().into()),
+                None => MarkedBy::Stroke(colour(by["stroke"].as_str().unwrap())),
+            };
+            options.marks.push(MarkRule { by, kind });
+        }
+    };
+    let mut options = ReadOptions::default();
+    rules(&mut options);
+    let mut features = 0;
+    for (name, text) in draw::drawings() {
+        let drawing = drawing::read(&text, name, &options).unwrap();
+        let faults: Vec<_> = drawing.faults.iter().map(ToString::to_string).collect();
+        assert!(faults.is_empty(), "{name}:\n{}", faults.join("\n"));
+        let expected = parts_of(&text);
+        assert_eq!(drawing.parts.len(), expected.len(), "{name}");
+        for (got, want) in drawing.parts.iter().zip(&expected) {
+            assert_eq!((&got.name, got.copies), (&want.name, want.copies), "{name}");
+            assert_eq!(got.shape.openings.len(), want.shape.openings.len(), "{name} {}", got.name);
+            let (a, b) = (got.shape.net_area(), want.shape.net_area());
+            // Along the whole edge: chords of 0.01 mm here, arcs as cubics to 0.03 mm in usvg.
+            let edge: f64 = want.shape.rings().map(|r| r.perimeter()).sum();
+            assert!((a - b).abs() < 0.04 * edge, "{name} {}: {a} and {b} mm²", got.name);
+            let bit = drawing::largest_bit(&got.shape).diameter;
+            assert!(bit > bit_of(name), "{name} {}: a bit of {bit:.3} mm at most", got.name);
+            features += got.features.iter().map(|f| f.rings.len() + f.lines.len()).sum::<usize>();
+        }
+    }
+    assert!(features > 40, "{features} drawn features");
+}
+
+/// `#rrggbb`.
+fn colour(text: &str) -> [u8; 3] {
+    let byte = |i: usize| u8::from_str_radix(&text[i..i + 2], 16).unwrap();
+    [byte(1), byte(3), byte(5)]
 }

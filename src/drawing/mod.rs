@@ -12,22 +12,31 @@
 
 mod affine;
 mod assemble;
+mod border;
 mod copies;
 mod curve;
 mod element;
 mod fault;
 mod grid;
+mod inspect;
 mod join;
 mod names;
+mod neck;
 mod options;
 mod page;
+mod reach;
 mod read;
 mod rings;
 mod style;
+mod unreached;
 mod walk;
 
 pub use assemble::DrawnPart;
 pub use fault::{DrawingError, Fault, Severity};
+pub use inspect::{Inspection, inspect};
+pub use neck::{Neck, thinnest_neck};
 pub use options::{MarkRule, MarkedBy, ReadOptions};
 pub use page::ScaleSource;
+pub use reach::{DETAIL, FIT, Limit, Reach, largest_bit, limits};
 pub use read::{Drawing, read};
+pub use unreached::{Corner, Unreached, corners, unreached};

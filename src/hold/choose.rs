@@ -5,7 +5,7 @@ use super::contour::Contour;
 use super::fallback::{skin, tape};
 use super::judge::Figures;
 use super::load::Load;
-use super::planner::Planner;
+use super::planner::{Detail, Planner};
 use super::search::Pick;
 use super::{HoldPlan, HoldTask, LoadRange, Tried, drop_out, words};
 use crate::layout::{Hold, Method, Tab};
@@ -18,6 +18,9 @@ const COMFORT: f64 = 0.4;
 const FEW: usize = 4;
 /// Depth at which places are searched: margins rank alike at any depth.
 const SEARCH_DEPTH: f64 = 0.4;
+
+/// Sites to either side tried when a set found on the rigid part is refined on the elastic one.
+const REACH: usize = 3;
 
 /// A set of tabs that was found.
 #[derive(Clone)]
@@ -74,7 +77,7 @@ pub fn evaluate(task: &HoldTask, tabs: &[Tab], depth: Option<f64>) -> Option<Fig
         return None;
     }
     match depth {
-        Some(depth) => Some(planner.full(&placed, depth)),
+        Some(depth) => Some(planner.figures(&placed, depth, Detail::Full)),
         None => Some(deepest(&planner, &placed, &depths(task), least).1),
     }
 }
@@ -115,15 +118,15 @@ fn deepest(
     let shallow = usable.last().copied().unwrap_or(height.min(depths[depths.len() - 1]));
     // The margins fall steadily with depth, so a quick look passes over the hopeless ones.
     for &d in &usable {
-        if planner.quick(tabs, d).least().value < 0.9 {
+        if planner.figures(tabs, d, Detail::Elastic).least().value < 0.95 {
             continue;
         }
-        let figures = planner.full(tabs, d);
+        let figures = planner.figures(tabs, d, Detail::Full);
         if figures.holds() {
             return (Some(d), figures);
         }
     }
-    (None, planner.full(tabs, shallow))
+    (None, planner.figures(tabs, shallow, Detail::Full))
 }
 
 fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Option<Found> {
@@ -164,21 +167,31 @@ fn best_of_count(
     tried: &mut Vec<Tried>,
 ) -> Option<Found> {
     let widest = planner.widths.last().copied().unwrap_or(1.0);
-    let mut best: Option<(Found, Option<f64>, Option<Figures>)> = None;
-    for height in heights(planner.task.thickness) {
+    let heights = heights(planner.task.thickness);
+    // Places rank alike at any height: one search on the rigid part, one round of exchanges with every site on
+    // the elastic one from the best start, then a look about it at each height.
+    let middle = heights[heights.len() / 2];
+    let at = SEARCH_DEPTH.min(middle);
+    let (mut starts, evenly) = planner
+        .search(middle, at, Detail::Rigid, |s| (s.even(count, widest, 2), s.best(count, widest)));
+    let even = starts.first().cloned();
+    starts.extend(evenly.map(|b| b.0));
+    let start =
+        planner.search(middle, at, Detail::Elastic, |s| s.refine(&starts, widest, usize::MAX))?;
+    let mut best: Option<(Found, Option<f64>)> = None;
+    for height in heights {
         let at = SEARCH_DEPTH.min(height);
-        let Some((picks, _)) = planner.search(height, at, |s| s.best(count, widest)) else {
-            continue;
-        };
+        let near = if height == middle { 0 } else { REACH };
+        let picks = planner.search(height, at, Detail::Elastic, |s| {
+            s.refine(std::slice::from_ref(&start), widest, near)
+        })?;
         let (depth, figures) = deepest(planner, &planner.placed(&picks, height), depths, height);
-        let better = best.as_ref().is_none_or(|(b, d, _)| {
+        let better = best.as_ref().is_none_or(|(b, d)| {
             (depth.unwrap_or(0.0), figures.least().value)
                 > (d.unwrap_or(0.0), b.figures.least().value)
         });
         if better {
-            let even = planner.search(height, at, |s| s.even(count, widest, 1).pop());
-            let even = even.map(|e| planner.full(&planner.placed(&e, height), figures.depth));
-            best = Some((Found { picks, height, figures }, depth, even));
+            best = Some((Found { picks, height, figures }, depth));
         }
         let part_decides = best
             .as_ref()
@@ -187,7 +200,10 @@ fn best_of_count(
             break;
         }
     }
-    let (found, deepest, even) = best?;
+    let (found, deepest) = best?;
+    let even = even.map(|e| {
+        planner.figures(&planner.placed(&e, found.height), found.figures.depth, Detail::Full)
+    });
     tried.push(Tried {
         count,
         widths: found.picks.iter().map(|p| p.width).collect(),
@@ -205,11 +221,13 @@ fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>) -> HoldPlan {
     let reserve = |f: &Figures| f.of_tabs() >= 1.2 && f.motion.value >= 1.5 && f.holds();
     let good = |picks: &[Pick]| {
         let tabs = planner.placed(picks, height);
-        reserve(&planner.quick(&tabs, depth)) && reserve(&planner.full(&tabs, depth))
+        reserve(&planner.figures(&tabs, depth, Detail::Elastic))
+            && reserve(&planner.figures(&tabs, depth, Detail::Full))
     };
-    let picks = planner.search(height, depth, |s| s.narrow(&found.picks, &planner.widths, &good));
+    let picks = planner
+        .search(height, depth, Detail::Elastic, |s| s.narrow(&found.picks, &planner.widths, &good));
     let tabs = planner.placed(&picks, height);
-    let figures = planner.full(&tabs, depth);
+    let figures = planner.figures(&tabs, depth, Detail::Full);
     // The order of the list is the order of the last pass: it starts beyond the first tab and ends at it.
     let n = tabs.len();
     let listed: Vec<Tab> = (0..n).map(|i| tabs[(figures.end + i) % n].1.clone()).collect();

@@ -25,6 +25,8 @@ pub struct Chord {
     pub width: f64,
     /// Distance from its middle to the farthest point of the smaller side, mm; 0 where it cuts nothing off.
     pub arm: f64,
+    /// Its number among the walls of an elastic part, where it cuts nothing off.
+    pub wall: Option<usize>,
 }
 
 impl Chord {
@@ -51,11 +53,14 @@ impl Chord {
 
     /// Whether position `s` of the ring lies on the side from `from` forward to `to`.
     pub fn side(&self, contour: &Contour, s: f64) -> bool {
-        contour.ahead(self.from.1, s) < contour.ahead(self.from.1, self.to.1)
+        self.separates() && contour.ahead(self.from.1, s) < contour.ahead(self.from.1, self.to.1)
     }
 
     /// Share of a load spread over `patch` mm of edge about `s` that lies on the side from `from` to `to`.
     pub fn share(&self, contour: &Contour, s: f64, patch: f64) -> f64 {
+        if !self.separates() {
+            return 0.0;
+        }
         let (from, to) =
             (contour.ahead(self.from.1, s - patch / 2.0), contour.ahead(self.from.1, self.to.1));
         let length = contour.length();
@@ -119,6 +124,7 @@ fn narrowest(contours: &[Contour], from: (usize, f64), to: (usize, f64)) -> Chor
         to: (to.0, t.rem_euclid(far.length())),
         width: p.distance(b),
         arm: 0.0,
+        wall: None,
     };
     if from.0 == to.0 {
         chord.arm = arm(far, &chord);
@@ -208,6 +214,7 @@ mod tests {
             to: (0, 60.0),
             width: 10.0,
             arm: 20.0,
+            wall: None,
         };
         let share = |s: f64| chord.share(&contour, s, 4.0);
         assert_eq!([share(30.0), share(70.0), share(10.0)], [1.0, 0.0, 0.5]);

@@ -14,7 +14,7 @@ pub const SAFETY_PART: f64 = 2.0;
 pub const MOVEMENT_IN: f64 = 0.05;
 /// The same with lift.
 pub const MOVEMENT_LIFT: f64 = 0.1;
-/// Greatest movement of the part free on its tabs, the pass repeated, mm.
+/// Greatest movement of the part free on its tabs, the pass repeated, nominal load, mm.
 pub const MOVEMENT_FREE: f64 = 0.1;
 
 /// A demand and how far it is met: the value over what is required, at least 1 where it holds.
@@ -61,7 +61,7 @@ pub struct Figures {
     pub motion: Margin,
     /// One tab gone, nominal load.
     pub gone: Margin,
-    /// All severed and the pass repeated: movement at the worst load, strength at the nominal.
+    /// All severed and the pass repeated: strength and movement at the nominal load.
     pub repeat: Margin,
 }
 
@@ -126,32 +126,30 @@ impl Worst {
 }
 
 impl Judge<'_> {
-    /// Judges quickly, one way round, ending at the tab that `set` says: for the search.
-    pub fn quick(&self, set: &TabSet) -> Figures {
+    /// Judges quickly, one way round, ending at the tab that `set` says: for the search. `rough` judges what is
+    /// left when a tab goes.
+    pub fn quick(&self, set: &TabSet, rough: &Judge) -> Figures {
         let staged = self.sweeps(set, &[Pass::Forward], self.force());
         let free = self.sweeps(set, &[Pass::Free], self.force());
-        let gone = self.one_gone(set, &[Pass::Forward]);
-        self.figures(set, &staged, Some(&free), gone)
+        self.figures(set, &staged, Some(&free), rough.one_gone(set, &[Pass::Forward]))
     }
 
-    /// Judges both ways round and the part free on its tabs, at the best tab to end at.
-    pub fn full(&self, set: &TabSet) -> Figures {
+    /// Judges both ways round and the part free on its tabs. The tab to end at and the loss of a tab are judged
+    /// by `rough`, the same body at fewer places.
+    pub fn full(&self, set: &TabSet, rough: &Judge) -> Figures {
         let both = [Pass::Forward, Pass::Backward];
-        let mut best: Option<(Figures, TabSet)> = None;
+        let mut best: Option<((f64, f64), TabSet)> = None;
         for end in 0..set.s.len() {
             let set = TabSet { end, ..set.clone() };
-            let figures = self.figures(
+            let figures = rough.figures(
                 &set,
-                &self.sweeps(&set, &both, self.force()),
+                &rough.sweeps(&set, &both, rough.force()),
                 None,
                 (f64::INFINITY, 0),
             );
-            let better = best.as_ref().is_none_or(|(b, _)| {
-                (figures.least().value.min(1.5), -figures.movement)
-                    > (b.least().value.min(1.5), -b.movement)
-            });
-            if better {
-                best = Some((figures, set));
+            let rank = (figures.least().value.min(1.5), -figures.movement);
+            if best.as_ref().is_none_or(|b| rank > b.0) {
+                best = Some((rank, set));
             }
         }
         let Some((_, set)) = best else {
@@ -159,7 +157,7 @@ impl Judge<'_> {
         };
         let staged = self.sweeps(&set, &both, self.force());
         let free = self.sweeps(&set, &[Pass::Free], self.force());
-        self.figures(&set, &staged, Some(&free), self.one_gone(&set, &both))
+        self.figures(&set, &staged, Some(&free), rough.one_gone(&set, &both))
     }
 
     fn force(&self) -> f64 {
@@ -263,7 +261,7 @@ impl Judge<'_> {
     ) -> Figures {
         let limit = if self.load.lift > 0.0 { MOVEMENT_LIFT } else { MOVEMENT_IN };
         let motion = (limit / staged.movement.0).min(MOVEMENT_IN / staged.in_plane);
-        // All severed and the pass repeated: the movement's own limit, and strength at the nominal load.
+        // All severed and the pass repeated is no part of a good cut: it is judged at the nominal load.
         let free_motion = free.map_or(f64::INFINITY, |f| MOVEMENT_FREE / f.movement.0);
         let free_safety = free.map_or(f64::INFINITY, |f| f.tab_safety.min(f.part.0));
         let motion = if motion.is_nan() { f64::INFINITY } else { motion };
@@ -288,7 +286,7 @@ impl Judge<'_> {
             part: Margin { value: part / SAFETY_PART, what: self.part_words(staged.part.1) },
             motion: Margin { value: motion, what: "movement at the bit".into() },
             repeat: Margin {
-                value: free_motion.min(free_safety * self.load.factor),
+                value: free_motion.min(free_safety) * self.load.factor,
                 what: "the pass repeated".into(),
             },
             gone: Margin {

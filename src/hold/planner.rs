@@ -4,11 +4,13 @@ use super::HoldTask;
 use super::beam::Beam;
 use super::chord::Chord;
 use super::contour::Contour;
+use super::elastic::ElasticPart;
+use super::elastic_body::{ElasticBody, Spots};
 use super::judge::{Figures, Judge};
 use super::load::Load;
 use super::search::{Pick, Search, tab_set};
 use super::site::{Rules, Site};
-use super::staged::{RigidBody, Station, TabSet, stations};
+use super::staged::{Body, RigidBody, Station, TabSet, stations};
 use super::strength::{line_angle, section_strength};
 use crate::geometry::Vector;
 use crate::layout::Tab;
@@ -17,11 +19,29 @@ use std::f64::consts::PI;
 /// Places of the bit tried in the search, and sites for tabs.
 const QUICK: usize = 32;
 const SITES: usize = 40;
-/// Most places of the bit in the final figures (still spaced at most a bit's diameter up to 1.2 m of edge).
-const FULL: usize = 400;
+/// Most places of the bit in the final figures.
+const FULL: usize = 72;
 /// Sections watched in the search and in the final figures.
 const QUICK_CHORDS: usize = 5;
-const FULL_CHORDS: usize = 32;
+const FULL_CHORDS: usize = 24;
+
+/// How closely the figures of a tab set are taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Detail {
+    /// Rigid part, few places of the bit, one way round: to search by.
+    Rigid,
+    /// Elastic part, few places, one way round: to search by.
+    Elastic,
+    /// Elastic part, all places, both ways round: what is reported.
+    Full,
+}
+
+/// The elastic part with the compliance between the places of the bit, few and all.
+struct Flexible {
+    part: ElasticPart,
+    few: Spots,
+    all: Spots,
+}
 
 /// The ring being cut of a part or of a drop-out, with all that does not depend on the tabs.
 pub struct Planner<'a> {
@@ -43,6 +63,11 @@ pub struct Planner<'a> {
     pub grains: Vec<Option<f64>>,
     /// Sections that cut the piece in two, the weakest at any of the grains first.
     pub chords: Vec<Chord>,
+    /// Places of the bit: few, and all.
+    few: Vec<f64>,
+    all: Vec<f64>,
+    /// The elastic part for each of the grain's directions; `None` for a drop-out, or where the mesher gives up.
+    flexible: Vec<Option<Flexible>>,
 }
 
 impl<'a> Planner<'a> {
@@ -65,11 +90,12 @@ impl<'a> Planner<'a> {
         };
         let step = kerf.max(contour.length() / SITES as f64);
         let sites = rules.sites(&contour, ring, step, SITES);
-        let mut chords: Vec<Chord> = chords
-            .iter()
-            .filter(|c| c.separates() && c.from.0 == ring && ring == 0 && c.arm >= kerf / 2.0)
-            .cloned()
-            .collect();
+        // Sections of the outline, and walls beside openings (statics cannot tell those: the elastic part does).
+        let counts = |c: &&Chord| {
+            ring == 0
+                && if c.separates() { c.from.0 == 0 && c.arm >= kerf / 2.0 } else { c.from.0 == 0 }
+        };
+        let mut chords: Vec<Chord> = chords.iter().filter(counts).cloned().collect();
         let strength = |c: &Chord| {
             let at = |g: &Option<f64>| {
                 section_strength(task.material, g.map_or(0.0, |g| line_angle(c.direction(), g)))
@@ -78,11 +104,15 @@ impl<'a> Planner<'a> {
                 / c.arm.max(c.width)
         };
         chords.sort_by(|a, b| strength(a).total_cmp(&strength(b)));
+        thin_walls(&mut chords);
         chords.truncate(FULL_CHORDS);
         let shift = if ring == 0 { 0.0 } else { kerf };
-        Planner {
+        let few = contour.spaced(kerf, 12, QUICK);
+        let all = contour.spaced(kerf.max(0.5), 12, FULL);
+        let load = Load::new(task.bit, task.material);
+        let mut planner = Planner {
             task,
-            load: Load::new(task.bit, task.material),
+            load,
             contour,
             ring,
             shift,
@@ -90,7 +120,39 @@ impl<'a> Planner<'a> {
             widths,
             grains,
             chords,
-        }
+            few,
+            all,
+            flexible: vec![],
+        };
+        planner.flexible = planner
+            .grains
+            .iter()
+            .map(|&g| if ring == 0 { planner.flex(g) } else { None })
+            .collect();
+        planner
+    }
+
+    fn flex(&self, grain: Option<f64>) -> Option<Flexible> {
+        let t = self.task;
+        let walls: Vec<Chord> = self.chords.iter().filter(|c| c.wall.is_some()).cloned().collect();
+        let part = ElasticPart::new(
+            t.shape,
+            t.thickness,
+            t.material,
+            grain,
+            self.load.lift > 0.0,
+            &walls,
+        )?;
+        let spots = |positions: &[f64]| {
+            Spots::new(&part, &self.stations(positions, 1.0, grain), t.bit.diameter / 2.0)
+        };
+        let (few, all) = (spots(&self.few), spots(&self.all));
+        Some(Flexible { part, few, all })
+    }
+
+    /// Whether the part's own bending is in the figures.
+    pub fn is_elastic(&self) -> bool {
+        self.flexible.iter().all(Option::is_some)
     }
 
     /// The tab of a pick.
@@ -110,10 +172,6 @@ impl<'a> Planner<'a> {
         picks.iter().map(|&p| (self.sites[p.site].s, self.tab(p, height))).collect()
     }
 
-    fn positions(&self, step: f64, most: usize) -> Vec<f64> {
-        self.contour.spaced(step, 12, most)
-    }
-
     fn stations(&self, positions: &[f64], depth: f64, grain: Option<f64>) -> Vec<Station> {
         let kerf = self.task.bit.diameter;
         let mut list = stations(&self.contour, positions, depth, kerf, self.task.material, grain);
@@ -125,57 +183,95 @@ impl<'a> Planner<'a> {
     }
 
     /// Figures of tabs at the last pass's `depth`, the worst over the grain's directions.
-    pub fn full(&self, tabs: &[(f64, Tab)], depth: f64) -> Figures {
-        self.worst(
-            tabs,
-            depth,
-            &self.positions(self.task.bit.diameter.max(0.5), FULL),
-            FULL_CHORDS,
-            true,
-        )
+    pub fn figures(&self, tabs: &[(f64, Tab)], depth: f64, detail: Detail) -> Figures {
+        let of = |i: usize| self.at_grain(tabs, depth, detail, i);
+        (1..self.grains.len())
+            .map(of)
+            .fold(of(0), |a, b| if b.least().value < a.least().value { b } else { a })
     }
 
-    /// The same, coarser: for the search.
-    pub fn quick(&self, tabs: &[(f64, Tab)], depth: f64) -> Figures {
-        self.worst(tabs, depth, &self.positions(self.task.bit.diameter, QUICK), QUICK_CHORDS, false)
+    fn at_grain(&self, tabs: &[(f64, Tab)], depth: f64, detail: Detail, i: usize) -> Figures {
+        let grain = self.grains[i];
+        let few = self.stations(&self.few, depth, grain);
+        let some = &self.chords[..QUICK_CHORDS.min(self.chords.len())];
+        let set = self.set(tabs, grain);
+        let flexible =
+            self.flexible.get(i).and_then(Option::as_ref).filter(|_| detail != Detail::Rigid);
+        let rigid_few = self.rigid(&few, &[]);
+        let rough = self.judge(&rigid_few, &few, &[], depth, grain);
+        match (detail, flexible) {
+            (Detail::Full, Some(f)) => {
+                let all = self.stations(&self.all, depth, grain);
+                let (coarse, fine) = (
+                    self.elastic(f, &f.few, &few, some),
+                    self.elastic(f, &f.all, &all, &self.chords),
+                );
+                let rough = self.judge(&coarse, &few, some, depth, grain);
+                self.judge(&fine, &all, &self.chords, depth, grain).full(&set, &rough)
+            }
+            (Detail::Full, None) => {
+                let all = self.stations(&self.all, depth, grain);
+                let (coarse, fine) = (self.rigid(&few, some), self.rigid(&all, &self.chords));
+                let rough = self.judge(&coarse, &few, some, depth, grain);
+                self.judge(&fine, &all, &self.chords, depth, grain).full(&set, &rough)
+            }
+            (_, Some(f)) => {
+                let body = self.elastic(f, &f.few, &few, some);
+                self.judge(&body, &few, some, depth, grain).quick(&set, &rough)
+            }
+            (_, None) => {
+                let body = self.rigid(&few, some);
+                self.judge(&body, &few, some, depth, grain).quick(&set, &rough)
+            }
+        }
     }
 
-    fn worst(
-        &self,
-        tabs: &[(f64, Tab)],
+    fn rigid<'b>(&'b self, stations: &'b [Station], chords: &'b [Chord]) -> RigidBody<'b> {
+        RigidBody {
+            contour: &self.contour,
+            stations,
+            chords,
+            lift: self.load.lift,
+            patch: self.task.bit.diameter / 2.0,
+        }
+    }
+
+    fn elastic<'b>(
+        &'b self,
+        flexible: &'b Flexible,
+        spots: &'b Spots,
+        stations: &'b [Station],
+        chords: &'b [Chord],
+    ) -> ElasticBody<'b> {
+        ElasticBody {
+            part: &flexible.part,
+            contour: &self.contour,
+            stations,
+            spots,
+            chords,
+            lift: self.load.lift,
+        }
+    }
+
+    fn judge<'b>(
+        &'b self,
+        body: &'b dyn Body,
+        stations: &'b [Station],
+        chords: &'b [Chord],
         depth: f64,
-        positions: &[f64],
-        chords: usize,
-        full: bool,
-    ) -> Figures {
-        let of = |grain: Option<f64>| {
-            let stations = self.stations(positions, depth, grain);
-            let chords = &self.chords[..chords.min(self.chords.len())];
-            let body = RigidBody {
-                contour: &self.contour,
-                stations: &stations,
-                chords,
-                lift: self.load.lift,
-                patch: self.task.bit.diameter / 2.0,
-            };
-            let judge = Judge {
-                body: &body,
-                stations: &stations,
-                chords,
-                load: &self.load,
-                depth,
-                thickness: self.task.thickness,
-                material: self.task.material,
-                grain,
-            };
-            let set = self.set(tabs, grain);
-            if full { judge.full(&set) } else { judge.quick(&set) }
-        };
-        let first = of(self.grains[0]);
-        self.grains[1..]
-            .iter()
-            .map(|&g| of(g))
-            .fold(first, |a, b| if b.least().value < a.least().value { b } else { a })
+        grain: Option<f64>,
+    ) -> Judge<'b> {
+        let t = self.task;
+        Judge {
+            body,
+            stations,
+            chords,
+            load: &self.load,
+            depth,
+            thickness: t.thickness,
+            material: t.material,
+            grain,
+        }
     }
 
     fn set(&self, tabs: &[(f64, Tab)], grain: Option<f64>) -> TabSet {
@@ -184,8 +280,14 @@ impl<'a> Planner<'a> {
     }
 
     /// The search over this piece's sites at one tab height and depth of the last pass.
-    pub fn search<R>(&self, height: f64, depth: f64, run: impl FnOnce(&Search) -> R) -> R {
-        let figures = |picks: &[Pick]| self.quick(&self.placed(picks, height), depth);
+    pub fn search<R>(
+        &self,
+        height: f64,
+        depth: f64,
+        detail: Detail,
+        run: impl FnOnce(&Search) -> R,
+    ) -> R {
+        let figures = |picks: &[Pick]| self.figures(&self.placed(picks, height), depth, detail);
         let preference: Vec<f64> = self.sites.iter().map(|s| self.preference(s)).collect();
         run(&Search {
             contour: &self.contour,
@@ -259,4 +361,19 @@ fn widths(task: &HoldTask, length: f64) -> Vec<f64> {
         list.push(least);
     }
     list
+}
+
+/// Most walls beside openings that are watched: each costs further rows.
+const WALLS: usize = 8;
+
+/// Numbers the walls, weakest first, and drops those beyond the most.
+fn thin_walls(chords: &mut Vec<Chord>) {
+    let mut walls = 0;
+    chords.retain_mut(|c| {
+        if !c.separates() {
+            c.wall = Some(walls);
+            walls += 1;
+        }
+        c.wall.is_none_or(|w| w < WALLS)
+    });
 }

@@ -29,7 +29,7 @@ pub struct Search<'a> {
     pub preference: &'a [f64],
 }
 
-/// Margins above this are as good as each other: movement decides then.
+/// Margins above this are nearly as good as each other: movement decides then.
 const ENOUGH: f64 = 1.6;
 /// Rounds of exchange from one start; it ends sooner when nothing improves.
 const ROUNDS: usize = 4;
@@ -71,7 +71,7 @@ impl Search<'_> {
     pub fn best(&self, count: usize, width: f64) -> Option<(Vec<Pick>, Figures)> {
         let mut best: Option<(f64, Vec<Pick>, Figures)> = None;
         for start in self.even(count, width, STARTS) {
-            let (score, picks, figures) = self.exchange(start, width);
+            let (score, picks, figures) = self.exchange(start, width, usize::MAX, ROUNDS);
             if best.as_ref().is_none_or(|b| score > b.0) {
                 best = Some((score, picks, figures));
             }
@@ -79,16 +79,32 @@ impl Search<'_> {
         best.map(|(_, picks, figures)| (picks, figures))
     }
 
-    fn exchange(&self, mut picks: Vec<Pick>, width: f64) -> (f64, Vec<Pick>, Figures) {
+    /// Improves the best of some sets by exchanges with sites at most `reach` places away, one round: where
+    /// figures cost more.
+    pub fn refine(&self, starts: &[Vec<Pick>], width: f64, reach: usize) -> Option<Vec<Pick>> {
+        let scored = starts.iter().map(|s| (self.score(s, &(self.figures)(s)), s));
+        let (_, best) = scored.max_by(|a, b| a.0.total_cmp(&b.0))?;
+        Some(self.exchange(best.clone(), width, reach, 1).1)
+    }
+
+    fn exchange(
+        &self,
+        mut picks: Vec<Pick>,
+        width: f64,
+        reach: usize,
+        rounds: usize,
+    ) -> (f64, Vec<Pick>, Figures) {
         let mut figures = (self.figures)(&picks);
         let mut score = self.score(&picks, &figures);
-        for _ in 0..ROUNDS {
+        for _ in 0..rounds {
             let before = score;
             for i in 0..picks.len() {
                 let mut found: Option<(f64, Pick, Figures)> = None;
                 for site in 0..self.sites.len() {
                     let wide = self.pick(site, width);
-                    if wide == picks[i] || !self.room(&picks, i, wide) {
+                    let away = site.abs_diff(picks[i].site);
+                    let near = away.min(self.sites.len() - away) <= reach;
+                    if !near || wide == picks[i] || !self.room(&picks, i, wide) {
                         continue;
                     }
                     let mut trial = picks.clone();
@@ -148,10 +164,12 @@ impl Search<'_> {
     fn score(&self, picks: &[Pick], f: &Figures) -> f64 {
         let preferred =
             picks.iter().map(|p| self.preference[p.site]).sum::<f64>() / picks.len().max(1) as f64;
-        // Tabs first, then the part, then movement; what is enough is enough.
-        10.0 * f.of_tabs().min(ENOUGH)
+        // Tabs first, then the part; beyond what is enough a reserve and less movement count for little.
+        let tabs = f.of_tabs();
+        10.0 * tabs.min(ENOUGH)
             + 3.0 * f.part.value.min(1.2)
-            + 0.5 * (1.0 - 1.0 / f.motion.value.max(0.5))
+            + (tabs.clamp(ENOUGH, 8.0) / ENOUGH).ln()
+            + f.motion.value.clamp(0.1, 20.0).ln()
             + preferred
     }
 }

@@ -1,7 +1,7 @@
 //! The plan's reasons in words.
 
 use super::fallback::{Skin, Tape};
-use super::judge::Figures;
+use super::judge::{Figures, MOVEMENT_FREE};
 use super::planner::Planner;
 use super::{LoadRange, Tried};
 
@@ -71,8 +71,9 @@ pub fn why_no_tabs(planner: &Planner, tried: &[Tried]) -> String {
 /// The skin with its figures.
 pub fn why_skin(reason: &str, skin: &Skin) -> String {
     format!(
-        "skin {:.1} mm: {reason}; it breaks out at about {:.1} N a mm of edge",
-        skin.thickness, skin.break_out
+        "skin {:.1} mm: {reason}; it breaks out at about {:.1} N a cm of edge where it is weakest",
+        skin.thickness,
+        10.0 * skin.break_out
     )
 }
 
@@ -92,8 +93,11 @@ pub fn warnings(planner: &Planner, figures: &Figures) -> Vec<String> {
             figures.depth
         ));
     }
-    if figures.free_safety < 1.0 {
-        list.push("do not repeat the last pass: with everything severed the tabs bear the nominal load only".into());
+    if figures.free_safety < 1.0 || figures.free_movement > MOVEMENT_FREE {
+        list.push(format!(
+            "do not repeat the last pass: with everything severed the part moves up to {:.2} mm at the bit, safety {:.1}",
+            figures.free_movement, figures.free_safety
+        ));
     }
     let (lift, thin) = (planner.load.lift, planner.task.thickness <= 3.0);
     if lift > 0.0 && thin && planner.size() > 60.0 {

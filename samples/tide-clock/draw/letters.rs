@@ -12,10 +12,10 @@ const O: P = P(0.0, 0.0);
 const UPPER: (P, f64, f64) = (P(0.0, -4.4), 5.6, 2.0);
 const LOWER: (P, f64, f64) = (P(0.0, 3.8), 6.2, 2.6);
 
-/// `numerals.svg`: what a dial from 1 to 12 needs.
+/// `numerals.svg`: what a dial from 1 to 12 needs; a 9 is a 6 turned over.
 pub fn numerals() -> String {
     let mut paper = Paper::mm(220.0, 60.0);
-    for (i, rings) in (0..10).map(|d| (d, numeral(d))) {
+    for (i, rings) in (0..9).map(|d| (d, numeral(d))) {
         let at = P(12.0 + 20.0 * f64::from(i), 20.0);
         paper.part(&format!("numeral-{i}"), at, |part| part.cut(&rings));
     }
@@ -228,8 +228,7 @@ fn numeral(d: u32) -> Vec<Loop> {
             (2.1, -6.4),
             (-6., -6.4),
         ])],
-        8 => numeral_8(),
-        _ => numeral_6().iter().map(|r| r.placed(O, PI)).collect(),
+        _ => numeral_8(),
     }
 }
 

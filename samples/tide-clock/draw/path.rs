@@ -68,19 +68,6 @@ impl Step {
             Step::Curve(a, b, to) => Step::Curve(a.plus(d), b.plus(d), to.plus(d)),
         }
     }
-
-    /// The step turned by `angle` about the origin.
-    fn turned(self, angle: f64) -> Step {
-        match self {
-            Step::Line(to) => Step::Line(to.turned(angle)),
-            Step::Arc { radius, large, sweep, to } => {
-                Step::Arc { radius, large, sweep, to: to.turned(angle) }
-            }
-            Step::Curve(a, b, to) => {
-                Step::Curve(a.turned(angle), b.turned(angle), to.turned(angle))
-            }
-        }
-    }
 }
 
 /// A closed outline, or an open line when `closed` is false.
@@ -123,22 +110,26 @@ impl Loop {
     /// A polygon whose corners are rounded by arcs, one radius a corner (0 leaves it sharp).
     pub fn rounded(corners: &[(P, f64)]) -> Loop {
         let n = corners.len();
+        let tangents: Vec<f64> = (0..n).map(|i| tangent(corners, i)).collect();
         let mut steps = vec![];
         for i in 0..n {
             let (p, radius) = corners[i];
-            let to_last = unit(corners[(i + n - 1) % n].0.minus(p));
-            let to_next = unit(corners[(i + 1) % n].0.minus(p));
-            let half =
-                ((to_last.0 * to_next.0 + to_last.1 * to_next.1).clamp(-1.0, 1.0)).acos() / 2.0;
-            let tangent = radius / half.tan();
-            if tangent < 1e-9 {
+            let next = corners[(i + 1) % n].0;
+            let room = next.minus(p).norm();
+            assert!(
+                tangents[i] + tangents[(i + 1) % n] <= room + 1e-6,
+                "no room to round {p:?} to {next:?}"
+            );
+            if tangents[i] < 1e-9 {
                 steps.push(Step::Line(p));
                 continue;
             }
+            let to_last = unit(corners[(i + n - 1) % n].0.minus(p));
+            let to_next = unit(next.minus(p));
             // Right turn in y-down coordinates: +x towards +y is a positive sweep.
             let sweep = to_last.0 * to_next.1 - to_last.1 * to_next.0 < 0.0;
-            steps.push(Step::Line(p.plus(to_last.times(tangent))));
-            let to = p.plus(to_next.times(tangent));
+            steps.push(Step::Line(p.plus(to_last.times(tangents[i]))));
+            let to = p.plus(to_next.times(tangents[i]));
             steps.push(Step::Arc { radius, large: false, sweep, to });
         }
         Loop::from_steps(steps)
@@ -201,13 +192,6 @@ impl Loop {
         let steps = self.steps.iter().map(|s| s.moved(d)).collect();
         Loop { start: self.start.plus(d), steps, closed: self.closed }
     }
-
-    /// The outline turned about the origin, then moved to `centre`.
-    pub fn placed(&self, centre: P, angle: f64) -> Loop {
-        let steps = self.steps.iter().map(|s| s.turned(angle)).collect();
-        Loop { start: self.start.turned(angle), steps, closed: self.closed }
-            .moved(centre.0, centre.1)
-    }
 }
 
 /// An arc band window: between two radii and two angles, its corners rounded by `r`.
@@ -251,6 +235,14 @@ pub fn scalloped(radius: f64, depth: f64, lobes: usize) -> Loop {
         })
         .collect();
     Loop::smooth(&points)
+}
+
+/// How far from corner `i` its arc begins.
+fn tangent(corners: &[(P, f64)], i: usize) -> f64 {
+    let n = corners.len();
+    let (p, radius) = corners[i];
+    let (a, b) = (unit(corners[(i + n - 1) % n].0.minus(p)), unit(corners[(i + 1) % n].0.minus(p)));
+    radius / ((a.0 * b.0 + a.1 * b.1).clamp(-1.0, 1.0).acos() / 2.0).tan()
 }
 
 fn unit(v: P) -> P {
