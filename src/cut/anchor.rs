@@ -13,7 +13,7 @@
 use super::fault::CutFault;
 use super::hosts::{Opening, Openings};
 use super::path::{PartPaths, PassKind};
-use super::region::{Piece, Region};
+use super::region::{Piece, Region, interior};
 use super::sweep::{Left, THINNEST_WEB};
 use super::web::{self, Web};
 use crate::geometry::{EdgeIndex, Point, Shape, Vector, grow};
@@ -140,14 +140,14 @@ pub(super) fn find(
     Anchors { skeleton, drop_outs, ties }
 }
 
-/// Which pieces of `region` are clamped; `off` is how far the region was shrunk.
+/// Which pieces of `region` are clamped.
 ///
 /// A piece counts when it has [`CLAMP_ROOM`] of the sheet's edge; the one with the most edge counts
 /// always, since something of a small offcut must be clamped.
-pub(super) fn clamped(sheet: &Sheet, region: &Region, off: f64) -> Vec<bool> {
+pub(super) fn clamped(sheet: &Sheet, region: &Region) -> Vec<bool> {
     let edge = EdgeIndex::of_rings(std::iter::once(&sheet.outline));
-    // Offsets err by up to 0.02 mm.
-    let reach = off + 0.03;
+    // Booleans round to about 1e-6 mm.
+    let reach = 1e-3;
     let on_edge = |p: Point| edge.nearest(p).is_some_and(|n| n.distance < reach);
     let inner = sheet.outline.bounds().grown(-reach);
     let rectangle = sheet.outline.0.len() == 4;
@@ -186,7 +186,7 @@ struct Waste {
 impl Waste {
     fn new(sheet: &Sheet, usable: &[bool], left: &Left) -> Self {
         let n = left.firm.pieces.len();
-        let clamped = clamped(sheet, &left.firm, THINNEST_WEB / 2.0);
+        let clamped = clamped(sheet, &left.firm);
         let openings = Openings::new(sheet, usable);
         let mut clamped_bottom = vec![false; left.bottom.pieces.len()];
         let (mut opening, mut tied) = (vec![None; n], vec![false; n]);
@@ -208,11 +208,6 @@ impl Waste {
         }
         Waste { clamped, opening, tied, clamped_bottom }
     }
-}
-
-fn interior(shape: &Shape) -> Option<Point> {
-    use geo::InteriorPoint;
-    shape.to_geo().interior_point().map(|p| p.0)
 }
 
 /// Where a tab lands and how wide it is left.

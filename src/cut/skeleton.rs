@@ -2,9 +2,9 @@
 
 use super::anchor::{Landing, clamped};
 use super::hosts::Openings;
-use super::region::Region;
-use super::sweep::THINNEST_WEB;
-use crate::geometry::{Bounds, Point, Segment, Shape, Vector, difference, grow};
+use super::region::{Region, interior};
+use super::sweep::{THINNEST_WEB, firm};
+use crate::geometry::{Bounds, Point, Segment, Vector};
 use crate::layout::{LANDING_DEPTH, Method, Sheet, Tab};
 
 /// Slack at a landing's sides, mm: stock loses half the thinnest web at every kerf, and offsets err by
@@ -31,37 +31,29 @@ pub struct Skeleton {
 /// few tree look-ups.
 pub fn landing_on_skeleton(sheet: &Sheet) -> Skeleton {
     let usable = super::usable(sheet, &mut vec![]);
-    let good = || sheet.parts.iter().zip(&usable).filter(|(_, usable)| **usable);
-    if good().next().is_none() {
+    if !usable.contains(&true) {
         return Skeleton { bit: 0.0, stock: Region::new(vec![]), landing: vec![] };
     }
     let bit = sheet.bit.diameter;
-    let parts: Vec<Shape> = good().map(|(p, _)| p.shape()).collect();
-    let taken = grow(&parts, bit + THINNEST_WEB / 2.0);
-    let stock = Region::new(difference(&[sheet.shape()], &taken));
-    let held = clamped(sheet, &stock, 0.0);
+    let stock = firm(sheet, &usable);
+    let held = clamped(sheet, &stock);
     let openings = Openings::new(sheet, &usable);
     let landing = stock
         .pieces
         .iter()
         .zip(&held)
-        .map(|(piece, &held)| {
-            use geo::InteriorPoint;
-            let inside = piece.shape.to_geo().interior_point().map(|p| p.0);
-            match inside.and_then(|p| openings.around(p, None)) {
-                _ if held => Landing::Clamped,
-                Some(o) => {
-                    let hold = &sheet.parts[o.part].hold;
-                    let tabs = hold.tabs.iter().filter(|t| t.ring == o.ring);
-                    let by_tab = tabs
-                        .map(|t| super::anchor::landing_place(t, bit))
-                        .any(|p| piece.contains(p));
-                    let by_floor = matches!(hold.method, Method::Skin | Method::Tape)
-                        && !hold.tabs.iter().any(|t| t.ring == o.ring);
-                    if by_tab || by_floor { Landing::Opening } else { Landing::Waste }
-                }
-                None => Landing::Waste,
+        .map(|(piece, &held)| match interior(&piece.shape).and_then(|p| openings.around(p, None)) {
+            _ if held => Landing::Clamped,
+            Some(o) => {
+                let hold = &sheet.parts[o.part].hold;
+                let tabs = hold.tabs.iter().filter(|t| t.ring == o.ring);
+                let by_tab =
+                    tabs.map(|t| super::anchor::landing_place(t, bit)).any(|p| piece.contains(p));
+                let by_floor = matches!(hold.method, Method::Skin | Method::Tape)
+                    && !hold.tabs.iter().any(|t| t.ring == o.ring);
+                if by_tab || by_floor { Landing::Opening } else { Landing::Waste }
             }
+            None => Landing::Waste,
         })
         .collect();
     Skeleton { bit, stock, landing }
@@ -71,7 +63,7 @@ impl Skeleton {
     /// What a tab (sheet frame) would land on with its whole landing; `Nothing` where a kerf takes any of it.
     pub fn landing(&self, tab: &Tab) -> Landing {
         let near = self.bit + (BOW * tab.width).clamp(SLACK, LANDING_DEPTH * 0.75);
-        let far = self.bit + LANDING_DEPTH;
+        let far = self.bit + LANDING_DEPTH - SLACK;
         let half = tab.out.perp() * (tab.width / 2.0 - SLACK).max(SLACK);
         let corner = |along: f64, side: f64| tab.at + tab.out * along + half * side;
         let corners = [corner(near, -1.0), corner(far, -1.0), corner(far, 1.0), corner(near, 1.0)];

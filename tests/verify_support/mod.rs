@@ -211,3 +211,36 @@ pub fn layout(sheets: Vec<Sheet>) -> Layout {
     layout.total();
     layout
 }
+
+/// A sheet with `columns` x `rows` gears of `points` points each, as close as the gap and a web allow.
+pub fn gears(columns: usize, rows: usize, points: usize) -> Sheet {
+    let teeth = points / 8;
+    let shape = Shape::new(
+        Ring(
+            (0..points)
+                .map(|i| {
+                    // Eight points a tooth: two on the tip, two a flank, two at the root.
+                    let phase = [0.0, 0.0, 0.35, 0.65, 1.0, 1.0, 0.65, 0.35][i % 8];
+                    point(9.0 - 2.0 * phase, 0.0).turned(TAU * i as f64 / (teeth * 8) as f64)
+                })
+                .collect(),
+        ),
+        vec![circle(point(0.0, 0.0), 2.5, 24)],
+    );
+    let tabs = vec![
+        tab_near(&shape, 0, point(9.0, 0.44), 0.5),
+        tab_near(&shape, 0, point(-9.0, -0.44), 0.5),
+    ];
+    let kind = Kind { name: "gear", shape, tabs, features: vec![] };
+    let pitch = 18.0 + 2.0 * 3.175 + 2.0;
+    let mut s = sheet(40.0 + pitch * columns as f64, 40.0 + pitch * rows as f64);
+    s.parts = (0..columns * rows)
+        .map(|i| {
+            let (x, y) = ((i % columns) as f64, (i / columns) as f64);
+            let at = point(20.0 + pitch * (x + 0.5), 20.0 + pitch * (y + 0.5));
+            place(&kind, i + 1, Pose::new(at, 0.0))
+        })
+        .collect();
+    s.total();
+    s
+}
