@@ -1,8 +1,7 @@
 //! Rings inside rings to parts: outline, openings, parts inside openings; features to the part around them.
 
 use super::fault::Fault;
-use super::names::unique;
-use super::rings::{Edge, drop_collinear};
+use super::rings::{Edge, drop_collinear, inner_point};
 use super::walk::Source;
 use crate::geometry::{Bounds, Point, Ring, Segment, Shape, Vector, point};
 use crate::layout::{Feature, FeatureKind};
@@ -38,7 +37,7 @@ pub(super) struct FeatureLine {
     pub(super) kind: FeatureKind,
 }
 
-/// Parts in the order of their first drawn element.
+/// Parts in the order of their first drawn element; several may have the same name.
 pub(super) fn assemble(
     edges: Vec<Edge>,
     lines: Vec<FeatureLine>,
@@ -123,13 +122,9 @@ impl Draft {
 }
 
 fn finish(drafts: Vec<Draft>, sources: &[Source], fallback_name: &str) -> Vec<DrawnPart> {
-    let names: Vec<String> =
-        drafts.iter().map(|d| d.name.clone().unwrap_or_else(|| fallback_name.into())).collect();
-    let names = unique(&names);
     drafts
         .into_iter()
-        .zip(names)
-        .map(|(draft, name)| {
+        .map(|draft| {
             let at = draft.shape.bounds().min;
             let home = |p: Point| p - at;
             let features = draft.features.into_iter().map(|((_, source), f)| {
@@ -137,7 +132,7 @@ fn finish(drafts: Vec<Draft>, sources: &[Source], fallback_name: &str) -> Vec<Dr
                 Feature { name: own, ..f.map(home) }
             });
             DrawnPart {
-                name,
+                name: draft.name.unwrap_or_else(|| fallback_name.into()),
                 features: features.collect(),
                 shape: draft.shape.map(home),
                 tab_free: draft.tab_free.iter().map(|r| r.map(home)).collect(),
@@ -179,7 +174,7 @@ fn beside(drafts: &[Draft], line: &[Point]) -> Option<usize> {
         .map(|(i, _)| i)
 }
 
-/// Which ring lies directly in which. Rings do not meet, so one point of each decides.
+/// Which ring lies directly in which. Rings touch from outside at most, so one point inside each decides.
 struct Forest {
     parent: Vec<Option<usize>>,
     depth: Vec<usize>,
@@ -215,7 +210,8 @@ impl Forest {
             boxes: RTree::bulk_load(boxes),
         };
         for (i, edge) in edges.iter().enumerate() {
-            let parent = forest.innermost(edges, edge.ring.0[0], edge.ring.area(), Some(i));
+            let parent =
+                forest.innermost(edges, inner_point(&edge.ring), edge.ring.area(), Some(i));
             forest.parent.push(parent);
             if let Some(p) = parent {
                 forest.children[p].push(i);

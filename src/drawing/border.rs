@@ -85,8 +85,38 @@ impl Border {
     }
 
     /// Calls `f` with edges near `p`, at least all within `distance`; some come more than once.
-    pub(super) fn edges_near(&self, p: Point, distance: f64, f: impl FnMut(usize)) {
-        self.grid.near(Bounds { min: p, max: p }.grown(distance), f);
+    pub(super) fn edges_near(&self, p: Point, distance: f64, mut f: impl FnMut(usize)) {
+        self.grid.near(Bounds { min: p, max: p }.grown(distance), |e| {
+            f(e);
+            true
+        });
+    }
+
+    /// Calls `f` with edges near the ray from `p` along the unit vector `n`, at least all within `slope` times
+    /// the distance from `p`, until the ray has gone as far as `f` last answered, at first `reach`.
+    pub(super) fn edges_along(
+        &self,
+        p: Point,
+        n: Point,
+        slope: f64,
+        mut reach: f64,
+        mut f: impl FnMut(usize) -> f64,
+    ) {
+        let stride = 2.0 * self.grid.cell();
+        let all = self.grid.bounds();
+        let mut from = 0.0;
+        while from < reach {
+            let to = from + stride;
+            let beam = Bounds::of(&[p + n * from, p + n * to]).grown(slope * to + 1e-9);
+            if !beam.touches(all) {
+                return;
+            }
+            self.grid.near(beam, |e| {
+                reach = reach.min(f(e));
+                true
+            });
+            from = to;
+        }
     }
 
     /// Whether no edge comes nearer to `centre` than `radius` less a tolerance.
@@ -95,8 +125,9 @@ impl Border {
         let reach = radius - (0.02 + 0.002 * radius);
         let mut free = true;
         if reach > 0.0 {
-            self.edges_near(centre, reach, |e| {
-                free = free && self.edges[e].distance_to_point(centre) >= reach;
+            self.grid.near(Bounds { min: centre, max: centre }.grown(reach), |e| {
+                free = self.edges[e].distance_to_point(centre) >= reach;
+                free
             });
         }
         free

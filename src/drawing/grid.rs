@@ -97,13 +97,29 @@ impl SegmentGrid {
         }
     }
 
-    /// Calls `f` with every segment in cells that touch `bounds`; one may come more than once.
-    pub(super) fn near(&self, bounds: Bounds, mut f: impl FnMut(usize)) {
+    /// Calls `f` with every segment in cells that touch `bounds` until it answers false; one may come
+    /// more than once.
+    pub(super) fn near(&self, bounds: Bounds, mut f: impl FnMut(usize) -> bool) {
         for row in self.row(bounds.min.y)..=self.row(bounds.max.y) {
             for column in self.column(bounds.min.x)..=self.column(bounds.max.x) {
-                self.cell_items(row * self.columns + column).iter().for_each(|&i| f(i as usize));
+                for &i in self.cell_items(row * self.columns + column) {
+                    if !f(i as usize) {
+                        return;
+                    }
+                }
             }
         }
+    }
+
+    /// A cell's side, mm.
+    pub(super) fn cell(&self) -> f64 {
+        self.cell
+    }
+
+    /// What the cells cover.
+    pub(super) fn bounds(&self) -> Bounds {
+        let size = point(self.columns as f64 * self.cell, self.rows as f64 * self.cell);
+        Bounds { min: self.origin, max: self.origin + size }
     }
 }
 

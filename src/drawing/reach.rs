@@ -28,6 +28,9 @@ pub const DETAIL: f64 = 0.1;
 /// Widest gap looked for, mm: 2 inches, more than any bit of a desktop router.
 const WIDEST: f64 = 50.8;
 
+/// Proud vertices that turn by less have a beam of normals, radians (20 degrees).
+const NARROW: f64 = PI / 9.0;
+
 /// Turn over which a rough curve's radius is averaged, radians: 30 degrees.
 const WINDOW: f64 = PI / 6.0;
 
@@ -314,11 +317,27 @@ fn run_before(border: &Border, start: usize) -> Vec<usize> {
 pub(super) fn gaps(border: &Border, mut take: impl FnMut(Reach, Point) -> f64, mut widest: f64) {
     for (i, v) in border.vertices.iter().enumerate().filter(|(_, v)| v.turn < -1e-9) {
         let mut near: Vec<(f64, Point)> = Vec::new();
-        border.edges_near(v.at, widest, |e| {
-            if e != i && e != border.previous[i] {
-                link(border, i, e, widest, &mut near);
+        let own = |e: usize| e == i || e == border.previous[i];
+        match (v.normal_before + v.normal_after).unit() {
+            Some(n) if -v.turn < NARROW => {
+                let (half, mut reach) = (-v.turn / 2.0, widest);
+                border.edges_along(v.at, n, half.tan(), widest, |e| {
+                    if !own(e) {
+                        link(border, i, e, widest, &mut near);
+                        // Past the first edge that the ray meets no disc on a link is empty.
+                        if let Some(hit) = ray_hit(v.at, n, border.edges[e]) {
+                            reach = reach.min(hit / half.cos() + 0.1);
+                        }
+                    }
+                    reach
+                });
             }
-        });
+            _ => border.edges_near(v.at, widest, |e| {
+                if !own(e) {
+                    link(border, i, e, widest, &mut near);
+                }
+            }),
+        }
         near.sort_by(|a, b| a.0.total_cmp(&b.0));
         near.dedup();
         for (width, q) in near {
@@ -329,6 +348,16 @@ pub(super) fn gaps(border: &Border, mut take: impl FnMut(Reach, Point) -> f64, m
             }
         }
     }
+}
+
+/// How far along the ray from `p` it crosses `s`.
+fn ray_hit(p: Point, n: Point, s: Segment) -> Option<f64> {
+    let (u, v) = (n.cross(s.a - p), n.cross(s.b - p));
+    if (u > 0.0) == (v > 0.0) {
+        return None;
+    }
+    let t = n.dot(s.a.lerp(s.b, u / (u - v)) - p);
+    (t > 0.0).then_some(t)
 }
 
 /// Adds the link from proud vertex `i` to edge `e`, or to `e`'s first vertex where that is proud.

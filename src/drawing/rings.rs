@@ -11,6 +11,9 @@ use std::collections::BTreeMap;
 /// Edges nearer than this touch, mm; less than [`SAME_POINT`], so that neighbours' neighbours do not.
 const TOUCH: f64 = 1e-5;
 
+/// Loops cut off one ring at most.
+const MOST_LOOPS: usize = 8;
+
 /// Places kept when a file is broken through and through.
 const MOST_HITS: usize = 20_000;
 
@@ -48,29 +51,43 @@ pub(super) fn check(
         }
     }
     drop_doubled(&mut edges, sources, tolerance, faults);
-    for _ in 0..3 {
-        if !cut_small_loops(&mut edges, sources, tolerance, faults) {
+    // Cutting one loop off may bare the next of a tangle.
+    let mut cut = vec![None; edges.len()];
+    for _ in 0..MOST_LOOPS {
+        if !cut_small_loops(&mut edges, tolerance, &mut cut) {
             break;
         }
     }
+    for (edge, at) in edges.iter().zip(&cut) {
+        if let Some(at) = at {
+            let message =
+                format!("a loop smaller than {} mm: cut off", trimmed(4.0 * tolerance, 3));
+            faults.push(Fault::warning(name(edge), *at, message));
+        }
+    }
     let mut bad = vec![false; edges.len()];
-    for (&(i, j), (at, count, what)) in &meetings(&edges) {
-        bad[i] = true;
-        bad[j] = true;
-        let more = if *count > 1 { format!(" ({count} places)") } else { String::new() };
-        let message = if i == j {
-            let verb = if *what == Meeting::Cross { "crosses" } else { "touches" };
-            format!("{verb} itself{more}: left out")
+    for (&(i, j), &(at, count, what)) in &meetings(&edges) {
+        let more = if count > 1 { format!(" ({count} places)") } else { String::new() };
+        let element = name(&edges[i]);
+        if i == j {
+            let verb = if what == Meeting::Cross { "crosses" } else { "touches" };
+            faults.push(Fault::error(element, at, format!("{verb} itself{more}: left out")));
         } else {
-            let other = name(&edges[j]);
             let verb = match what {
                 Meeting::Cross => "crosses",
                 Meeting::Touch => "touches",
                 Meeting::Overlap => "shares a line with",
             };
-            format!("{verb} {other}{more}: both left out")
-        };
-        faults.push(Fault::error(name(&edges[i]), *at, message));
+            let other = name(&edges[j]);
+            if what != Meeting::Cross && stand_side_by_side(&edges, i, j) {
+                let message = format!("{verb} {other}{more}: read as two parts side by side");
+                faults.push(Fault::warning(element, at, message));
+                continue;
+            }
+            faults.push(Fault::error(element, at, format!("{verb} {other}{more}: both left out")));
+        }
+        bad[i] = true;
+        bad[j] = true;
     }
     // A figure of eight may enclose no net area: its crossing says more.
     for (edge, bad) in edges.iter().zip(&mut bad) {
@@ -86,6 +103,29 @@ pub(super) fn check(
     });
     edges.sort_by_key(|e| e.sources[0]);
     edges
+}
+
+/// Whether two rings that touch are outlines of two parts: neither lies in the other, and both lie in an
+/// even number of rings.
+fn stand_side_by_side(edges: &[Edge], i: usize, j: usize) -> bool {
+    let (p, q) = (inner_point(&edges[i].ring), inner_point(&edges[j].ring));
+    let around = |p: Point, but: usize| {
+        let others = edges.iter().enumerate().filter(|&(k, _)| k != but);
+        others.filter(|(_, e)| e.ring.contains(p)).count()
+    };
+    !edges[j].ring.contains(p)
+        && !edges[i].ring.contains(q)
+        && around(p, i).is_multiple_of(2)
+        && around(q, j).is_multiple_of(2)
+}
+
+/// A point just inside the ring, at the middle of its longest edge.
+pub(super) fn inner_point(ring: &Ring) -> Point {
+    let longest = ring.segments().max_by(|s, t| s.length().total_cmp(&t.length()));
+    let Some(s) = longest else { return ring.0[0] };
+    let side = if ring.signed_area() > 0.0 { 1.0 } else { -1.0 };
+    let inward = s.direction().unwrap_or(s.b - s.a).perp() * side;
+    s.a.lerp(s.b, 0.5) + inward * (SAME_POINT / 100.0)
 }
 
 /// How two edges meet.
@@ -231,13 +271,9 @@ fn drop_doubled(
     });
 }
 
-/// Cuts loops off that are shorter round than four times the tolerance; whether any was found.
-fn cut_small_loops(
-    edges: &mut [Edge],
-    sources: &[Source],
-    tolerance: f64,
-    faults: &mut Vec<Fault>,
-) -> bool {
+/// Cuts loops off that are shorter round than four times the tolerance, at most one a ring, and notes the
+/// place of the ring's first; whether any was found.
+fn cut_small_loops(edges: &mut [Edge], tolerance: f64, cut: &mut [Option<Point>]) -> bool {
     let crossings: Vec<_> =
         hits(edges).into_iter().filter(|(a, b, m)| a.0 == b.0 && *m == Meeting::Cross).collect();
     let mut touched = vec![false; edges.len()];
@@ -265,8 +301,7 @@ fn cut_small_loops(
         edges[r].ring = Ring(kept);
         cut_spikes(&mut edges[r].ring, tolerance);
         touched[r] = true;
-        let message = format!("a loop smaller than {} mm: cut off", trimmed(limit, 3));
-        faults.push(Fault::warning(&sources[edges[r].sources[0]].element, at, message));
+        cut[r].get_or_insert(at);
     }
     touched.iter().any(|&t| t)
 }
