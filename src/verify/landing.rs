@@ -8,9 +8,13 @@ use super::spacing::{Neighbours, nearest};
 use crate::geometry::{Point, Ring, Segment, Vector, ring_distance};
 use crate::layout::{Sheet, Tab};
 
+/// What a kerf may nibble off a landing's rim, mm: twice what a desktop router repeats to (common
+/// practice, no source), a twentieth of the landing's depth; the simulated cut measures what is left.
+const NIBBLE: f64 = 0.1;
+
 /// Problems of the landing of tab number `number` of `parts[own]`.
 ///
-/// A landing keeps a bit's diameter from every other part's edge and from the part's own, lies on the
+/// A landing keeps a bit's diameter, less [`NIBBLE`], from every other part's edge and from the part's own, lies on the
 /// sheet and off keep-clear areas. Where the edge itself bows towards the landing (a hollow), the kerf's
 /// far side bows with it: there the distance may fall short by `bow` times the tab's width.
 #[allow(clippy::too_many_arguments)]
@@ -25,7 +29,7 @@ pub(super) fn check(
     rules: &Rules,
     problems: &mut Vec<Problem>,
 ) {
-    let (bit, slack) = (sheet.bit.diameter, rules.slack());
+    let (bit, slack) = (sheet.bit.diameter, NIBBLE + rules.slack());
     let part = &parts[own];
     let landing = tab.landing(bit);
     let sides: Vec<Segment> = landing.segments().collect();
