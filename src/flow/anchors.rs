@@ -1,12 +1,22 @@
 //! Mending tabs that found no anchor: once the sheet is nested, what is left of it is known, and a
 //! part whose tabs land on loose stock gets other places, or another method with the reason.
 
-use super::group::{Member, task};
-use crate::cut::landing_on_skeleton;
+use super::members::{Member, task};
+use crate::cut::{Skeleton, landing_on_skeleton};
 use crate::hold::{HoldPlan, HoldTask, plan};
 use crate::job::{Group, Job};
 use crate::layout::{Hold, Method, Sheet, Tab, Warning};
 use rayon::prelude::*;
+
+/// Indices of the parts of which a tab does not land on clamped skeleton.
+pub(super) fn loose(sheet: &Sheet) -> Vec<usize> {
+    loose_on(sheet, &landing_on_skeleton(sheet))
+}
+
+fn loose_on(sheet: &Sheet, skeleton: &Skeleton) -> Vec<usize> {
+    let loose = |i: &usize| sheet.parts[*i].hold.tabs.iter().any(|t| !skeleton.accepts(t));
+    (0..sheet.parts.len()).filter(loose).collect()
+}
 
 /// Plans anew every part of the sheet of which a tab does not land on clamped skeleton.
 pub(super) fn mend(
@@ -18,9 +28,7 @@ pub(super) fn mend(
     warnings: &mut Vec<Warning>,
 ) {
     let skeleton = landing_on_skeleton(sheet);
-    let loose: Vec<usize> = (0..sheet.parts.len())
-        .filter(|&i| sheet.parts[i].hold.tabs.iter().any(|t| !skeleton.accepts(t)))
-        .collect();
+    let loose = loose_on(sheet, &skeleton);
     let mended: Vec<(usize, Hold)> = loose
         .par_iter()
         .map(|&i| {

@@ -1,14 +1,13 @@
-//! One group through the flow: plan the holds, nest, mend the anchors, plan the cut.
+//! One group through the flow: nest, mend the anchors, plan the cut.
 
+use super::members::{Member, members, warnings_of};
 use super::{anchors, sheets};
 use crate::cut::{CutFault, CutPlan, plan_cut};
-use crate::geometry::{Point, Vector, point};
-use crate::hold::{HoldPlan, HoldTask, plan, strongest_grain};
-use crate::job::{Grain, Group, Job, Part, Turns};
-use crate::layout::{PlacedPart, Sheet, Unplaced, Warning};
-use crate::nest::{self, Budget, Ended, NestPart, Problem};
-use rayon::prelude::*;
-use std::f64::consts::{FRAC_PI_4, PI};
+use crate::geometry::{Ring, grow_ring};
+use crate::hold::HoldPlan;
+use crate::job::{Group, Job};
+use crate::layout::{LANDING_DEPTH, PlacedPart, Sheet, Unplaced, Warning};
+use crate::nest::{self, Budget, Ended, NestPart, Nested, Problem};
 use std::sync::atomic::AtomicBool;
 use std::time::Duration;
 
@@ -51,16 +50,12 @@ pub(super) struct GroupMade {
     pub(super) ended: Ended,
 }
 
-/// A part as its group sees it: its grain resolved, its hold planned.
-pub(super) struct Member<'a> {
-    pub(super) part: &'a Part,
-    pub(super) turns: Turns,
-    /// Directions, in the part's frame, that the grain may take.
-    pub(super) grain: Vec<f64>,
-    pub(super) hold: HoldPlan,
-}
-
 /// Makes one group.
+///
+/// Where kerfs coincide, what is left between parts may be islands that no clamp reaches. So a group
+/// is nested a second time with a web left round each part whose tabs found no clamped stock, and the
+/// better of the two layouts is kept: the fewer sheets, then the fewer parts without an anchor, then
+/// the less stock.
 pub(super) fn make_group(
     job: &Job,
     number: usize,
@@ -69,37 +64,126 @@ pub(super) fn make_group(
     watch: &Watch,
 ) -> GroupMade {
     let members = members(job, group);
-    let problem = Problem {
-        parts: members.iter().map(|m| nest_part(m, group.bit.diameter)).collect(),
-        sheets: group.stock.clone(),
-        kerf: group.bit.diameter,
-        gap: group.gap(job.web),
-        seed: job.seed,
-        budget: Budget { moves: effort.moves, time: effort.time },
-        threads: effort.threads,
-    };
     let report = |search: nest::Progress| {
         if let Some(progress) = watch.progress {
             progress(GroupProgress { group: number, search });
         }
     };
     let control = nest::Control { stop: watch.stop, progress: Some(&report) };
-    let nested = nest::nest(&problem, &control);
-    let mut warnings = warnings_of(&members);
-    let (mut sheets, mut cuts) = (vec![], vec![]);
-    for (mut sheet, whose) in sheets::sheets_of(job, group, &members, &nested) {
-        anchors::mend(&mut sheet, &whose, job, group, &members, &mut warnings);
-        sheets::common_last_pass(&mut sheet);
-        let cut = in_order_of_cut(&mut sheet);
-        let fault = |f: &CutFault| Warning { part: String::new(), message: f.describe(&sheet) };
-        warnings.extend(cut.faults.iter().map(fault));
-        sheet.total();
-        sheets.push(sheet);
-        cuts.push(cut);
+    let attempt = |roomy: &[bool]| {
+        let problem = problem(job, group, &members, roomy, effort);
+        Attempt::new(job, group, &members, nest::nest(&problem, &control))
+    };
+    let mut made = attempt(&vec![false; members.len()]);
+    let loose = made.without_anchor(members.len());
+    if loose.contains(&true) && job.web.is_none() {
+        let second = attempt(&loose);
+        let moves = made.nested.moves + second.nested.moves;
+        if second.rank() < made.rank() {
+            made = second;
+        }
+        made.nested.moves = moves;
     }
-    let unplaced = sheets::unplaced_of(job, group, &members, &nested);
-    let holds = members.into_iter().map(|m| m.hold).collect();
-    GroupMade { sheets, cuts, unplaced, warnings, holds, moves: nested.moves, ended: nested.ended }
+    made.finish(job, group, members)
+}
+
+fn problem(
+    job: &Job,
+    group: &Group,
+    members: &[Member],
+    roomy: &[bool],
+    effort: &Effort,
+) -> Problem {
+    let part = |(m, &roomy): (&Member, &bool)| nest_part(m, group.bit.diameter, roomy);
+    Problem {
+        parts: members.iter().zip(roomy).map(part).collect(),
+        sheets: group.stock.clone(),
+        kerf: group.bit.diameter,
+        gap: group.gap(job.web),
+        seed: job.seed,
+        // A group may be nested twice.
+        budget: Budget { moves: effort.moves, time: effort.time.map(|t| t / 2) },
+        threads: effort.threads,
+    }
+}
+
+/// A member as the nest sees it; `roomy` asks for a web all round it, as if it had a landing there.
+fn nest_part(member: &Member, kerf: f64, roomy: bool) -> NestPart {
+    let part = member.part;
+    let mut landings: Vec<Ring> = member.hold.hold.tabs.iter().map(|t| t.landing(kerf)).collect();
+    if roomy {
+        let web = grow_ring(&part.shape.outline, kerf + LANDING_DEPTH);
+        landings.extend(web.into_iter().map(|s| s.outline));
+    }
+    NestPart {
+        name: part.name.clone(),
+        shape: part.shape.clone(),
+        copies: part.quantity,
+        spares: part.spares,
+        turns: member.turns.clone(),
+        landings,
+        pins: part.pins.clone(),
+    }
+}
+
+/// One nest of the group, as sheets whose tabs are not mended yet.
+struct Attempt {
+    nested: Nested,
+    sheets: Vec<(Sheet, Vec<usize>)>,
+    /// Indices of the parts without an anchor, sheet by sheet.
+    loose: Vec<Vec<usize>>,
+}
+
+impl Attempt {
+    fn new(job: &Job, group: &Group, members: &[Member], nested: Nested) -> Self {
+        let sheets = sheets::sheets_of(job, group, members, &nested);
+        let loose = sheets.iter().map(|(sheet, _)| anchors::loose(sheet)).collect();
+        Attempt { nested, sheets, loose }
+    }
+
+    /// Which members have a copy without an anchor.
+    fn without_anchor(&self, members: usize) -> Vec<bool> {
+        let mut found = vec![false; members];
+        for ((_, whose), loose) in self.sheets.iter().zip(&self.loose) {
+            for &i in loose {
+                found[whose[i]] = true;
+            }
+        }
+        found
+    }
+
+    /// Less is better: parts left over, sheets, parts without an anchor, stock used in mm².
+    fn rank(&self) -> (usize, usize, usize, u64) {
+        let loose = self.loose.iter().map(Vec::len).sum();
+        let area: f64 = self.sheets.iter().map(|(s, _)| s.outline.area()).sum();
+        (self.nested.unplaced.len(), self.sheets.len(), loose, area as u64)
+    }
+
+    /// Mends the tabs, puts the parts in the order of cut and plans the cut.
+    fn finish(self, job: &Job, group: &Group, members: Vec<Member>) -> GroupMade {
+        let mut warnings = warnings_of(&members);
+        let (mut sheets, mut cuts) = (vec![], vec![]);
+        for (mut sheet, whose) in self.sheets {
+            anchors::mend(&mut sheet, &whose, job, group, &members, &mut warnings);
+            sheets::common_last_pass(&mut sheet);
+            let cut = in_order_of_cut(&mut sheet);
+            let fault = |f: &CutFault| Warning { part: String::new(), message: f.describe(&sheet) };
+            warnings.extend(cut.faults.iter().map(fault));
+            sheet.total();
+            sheets.push(sheet);
+            cuts.push(cut);
+        }
+        let unplaced = sheets::unplaced_of(job, group, &members, &self.nested);
+        GroupMade {
+            sheets,
+            cuts,
+            unplaced,
+            warnings,
+            holds: members.into_iter().map(|m| m.hold).collect(),
+            moves: self.nested.moves,
+            ended: self.nested.ended,
+        }
+    }
 }
 
 /// Sorts the parts in the order their outlines are cut and plans the cut.
@@ -110,91 +194,4 @@ fn in_order_of_cut(sheet: &mut Sheet) -> CutPlan {
     // Parts the plan could not use keep their place at the end.
     sheet.parts.extend(parts.into_iter().flatten());
     plan_cut(sheet)
-}
-
-/// The group's parts with their grain resolved and their holds planned, in parallel.
-pub(super) fn members<'a>(job: &'a Job, group: &Group) -> Vec<Member<'a>> {
-    group.parts.par_iter().map(|&i| member(job, group, &job.parts[i])).collect()
-}
-
-/// One part with its grain resolved and its hold planned.
-pub(super) fn member<'a>(job: &Job, group: &Group, part: &'a Part) -> Member<'a> {
-    let (turns, grain) = turns_of(part, group);
-    let hold = plan(&task(job, group, part, &grain));
-    Member { part, turns, grain, hold }
-}
-
-/// What the holding stage is asked for a part.
-pub(super) fn task<'a>(
-    job: &'a Job,
-    group: &'a Group,
-    part: &'a Part,
-    grain: &'a [f64],
-) -> HoldTask<'a> {
-    HoldTask {
-        shape: &part.shape,
-        thickness: group.thickness,
-        material: &group.material,
-        grain,
-        bit: &group.bit,
-        holding: &job.holding,
-        tab_free: &part.tab_free,
-        landing_ok: None,
-    }
-}
-
-/// How a part may turn, and which of its directions may then lie along the grain.
-fn turns_of(part: &Part, group: &Group) -> (Turns, Vec<f64>) {
-    if !group.material.has_grain() {
-        return (Turns::free(part.mirror), vec![]);
-    }
-    let along = match part.grain {
-        Grain::Along(angle) => angle,
-        Grain::Strong => strongest_grain(&part.shape),
-        // Every eighth of a turn stands for all: strength by angle is smooth between them.
-        Grain::Any => {
-            return (Turns::free(part.mirror), (0..4).map(|i| FRAC_PI_4 * f64::from(i)).collect());
-        }
-    };
-    let tolerance = part.grain_tolerance;
-    if tolerance >= PI / 2.0 {
-        return (Turns::free(part.mirror), (0..4).map(|i| FRAC_PI_4 * f64::from(i)).collect());
-    }
-    let grain = match tolerance {
-        0.0 => vec![along],
-        t => vec![along, along - t, along + t],
-    };
-    (Turns::along(along, tolerance, part.mirror), grain)
-}
-
-fn nest_part(member: &Member, kerf: f64) -> NestPart {
-    let part = member.part;
-    NestPart {
-        name: part.name.clone(),
-        shape: part.shape.clone(),
-        copies: part.quantity,
-        spares: part.spares,
-        turns: member.turns.clone(),
-        landings: member.hold.hold.tabs.iter().map(|t| t.landing(kerf)).collect(),
-        pins: part.pins.clone(),
-    }
-}
-
-fn warnings_of(members: &[Member]) -> Vec<Warning> {
-    let of = |m: &Member| {
-        let part = m.part.name.clone();
-        m.hold
-            .warnings
-            .iter()
-            .map(move |w| Warning { part: part.clone(), message: w.clone() })
-            .collect::<Vec<_>>()
-    };
-    members.iter().flat_map(of).collect()
-}
-
-/// The part's own direction, radians, that lies along the sheet's grain at this pose.
-pub(super) fn grain_in_part(pose: &crate::geometry::Pose, sheet_grain: f64) -> f64 {
-    let along: Point = point(1.0, 0.0).turned(sheet_grain);
-    let v = pose.inverse(along + pose.offset);
-    v.y.atan2(v.x)
 }

@@ -7,6 +7,7 @@ mod anchors;
 mod compare;
 mod drawn;
 mod group;
+mod members;
 mod sheets;
 
 pub use compare::{Candidate, stock_rows};

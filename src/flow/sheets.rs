@@ -1,6 +1,6 @@
 //! From nested poses to layout sheets.
 
-use super::group::{Member, grain_in_part, task};
+use super::members::{Member, grain_in_part, task};
 use crate::geometry::Ring;
 use crate::hold::{evaluate, load_factor};
 use crate::job::{Group, Job, Stock};
