@@ -96,7 +96,7 @@ Examples:
 
 #[derive(Debug, Args)]
 pub struct Inspect {
-    /// SVG drawings; `-` is standard input
+    /// SVG drawings (`-` is standard input), or a job file: its drawings, read with its marks
     #[arg(required = true, value_name = "DRAWING")]
     pub drawings: Vec<PathBuf>,
     /// Bits to try, by diameter: 1/16in,1/8in

@@ -2,6 +2,7 @@
 
 use super::args::Inspect;
 use super::files::read_text;
+use super::load::job_drawings;
 use super::{Answer, Failure, Terminal, print};
 use crate::drawing::{Inspection, ReadOptions, inspect, read};
 use crate::units::{Units, parse_length};
@@ -22,7 +23,12 @@ pub fn run(args: &Inspect, terminal: &Terminal) -> Result<Answer, Failure> {
     }
     let mut all: Vec<Inspection> = vec![];
     for path in &args.drawings {
-        all.push(one(path, &options, &bits)?);
+        if path.extension().is_some_and(|e| e == "toml") {
+            let drawings = job_drawings(path)?;
+            all.extend(drawings.values().map(|drawing| inspect(drawing, &bits)));
+        } else {
+            all.push(one(path, &options, &bits)?);
+        }
     }
     if args.json {
         let json = serde_json::to_string_pretty(&all)

@@ -40,6 +40,14 @@ pub fn load(source: &Source) -> Result<Loaded, Failure> {
     Ok(Loaded { job, warnings })
 }
 
+/// The drawings of a job file, read as the job says.
+pub fn job_drawings(path: &Path) -> Result<Drawings, Failure> {
+    let text = read_text(path)?;
+    let file = JobFile::parse(&text).map_err(|issue| in_file(path, issue))?;
+    let folder = path.parent().map(Path::to_path_buf).unwrap_or_default();
+    read_drawings(&file, &folder, path)
+}
+
 /// Reads every drawing and offcut that the job names, in parallel.
 fn read_drawings(file: &JobFile, folder: &Path, job: &Path) -> Result<Drawings, Failure> {
     let tables = file.drawings.iter().map(|d| (d.file.as_str(), Some(d)));

@@ -19,6 +19,7 @@ mod markup;
 mod report;
 mod sheet_svg;
 mod summary;
+mod warned;
 mod words;
 
 pub use compare::{CompareRow, compare_table};

@@ -1,6 +1,7 @@
 //! The words on standard output after a job.
 
 use super::columns::{Side, columns};
+use super::warned::{Warned, warned};
 use super::words;
 use crate::layout::{Layout, Method, PlacedPart, Sheet, waste_percent};
 use crate::units::Units;
@@ -23,9 +24,9 @@ pub fn summary(layout: &Layout, units: Units) -> String {
     }
     if !layout.warnings.is_empty() {
         out.push_str("\nWarnings\n");
-        for warning in &layout.warnings {
-            let colon = if warning.part.is_empty() { "" } else { ": " };
-            let _ = writeln!(out, "  {}{colon}{}", warning.part, warning.message);
+        for Warned { who, what } in warned(&layout.warnings) {
+            let colon = if who.is_empty() { "" } else { ": " };
+            let _ = writeln!(out, "  {who}{colon}{what}");
         }
     }
     out

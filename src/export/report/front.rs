@@ -2,6 +2,7 @@
 
 use super::Report;
 use crate::export::markup::escape;
+use crate::export::warned::{Warned, warned};
 use crate::export::words;
 use crate::layout::{Layout, waste_percent};
 use std::fmt::Write;
@@ -113,10 +114,9 @@ pub fn attention(report: &Report) -> String {
         items.push(format!("<li>{ended}</li>"));
     }
     items.extend(report.notes.iter().map(|n| format!("<li>{}</li>", escape(n))));
-    for w in &layout.warnings {
-        let part =
-            if w.part.is_empty() { String::new() } else { format!("<b>{}:</b> ", escape(&w.part)) };
-        items.push(format!("<li>{part}{}</li>", escape(&w.message)));
+    for Warned { who, what } in warned(&layout.warnings) {
+        let who = if who.is_empty() { who } else { format!("<b>{}:</b> ", escape(&who)) };
+        items.push(format!("<li>{who}{}</li>", escape(&what)));
     }
     if items.is_empty() {
         return String::new();
