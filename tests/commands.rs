@@ -100,7 +100,7 @@ fn bad_usage_and_bad_input_exit_2_and_write_nothing() {
     let target = out.path().join("made");
     for (args, said) in [
         (vec!["nest", "no-such-job.toml"], "no-such-job.toml"),
-        (vec!["nest", "samples/one-drawing/fish.svg"], "--thickness"),
+        (vec!["nest", "samples/one-drawing/part.svg"], "--thickness"),
         (vec!["nest", "samples/tide-clock/job.toml", "--sheet", "1x2in"], "--sheet"),
         (vec!["nest", "Cargo.toml"], "Cargo.toml"),
         (vec!["check", "Cargo.toml"], "Cargo.toml"),

@@ -92,7 +92,7 @@ pub enum Command {
 const NEST_EXAMPLES: &str = "\
 Examples:
   tabwright nest samples/tide-clock/job.toml -o out
-  tabwright nest fish.svg --sheet 12x24in --thickness 1/8in --bit 1/16in -o out";
+  tabwright nest samples/one-drawing/part.svg --sheet 12x24in --thickness 1/8in --bit 1/16in -o out";
 
 #[derive(Debug, Args)]
 pub struct Inspect {
