@@ -3,6 +3,7 @@
 mod bit;
 mod build;
 mod file;
+mod group;
 mod length;
 mod material;
 mod part;
