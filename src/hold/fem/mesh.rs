@@ -218,8 +218,7 @@ mod tests {
 
     #[test]
     fn a_crossing_outline_gets_no_mesh() {
-        let bow =
-            Ring(vec![point(0.0, 0.0), point(10.0, 9.0), point(10.0, 0.0), point(0.0, 11.3)]);
+        let bow = Ring(vec![point(0.0, 0.0), point(10.0, 9.0), point(10.0, 0.0), point(0.0, 11.3)]);
         let shape = Shape { outline: bow, openings: vec![] };
         assert!(Mesh::new(&shape, MeshSize { edge: 2.0, area: 4.0 }).is_none());
     }
