@@ -5,7 +5,7 @@ use crate::geometry::{Point, Ring, Shape, Vector, grow_within, shrink_within};
 use crate::layout::{Method, PlacedPart, Sheet, Tab};
 
 /// How far chords of a centre-line may leave the true offset, mm: with rounding a centre-line keeps
-/// D/2 from its part and at most 0.0043 mm more. Coarser chords would show where kerfs coincide:
+/// D/2 from its part and at most 0.0048 mm more. Coarser chords would show where kerfs coincide:
 /// what one path keeps from its own part it takes from the neighbour.
 pub(super) const CHORD: f64 = 0.002;
 
@@ -187,74 +187,88 @@ fn strongest(placed: &PlacedPart, grain: f64) -> Option<usize> {
         .map(|(i, _)| i)
 }
 
-/// A closed centre-line cut open where the bit would come nearer than its radius to a tab's bridge.
-///
-/// On a straight edge that is a gap of width + diameter. Distances to a bridge are convex along a
-/// segment, so each segment loses one stretch a tab, exactly.
+/// A closed centre-line cut open at the tabs: the gap's ends lie a tab's width and a diameter apart.
 fn open_at(ring: &Ring, tabs: &[(usize, &Tab)], diameter: f64, ending: Option<usize>) -> Vec<Path> {
-    let gaps = gaps(ring, tabs, diameter);
+    let line = Line::new(ring);
+    let gaps = gaps(&line, tabs, diameter);
     if gaps.is_empty() {
         return vec![Path { points: ring.0.clone(), closed: true }];
     }
-    let line = Line::new(ring);
     // The first arc starts after the gap at which the last one ends.
     let last = gaps.iter().position(|g| g.tabs.iter().any(|t| Some(*t) == ending)).unwrap_or(0);
     let n = gaps.len();
     (0..n)
         .filter_map(|k| {
-            let (from, to) = (gaps[(last + k) % n].to, gaps[(last + k + 1) % n].from);
-            line.stretch(from, to)
+            let (gap, next) = (&gaps[(last + k) % n], &gaps[(last + k + 1) % n]);
+            let lap = if (last + k) % n + 1 == n { line.total() } else { 0.0 };
+            line.stretch(gap.to, next.from + lap)
         })
         .collect()
 }
 
-/// A stretch of a closed line that stays uncut, by distance from its first point.
+/// A stretch of a closed line that stays uncut, by distance from its first point; `to` may lie beyond
+/// the line's length.
 struct Gap {
     from: f64,
     to: f64,
     tabs: Vec<usize>,
 }
 
-/// The gaps, in the order of the line, none overlapping; one over the line's start has `to` < `from`.
-fn gaps(ring: &Ring, tabs: &[(usize, &Tab)], diameter: f64) -> Vec<Gap> {
-    let mut gaps: Vec<Gap> = vec![];
-    for &(number, tab) in tabs {
-        let bridge = tab.bridge(diameter);
-        let mut travelled = 0.0;
-        for s in ring.segments() {
-            let length = s.length();
-            let near = bridge.segments().filter_map(|e| s.stretch_within(e, diameter / 2.0));
-            let hull = near.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
-            if let Some((a, b)) = hull
-                && b > a
-            {
-                let (from, to) = (travelled + a * length, travelled + b * length);
-                gaps.push(Gap { from, to, tabs: vec![number] });
-            }
-            travelled += length;
-        }
-    }
+/// The gaps, in the order of the line, none overlapping.
+fn gaps(line: &Line, tabs: &[(usize, &Tab)], diameter: f64) -> Vec<Gap> {
+    let total = line.total();
+    let mut gaps: Vec<Gap> = tabs
+        .iter()
+        .filter_map(|&(number, tab)| {
+            let middle = line.nearest(tab.at + tab.out * (diameter / 2.0), diameter / 2.0)?;
+            let half = half_gap(line, middle, tab.width + diameter);
+            let from = (middle - half).rem_euclid(total);
+            Some(Gap { from, to: from + 2.0 * half, tabs: vec![number] })
+        })
+        .collect();
     gaps.sort_by(|a, b| a.from.total_cmp(&b.from));
-    let total = ring.perimeter();
     let mut merged: Vec<Gap> = vec![];
     for gap in gaps {
         match merged.last_mut() {
-            // Stretches of neighbouring segments meet but for rounding.
-            Some(before) if gap.from <= before.to + 1e-6 => {
+            Some(before) if gap.from <= before.to => {
                 before.to = before.to.max(gap.to);
                 before.tabs.extend(gap.tabs);
             }
             _ => merged.push(gap),
         }
     }
-    if merged.len() > 1 && merged[0].from <= 1e-6 && merged[merged.len() - 1].to >= total - 1e-6 {
+    // The last one may reach over the line's start into the first ones.
+    while merged.len() > 1 && merged[merged.len() - 1].to >= merged[0].from + total {
         let first = merged.remove(0);
         if let Some(last) = merged.last_mut() {
-            last.to = first.to;
+            last.to = last.to.max(first.to + total);
             last.tabs.extend(first.tabs);
         }
     }
     merged
+}
+
+/// Half the length of line, either side of `middle`, whose ends are `apart` mm from each other.
+///
+/// What two discs leave standing between them is the distance of their centres less a diameter, on a
+/// curve as on a straight edge. At most half the line.
+fn half_gap(line: &Line, middle: f64, apart: f64) -> f64 {
+    let distance = |half: f64| line.place(middle - half).distance(line.place(middle + half));
+    let most = line.total() / 2.0;
+    // The ends are never farther apart than the line between them is long.
+    let (mut low, mut high) = (apart / 2.0, apart / 2.0);
+    while distance(high) < apart {
+        low = high;
+        high += apart / 64.0;
+        if high >= most {
+            return most;
+        }
+    }
+    for _ in 0..40 {
+        let half = (low + high) / 2.0;
+        if distance(half) < apart { low = half } else { high = half }
+    }
+    high
 }
 
 /// A closed line measured from its first point.
@@ -273,23 +287,42 @@ impl<'a> Line<'a> {
         Line { ring, marks }
     }
 
-    /// The open path between two distances, over the start where `to` < `from`; `None` when nothing is left.
+    fn total(&self) -> f64 {
+        self.marks[self.ring.0.len()]
+    }
+
+    /// The point at a distance along the line.
+    fn place(&self, distance: f64) -> Point {
+        let n = self.ring.0.len();
+        let d = distance.rem_euclid(self.total());
+        let i = self.marks.partition_point(|m| *m <= d).clamp(1, n) - 1;
+        let span = self.marks[i + 1] - self.marks[i];
+        let t = if span > 0.0 { (d - self.marks[i]) / span } else { 0.0 };
+        self.ring.0[i].lerp(self.ring.0[(i + 1) % n], t)
+    }
+
+    /// The distance along the line of its point nearest to `p`, unless that is `limit` away.
+    fn nearest(&self, p: Point, limit: f64) -> Option<f64> {
+        let mut best = (limit, None);
+        for (i, s) in self.ring.segments().enumerate() {
+            let distance = s.distance_to_point(p);
+            if distance < best.0 {
+                best = (distance, Some(self.marks[i] + s.project(p) * s.length()));
+            }
+        }
+        best.1
+    }
+
+    /// The open path from one distance on to another, `None` when nothing is left.
     fn stretch(&self, from: f64, to: f64) -> Option<Path> {
         let n = self.ring.0.len();
-        let total = self.marks[n];
-        let length = if to > from { to - from } else { to + total - from };
-        // A gap that takes the whole line leaves a stretch of the line's whole length, or nothing.
-        if length < 1e-6 || length > total - 1e-6 {
+        let total = self.total();
+        let length = to - from;
+        if length < 1e-6 {
             return None;
         }
-        let place = |d: f64| {
-            let d = d.rem_euclid(total);
-            let i = self.marks.partition_point(|m| *m <= d).clamp(1, n) - 1;
-            let span = self.marks[i + 1] - self.marks[i];
-            let t = if span > 0.0 { (d - self.marks[i]) / span } else { 0.0 };
-            self.ring.0[i].lerp(self.ring.0[(i + 1) % n], t)
-        };
-        let mut points = vec![place(from)];
+        let from = from.rem_euclid(total);
+        let mut points = vec![self.place(from)];
         let first = self.marks.partition_point(|m| *m <= from + 1e-9);
         for k in first..first + n {
             let lap = if k >= n { total } else { 0.0 };
@@ -299,7 +332,7 @@ impl<'a> Line<'a> {
             }
             points.push(self.ring.0[k % n]);
         }
-        points.push(place(from + length));
+        points.push(self.place(from + length));
         Some(Path { points, closed: false })
     }
 }

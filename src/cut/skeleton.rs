@@ -1,40 +1,58 @@
 //! Where tabs can land once a sheet is nested: for planning the holding again with real anchors.
 
-use super::anchor::{Landing, clamped};
+use super::anchor::{Landing, clamped, landing_place};
 use super::hosts::Openings;
 use super::region::{Region, interior};
-use super::sweep::{THINNEST_WEB, firm};
-use crate::geometry::{Bounds, Point, Segment, Vector};
-use crate::layout::{LANDING_DEPTH, Method, Sheet, Tab};
+use super::sweep::firm;
+use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Shape, Vector, ring_distance};
+use crate::layout::{Method, Sheet, Tab};
 
-/// Slack at a landing's sides, mm: stock loses half the thinnest web at every kerf, and offsets err by
-/// 0.02 mm.
-const SLACK: f64 = THINNEST_WEB / 2.0 + 0.03;
-/// Where the edge bows towards the landing, the kerf's far edge does too: by up to this part of the
-/// tab's width.
-const BOW: f64 = 0.12;
+/// A landing is a rectangle, the kerf behind it follows the edge: a corner may lose this share of the
+/// bit's diameter to the kerf of its own part (as the holding plan and `verify` have it).
+const OWN_KERF: f64 = 0.1;
+/// A tenth of the slack of `verify` for figures that carry several roundings, mm.
+const SLACK: f64 = 1e-6;
 
 /// What stays of a sheet when all kerfs are cut, whatever the tabs.
 pub struct Skeleton {
     bit: f64,
+    sheet: Ring,
+    keep_clear: Vec<Ring>,
+    parts: Vec<Edges>,
     stock: Region,
     /// What a tab finds on each piece.
     landing: Vec<Landing>,
 }
 
+/// A part's edges.
+struct Edges {
+    part: usize,
+    shape: Shape,
+    bounds: Bounds,
+    edges: EdgeIndex,
+}
+
 /// The skeleton of a nested sheet: see [`Skeleton::landing`] and [`Skeleton::accepts`].
 ///
-/// The sheet less every part grown by a bit's diameter and half the thinnest web, so that slivers between
-/// kerfs connect nothing. Clamped is what reaches the sheet's edge with
+/// What slivers between kerfs connect is not connected. Clamped is what reaches the sheet's edge with
 /// room for a clamp. Waste in an opening counts when the sheet's present plan ties it to its part by
 /// tabs, skin or tape, and that part is not itself loose. Built once a sheet; then each question costs a
 /// few tree look-ups.
 pub fn landing_on_skeleton(sheet: &Sheet) -> Skeleton {
     let usable = super::usable(sheet, &mut vec![]);
     if !usable.contains(&true) {
-        return Skeleton { bit: 0.0, stock: Region::new(vec![]), landing: vec![] };
+        let (sheet, keep_clear) = (Ring::default(), vec![]);
+        let stock = Region::new(vec![]);
+        return Skeleton { bit: 0.0, sheet, keep_clear, parts: vec![], stock, landing: vec![] };
     }
     let bit = sheet.bit.diameter;
+    let parts = (0..sheet.parts.len())
+        .filter(|&i| usable[i])
+        .map(|part| {
+            let shape = sheet.parts[part].shape();
+            Edges { part, bounds: shape.bounds(), edges: EdgeIndex::new(&shape), shape }
+        })
+        .collect();
     let stock = firm(sheet, &usable);
     let held = clamped(sheet, &stock);
     let openings = Openings::new(sheet, &usable);
@@ -47,8 +65,7 @@ pub fn landing_on_skeleton(sheet: &Sheet) -> Skeleton {
             Some(o) => {
                 let hold = &sheet.parts[o.part].hold;
                 let tabs = hold.tabs.iter().filter(|t| t.ring == o.ring);
-                let by_tab =
-                    tabs.map(|t| super::anchor::landing_place(t, bit)).any(|p| piece.contains(p));
+                let by_tab = tabs.map(|t| landing_place(t, bit)).any(|p| piece.contains(p));
                 let by_floor = matches!(hold.method, Method::Skin | Method::Tape)
                     && !hold.tabs.iter().any(|t| t.ring == o.ring);
                 if by_tab || by_floor { Landing::Opening } else { Landing::Waste }
@@ -56,27 +73,58 @@ pub fn landing_on_skeleton(sheet: &Sheet) -> Skeleton {
             None => Landing::Waste,
         })
         .collect();
-    Skeleton { bit, stock, landing }
+    let (outline, keep_clear) = (sheet.outline.clone(), sheet.keep_clear.clone());
+    Skeleton { bit, sheet: outline, keep_clear, parts, stock, landing }
 }
 
 impl Skeleton {
-    /// What a tab (sheet frame) would land on with its whole landing; `Nothing` where a kerf takes any of it.
+    /// What a tab (sheet frame) would land on; `Nothing` where a kerf takes any of its landing, or where
+    /// that leaves the sheet or meets a keep-clear area.
+    ///
+    /// Exact distances, by the rule that `verify` checks: a bit's diameter from every other part, and
+    /// from the tab's own part (the one whose edge it sits on) a tenth less.
     pub fn landing(&self, tab: &Tab) -> Landing {
-        let near = self.bit + (BOW * tab.width).clamp(SLACK, LANDING_DEPTH * 0.75);
-        let far = self.bit + LANDING_DEPTH - SLACK;
-        let half = tab.out.perp() * (tab.width / 2.0 - SLACK).max(SLACK);
-        let corner = |along: f64, side: f64| tab.at + tab.out * along + half * side;
-        let corners = [corner(near, -1.0), corner(far, -1.0), corner(far, 1.0), corner(near, 1.0)];
-        if !corners.iter().all(|c| c.finite()) {
+        let landing = tab.landing(self.bit);
+        if !landing.0.iter().all(|p| p.finite()) {
             return Landing::Nothing;
         }
-        let Some(piece) = self.stock.locate(corners[0]) else { return Landing::Nothing };
-        let whole = !self.stock.pieces[piece]
-            .edges
-            .touching(Bounds::of(&corners))
-            .any(|s| meets(s, &corners));
-        // No edge of the piece crosses the landing, so one corner stands for all of it.
-        if whole { self.landing[piece] } else { Landing::Nothing }
+        let off = |p: &Point| !self.sheet.contains(*p) && self.sheet.edge_distance(*p) > SLACK;
+        let middle = landing.0[0].lerp(landing.0[2], 0.5);
+        let blocked = |area: &Ring| {
+            area.contains(middle)
+                || area.0.first().is_some_and(|p| landing.contains(*p))
+                || ring_distance(area, &landing, 1.0) == 0.0
+        };
+        if landing.0.iter().any(off) || self.keep_clear.iter().any(blocked) {
+            return Landing::Nothing;
+        }
+        let own = self.part_at(tab.at);
+        let reach = landing.bounds().grown(self.bit);
+        for near in self.parts.iter().filter(|p| p.bounds.touches(reach)) {
+            if near.shape.contains(middle) {
+                return Landing::Part(near.part);
+            }
+            let share = if own == Some(near.part) { 1.0 - OWN_KERF } else { 1.0 };
+            let least = self.bit * share - SLACK;
+            if landing.segments().any(|s| near.edges.segment_distance(s, least) < least) {
+                return Landing::Nothing;
+            }
+        }
+        let place = landing_place(tab, self.bit);
+        self.stock.locate(place).map_or(Landing::Nothing, |piece| self.landing[piece])
+    }
+
+    /// The part on whose edge a place lies.
+    fn part_at(&self, p: Point) -> Option<usize> {
+        let here = Bounds::of(&[p]).grown(0.01);
+        let distance = |e: &Edges| e.edges.nearest(p).map_or(f64::INFINITY, |n| n.distance);
+        self.parts
+            .iter()
+            .filter(|e| e.bounds.touches(here))
+            .map(|e| (distance(e), e.part))
+            .filter(|e| e.0 < 0.01)
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .map(|e| e.1)
     }
 
     /// Whether a tab on an outline (sheet frame) lands on an anchor; for a tab of an opening, whether
@@ -88,13 +136,4 @@ impl Skeleton {
             Landing::Part(_) | Landing::Nothing => false,
         }
     }
-}
-
-/// Whether a segment meets a rectangle given by its corners.
-fn meets(s: Segment, corners: &[Point; 4]) -> bool {
-    let sides = (0..4).map(|i| Segment::new(corners[i], corners[(i + 1) % 4]));
-    let (u, v) = (corners[1] - corners[0], corners[3] - corners[0]);
-    let w = s.a - corners[0];
-    let inside = (0.0..=u.dot(u)).contains(&w.dot(u)) && (0.0..=v.dot(v)).contains(&w.dot(v));
-    inside || sides.into_iter().any(|side| side.distance(s) == 0.0)
 }

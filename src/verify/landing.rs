@@ -8,15 +8,14 @@ use super::spacing::{Neighbours, nearest};
 use crate::geometry::{Point, Ring, Segment, Vector, ring_distance};
 use crate::layout::{Sheet, Tab};
 
-/// What a kerf may nibble off a landing's rim, mm: twice what a desktop router repeats to (common
-/// practice, no source), a twentieth of the landing's depth; the simulated cut measures what is left.
-const NIBBLE: f64 = 0.1;
+/// A landing is a rectangle, the kerf behind it follows the edge: on a hollow edge a corner may lose this
+/// share of the bit's diameter to its own part's kerf. That is 0.3 of the 2 mm with an ordinary bit.
+const OWN_KERF: f64 = 0.1;
 
 /// Problems of the landing of tab number `number` of `parts[own]`.
 ///
-/// A landing keeps a bit's diameter, less [`NIBBLE`], from every other part's edge and from the part's own, lies on the
-/// sheet and off keep-clear areas. Where the edge itself bows towards the landing (a hollow), the kerf's
-/// far side bows with it: there the distance may fall short by `bow` times the tab's width.
+/// A landing keeps a bit's diameter from every other part's edge, and a tenth less from the part's own;
+/// it lies on the sheet and off keep-clear areas.
 #[allow(clippy::too_many_arguments)]
 pub(super) fn check(
     sheet: &Sheet,
@@ -25,11 +24,10 @@ pub(super) fn check(
     own: usize,
     number: usize,
     tab: &Tab,
-    bow: f64,
     rules: &Rules,
     problems: &mut Vec<Problem>,
 ) {
-    let (bit, slack) = (sheet.bit.diameter, NIBBLE + rules.slack());
+    let (bit, slack) = (sheet.bit.diameter, rules.slack());
     let part = &parts[own];
     let landing = tab.landing(bit);
     let sides: Vec<Segment> = landing.segments().collect();
@@ -54,8 +52,8 @@ pub(super) fn check(
             problems.push(problem);
         }
     }
-    if let Some((distance, at)) = own_kerf(part, tab, &sides, &landing, bit, bow * tab.width, slack)
-    {
+    let own_least = bit * (1.0 - OWN_KERF) - slack;
+    if let Some((distance, at)) = own_kerf(part, &sides, &landing, own_least) {
         let short = mm(bit - distance);
         let problem = report(format!("lands in its own part's kerf, {short} deep"), at);
         problems.push(problem.amount(distance, bit));
@@ -82,33 +80,12 @@ pub(super) fn check(
 /// The own edge that comes nearer to the landing than its kerf allows, if any.
 fn own_kerf(
     part: &Prepared,
-    tab: &Tab,
     sides: &[Segment],
     landing: &Ring,
-    bit: f64,
-    bow: f64,
-    slack: f64,
+    least: f64,
 ) -> Option<(f64, Point)> {
-    let reach = landing.bounds().grown(bit);
-    let along = tab.out.perp();
-    let mut worst: Option<(f64, Point)> = None;
-    for s in part.shape.segments() {
-        if !reach.touches(crate::geometry::Bounds::of(&[s.a, s.b])) {
-            continue;
-        }
-        // The tab's own run and its continuation: under the landing, within 45 degrees of the root.
-        let flat = s.direction().is_some_and(|d| d.dot(along).abs() > 0.7);
-        let low = |p: Point| (p - tab.at).dot(tab.out) < bit * 0.75;
-        let needed = if flat && low(s.a) && low(s.b) { bit - bow } else { bit };
-        for side in sides {
-            let distance = side.distance(s);
-            if distance < needed - slack && worst.is_none_or(|w| distance < w.0) {
-                worst = Some((distance, s.nearest(side.a)));
-            }
-        }
-    }
-    if worst.is_none() && part.shape.contains(landing.0[0]) {
+    if part.shape.contains(landing.0[0]) {
         return Some((0.0, landing.0[0]));
     }
-    worst
+    nearest(sides, part, least).filter(|n| n.distance < least).map(|n| (n.distance, n.middle))
 }

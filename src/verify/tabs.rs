@@ -58,7 +58,7 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
                 problems.push(Problem::part(What::Tab, sheet, part.placed, message).at(at));
                 continue;
             }
-            landing::check(sheet, parts, &neighbours, i, n, tab, BOW, rules, problems);
+            landing::check(sheet, parts, &neighbours, i, n, tab, rules, problems);
         }
         apart(sheet, part, &good, rules.slack(), problems);
     }

@@ -175,16 +175,9 @@ fn bad_tab(sheet: &Sheet, i: usize, tab: &Tab, slack: f64, moved: bool) -> Optio
     if run > 0.12 * tab.width + slack {
         return Some(format!("its edge bows by {run}"));
     }
-    // Its landing against its own edges: the run itself may bow towards it, all else keeps a bit's diameter.
-    for s in edges(part) {
-        let length = dist(s.0, s.1);
-        let along = ((s.1.y - s.0.y) * tab.out.x - (s.1.x - s.0.x) * tab.out.y) / length;
-        let height = |p: Point| (p.x - tab.at.x) * tab.out.x + (p.y - tab.at.y) * tab.out.y;
-        let flat = along.abs() > 0.7 && height(s.0) < 0.75 * bit && height(s.1) < 0.75 * bit;
-        let needed = if flat { bit - 0.12 * tab.width } else { bit };
-        if distance(&sides, &[s]) < needed - slack {
-            return Some("lands in its own kerf".into());
-        }
+    // Its landing against its own edges: a corner may lose a tenth of the kerf.
+    if distance(&sides, &edges(part)) < 0.9 * bit - slack || in_material(part, landing.0[0]) {
+        return Some("lands in its own kerf".into());
     }
     if landing.0.iter().any(|p| !inside(&sheet.outline, *p)) {
         return Some("lands off the sheet".into());
