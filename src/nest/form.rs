@@ -73,25 +73,46 @@ impl Kind {
         Form { kind, rotation, mirrored, material, landings, part_bounds, landing_bounds, bounds }
     }
 
-    /// The turns to try on a sheet with that grain, those that look the same left out.
-    pub fn turns(&self, part: &NestPart, grain: f64, most: usize) -> Vec<Orientation> {
+    /// The turns to try on a sheet with that grain, those that look the same left out: a few over the
+    /// whole range, or, when the part's turns are already known, those and a step to either side.
+    pub fn turns(
+        &self,
+        part: &NestPart,
+        grain: f64,
+        most: usize,
+        known: Option<&Known>,
+    ) -> Vec<Orientation> {
         let turns = &part.turns;
         let mut tried: Vec<Orientation> = vec![];
-        for o in &turns.orientations {
-            let base = o.rotation + grain;
-            let angles: Vec<f64> = if turns.any() {
-                self.free_angles(base)
-            } else if turns.tolerance > 0.0 {
+        let mut add = |new: Orientation, distinct: bool| {
+            if !tried.iter().any(|old| *old == new || (distinct && self.looks_same(*old, new))) {
+                tried.push(new);
+            }
+        };
+        if let Some(known) = known.filter(|_| turns.tolerance > 0.0) {
+            for step in [0.0, known.step, -known.step] {
+                for o in &known.turns {
+                    let rotation =
+                        if step == 0.0 { o.rotation } else { (o.rotation + step).rem_euclid(TAU) };
+                    if is_allowed(part, grain, rotation, o.mirrored) {
+                        add(Orientation { rotation, ..*o }, step != 0.0);
+                    }
+                }
+            }
+        } else {
+            for o in &turns.orientations {
+                let base = o.rotation + grain;
                 let t = turns.tolerance;
-                vec![base, base - t, base + t]
-            } else {
-                vec![base]
-            };
-            for rotation in angles {
-                let rotation = rotation.rem_euclid(TAU);
-                let new = Orientation { rotation, mirrored: o.mirrored };
-                if !tried.iter().any(|old| self.looks_same(*old, new)) {
-                    tried.push(new);
+                let angles: Vec<f64> = match () {
+                    () if turns.any() => self.free_angles(base),
+                    () if t > 0.0 => vec![base, base - t, base + t],
+                    () => vec![base],
+                };
+                for angle in angles {
+                    add(
+                        Orientation { rotation: angle.rem_euclid(TAU), mirrored: o.mirrored },
+                        true,
+                    );
                 }
             }
         }
@@ -146,6 +167,21 @@ impl Kind {
         let close = |p: &Point, q: &Point| p.distance(*q) <= 1e-10 * size;
         pa.len() <= 64 && pa.iter().all(|p| pb.iter().any(|q| close(p, q)))
     }
+}
+
+/// Turns that a kind has in a layout, to be refined by steps of `step` radians.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Known {
+    pub turns: Vec<Orientation>,
+    pub step: f64,
+}
+
+/// Whether a part may lie at that turn on a sheet with that grain.
+fn is_allowed(part: &NestPart, grain: f64, rotation: f64, mirrored: bool) -> bool {
+    part.turns.orientations.iter().any(|o| {
+        let off = (rotation - o.rotation - grain + PI).rem_euclid(TAU) - PI;
+        o.mirrored == mirrored && (part.turns.any() || off.abs() <= part.turns.tolerance + 1e-12)
+    })
 }
 
 /// Pieces of the shape, simplified as far as is needed to keep them few.

@@ -1,11 +1,11 @@
 //! What does not change during a search: kinds, forms, no-fit regions, sheets.
 
-use super::form::{Form, Kind};
+use super::form::{Form, Kind, Known};
 use super::nofit::{NoFit, Pair};
 use super::problem::Problem;
 use crate::geometry::{Bounds, Point, Ring, Shape, point};
 use crate::job::Stock;
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 /// Most forms of all kinds together before turns are left out: the pair table grows as its square.
 const MOST_FORMS: usize = 2400;
@@ -14,7 +14,7 @@ const MOST_FORMS: usize = 2400;
 pub(super) struct World<'p> {
     pub problem: &'p Problem,
     /// By part; `None` for parts without area.
-    pub kinds: Vec<Option<Kind>>,
+    pub kinds: Arc<Vec<Option<Kind>>>,
     pub forms: Vec<Form>,
     /// Forms allowed by stock, by part.
     pub allowed: Vec<Vec<Vec<u32>>>,
@@ -50,16 +50,19 @@ impl View<'_> {
 }
 
 impl<'p> World<'p> {
-    pub fn new(problem: &'p Problem) -> World<'p> {
-        let kinds: Vec<Option<Kind>> =
-            problem.parts.iter().map(|p| Kind::new(p, problem.gap)).collect();
+    /// The world of a problem; `known` turns, by part, are refined instead of trying the whole range.
+    pub fn new(
+        problem: &'p Problem,
+        kinds: Arc<Vec<Option<Kind>>>,
+        known: Option<&[Known]>,
+    ) -> World<'p> {
         let most = MOST_FORMS / kinds.len().max(1);
         let mut forms: Vec<Form> = vec![];
         let mut allowed = vec![];
         for stock in &problem.sheets {
             let by_part = kinds.iter().enumerate().map(|(k, kind)| {
                 let Some(kind) = kind else { return vec![] };
-                kind.turns(&problem.parts[k], stock.grain, most)
+                kind.turns(&problem.parts[k], stock.grain, most, known.map(|by_part| &by_part[k]))
                     .into_iter()
                     .map(|o| form_number(&mut forms, kind, k, o.rotation, o.mirrored))
                     .collect()
@@ -176,6 +179,12 @@ impl<'p> World<'p> {
         let margin = self.problem.sheets[stock].margin;
         let (p, l) = (f.part_bounds.max, f.landing_bounds.max);
         at + point((p.x + margin).max(l.x), (p.y + margin).max(l.y))
+    }
+
+    /// Area of a form with half the gap round its outline, mm².
+    pub fn claim(&self, form: u32) -> f64 {
+        let kind = self.kinds[self.forms[form as usize].kind].as_ref();
+        kind.map_or(0.0, |k| k.area + k.shape.outline.perimeter() * self.problem.gap / 2.0)
     }
 
     /// Net area of a form, mm².
