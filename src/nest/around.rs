@@ -31,6 +31,8 @@ pub(super) struct Scratch {
     /// from, to, number of the neighbour, sum.
     crossings: Vec<(f64, f64, u32, u32)>,
     stops: Vec<f64>,
+    /// Crossings that the line is in at the present stop.
+    active: Vec<u32>,
 }
 
 /// A place with its weighted overlap.
@@ -128,46 +130,45 @@ impl<'w> Around<'w> {
         if hi <= lo {
             return from;
         }
-        let Scratch { crossings, stops, evaluations } = scratch;
+        let Scratch { crossings, stops, active, evaluations } = scratch;
         crossings.clear();
         stops.clear();
+        active.clear();
         let span = Bounds::of(&[from.at + u * lo, from.at + u * hi]);
         for (k, n) in self.neighbours.iter().enumerate() {
             if n.reach.touches(span) {
-                n.view.nofit.crossings(
-                    n.view.offset(from.at),
-                    u * n.view.sign,
-                    lo,
-                    hi,
-                    self.eps,
-                    |c| {
-                        crossings.push((c.from, c.to, k as u32, c.sum));
-                    },
-                );
+                let (d, v) = (n.view.offset(from.at), u * n.view.sign);
+                n.view.nofit.crossings(d, v, lo, hi, self.eps, |c| {
+                    crossings.push((c.from, c.to, k as u32, c.sum));
+                });
             }
         }
         stops.extend([lo, hi]);
         stops.extend(crossings.iter().flat_map(|c| [c.0, c.1]).filter(|&t| t > lo && t < hi));
-        stops.sort_unstable_by(|a, b| a.abs().total_cmp(&b.abs()).then(a.total_cmp(b)));
+        stops.sort_unstable_by(f64::total_cmp);
+        stops.dedup();
+        crossings.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then((a.2, a.3).cmp(&(b.2, b.3))));
         *evaluations += stops.len() as u64;
-        let mut best = (from.cost, 0.0);
+        let (mut best, mut next) = ((from.cost, 0.0), 0);
         for &t in stops.iter() {
+            // Sweep: only sums that the line is in at t can cost anything there.
+            while next < crossings.len() && crossings[next].0 < t {
+                active.push(next as u32);
+                next += 1;
+            }
+            active.retain(|&k| crossings[k as usize].1 > t);
             let p = clamp(&self.limits, from.at + u * t);
             let mut cost = 0.0;
-            for &(a, b, k, sum) in crossings.iter() {
-                if a < t && t < b {
-                    let n = &self.neighbours[k as usize];
-                    cost += n.weight * n.view.nofit.depth_in(sum, n.view.offset(p), self.eps);
-                    if cost >= best.0 {
-                        break;
-                    }
-                }
-            }
-            if cost < best.0 {
-                best = (cost, t);
-                if cost == 0.0 {
+            for &k in active.iter() {
+                let (_, _, neighbour, sum) = crossings[k as usize];
+                let n = &self.neighbours[neighbour as usize];
+                cost += n.weight * n.view.nofit.depth_in(sum, n.view.offset(p), self.eps);
+                if cost > best.0 {
                     break;
                 }
+            }
+            if cost < best.0 || (cost == best.0 && cost < from.cost && t.abs() < f64::abs(best.1)) {
+                best = (cost, t);
             }
         }
         if best.1 == 0.0 {

@@ -3,7 +3,7 @@
 use super::convex::pieces;
 use super::problem::NestPart;
 use super::simplify::outward;
-use crate::geometry::{Bounds, Point, Pose, Ring, Segment, Shape, Vector, point};
+use crate::geometry::{Bounds, Point, Pose, Ring, Segment, Shape, Vector, grow, point};
 use crate::job::Orientation;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -34,8 +34,8 @@ pub(super) struct Kind {
     landings: Vec<Vec<Point>>,
 }
 
-/// Most convex pieces of a part that the tolerance may grow to reach: pair tests cost the product.
-const ENOUGH_PIECES: usize = 16;
+/// What a convex piece more may cost in room: pair tests cost the product of both counts.
+const PIECE_PRICE: f64 = 0.003;
 
 impl Kind {
     /// The part in pieces; `None` when it encloses no area or is not finite.
@@ -184,20 +184,31 @@ fn is_allowed(part: &NestPart, grain: f64, rotation: f64, mirrored: bool) -> boo
     })
 }
 
-/// Pieces of the shape, simplified as far as is needed to keep them few.
+/// Pieces of the shape, simplified as far as pays.
+///
+/// Each piece more makes every pair test dearer, each mm² that the outline grows is lost to the
+/// neighbours: the tolerance is chosen that makes the room taken (the shape grown by the gap), raised by
+/// [`PIECE_PRICE`] a piece, least.
 fn simplified_pieces(shape: &Shape, gap: f64, size: f64) -> Vec<Vec<Point>> {
     if gap <= 0.0 {
         return pieces(&outward(shape, 0.0, 0.0));
     }
-    // A fiftieth of the gap is under what a router repeats to; a part of many teeth is worth more,
-    // up to an eighth of the gap and 1 % of its size.
-    let most = (gap / 8.0).max(0.01 * size);
-    let mut tolerance = gap / 50.0;
-    loop {
-        let found = pieces(&outward(shape, tolerance, gap));
-        if found.len() <= ENOUGH_PIECES || tolerance >= most {
-            return found;
+    // A fiftieth of the gap is under what a router repeats to.
+    let (mut tolerance, most) = (gap / 50.0, (gap / 4.0).max(0.01 * size));
+    let mut best: Option<(f64, Vec<Vec<Point>>)> = None;
+    while tolerance <= most {
+        let simpler = outward(shape, tolerance, gap);
+        let found = pieces(&simpler);
+        let room: f64 = grow(std::slice::from_ref(&simpler), gap).iter().map(Shape::net_area).sum();
+        let price = room * (1.0 + PIECE_PRICE * found.len() as f64);
+        let few = found.len() <= 2;
+        if best.as_ref().is_none_or(|b| price < b.0) {
+            best = Some((price, found));
         }
-        tolerance = (tolerance * 2.0).min(most);
+        if few {
+            break;
+        }
+        tolerance *= 2.0;
     }
+    best.map_or_else(|| pieces(&outward(shape, 0.0, gap)), |b| b.1)
 }

@@ -6,7 +6,7 @@ use super::clock::Clock;
 use super::first::{Axis, settle};
 use super::search::{Outcome, Search};
 use super::state::{NOWHERE, Placing};
-use crate::geometry::{Point, Vector};
+use crate::geometry::{Point, Vector, point};
 use rand::RngExt;
 
 /// Least and greatest share by which a success tightens the goal.
@@ -146,24 +146,43 @@ impl<'w> Worker<'w> {
     }
 
     fn push_in(&mut self) -> bool {
-        let search = &mut self.search;
-        for i in 0..search.kinds.len() {
-            let p = search.state.items[i];
-            if p.field != self.goal.field || search.pinned[i] {
+        for i in 0..self.search.kinds.len() {
+            let p = self.search.state.items[i];
+            if p.field != self.goal.field || self.search.pinned[i] {
                 continue;
             }
-            let stock = search.state.fields[p.field as usize].stock;
-            let others = search.state.world.allowed[stock][search.kinds[i]].iter().copied();
-            let fitting = std::iter::once(p.form)
-                .chain(others)
-                .find_map(|form| Some((form, search.state.limits(p.field, form)?)));
-            let Some((form, limits)) = fitting else { return false };
-            let at = clamp(&limits, p.at);
-            if at != p.at || form != p.form {
-                search.state.put(i, Placing { form, field: p.field, at });
+            if let Some(limits) = self.search.state.limits(p.field, p.form) {
+                let at = clamp(&limits, p.at);
+                if at != p.at {
+                    self.search.state.put(i, Placing { at, ..p });
+                }
+                continue;
             }
+            // Too long for what is left: another form, or another sheet.
+            let fields = self.search.state.fields.len() as u32;
+            let turn = if fields > 1 { self.search.rng.random_range(0..fields) } else { 0 };
+            let order = std::iter::once(p.field).chain((0..fields).map(|f| (f + turn) % fields));
+            let Some(to) = order.into_iter().find_map(|f| self.random_place(i, f)) else {
+                return false;
+            };
+            self.search.state.put(i, to);
         }
         true
+    }
+
+    /// Any place on the field at any form that fits it.
+    fn random_place(&mut self, item: usize, field: u32) -> Option<Placing> {
+        let search = &mut self.search;
+        let stock = search.state.fields[field as usize].stock;
+        let forms = &search.state.world.allowed[stock][search.kinds[item]];
+        let start = if forms.is_empty() { 0 } else { search.rng.random_range(0..forms.len()) };
+        let (form, l) = (0..forms.len()).find_map(|k| {
+            let form = forms[(start + k) % forms.len()];
+            Some((form, search.state.limits(field, form)?))
+        })?;
+        let (s, t): (f64, f64) = (search.rng.random(), search.rng.random());
+        let at = point(l.min.x + s * (l.max.x - l.min.x), l.min.y + t * (l.max.y - l.min.y));
+        Some(Placing { form, field, at })
     }
 
     /// Slides every item towards the goal until contact, a few rounds.
