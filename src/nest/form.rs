@@ -147,6 +147,38 @@ impl Kind {
         angles
     }
 
+    /// Extents of the part at a turn, mm.
+    pub fn extents(&self, o: Orientation) -> Point {
+        let pose = Pose { offset: point(0.0, 0.0), rotation: o.rotation, mirrored: o.mirrored };
+        let b = pose.apply_ring(&self.shape.outline).bounds();
+        b.max - b.min
+    }
+
+    /// For a part that fits at none of its turns though it may take any: the whole degrees at which it
+    /// fits a sheet of that size, a dozen of them.
+    pub fn fitting_turns(&self, part: &NestPart, size: Point) -> Vec<Orientation> {
+        let mirrors = |m: bool| part.turns.orientations.iter().any(|o| o.mirrored == m);
+        let mut fitting = vec![];
+        for mirrored in [false, true].into_iter().filter(|&m| mirrors(m)) {
+            let fits = |degrees: &i32| {
+                let rotation = f64::from(*degrees).to_radians();
+                let e = self.extents(Orientation { rotation, mirrored });
+                e.x <= size.x && e.y <= size.y
+            };
+            let degrees: Vec<i32> = (0..360).filter(fits).collect();
+            let step = degrees.len().div_ceil(12).max(1);
+            let start = (degrees.len() / 2) % step;
+            fitting.extend(
+                degrees
+                    .iter()
+                    .skip(start)
+                    .step_by(step)
+                    .map(|&d| Orientation { rotation: f64::from(d).to_radians(), mirrored }),
+            );
+        }
+        fitting
+    }
+
     fn looks_same(&self, a: Orientation, b: Orientation) -> bool {
         if a == b {
             return true;

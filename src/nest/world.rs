@@ -4,7 +4,7 @@ use super::form::{Form, Kind, Known};
 use super::nofit::{NoFit, Pair};
 use super::problem::Problem;
 use crate::geometry::{Bounds, Point, Ring, Shape, point};
-use crate::job::Stock;
+use crate::job::{Orientation, Stock};
 use std::sync::{Arc, OnceLock};
 
 /// Most forms of all kinds together before turns are left out: the pair table grows as its square.
@@ -61,8 +61,18 @@ impl<'p> World<'p> {
         let mut allowed = vec![];
         for stock in &problem.sheets {
             let by_part = kinds.iter().enumerate().map(|(k, kind)| {
-                let Some(kind) = kind else { return vec![] };
-                kind.turns(&problem.parts[k], stock.grain, most, known.map(|by_part| &by_part[k]))
+                let (Some(kind), part) = (kind, &problem.parts[k]) else { return vec![] };
+                let known = known.map(|by_part| &by_part[k]);
+                let mut turns = kind.turns(part, stock.grain, most, known);
+                if part.turns.any() && known.is_none() {
+                    let b = stock.outline.bounds().grown(-stock.margin);
+                    let size = b.max - b.min;
+                    let extents = |o: &Orientation| kind.extents(*o);
+                    if !turns.iter().map(extents).any(|e| e.x <= size.x && e.y <= size.y) {
+                        turns.extend(kind.fitting_turns(part, size));
+                    }
+                }
+                turns
                     .into_iter()
                     .map(|o| form_number(&mut forms, kind, k, o.rotation, o.mirrored))
                     .collect()
