@@ -2,6 +2,9 @@
 //!
 //! `cargo bench --bench published -- [--seconds S] [--moves N] [--threads N] [--seed N] [--json] FILE...`
 //!
+//! `--cpu-seconds S` stops at S seconds of processor time instead of wall time (Linux), for a machine
+//! that others use too: ablations are judged by it.
+//!
 //! Runs each instance file (those in `tests/data/nesting` by default), checks the layout exactly and
 //! prints density, length, the published densities, the ratio to E13 and places tried a second.
 //! Published columns: G06 was read with its layouts (m: from memory); E07, I09, L12, E13 are FROM
@@ -11,7 +14,7 @@
 
 use serde_json::Value;
 use std::path::PathBuf;
-use std::sync::atomic::AtomicBool;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 use tabwright::geometry::{Ring, Shape, overlap_depth_at_least, point};
 use tabwright::job::{Stock, Turns};
@@ -37,6 +40,7 @@ const TOLERANCE: f64 = 1e-6;
 
 struct Options {
     seconds: f64,
+    cpu_seconds: Option<f64>,
     moves: Option<u64>,
     threads: usize,
     seed: u64,
@@ -102,14 +106,22 @@ fn main() -> Result<(), String> {
 }
 
 fn options() -> Result<Options, String> {
-    let mut o =
-        Options { seconds: 10.0, moves: None, threads: 2, seed: 1, json: false, files: vec![] };
+    let mut o = Options {
+        seconds: 10.0,
+        cpu_seconds: None,
+        moves: None,
+        threads: 2,
+        seed: 1,
+        json: false,
+        files: vec![],
+    };
     let mut args = std::env::args().skip(1);
     while let Some(arg) = args.next() {
         let mut value = || args.next().ok_or_else(|| format!("{arg} needs a value"));
         let bad = |e: &dyn std::fmt::Display| format!("{arg}: {e}");
         match arg.as_str() {
             "--seconds" => o.seconds = value()?.parse().map_err(|e| bad(&e))?,
+            "--cpu-seconds" => o.cpu_seconds = Some(value()?.parse().map_err(|e| bad(&e))?),
             "--moves" => o.moves = Some(value()?.parse().map_err(|e| bad(&e))?),
             "--threads" => o.threads = value()?.parse().map_err(|e| bad(&e))?,
             "--seed" => o.seed = value()?.parse().map_err(|e| bad(&e))?,
@@ -213,9 +225,13 @@ fn strip(instance: &Instance) -> Stock {
 
 /// Runs one instance and prints it; its density and E13's.
 fn run(instance: &Instance, options: &Options) -> Result<(f64, Option<f64>), String> {
-    let budget = match options.moves {
-        Some(moves) => Budget { moves: Some(moves), time: None },
-        None => Budget { moves: None, time: Some(Duration::from_secs_f64(options.seconds)) },
+    let budget = match (options.moves, options.cpu_seconds) {
+        (Some(moves), _) => Budget { moves: Some(moves), time: None },
+        // The watcher of processor time ends it.
+        (None, Some(_)) => Budget { moves: Some(u64::MAX), time: None },
+        (None, None) => {
+            Budget { moves: None, time: Some(Duration::from_secs_f64(options.seconds)) }
+        }
     };
     let problem = Problem {
         parts: instance.parts.clone(),
@@ -243,8 +259,22 @@ fn run(instance: &Instance, options: &Options) -> Result<(f64, Option<f64>), Str
             );
         }
     };
-    let nested =
-        nest(&problem, &Control { stop: &AtomicBool::new(false), progress: Some(&progress) });
+    let (stop, done) = (AtomicBool::new(false), AtomicBool::new(false));
+    let nested = std::thread::scope(|scope| {
+        if let Some(limit) = options.cpu_seconds {
+            let (stop, done) = (&stop, &done);
+            scope.spawn(move || {
+                let end = cpu_time() + limit;
+                while !done.load(Ordering::Relaxed) && cpu_time() < end {
+                    std::thread::sleep(Duration::from_millis(10));
+                }
+                stop.store(true, Ordering::Relaxed);
+            });
+        }
+        let nested = nest(&problem, &Control { stop: &stop, progress: Some(&progress) });
+        done.store(true, Ordering::Relaxed);
+        nested
+    });
     let seconds = start.elapsed().as_secs_f64();
     check(instance, &problem, &nested)?;
     let length = nested.sheets.first().and_then(|s| s.length).unwrap_or(0.0);
@@ -283,6 +313,15 @@ fn run(instance: &Instance, options: &Options) -> Result<(f64, Option<f64>), Str
         );
     }
     Ok((density, published.map(|p| p[4])))
+}
+
+/// Processor time of this process, s (Linux: fields 14 and 15 of /proc/self/stat, 100 ticks a second).
+fn cpu_time() -> f64 {
+    let stat = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
+    let after = stat.rsplit(')').next().unwrap_or("");
+    let ticks: f64 =
+        after.split_whitespace().skip(11).take(2).filter_map(|t| t.parse::<f64>().ok()).sum();
+    ticks / 100.0
 }
 
 /// Every copy placed once, inside the strip, and no pair overlapping, by true shapes.

@@ -25,8 +25,8 @@ fn main() {
         counts = vec![30, 100, 300, 1000, 3000];
     }
     println!(
-        "{:>6}{:>12}{:>10}{:>10}{:>10}{:>9}",
-        "n", "first s", "sheets", "density", "searched", "peak MB"
+        "{:>6}{:>12}{:>10}{:>10}{:>10}{:>10}{:>9}",
+        "n", "first s", "sheets", "density", "searched", "moves", "peak MB"
     );
     let mut points = vec![];
     for &n in &counts {
@@ -39,10 +39,11 @@ fn main() {
         let searched = (seconds > 0.0)
             .then(|| nest(&problem, &Control { stop: &AtomicBool::new(false), progress: None }));
         println!(
-            "{n:>6}{time:>12.3}{:>10}{:>10.2}{:>10.2}{:>9.0}",
+            "{n:>6}{time:>12.3}{:>10}{:>10.2}{:>10.2}{:>10}{:>9.0}",
             first.sheets.len(),
             density(&problem, &first),
-            searched.map_or(f64::NAN, |s| density(&problem, &s)),
+            searched.as_ref().map_or(f64::NAN, |s| density(&problem, s)),
+            searched.as_ref().map_or(0, |s| s.moves),
             peak_mb()
         );
     }

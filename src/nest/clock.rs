@@ -5,6 +5,7 @@ use std::sync::atomic::Ordering;
 use std::time::Instant;
 
 /// The run's clock.
+#[derive(Clone, Copy)]
 pub(super) struct Clock<'a> {
     pub control: &'a Control<'a>,
     deadline: Option<Instant>,
@@ -13,6 +14,13 @@ pub(super) struct Clock<'a> {
 impl<'a> Clock<'a> {
     pub fn start(problem: &Problem, control: &'a Control<'a>) -> Self {
         Clock { control, deadline: problem.budget.time.and_then(|t| Instant::now().checked_add(t)) }
+    }
+
+    /// A clock that ends after that share of the time left, if time is limited at all.
+    pub fn part(&self, share: f64) -> Self {
+        let now = Instant::now();
+        let deadline = self.deadline.map(|d| now + d.saturating_duration_since(now).mul_f64(share));
+        Clock { deadline, ..*self }
     }
 
     /// What has ended the run, if anything has.

@@ -3,9 +3,7 @@
 use super::convex::pieces;
 use super::problem::NestPart;
 use super::simplify::outward;
-use crate::geometry::{
-    Bounds, Point, Pose, Ring, Segment, Shape, Vector, grow, point, shrink, union,
-};
+use crate::geometry::{Bounds, Point, Pose, Ring, Segment, Shape, Vector, grow, point};
 use crate::job::Orientation;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -36,15 +34,12 @@ pub(super) struct Kind {
     landings: Vec<Vec<Point>>,
 }
 
-/// Most convex pieces of a part that the tolerance may grow to reach: pair tests cost the product.
-const ENOUGH_PIECES: usize = 8;
+/// What a convex piece more may cost in room: pair tests cost the product of both counts.
+const PIECE_PRICE: f64 = 0.003;
 
 impl Kind {
     /// The part in pieces; `None` when it encloses no area or is not finite.
-    ///
-    /// `smallest` is the least width of any part of the problem, mm: no hollow or opening that only
-    /// something narrower could enter is kept.
-    pub fn new(part: &NestPart, gap: f64, smallest: f64) -> Option<Kind> {
+    pub fn new(part: &NestPart, gap: f64) -> Option<Kind> {
         let shape = Shape::new(part.shape.outline.clone(), part.shape.openings.clone());
         let finite = shape.rings().flat_map(|r| &r.0).all(|p| p.finite());
         let size = shape.bounds().width().max(shape.bounds().height());
@@ -52,7 +47,7 @@ impl Kind {
             return None;
         }
         Some(Kind {
-            material: simplified_pieces(&shape, gap, size, smallest),
+            material: simplified_pieces(&shape, gap, size),
             landings: part
                 .landings
                 .iter()
@@ -78,25 +73,46 @@ impl Kind {
         Form { kind, rotation, mirrored, material, landings, part_bounds, landing_bounds, bounds }
     }
 
-    /// The turns to try on a sheet with that grain, those that look the same left out.
-    pub fn turns(&self, part: &NestPart, grain: f64, most: usize) -> Vec<Orientation> {
+    /// The turns to try on a sheet with that grain, those that look the same left out: a few over the
+    /// whole range, or, when the part's turns are already known, those and a step to either side.
+    pub fn turns(
+        &self,
+        part: &NestPart,
+        grain: f64,
+        most: usize,
+        known: Option<&Known>,
+    ) -> Vec<Orientation> {
         let turns = &part.turns;
         let mut tried: Vec<Orientation> = vec![];
-        for o in &turns.orientations {
-            let base = o.rotation + grain;
-            let angles: Vec<f64> = if turns.any() {
-                self.free_angles(base)
-            } else if turns.tolerance > 0.0 {
+        let mut add = |new: Orientation, distinct: bool| {
+            if !tried.iter().any(|old| *old == new || (distinct && self.looks_same(*old, new))) {
+                tried.push(new);
+            }
+        };
+        if let Some(known) = known.filter(|_| turns.tolerance > 0.0) {
+            for step in [0.0, known.step, -known.step] {
+                for o in &known.turns {
+                    let rotation =
+                        if step == 0.0 { o.rotation } else { (o.rotation + step).rem_euclid(TAU) };
+                    if is_allowed(part, grain, rotation, o.mirrored) {
+                        add(Orientation { rotation, ..*o }, step != 0.0);
+                    }
+                }
+            }
+        } else {
+            for o in &turns.orientations {
+                let base = o.rotation + grain;
                 let t = turns.tolerance;
-                vec![base, base - t, base + t]
-            } else {
-                vec![base]
-            };
-            for rotation in angles {
-                let rotation = rotation.rem_euclid(TAU);
-                let new = Orientation { rotation, mirrored: o.mirrored };
-                if !tried.iter().any(|old| self.looks_same(*old, new)) {
-                    tried.push(new);
+                let angles: Vec<f64> = match () {
+                    () if turns.any() => self.free_angles(base),
+                    () if t > 0.0 => vec![base, base - t, base + t],
+                    () => vec![base],
+                };
+                for angle in angles {
+                    add(
+                        Orientation { rotation: angle.rem_euclid(TAU), mirrored: o.mirrored },
+                        true,
+                    );
                 }
             }
         }
@@ -131,6 +147,38 @@ impl Kind {
         angles
     }
 
+    /// Extents of the part at a turn, mm.
+    pub fn extents(&self, o: Orientation) -> Point {
+        let pose = Pose { offset: point(0.0, 0.0), rotation: o.rotation, mirrored: o.mirrored };
+        let b = pose.apply_ring(&self.shape.outline).bounds();
+        b.max - b.min
+    }
+
+    /// For a part that fits at none of its turns though it may take any: the whole degrees at which it
+    /// fits a sheet of that size, a dozen of them.
+    pub fn fitting_turns(&self, part: &NestPart, size: Point) -> Vec<Orientation> {
+        let mirrors = |m: bool| part.turns.orientations.iter().any(|o| o.mirrored == m);
+        let mut fitting = vec![];
+        for mirrored in [false, true].into_iter().filter(|&m| mirrors(m)) {
+            let fits = |degrees: &i32| {
+                let rotation = f64::from(*degrees).to_radians();
+                let e = self.extents(Orientation { rotation, mirrored });
+                e.x <= size.x && e.y <= size.y
+            };
+            let degrees: Vec<i32> = (0..360).filter(fits).collect();
+            let step = degrees.len().div_ceil(12).max(1);
+            let start = (degrees.len() / 2) % step;
+            fitting.extend(
+                degrees
+                    .iter()
+                    .skip(start)
+                    .step_by(step)
+                    .map(|&d| Orientation { rotation: f64::from(d).to_radians(), mirrored }),
+            );
+        }
+        fitting
+    }
+
     fn looks_same(&self, a: Orientation, b: Orientation) -> bool {
         if a == b {
             return true;
@@ -153,67 +201,46 @@ impl Kind {
     }
 }
 
-/// Pieces of the shape, simplified as far as is needed to keep them few.
-fn simplified_pieces(shape: &Shape, gap: f64, size: f64, smallest: f64) -> Vec<Vec<Point>> {
+/// Turns that a kind has in a layout, to be refined by steps of `step` radians.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Known {
+    pub turns: Vec<Orientation>,
+    pub step: f64,
+}
+
+/// Whether a part may lie at that turn on a sheet with that grain.
+fn is_allowed(part: &NestPart, grain: f64, rotation: f64, mirrored: bool) -> bool {
+    part.turns.orientations.iter().any(|o| {
+        let off = (rotation - o.rotation - grain + PI).rem_euclid(TAU) - PI;
+        o.mirrored == mirrored && (part.turns.any() || off.abs() <= part.turns.tolerance + 1e-12)
+    })
+}
+
+/// Pieces of the shape, simplified as far as pays.
+///
+/// Each piece more makes every pair test dearer, each mm² that the outline grows is lost to the
+/// neighbours: the tolerance is chosen that makes the room taken (the shape grown by the gap), raised by
+/// [`PIECE_PRICE`] a piece, least.
+fn simplified_pieces(shape: &Shape, gap: f64, size: f64) -> Vec<Vec<Point>> {
     if gap <= 0.0 {
         return pieces(&outward(shape, 0.0, 0.0));
     }
-    let shape = &closed(shape, gap, smallest);
-    // Through a narrower mouth, such as the spaces between teeth, only a sharp tip could come.
-    let mouth = 2.0 * gap + smallest / 4.0;
-    // A fiftieth of the gap is under what a router repeats to; a part of many teeth is worth more,
-    // up to an eighth of the gap and 1 % of its size.
-    let most = (gap / 8.0).max(0.01 * size);
-    let mut tolerance = gap / 50.0;
-    loop {
-        let found = pieces(&outward(&bridged(shape, tolerance, mouth), tolerance, gap));
-        if found.len() <= ENOUGH_PIECES || tolerance >= most {
-            return found;
+    // A fiftieth of the gap is under what a router repeats to.
+    let (mut tolerance, most) = (gap / 50.0, (gap / 4.0).max(0.01 * size));
+    let mut best: Option<(f64, Vec<Vec<Point>>)> = None;
+    while tolerance <= most {
+        let simpler = outward(shape, tolerance, gap);
+        let found = pieces(&simpler);
+        let room: f64 = grow(std::slice::from_ref(&simpler), gap).iter().map(Shape::net_area).sum();
+        let price = room * (1.0 + PIECE_PRICE * found.len() as f64);
+        let few = found.len() <= 2;
+        if best.as_ref().is_none_or(|b| price < b.0) {
+            best = Some((price, found));
         }
-        tolerance = (tolerance * 2.0).min(most);
-    }
-}
-
-/// The shape with hollows of its outline bridged along the hull where they are up to `depth` mm deep or
-/// up to `mouth` mm wide.
-fn bridged(shape: &Shape, depth: f64, mouth: f64) -> Shape {
-    let points = &shape.outline.0;
-    let hull = super::convex::hull(&shape.outline);
-    let corners: Vec<usize> = (0..points.len()).filter(|&i| hull.contains(&points[i])).collect();
-    let mut kept = vec![];
-    for (k, &from) in corners.iter().enumerate() {
-        let to = if k + 1 < corners.len() { corners[k + 1] } else { corners[0] + points.len() };
-        let side = Segment::new(points[from], points[to % points.len()]);
-        let chain: Vec<Point> = (from + 1..to).map(|i| points[i % points.len()]).collect();
-        let deepest = chain.iter().map(|&p| side.distance_to_point(p)).fold(0.0, f64::max);
-        kept.push(side.a);
-        if deepest > depth && side.length() > mouth {
-            kept.extend(chain);
+        if few {
+            break;
         }
+        tolerance *= 2.0;
     }
-    if kept.len() < 3 { shape.clone() } else { Shape::new(Ring(kept), shape.openings.clone()) }
-}
-
-/// What the closing may fall short of the shape's own edge, mm: what two offsets can be off by.
-const CLOSING_SLACK: f64 = 0.03;
-
-/// The shape with everything filled that no other part can enter.
-///
-/// Hollows: closing by a disc of the gap (grown, then shrunk by it) changes nothing of where the gap's
-/// disc may roll, so nothing is lost. Openings: kept only where, the gap off its edge, there is room
-/// as wide as the smallest part.
-fn closed(shape: &Shape, gap: f64, smallest: f64) -> Shape {
-    let roomy = |opening: &&Ring| {
-        let inside = Shape::new((*opening).clone().positive(), vec![]);
-        shrink(&[inside], gap).iter().any(|room| {
-            let b = room.bounds();
-            b.width().max(b.height()) >= smallest && room.net_area() >= smallest * smallest / 4.0
-        })
-    };
-    let openings: Vec<Ring> = shape.openings.iter().filter(roomy).cloned().collect();
-    let open = Shape::new(shape.outline.clone(), openings);
-    let filled = shrink(&grow(std::slice::from_ref(&open), gap), gap + CLOSING_SLACK);
-    let all: Vec<Shape> = std::iter::once(open.clone()).chain(filled).collect();
-    let largest = union(&all).into_iter().max_by(|a, b| a.net_area().total_cmp(&b.net_area()));
-    largest.unwrap_or(open)
+    best.map_or_else(|| pieces(&outward(shape, 0.0, gap)), |b| b.1)
 }

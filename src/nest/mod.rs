@@ -10,11 +10,13 @@
 //! Distances are exact for the outlines as given: pieces and grown sums err towards more distance,
 //! and straight edges meet at exactly the gap.
 
+mod around;
 mod clock;
 mod convex;
 mod first;
 mod form;
 mod nofit;
+mod plan;
 mod problem;
 mod remnant;
 mod search;

@@ -3,28 +3,27 @@
 //! Overlap of a pair = the depths of its convex sums, times the pair's weight; weights of pairs that
 //! still overlap grow after each pass, which lifts the search out of local minima (Egeblad, Nielsen
 //! & Odgaard, EJOR 183, 2007; Umetani et al., International Transactions in OR 16, 2009).
-//!
-//! Within any cell that the rims of the sums cut the plane into, every depth is concave, so their
-//! sum is concave too and its least value over the cell lies at a corner: where two rims cross. Along
-//! a line it lies where the line crosses a rim. So a minimisation along a line is exact by trying
-//! those few places, and contact comes out exact of itself.
 
-use super::state::{Placing, State};
-use super::world::View;
-use crate::geometry::{Bounds, Point, Vector, point};
+use super::around::{Around, Scratch, Spot, clamp};
+use super::state::{NOWHERE, Placing, State};
+use crate::geometry::{Bounds, Point, point};
 use rand::rngs::Xoshiro256PlusPlus;
 use rand::{RngExt, SeedableRng};
 
-/// Places tried at corners of no-fit regions in one move.
-const CONTACTS: usize = 24;
-/// Places tried anywhere in one move.
-const ANYWHERE: usize = 12;
-/// Places tried near the present one in one move.
-const NEARBY: usize = 8;
-/// Best places that are refined.
-const REFINED: usize = 3;
-/// Most line minimisations in one refinement.
-const LINES: usize = 14;
+/// Places tried at corners of no-fit regions, anywhere, and near the present one, in one move. Few: in
+/// a dense layout most moves that help are the descent from where the item lies.
+const CONTACTS: usize = 8;
+const ANYWHERE: usize = 4;
+const NEARBY: usize = 4;
+/// Most line minimisations in one descent.
+const LINES: usize = 4;
+/// Growth of an overlapping pair's weight in a pass: from the shallowest to the deepest.
+const GROWTH: (f64, f64) = (1.1, 1.5);
+/// What an excess weight keeps of itself in each pass in which its pair does not overlap.
+const MEMORY: f64 = 0.9;
+
+/// Weights stop growing here, far above any ratio of depths that matters.
+const HEAVIEST: f32 = 1e9;
 
 /// How a separation ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -44,17 +43,10 @@ pub(super) struct Search<'w> {
     pub pinned: Vec<bool>,
     pub rng: Xoshiro256PlusPlus,
     pub moves: u64,
-    pub evaluations: u64,
+    pub scratch: Scratch,
     weights: Vec<f32>,
-    crossings: Vec<(f64, f64, f64, View<'w>, u32)>,
-    stops: Vec<f64>,
-}
-
-/// A place with its weighted overlap.
-#[derive(Clone, Copy)]
-struct Candidate {
-    cost: f64,
-    to: Placing,
+    /// Where weights are above 1.
+    raised: Vec<usize>,
 }
 
 /// A pair that overlaps (`None`: the sheet's edge or keep-clear), with its depth.
@@ -63,6 +55,9 @@ pub(super) struct Overlap {
     pub other: Option<usize>,
     pub depth: f64,
 }
+
+/// Items on a field up to which all of them are gathered around a moving one; beyond, only those near it.
+const FEW: usize = 150;
 
 impl<'w> Search<'w> {
     pub fn new(state: State<'w>, kinds: Vec<usize>, pinned: Vec<bool>, seed: u64) -> Self {
@@ -73,16 +68,17 @@ impl<'w> Search<'w> {
             pinned,
             rng: Xoshiro256PlusPlus::seed_from_u64(seed),
             moves: 0,
-            evaluations: 0,
+            scratch: Scratch::default(),
             weights: vec![1.0; n * (n + 1)],
-            crossings: vec![],
-            stops: vec![],
+            raised: vec![],
         }
     }
 
     /// Every pair back to the same weight.
     pub fn forget_weights(&mut self) {
-        self.weights.fill(1.0);
+        for k in self.raised.drain(..) {
+            self.weights[k] = 1.0;
+        }
     }
 
     fn weight(&self, item: usize, other: Option<usize>) -> f64 {
@@ -96,7 +92,7 @@ impl<'w> Search<'w> {
         let mut found = vec![];
         for i in 0..self.kinds.len() {
             let p = state.items[i];
-            if p.field == super::state::NOWHERE {
+            if p.field == NOWHERE {
                 continue;
             }
             state.views(i, p.field, p.form, state.bounds(i), |other, v| {
@@ -160,11 +156,24 @@ impl<'w> Search<'w> {
     fn raise_weights(&mut self, overlaps: &[Overlap]) {
         let n = self.kinds.len();
         let deepest = overlaps.iter().map(|o| o.depth).fold(0.0, f64::max);
+        let weights = &mut self.weights;
+        self.raised.retain(|&k| {
+            weights[k] = (weights[k] * MEMORY as f32).max(1.0);
+            weights[k] > 1.0
+        });
+        let raised = &mut self.raised;
+        let mut raise = |k: usize, growth: f32| {
+            if weights[k] == 1.0 {
+                raised.push(k);
+            }
+            weights[k] = (weights[k] * growth).min(HEAVIEST);
+        };
         for o in overlaps {
-            let more = (o.depth / deepest) as f32;
-            self.weights[o.item * (n + 1) + o.other.unwrap_or(n)] += more;
+            let growth = GROWTH.0 + (GROWTH.1 - GROWTH.0) * o.depth / deepest;
+            let growth = (growth / MEMORY) as f32;
+            raise(o.item * (n + 1) + o.other.unwrap_or(n), growth);
             if let Some(j) = o.other {
-                self.weights[j * (n + 1) + o.item] += more;
+                raise(j * (n + 1) + o.item, growth);
             }
         }
     }
@@ -178,13 +187,110 @@ impl<'w> Search<'w> {
         }
     }
 
-    /// Weighted overlap of an item at a place, or more than `cutoff` when it exceeds that.
-    fn cost(&mut self, item: usize, to: Placing, cutoff: f64) -> f64 {
-        self.evaluations += 1;
+    /// What lies around the item at a form on a field; near `at` only where the field holds many.
+    fn around(&self, item: usize, field: u32, form: u32, at: Option<Point>) -> Option<Around<'w>> {
+        let (state, world) = (&self.state, self.state.world);
+        let mut limits = state.limits(field, form)?;
+        let at = at.filter(|_| self.kinds.len() > FEW);
+        if let Some(at) = at {
+            let b = world.forms[form as usize].bounds;
+            let window = Bounds::of(&[at]).grown(0.5 * (b.width() + b.height()));
+            limits = Bounds {
+                min: point(limits.min.x.max(window.min.x), limits.min.y.max(window.min.y)),
+                max: point(limits.max.x.min(window.max.x), limits.max.y.min(window.max.y)),
+            };
+            if limits.min.x > limits.max.x || limits.min.y > limits.max.y {
+                return None;
+            }
+        }
+        let mut around = Around::new(limits, world.eps);
+        if at.is_some() {
+            let swept = state.bounds_at(form, limits.min).join(state.bounds_at(form, limits.max));
+            state.views(item, field, form, swept, |other, v| {
+                around.add(v, self.weight(item, other))
+            });
+        } else {
+            let stock = state.fields[field as usize].stock;
+            around.add(world.fixed(stock, form), self.weight(item, None));
+            for (j, other) in state.items.iter().enumerate() {
+                if other.field == field && j != item {
+                    around.add(world.pair(other.form, other.at, form), self.weight(item, Some(j)));
+                }
+            }
+        }
+        Some(around)
+    }
+
+    /// Takes one item up and puts it down at the best place found; stays when none is better.
+    pub fn move_item(&mut self, item: usize) {
+        self.moves += 1;
+        let here = self.state.items[item];
+        let Some(home) = self.around(item, here.field, here.form, Some(here.at)) else { return };
+        let mut scratch = std::mem::take(&mut self.scratch);
+        let now = home.cost(here.at, f64::INFINITY, &mut scratch);
+        let mut best = (now, here);
+        if now > 0.0 {
+            // The way out from here first: in a dense layout it is mostly what helps.
+            let spot = home.descend(Spot { cost: now, at: here.at }, LINES, &mut scratch);
+            if spot.cost < best.0 {
+                best = (spot.cost, Placing { at: spot.at, ..here });
+            }
+            if best.0 > 0.0 {
+                self.look_elsewhere(item, &mut best, &mut scratch);
+            }
+        }
+        self.scratch = scratch;
+        if best.1 != here {
+            self.state.put(item, best.1);
+        }
+    }
+
+    /// Samples one form on one field, and descends from the best sample.
+    fn look_elsewhere(&mut self, item: usize, best: &mut (f64, Placing), scratch: &mut Scratch) {
+        let Some((field, form)) = self.pick_form(item) else { return };
+        let many = self.kinds.len() > FEW;
+        let Some(limits) = self.state.limits(field, form) else { return };
+        let around = if many { None } else { self.around(item, field, form, None) };
+        let mut spot = Spot { cost: f64::INFINITY, at: limits.min };
+        for k in 0..CONTACTS + ANYWHERE + NEARBY {
+            let at = match k {
+                k if k < CONTACTS => self.contact_place(item, field, form, &limits),
+                k if k < CONTACTS + ANYWHERE => Some(self.any_place(&limits)),
+                _ => self.near_place(item, field, form, &limits),
+            };
+            let Some(at) = at else { continue };
+            let cost = match &around {
+                Some(around) => around.cost(at, spot.cost, scratch),
+                None => self.cost_there(item, Placing { form, field, at }, spot.cost, scratch),
+            };
+            if cost < spot.cost {
+                spot = Spot { cost, at };
+                if cost == 0.0 {
+                    break;
+                }
+            }
+        }
+        if spot.cost == f64::INFINITY {
+            return;
+        }
+        if spot.cost > 0.0 {
+            let near = if many { self.around(item, field, form, Some(spot.at)) } else { around };
+            if let Some(around) = near {
+                spot = around.descend(spot, LINES, scratch);
+            }
+        }
+        if spot.cost < best.0 {
+            *best = (spot.cost, Placing { form, field, at: spot.at });
+        }
+    }
+
+    /// Weighted overlap of an item at a place, or at least `cutoff` once it reaches that.
+    fn cost_there(&self, item: usize, to: Placing, cutoff: f64, scratch: &mut Scratch) -> f64 {
+        scratch.evaluations += 1;
         let (state, eps) = (&self.state, self.state.world.eps);
         let mut cost = 0.0;
         state.views(item, to.field, to.form, state.bounds_at(to.form, to.at), |other, v| {
-            if cost <= cutoff {
+            if cost < cutoff {
                 let depth = v.nofit.depth(v.offset(to.at), eps);
                 if depth > 0.0 {
                     cost += depth * self.weight(item, other);
@@ -192,49 +298,6 @@ impl<'w> Search<'w> {
             }
         });
         cost
-    }
-
-    /// Takes one item up and puts it down at the best place found; stays when none is better.
-    pub fn move_item(&mut self, item: usize) {
-        self.moves += 1;
-        let here = self.state.items[item];
-        let now = self.cost(item, here, f64::INFINITY);
-        if now == 0.0 {
-            return;
-        }
-        let mut best: Vec<Candidate> = Vec::with_capacity(REFINED + 1);
-        best.push(Candidate { cost: now, to: here });
-        for k in 0..CONTACTS + ANYWHERE + NEARBY {
-            let to = match k {
-                k if k < CONTACTS => self.contact_place(item),
-                k if k < CONTACTS + ANYWHERE => self.any_place(item),
-                _ => self.near_place(item),
-            };
-            let Some(to) = to else { continue };
-            let cutoff = if best.len() > REFINED { best[REFINED].cost } else { f64::INFINITY };
-            let cost = self.cost(item, to, cutoff);
-            if cost < cutoff {
-                let k = best.partition_point(|c| c.cost <= cost);
-                best.insert(k, Candidate { cost, to });
-                best.truncate(REFINED + 1);
-                if cost == 0.0 {
-                    break;
-                }
-            }
-        }
-        let mut chosen = Candidate { cost: now, to: here };
-        for c in best {
-            let refined = self.refine(item, c);
-            if refined.cost < chosen.cost {
-                chosen = refined;
-            }
-            if chosen.cost == 0.0 {
-                break;
-            }
-        }
-        if chosen.to != here {
-            self.state.put(item, chosen.to);
-        }
     }
 
     /// A field and a form that the item may take there.
@@ -255,9 +318,13 @@ impl<'w> Search<'w> {
     }
 
     /// A place where the item touches another one at a corner of their no-fit region.
-    fn contact_place(&mut self, item: usize) -> Option<Placing> {
-        let (field, form) = self.pick_form(item)?;
-        let limits = self.state.limits(field, form)?;
+    fn contact_place(
+        &mut self,
+        item: usize,
+        field: u32,
+        form: u32,
+        limits: &Bounds,
+    ) -> Option<Point> {
         let n = self.kinds.len();
         let world = self.state.world;
         for _ in 0..8 {
@@ -278,31 +345,26 @@ impl<'w> Search<'w> {
             for _ in 0..3 {
                 let c = corners[self.rng.random_range(0..corners.len())];
                 let at = view.base + c * view.sign;
-                if within(&limits, at) {
-                    return Some(Placing { form, field, at });
+                if clamp(limits, at) == at {
+                    return Some(at);
                 }
             }
         }
         None
     }
 
-    fn any_place(&mut self, item: usize) -> Option<Placing> {
-        let (field, form) = self.pick_form(item)?;
-        let l = self.state.limits(field, form)?;
-        let at = point(
+    fn any_place(&mut self, l: &Bounds) -> Point {
+        point(
             l.min.x + (l.max.x - l.min.x) * self.rng.random::<f64>(),
             l.min.y + (l.max.y - l.min.y) * self.rng.random::<f64>(),
-        );
-        Some(Placing { form, field, at })
+        )
     }
 
-    fn near_place(&mut self, item: usize) -> Option<Placing> {
+    fn near_place(&mut self, item: usize, field: u32, form: u32, limits: &Bounds) -> Option<Point> {
         let here = self.state.items[item];
-        let (field, form) = self.pick_form(item)?;
         if field != here.field {
-            return self.any_place(item);
+            return None;
         }
-        let l = self.state.limits(field, form)?;
         // Keep the middle where it is when the turn changes.
         let forms = &self.state.world.forms;
         let shift =
@@ -310,126 +372,6 @@ impl<'w> Search<'w> {
         let b = forms[form as usize].bounds;
         let size = b.width().min(b.height()) * 0.5;
         let jitter = point(self.rng.random_range(-1.0..1.0), self.rng.random_range(-1.0..1.0));
-        Some(Placing { form, field, at: clamp(&l, here.at + shift + jitter * size) })
+        Some(clamp(limits, here.at + shift + jitter * size))
     }
-
-    /// Descends from a place: along the way out, then along the rims it touches.
-    fn refine(&mut self, item: usize, from: Candidate) -> Candidate {
-        let mut best = from;
-        let eps = self.state.world.eps;
-        let mut lines = 0;
-        while best.cost > 0.0 && lines < LINES {
-            let (mut pull, mut tangents, mut reach) =
-                (point(0.0, 0.0), [point(0.0, 0.0); 6], 0.0f64);
-            let mut count = 0;
-            let to = best.to;
-            let b = self.state.bounds_at(to.form, to.at).grown(eps);
-            self.state.views(item, to.field, to.form, b, |other, v| {
-                v.nofit.sides_at(v.offset(to.at), eps, |n, depth| {
-                    if depth > 0.0 {
-                        pull = pull + n * (v.sign * self.weight(item, other));
-                        reach = reach.max(depth);
-                    } else if count < tangents.len() {
-                        tangents[count] = n.perp();
-                        count += 1;
-                    }
-                });
-            });
-            let before = best.cost;
-            if let Some(u) = pull.unit() {
-                lines += 1;
-                best = self.along(item, best, u, 0.0, 4.0 * reach);
-            }
-            for t in &tangents[..count] {
-                let u = if t.dot(pull) < 0.0 { *t * -1.0 } else { *t };
-                lines += 1;
-                best = self.along(item, best, u, -2.0 * reach, 4.0 * reach);
-                if best.cost == 0.0 {
-                    break;
-                }
-            }
-            if best.cost == before {
-                // Limits of the sheet act as rims too.
-                for u in [point(1.0, 0.0), point(0.0, 1.0)] {
-                    lines += 1;
-                    best = self.along(item, best, u, -4.0 * reach, 4.0 * reach);
-                }
-            }
-            if best.cost >= before * 0.999 {
-                break;
-            }
-        }
-        best
-    }
-
-    /// The best place on the line through a candidate, between `lo` and `hi` along `u`.
-    fn along(&mut self, item: usize, from: Candidate, u: Point, lo: f64, hi: f64) -> Candidate {
-        let Placing { form, field, at } = from.to;
-        let Some(limits) = self.state.limits(field, form) else { return from };
-        let (lo, hi) = clip(&limits, at, u, lo, hi);
-        if hi <= lo {
-            return from;
-        }
-        let eps = self.state.world.eps;
-        let swept =
-            self.state.bounds_at(form, at + u * lo).join(self.state.bounds_at(form, at + u * hi));
-        let (mut crossings, mut stops) =
-            (std::mem::take(&mut self.crossings), std::mem::take(&mut self.stops));
-        crossings.clear();
-        stops.clear();
-        self.state.views(item, field, form, swept, |other, v| {
-            let weight = self.weight(item, other);
-            v.nofit.crossings(v.offset(at), u * v.sign, lo, hi, eps, |c| {
-                crossings.push((c.from, c.to, weight, v, c.sum));
-            });
-        });
-        stops.extend([lo, hi]);
-        stops.extend(crossings.iter().flat_map(|c| [c.0, c.1]).filter(|&t| t > lo && t < hi));
-        stops.sort_by(|a, b| a.abs().total_cmp(&b.abs()));
-        let mut best = (from.cost, 0.0);
-        for &t in &stops {
-            let p = clamp(&limits, at + u * t);
-            let mut cost = 0.0;
-            for (a, b, weight, v, sum) in &crossings {
-                if *a < t && t < *b {
-                    cost += weight * v.nofit.depth_in(*sum, v.offset(p), eps);
-                    if cost >= best.0 {
-                        break;
-                    }
-                }
-            }
-            if cost < best.0 {
-                best = (cost, t);
-            }
-        }
-        self.evaluations += stops.len() as u64;
-        (self.crossings, self.stops) = (crossings, stops);
-        if best.1 == 0.0 {
-            return from;
-        }
-        let to = Placing { form, field, at: clamp(&limits, at + u * best.1) };
-        // The true cost: rounding may have left a trace of a rim that the line only grazed.
-        let cost = self.cost(item, to, from.cost);
-        if cost < from.cost { Candidate { cost, to } } else { from }
-    }
-}
-
-fn within(b: &Bounds, p: Point) -> bool {
-    p.x >= b.min.x && p.x <= b.max.x && p.y >= b.min.y && p.y <= b.max.y
-}
-
-/// The point of the bounds nearest to `p`.
-pub(super) fn clamp(b: &Bounds, p: Point) -> Point {
-    point(p.x.clamp(b.min.x, b.max.x), p.y.clamp(b.min.y, b.max.y))
-}
-
-/// The part of `lo..=hi` for which `at + t u` lies within the bounds.
-fn clip(b: &Bounds, at: Point, u: Point, mut lo: f64, mut hi: f64) -> (f64, f64) {
-    for (p, d, min, max) in [(at.x, u.x, b.min.x, b.max.x), (at.y, u.y, b.min.y, b.max.y)] {
-        if d.abs() > 1e-12 {
-            let (a, c) = ((min - p) / d, (max - p) / d);
-            (lo, hi) = (lo.max(a.min(c)), hi.min(a.max(c)));
-        }
-    }
-    (lo, hi)
 }

@@ -1,16 +1,20 @@
 //! The whole nest of a group: first layouts, fewer sheets, a gathered last sheet.
 
+use super::around::clamp;
 use super::clock::Clock;
 use super::first::{Axis, Filler, orders};
+use super::form::{Form, Kind};
+use super::plan::Plan;
 use super::problem::{Control, Ended, Nested, NestedSheet, Placed, Problem, Reason, Unplaced};
 use super::remnant::remnants;
-use super::search::{Outcome, Search, clamp};
+use super::search::{Outcome, Search};
 use super::state::{NOWHERE, Placing, State};
 use super::team::{Run, gather};
 use super::worker::Goal;
 use super::world::World;
 use crate::geometry::{Pose, Vector, point};
 use rand::RngExt;
+use std::sync::Arc;
 
 /// One copy to place.
 #[derive(Debug, Clone, Copy)]
@@ -34,12 +38,14 @@ struct Trial<'w> {
 /// Solves the group.
 pub(super) fn solve(problem: &Problem, control: &Control<'_>) -> Nested {
     let clock = Clock::start(problem, control);
-    let world = World::new(problem);
+    let kinds_known: Arc<Vec<Option<Kind>>> =
+        Arc::new(problem.parts.iter().map(|p| Kind::new(p, problem.gap)).collect());
+    let world = World::new(problem, kinds_known.clone(), None);
     let items = items(problem, &world);
     let kinds: Vec<usize> = items.iter().map(|i| i.part).collect();
     let pinned: Vec<bool> = items.iter().map(|i| i.pin.is_some()).collect();
     let mut run = Run {
-        clock: &clock,
+        clock,
         threads: problem.threads,
         seed: problem.seed,
         moves: 0,
@@ -48,22 +54,79 @@ pub(super) fn solve(problem: &Problem, control: &Control<'_>) -> Nested {
             .budget
             .time
             .is_none()
-            .then(|| default_moves(items.len()))),
+            .then(|| default_moves(&world, &items))),
     };
     let mut trial = first_layout(problem, &world, &items, &kinds, &clock);
-    if improvable(&trial, &pinned) {
-        while run.left() > 0 && !clock.is_over() {
-            let Some(fewer) = drop_sheet(&trial, &kinds, &pinned, &mut run) else { break };
-            trial = fewer;
-        }
-        trial = gather_last(trial, problem, &kinds, &pinned, &mut run);
+    let (unplaced, axis) = (trial.unplaced.clone(), trial.axis);
+    if !improvable(&trial, &pinned) {
+        return answer(problem, &items, &trial.state, unplaced, run);
     }
-    answer(problem, &world, &items, trial, run)
+    while run.left() > 0 && !clock.is_over() {
+        let Some(fewer) = drop_sheet(&trial, &kinds, &pinned, &mut run) else { break };
+        trial = fewer;
+    }
+    let free = problem.parts.iter().any(|p| p.turns.tolerance > 0.0);
+    let share = if free { run.left() / 2 } else { run.left() };
+    run.clock = clock.part(if free { 0.5 } else { 1.0 });
+    let state = gather_last(trial.state, axis, problem, &kinds, &pinned, share, &mut run);
+    run.clock = clock;
+    if !free {
+        return answer(problem, &items, &state, unplaced, run);
+    }
+    let plan =
+        refine_turns(Plan::of(&state), axis, problem, &kinds_known, &kinds, &pinned, &mut run);
+    let last =
+        World::new(problem, kinds_known, Some(&plan.known(problem.parts.len(), &kinds, 0.0)));
+    match plan.state(&last, &kinds) {
+        Some(finer) => answer(problem, &items, &finer, unplaced, run),
+        None => answer(problem, &items, &state, unplaced, run),
+    }
 }
 
-/// Default work: what a group of so many parts gets within seconds.
-fn default_moves(items: usize) -> u64 {
-    20_000 + 300 * items.min(1000) as u64
+/// Steps by which free turns are refined, radians: from about the first turns' spacing down.
+const TURN_STEPS: [f64; 4] = [0.16, 0.05, 0.016, 0.005];
+
+/// Refines the turns of parts that may take any, or leave theirs by a tolerance: in rounds, each item
+/// may keep its turn or take a step to either side, the steps getting finer.
+fn refine_turns(
+    mut plan: Plan,
+    axis: Axis,
+    problem: &Problem,
+    known_kinds: &Arc<Vec<Option<Kind>>>,
+    kinds: &[usize],
+    pinned: &[bool],
+    run: &mut Run<'_>,
+) -> Plan {
+    for (round, step) in TURN_STEPS.into_iter().enumerate() {
+        if run.clock.is_over() || run.left() == 0 {
+            break;
+        }
+        let known = plan.known(problem.parts.len(), kinds, step);
+        let world = World::new(problem, known_kinds.clone(), Some(&known));
+        let Some(state) = plan.state(&world, kinds) else { break };
+        let rounds = TURN_STEPS.len() - round;
+        let (share, whole) = (run.left() / rounds as u64, run.clock);
+        run.clock = whole.part(1.0 / rounds as f64);
+        plan = Plan::of(&gather_last(state, axis, problem, kinds, pinned, share, run));
+        run.clock = whole;
+    }
+    plan
+}
+
+/// Default work: moves that take about four seconds of one core for twenty parts, and more slowly more
+/// with their number.
+///
+/// A move's cost follows from the pair tests: sums a pair x sides a sum, at about 0.7 us (measured on
+/// gears with landings, 300 to 550 us a move, and on plain polygons, 15 to 25 us).
+fn default_moves(world: &World<'_>, items: &[Item]) -> u64 {
+    let mean = |f: &dyn Fn(&Form) -> usize| {
+        world.forms.iter().map(|form| f(form) as f64).sum::<f64>() / world.forms.len().max(1) as f64
+    };
+    let (pieces, landings) = (mean(&|f| f.material.len()), mean(&|f| f.landings.len()));
+    let corners = mean(&|f| f.material.iter().map(Vec::len).sum()) / pieces.max(1.0);
+    let work = (pieces * pieces + 2.0 * pieces * landings) * 2.0 * corners;
+    let share = (items.len() as f64 / 20.0).sqrt().clamp(0.5, 10.0);
+    (4e6 * share / (5.0 + 0.7 * work)) as u64
 }
 
 /// Items beyond which the pair weights would not fit in memory: the first layout stands.
@@ -331,23 +394,26 @@ fn drop_sheet<'w>(
     let area_on = |f: usize| {
         state.on_field(f as u32).map(|i| state.world.area(state.items[i].form)).sum::<f64>()
     };
+    let claims_on = |f: usize| -> f64 {
+        state.on_field(f as u32).map(|i| state.world.claim(state.items[i].form)).sum()
+    };
     let sheet_area = |f: usize| state.world.problem.sheets[state.fields[f].stock].outline.area();
     let free_to_go = |f: &usize| state.on_field(*f as u32).all(|i| !pinned[i]);
     let dropped =
         (0..count).filter(free_to_go).min_by(|&a, &b| area_on(a).total_cmp(&area_on(b)))?;
     let room: f64 = (0..count).filter(|&f| f != dropped).map(sheet_area).sum();
-    // Denser than any published layout of curved parts: not worth a try.
-    if (0..count).map(area_on).sum::<f64>() > 0.93 * room {
+    // With half the gap round them parts never lie denser than the best published layouts.
+    if (0..count).map(claims_on).sum::<f64>() > 0.92 * room {
         return None;
     }
     let fewer = without(state, dropped, kinds);
     let mut search = Search::new(fewer, kinds.to_vec(), pinned.to_vec(), run.seed ^ 0xD509);
     scatter(&mut search, state, dropped as u32)?;
     let most = run.left() / 3;
-    let clock = run.clock;
+    let clock = run.clock.part(0.4);
     let outcome = search.separate(200, most, &|| clock.is_over());
     run.moves += search.moves;
-    run.evaluations += search.evaluations;
+    run.evaluations += search.scratch.evaluations;
     if outcome != Outcome::Separated {
         return None;
     }
@@ -395,27 +461,25 @@ fn scatter(search: &mut Search<'_>, old: &State<'_>, dropped: u32) -> Option<()>
     Some(())
 }
 
-/// Gathers the last sheet along the better axis.
+/// Gathers the last sheet along the axis for a share of the moves.
 fn gather_last<'w>(
-    trial: Trial<'w>,
+    state: State<'w>,
+    axis: Axis,
     problem: &Problem,
     kinds: &[usize],
     pinned: &[bool],
+    moves: u64,
     run: &mut Run<'_>,
-) -> Trial<'w> {
-    let Some(last) = trial.state.fields.len().checked_sub(1) else { return trial };
-    let world = trial.state.world;
-    let stock = trial.state.fields[last].stock;
-    let axis = trial.axis;
-    let bound = length_bound(&trial.state, last, axis, problem.sheets[stock].margin);
+) -> State<'w> {
+    let Some(last) = state.fields.len().checked_sub(1) else { return state };
+    let world = state.world;
+    let bound = length_bound(&state, last, axis, problem.sheets[state.fields[last].stock].margin);
     let goal = Goal { field: last as u32, axis, bound };
-    let moves = run.left();
-    let mut state = gather(trial.state, kinds, pinned, goal, moves, run);
+    let mut state = gather(state, kinds, pinned, goal, moves, run);
     for field in 0..state.fields.len() {
         state.fields[field].reach = world.sheet_bounds(state.fields[field].stock).max;
     }
-    let score = score(&state, trial.unplaced.len(), axis);
-    Trial { state, score, ..trial }
+    state
 }
 
 /// No layout of one sheet is shorter than its parts' area or its longest part.
@@ -433,12 +497,12 @@ fn length_bound(state: &State<'_>, last: usize, axis: Axis, margin: f64) -> f64 
 
 fn answer(
     problem: &Problem,
-    world: &World<'_>,
     items: &[Item],
-    trial: Trial<'_>,
+    state: &State<'_>,
+    unplaced: Vec<(usize, Reason)>,
     run: Run<'_>,
 ) -> Nested {
-    let state = &trial.state;
+    let world = state.world;
     let mut sheets = vec![];
     for (f, field) in state.fields.iter().enumerate() {
         let placed: Vec<Placed> = state
@@ -462,8 +526,7 @@ fn answer(
             placed,
         });
     }
-    let mut unplaced: Vec<Unplaced> = trial
-        .unplaced
+    let mut unplaced: Vec<Unplaced> = unplaced
         .into_iter()
         .map(|(i, reason)| Unplaced { part: items[i].part, copy: items[i].copy, reason })
         .collect();

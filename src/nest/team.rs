@@ -14,7 +14,7 @@ const STREAMS: usize = 2;
 
 /// What all searches of one run share.
 pub(super) struct Run<'a> {
-    pub clock: &'a Clock<'a>,
+    pub clock: Clock<'a>,
     pub threads: usize,
     pub seed: u64,
     pub moves: u64,
@@ -69,13 +69,13 @@ pub(super) fn gather<'w>(
         }
         let before = made(&workers);
         let round = (left / STREAMS as u64).clamp(1, 4000);
-        run.side_by_side(&mut workers, |w| w.explore(round, run.clock));
+        run.side_by_side(&mut workers, |w| w.explore(round, &run.clock));
         if made(&workers) == before {
             break;
         }
     }
     run.moves += made(&workers);
-    run.evaluations += workers.iter().map(|w| w.search.evaluations).sum::<u64>();
+    run.evaluations += workers.iter().map(|w| w.search.scratch.evaluations).sum::<u64>();
     let mut found = state;
     for (i, &to) in best.1.iter().enumerate() {
         if found.items[i] != to {

@@ -1,17 +1,22 @@
 //! One stream of the search: tighten the goal, separate, slide to contact, and start over from
 //! elsewhere when it stalls.
 
+use super::around::clamp;
 use super::clock::Clock;
 use super::first::{Axis, settle};
-use super::search::{Outcome, Search, clamp};
+use super::search::{Outcome, Search};
 use super::state::{NOWHERE, Placing};
-use crate::geometry::{Point, Vector};
+use crate::geometry::{Point, Vector, point};
 use rand::RngExt;
 
 /// Least and greatest share by which a success tightens the goal.
-const STEP: (f64, f64) = (0.001, 0.012);
+const STEP: (f64, f64) = (0.001, 0.03);
 /// Passes without a fall of the overlap before a try is given up.
-const PATIENCE: usize = 60;
+const PATIENCE: usize = 100;
+/// Stalls at one goal before the next one is set nearer.
+const STALLS: usize = 2;
+/// Share of the fresh starts in which two large items are swapped.
+const SWAPS: f64 = 0.7;
 /// Infeasible layouts kept to start over from.
 const POOL: usize = 6;
 
@@ -33,8 +38,8 @@ pub(super) struct Worker<'w> {
     goal: Goal,
     step: f64,
     pool: Vec<(f64, Vec<Placing>)>,
-    /// The goal length that the pool's layouts were made for.
-    target: f64,
+    /// Stalls since the last success.
+    fails: usize,
 }
 
 impl<'w> Worker<'w> {
@@ -46,7 +51,7 @@ impl<'w> Worker<'w> {
             goal,
             step: STEP.1,
             pool: vec![],
-            target: f64::INFINITY,
+            fails: 0,
             search,
         };
         worker.compact();
@@ -59,11 +64,15 @@ impl<'w> Worker<'w> {
         self.used <= self.goal.bound + 4.0 * self.search.state.world.eps
     }
 
-    /// Takes over a shorter layout's length (not the layout: streams stay different).
+    /// Takes over another stream's shorter layout: a stream that lags behind is a stream wasted.
     pub fn adopt(&mut self, best: &[Placing], used: f64) {
         if used < self.used {
             self.best = best.to_vec();
             self.used = used;
+            self.search.restore(best);
+            self.search.forget_weights();
+            self.pool.clear();
+            self.fails = 0;
         }
     }
 
@@ -81,9 +90,14 @@ impl<'w> Worker<'w> {
                     self.compact();
                     self.keep();
                     self.step = (self.step * 1.5).min(STEP.1);
+                    self.pool.clear();
+                    self.fails = 0;
                 }
                 Outcome::Stalled => {
-                    self.step = (self.step * 0.6).max(STEP.0);
+                    self.fails += 1;
+                    if self.fails.is_multiple_of(STALLS) {
+                        self.step = (self.step * 0.6).max(STEP.0);
+                    }
                     self.start_over();
                 }
             }
@@ -103,35 +117,72 @@ impl<'w> Worker<'w> {
 
     /// Draws the sheet in and pushes what sticks out back in; false when a part is too long for it.
     fn tighten(&mut self, target: f64) -> bool {
-        if target != self.target {
-            self.pool.clear();
-            self.target = target;
-        }
         let across = self.goal.axis.across();
         let field = &mut self.search.state.fields[self.goal.field as usize];
         field.reach = self.goal.axis.point(target, across.of(field.reach));
+        self.squeeze(target);
         self.push_in()
     }
 
-    fn push_in(&mut self) -> bool {
+    /// Cuts the layout across at a random place and pushes the far side up by what is too long: each
+    /// try has its overlap elsewhere.
+    fn squeeze(&mut self, target: f64) {
+        let (axis, field) = (self.goal.axis, self.goal.field);
         let search = &mut self.search;
-        for i in 0..search.kinds.len() {
+        let too_long = axis.of(search.state.used(field)) - target;
+        if too_long <= 0.0 {
+            return;
+        }
+        let cut = target * search.rng.random::<f64>();
+        let beyond: Vec<usize> = search
+            .state
+            .on_field(field)
+            .filter(|&i| !search.pinned[i] && axis.of(search.state.bounds(i).centre()) > cut)
+            .collect();
+        for i in beyond {
             let p = search.state.items[i];
-            if p.field != self.goal.field || search.pinned[i] {
+            search.state.put(i, Placing { at: p.at - axis.unit() * too_long, ..p });
+        }
+    }
+
+    fn push_in(&mut self) -> bool {
+        for i in 0..self.search.kinds.len() {
+            let p = self.search.state.items[i];
+            if p.field != self.goal.field || self.search.pinned[i] {
                 continue;
             }
-            let stock = search.state.fields[p.field as usize].stock;
-            let others = search.state.world.allowed[stock][search.kinds[i]].iter().copied();
-            let fitting = std::iter::once(p.form)
-                .chain(others)
-                .find_map(|form| Some((form, search.state.limits(p.field, form)?)));
-            let Some((form, limits)) = fitting else { return false };
-            let at = clamp(&limits, p.at);
-            if at != p.at || form != p.form {
-                search.state.put(i, Placing { form, field: p.field, at });
+            if let Some(limits) = self.search.state.limits(p.field, p.form) {
+                let at = clamp(&limits, p.at);
+                if at != p.at {
+                    self.search.state.put(i, Placing { at, ..p });
+                }
+                continue;
             }
+            // Too long for what is left: another form, or another sheet.
+            let fields = self.search.state.fields.len() as u32;
+            let turn = if fields > 1 { self.search.rng.random_range(0..fields) } else { 0 };
+            let order = std::iter::once(p.field).chain((0..fields).map(|f| (f + turn) % fields));
+            let Some(to) = order.into_iter().find_map(|f| self.random_place(i, f)) else {
+                return false;
+            };
+            self.search.state.put(i, to);
         }
         true
+    }
+
+    /// Any place on the field at any form that fits it.
+    fn random_place(&mut self, item: usize, field: u32) -> Option<Placing> {
+        let search = &mut self.search;
+        let stock = search.state.fields[field as usize].stock;
+        let forms = &search.state.world.allowed[stock][search.kinds[item]];
+        let start = if forms.is_empty() { 0 } else { search.rng.random_range(0..forms.len()) };
+        let (form, l) = (0..forms.len()).find_map(|k| {
+            let form = forms[(start + k) % forms.len()];
+            Some((form, search.state.limits(field, form)?))
+        })?;
+        let (s, t): (f64, f64) = (search.rng.random(), search.rng.random());
+        let at = point(l.min.x + s * (l.max.x - l.min.x), l.min.y + t * (l.max.y - l.min.y));
+        Some(Placing { form, field, at })
     }
 
     /// Slides every item towards the goal until contact, a few rounds.
@@ -169,7 +220,9 @@ impl<'w> Worker<'w> {
         let items = self.pool[chosen.min(self.pool.len() - 1)].1.clone();
         self.search.restore(&items);
         self.search.forget_weights();
-        self.swap_large();
+        if self.search.rng.random_bool(SWAPS) {
+            self.swap_large();
+        }
     }
 
     fn swap_large(&mut self) {

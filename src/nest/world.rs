@@ -1,11 +1,11 @@
 //! What does not change during a search: kinds, forms, no-fit regions, sheets.
 
-use super::form::{Form, Kind};
+use super::form::{Form, Kind, Known};
 use super::nofit::{NoFit, Pair};
 use super::problem::Problem;
-use crate::geometry::{Bounds, Point, Ring, Shape, Vector, point};
-use crate::job::Stock;
-use std::sync::OnceLock;
+use crate::geometry::{Bounds, Point, Ring, Shape, point};
+use crate::job::{Orientation, Stock};
+use std::sync::{Arc, OnceLock};
 
 /// Most forms of all kinds together before turns are left out: the pair table grows as its square.
 const MOST_FORMS: usize = 2400;
@@ -14,7 +14,7 @@ const MOST_FORMS: usize = 2400;
 pub(super) struct World<'p> {
     pub problem: &'p Problem,
     /// By part; `None` for parts without area.
-    pub kinds: Vec<Option<Kind>>,
+    pub kinds: Arc<Vec<Option<Kind>>>,
     pub forms: Vec<Form>,
     /// Forms allowed by stock, by part.
     pub allowed: Vec<Vec<Vec<u32>>>,
@@ -49,29 +49,30 @@ impl View<'_> {
     }
 }
 
-/// Least width of a ring between two parallel lines, mm: one of them lies along a side of its hull.
-fn least_width(ring: &Ring) -> f64 {
-    let hull = Ring(super::convex::hull(ring));
-    let across = |s: crate::geometry::Segment| {
-        let n = s.direction()?.perp();
-        Some(hull.0.iter().map(|&p| (p - s.a).dot(n).abs()).fold(0.0, f64::max))
-    };
-    hull.segments().filter_map(across).fold(f64::INFINITY, f64::min)
-}
-
 impl<'p> World<'p> {
-    pub fn new(problem: &'p Problem) -> World<'p> {
-        let widths = problem.parts.iter().map(|p| least_width(&p.shape.outline));
-        let smallest = widths.fold(f64::INFINITY, f64::min);
-        let kinds: Vec<Option<Kind>> =
-            problem.parts.iter().map(|p| Kind::new(p, problem.gap, smallest)).collect();
+    /// The world of a problem; `known` turns, by part, are refined instead of trying the whole range.
+    pub fn new(
+        problem: &'p Problem,
+        kinds: Arc<Vec<Option<Kind>>>,
+        known: Option<&[Known]>,
+    ) -> World<'p> {
         let most = MOST_FORMS / kinds.len().max(1);
         let mut forms: Vec<Form> = vec![];
         let mut allowed = vec![];
         for stock in &problem.sheets {
             let by_part = kinds.iter().enumerate().map(|(k, kind)| {
-                let Some(kind) = kind else { return vec![] };
-                kind.turns(&problem.parts[k], stock.grain, most)
+                let (Some(kind), part) = (kind, &problem.parts[k]) else { return vec![] };
+                let known = known.map(|by_part| &by_part[k]);
+                let mut turns = kind.turns(part, stock.grain, most, known);
+                if part.turns.any() && known.is_none() {
+                    let b = stock.outline.bounds().grown(-stock.margin);
+                    let size = b.max - b.min;
+                    let extents = |o: &Orientation| kind.extents(*o);
+                    if !turns.iter().map(extents).any(|e| e.x <= size.x && e.y <= size.y) {
+                        turns.extend(kind.fitting_turns(part, size));
+                    }
+                }
+                turns
                     .into_iter()
                     .map(|o| form_number(&mut forms, kind, k, o.rotation, o.mirrored))
                     .collect()
@@ -188,6 +189,12 @@ impl<'p> World<'p> {
         let margin = self.problem.sheets[stock].margin;
         let (p, l) = (f.part_bounds.max, f.landing_bounds.max);
         at + point((p.x + margin).max(l.x), (p.y + margin).max(l.y))
+    }
+
+    /// Area of a form with half the gap round its outline, mm².
+    pub fn claim(&self, form: u32) -> f64 {
+        let kind = self.kinds[self.forms[form as usize].kind].as_ref();
+        kind.map_or(0.0, |k| k.area + k.shape.outline.perimeter() * self.problem.gap / 2.0)
     }
 
     /// Net area of a form, mm².
