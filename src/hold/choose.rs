@@ -48,9 +48,18 @@ pub fn plan(task: &HoldTask) -> HoldPlan {
         return nothing(load, "the part, its thickness or the bit has no size");
     };
     let sections = chords(task.shape, &contours);
-    let planner = Planner::new(task, contours[0].clone(), 0, &sections);
+    let mut planner = Planner::new(task, contours[0].clone(), 0, &sections);
     let mut tried = vec![];
-    let found = choose(&planner, &depths(task), &mut tried);
+    let mut found = choose(&planner, &depths(task), &mut tried);
+    let lifts_off = |t: &Tried| std::ptr::eq(t.figures.least(), &t.figures.motion);
+    if found.is_none() && !tried.iter().any(lifts_off) {
+        planner.cramp();
+        let mut again = vec![];
+        found = choose(&planner, &depths(task), &mut again);
+        if found.is_some() || tried.is_empty() {
+            tried = again;
+        }
+    }
     let mut plan = match found {
         Some(found) => with_tabs(&planner, found, tried),
         None => without_tabs(&planner, tried),

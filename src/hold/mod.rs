@@ -13,6 +13,7 @@ pub mod fem;
 mod grain;
 mod judge;
 mod load;
+mod picture;
 mod planner;
 mod rigid;
 mod search;
@@ -20,6 +21,7 @@ mod section;
 mod site;
 mod staged;
 mod strength;
+mod table;
 mod words;
 
 pub use beam::{
@@ -30,11 +32,13 @@ pub use chord::{Chord, chords};
 pub use contour::Contour;
 pub use fallback::{Skin, Tape};
 pub use grain::strongest_grain;
-pub use judge::{Figures, MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT, Margin, SAFETY_PART};
+pub use judge::{Figures, MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT, Map, Margin, SAFETY_PART};
 pub use load::{Load, load_factor};
+pub use picture::picture;
 pub use planner::{Detail, Planner};
 pub use rigid::{Frame, Springs};
 pub use strength::{TabStrength, hankinson, modulus_at, section_strength, tab_strength};
+pub use table::{HEADS, table};
 
 use crate::geometry::{Ring, Shape};
 use crate::job::{Bit, Holding, Material};
