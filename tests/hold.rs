@@ -5,7 +5,7 @@ mod hold_parts;
 
 use hold_parts::typical;
 use tabwright::geometry::{Ring, Shape, Vector, point};
-use tabwright::hold::{HoldTask, evaluate, picture, plan, table};
+use tabwright::hold::{HoldTask, evaluate, picture, plan, rows, table};
 use tabwright::job::Holding;
 use tabwright::layout::{Method, Tab};
 use tabwright::units::Units;
@@ -141,7 +141,17 @@ fn table_and_picture_show_the_plan() {
     for case in typical() {
         let task = case.task(&holding);
         let plan = plan(&task);
-        let rows = table(&plan, Units::In);
+        let text = table(&task, &plan, Units::In, case.name == "gear 24");
+        assert!(text.contains("test on scrap") && text.contains(plan.hold.method.name()));
+        if case.name == "gear 24" {
+            assert!(
+                text.contains("What matters most")
+                    && text.contains("cutting force at its high end"),
+                "{text}"
+            );
+            eprintln!("{text}");
+        }
+        let rows = rows(&plan, Units::In);
         assert_eq!(rows.len(), plan.tried.len());
         assert!(rows.iter().all(|r| r[3].contains("in")), "{rows:?}");
         let svg = picture(&task, &plan, Units::Mm);

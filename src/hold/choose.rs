@@ -1,5 +1,6 @@
 //! The plan of a part: fewest tabs, deepest last pass, best places; else a skin or tape; else a plain no.
 
+use super::advice::spur_width;
 use super::chord::{Chord, chords};
 use super::contour::Contour;
 use super::fallback::{skin, tape};
@@ -65,6 +66,7 @@ pub fn plan(task: &HoldTask) -> HoldPlan {
         None => without_tabs(&planner, tried),
     };
     plan.necks = planner.chords.clone();
+    plan.warnings.extend(words::short_grain(task, &plan));
     drop_out::hold(task, &contours, &mut plan);
     plan
 }
@@ -318,8 +320,11 @@ fn without_tabs(planner: &Planner, tried: Vec<Tried>) -> HoldPlan {
             ..plan.hold
         };
     } else {
-        plan.warnings
-            .push(format!("nothing holds it while it is cut: {reason}; {}", words::CARRIER));
+        let spur = spur_width(planner.task, &planner.load);
+        plan.warnings.push(format!(
+            "nothing holds it while it is cut: {reason}; {} (a full-thickness spur {spur:.0} mm wide bears a last pass of 0.2 mm)",
+            words::CARRIER
+        ));
     }
     plan
 }
