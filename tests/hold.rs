@@ -5,9 +5,10 @@ mod hold_parts;
 
 use hold_parts::typical;
 use tabwright::geometry::{Ring, Shape, Vector, point};
-use tabwright::hold::{HoldTask, evaluate, plan};
+use tabwright::hold::{HoldTask, evaluate, picture, plan, rows, table};
 use tabwright::job::Holding;
 use tabwright::layout::{Method, Tab};
+use tabwright::units::Units;
 
 #[test]
 fn every_typical_part_gets_a_plan_that_passes_its_own_mechanics_or_an_honest_other_way() {
@@ -130,5 +131,37 @@ fn bad_shapes_get_a_plain_no() {
         let task = HoldTask { shape: &shape, ..cases[0].task(&holding) };
         assert_eq!(plan(&task).hold.method, Method::None);
         assert!(evaluate(&task, &[], None).is_none());
+    }
+}
+
+/// The table has a row a count, the picture shows every tab; with `TABWRIGHT_PICTURES=dir` the pictures are written.
+#[test]
+fn table_and_picture_show_the_plan() {
+    let holding = Holding::default();
+    for case in typical() {
+        let task = case.task(&holding);
+        let plan = plan(&task);
+        let text = table(&task, &plan, Units::In, case.name == "gear 24");
+        assert!(text.contains("test on scrap") && text.contains(plan.hold.method.name()));
+        if case.name == "gear 24" {
+            assert!(
+                text.contains("What matters most")
+                    && text.contains("cutting force at its high end"),
+                "{text}"
+            );
+            eprintln!("{text}");
+        }
+        let rows = rows(&plan, Units::In);
+        assert_eq!(rows.len(), plan.tried.len());
+        assert!(rows.iter().all(|r| r[3].contains("in")), "{rows:?}");
+        let svg = picture(&task, &plan, Units::Mm);
+        assert!(svg.starts_with("<svg") && svg.trim_end().ends_with("</svg>"));
+        for (k, _) in plan.hold.tabs.iter().filter(|t| t.ring == 0).enumerate() {
+            assert!(svg.contains(&format!(">{} (", k + 1)), "{}", case.name);
+        }
+        if let Ok(dir) = std::env::var("TABWRIGHT_PICTURES") {
+            let name = case.name.replace([' ', '/'], "-");
+            std::fs::write(format!("{dir}/{name}.svg"), svg).unwrap();
+        }
     }
 }

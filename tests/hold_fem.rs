@@ -236,7 +236,7 @@ impl Square {
 }
 
 fn edge(v: f64) -> bool {
-    v < 1e-9 || v > 1.0 - 1e-9
+    !(1e-9..=1.0 - 1e-9).contains(&v)
 }
 
 /// Timoshenko & Woinowsky-Krieger, Theory of Plates and Shells, tables 8, 23, 35, 37 (as quoted in the

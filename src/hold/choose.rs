@@ -1,5 +1,6 @@
 //! The plan of a part: fewest tabs, deepest last pass, best places; else a skin or tape; else a plain no.
 
+use super::advice::spur_width;
 use super::chord::{Chord, chords};
 use super::contour::Contour;
 use super::fallback::{skin, tape};
@@ -48,14 +49,24 @@ pub fn plan(task: &HoldTask) -> HoldPlan {
         return nothing(load, "the part, its thickness or the bit has no size");
     };
     let sections = chords(task.shape, &contours);
-    let planner = Planner::new(task, contours[0].clone(), 0, &sections);
+    let mut planner = Planner::new(task, contours[0].clone(), 0, &sections);
     let mut tried = vec![];
-    let found = choose(&planner, &depths(task), &mut tried);
+    let mut found = choose(&planner, &depths(task), &mut tried);
+    let lifts_off = |t: &Tried| std::ptr::eq(t.figures.least(), &t.figures.motion);
+    if found.is_none() && !tried.iter().any(lifts_off) {
+        planner.cramp();
+        let mut again = vec![];
+        found = choose(&planner, &depths(task), &mut again);
+        if found.is_some() || tried.is_empty() {
+            tried = again;
+        }
+    }
     let mut plan = match found {
         Some(found) => with_tabs(&planner, found, tried),
         None => without_tabs(&planner, tried),
     };
     plan.necks = planner.chords.clone();
+    plan.warnings.extend(words::short_grain(task, &plan));
     drop_out::hold(task, &contours, &mut plan);
     plan
 }
@@ -309,8 +320,11 @@ fn without_tabs(planner: &Planner, tried: Vec<Tried>) -> HoldPlan {
             ..plan.hold
         };
     } else {
-        plan.warnings
-            .push(format!("nothing holds it while it is cut: {reason}; {}", words::CARRIER));
+        let spur = spur_width(planner.task, &planner.load);
+        plan.warnings.push(format!(
+            "nothing holds it while it is cut: {reason}; {} (a full-thickness spur {spur:.0} mm wide bears a last pass of 0.2 mm)",
+            words::CARRIER
+        ));
     }
     plan
 }

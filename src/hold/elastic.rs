@@ -27,6 +27,9 @@ pub struct Compliance {
     c: Vec<f64>,
     /// What a rigid motion gives each freedom.
     pub rigid: Vec<Row>,
+    #[cfg_attr(not(test), expect(dead_code, reason = "a measure for the tests"))]
+    /// Largest difference between c_ij and c_ji as solved, before both took their mean, mm/N.
+    pub asymmetry: f64,
 }
 
 impl Compliance {
@@ -38,7 +41,7 @@ impl Compliance {
     /// A body that does not bend.
     fn stiff(rigid: Vec<Row>) -> Compliance {
         let size = rigid.len();
-        Compliance { size, c: vec![0.0; size * size], rigid }
+        Compliance { size, c: vec![0.0; size * size], rigid, asymmetry: 0.0 }
     }
 }
 
@@ -82,22 +85,35 @@ impl ElasticPart {
         lift: bool,
         walls: &[Chord],
     ) -> Option<ElasticPart> {
-        let contour = Contour::new(&shape.outline)?;
         let mesh = Mesh::new(shape, mesh_size(shape))?;
+        ElasticPart::of_mesh(&mesh, shape, thickness, material, grain, lift, walls)
+    }
+
+    /// The same on a given mesh of the shape.
+    fn of_mesh(
+        mesh: &Mesh,
+        shape: &Shape,
+        thickness: f64,
+        material: &Material,
+        grain: Option<f64>,
+        lift: bool,
+        walls: &[Chord],
+    ) -> Option<ElasticPart> {
+        let contour = Contour::new(&shape.outline)?;
         let n = ((contour.length() / 1.5).round() as usize).clamp(CONTROLS.0, CONTROLS.1);
         let controls: Vec<f64> =
             (0..n).map(|i| (i as f64 + 0.5) * contour.length() / n as f64).collect();
         let bounds = shape.bounds();
         let size = bounds.width().max(bounds.height());
         let frame = Frame { origin: bounds.centre(), size };
-        let hats = hats(&mesh, &contour, n);
+        let hats = hats(mesh, &contour, n);
         let q = plane_stress(material, grain.unwrap_or(0.0));
-        let membrane = Membrane { mesh: &mesh, stiffness: q.map(|r| r.map(|v| v * thickness)) };
+        let membrane = Membrane { mesh, stiffness: q.map(|r| r.map(|v| v * thickness)) };
         let forces: Vec<Form> = walls.iter().flat_map(|c| force_rows(&membrane, c)).collect();
         let (plane, mut forces) = plane(&membrane, &hats, &frame, &forces)?;
-        let rigid = tilts(&mesh, &hats, &frame);
+        let rigid = tilts(mesh, &hats, &frame);
         let (out, moments) = if lift && size > THIN * thickness {
-            let plate = Plate { mesh: &mesh, stiffness: bending(&q, thickness) };
+            let plate = Plate { mesh, stiffness: bending(&q, thickness) };
             let rows: Vec<Form> = walls.iter().map(|c| bending_rows(&plate, c)).collect();
             bend(&plate, &hats, rigid, &rows)?
         } else {
@@ -244,8 +260,10 @@ fn compliance(
         }
     }
     // Equal but for rounding: made exactly so.
+    let mut asymmetry = 0.0f64;
     for i in 0..n {
         for j in 0..i {
+            asymmetry = asymmetry.max((c[i * n + j] - c[j * n + i]).abs());
             let mean = (c[i * n + j] + c[j * n + i]) / 2.0;
             (c[i * n + j], c[j * n + i]) = (mean, mean);
         }
@@ -253,7 +271,7 @@ fn compliance(
     let read =
         |row: &Form| moved.iter().map(|u| row.iter().map(|&(i, w)| w * u[i]).sum()).collect();
     let given = rows.iter().map(read).collect();
-    (Compliance { size: n, c, rigid }, given)
+    (Compliance { size: n, c, rigid, asymmetry }, given)
 }
 
 fn plane(
@@ -349,4 +367,62 @@ fn far_pair(nodes: &[Point]) -> Option<(usize, usize)> {
     let a = farthest(middle)?;
     let b = farthest(nodes[a])?;
     (a != b).then_some((a, b))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Ring;
+    use crate::job::find_material;
+    use rand::{RngExt, SeedableRng, rngs::Xoshiro256PlusPlus};
+
+    fn blob(seed: u64) -> Shape {
+        let mut rng = Xoshiro256PlusPlus::seed_from_u64(seed);
+        let (a, b) = (rng.random_range(0.1..0.4), rng.random_range(0.0..6.0));
+        let ring = (0..60).map(|i| {
+            let t = i as f64 * std::f64::consts::TAU / 60.0;
+            point(25.0 * (1.0 + a * (3.0 * t + b).cos()), 0.0).turned(t)
+        });
+        Shape::new(Ring(ring.collect()), vec![])
+    }
+
+    /// Maxwell: displacement at A for a load at B is that at B for the same load at A; and a load in balance moves a
+    /// free part the same however it is turned, on one mesh turned with it. Random outlines, seeds 1 to 5.
+    #[test]
+    fn reciprocity_and_turning_hold_to_rounding() {
+        let maple = find_material("hard maple", 3.0).unwrap();
+        for seed in 1..=5 {
+            let shape = blob(seed);
+            let mesh = Mesh::new(&shape, mesh_size(&shape)).unwrap();
+            let turn = 0.7 + seed as f64;
+            let turned =
+                Mesh { nodes: mesh.nodes.iter().map(|p| p.turned(turn)).collect(), ..mesh.clone() };
+            let of = |mesh: &Mesh, shape: &Shape, grain| {
+                ElasticPart::of_mesh(mesh, shape, 3.0, maple, Some(grain), true, &[]).unwrap()
+            };
+            let (a, b) =
+                (of(&mesh, &shape, 0.2), of(&turned, &shape.map(|p| p.turned(turn)), 0.2 + turn));
+            // Two opposite loads along the line between two controls: in balance, so rigid motion does not enter.
+            let n = a.controls.len();
+            for (i, j) in [(0, n / 2), (n / 4, n / 3), (5, n - 7)] {
+                let squeeze = |part: &ElasticPart| {
+                    let place = |k: usize| {
+                        part.frame.origin
+                            + point(part.plane.rigid[2 * k + 1][2], -part.plane.rigid[2 * k][2])
+                                * part.frame.size
+                    };
+                    let d = (place(j) - place(i)).unit().unwrap();
+                    let form: Form =
+                        vec![(2 * i, d.x), (2 * i + 1, d.y), (2 * j, -d.x), (2 * j + 1, -d.y)];
+                    ElasticPart::between(&part.plane, &form, &form)
+                };
+                let (u, v) = (squeeze(&a), squeeze(&b));
+                assert!(u > 0.0 && (u / v - 1.0).abs() < 1e-9, "seed {seed}: {u} {v}");
+            }
+            for c in [&a.plane, &a.out] {
+                let most = c.c.iter().fold(0.0f64, |m, v| m.max(v.abs()));
+                assert!(c.asymmetry <= 1e-9 * most, "seed {seed}: {} of {most}", c.asymmetry);
+            }
+        }
+    }
 }

@@ -101,6 +101,17 @@ impl Figures {
     }
 }
 
+/// Movement by place of the bit, and margins by tab and by section, staged, at the worst load.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Map {
+    /// Movement at the bit, mm, by station.
+    pub movement: Vec<f64>,
+    /// Margin of each tab's strength, in the order of arc length.
+    pub tabs: Vec<f64>,
+    /// Margin of each section's strength.
+    pub sections: Vec<f64>,
+}
+
 /// What is judged: the part's body with its sections, under a load.
 pub struct Judge<'a> {
     /// The part on its springs.
@@ -147,6 +158,34 @@ impl Worst {
 }
 
 impl Judge<'_> {
+    /// What every place of the bit, tab and section sees at the worst load, both ways round.
+    pub fn map(&self, set: &TabSet) -> Map {
+        let (n, c) = (set.beams.len(), self.chords.len());
+        let mut map = Map {
+            movement: vec![0.0; self.stations.len()],
+            tabs: vec![f64::INFINITY; n],
+            sections: vec![f64::INFINITY; c],
+        };
+        let force = self.force();
+        for pass in [Pass::Forward, Pass::Backward] {
+            self.body.sweep(set, pass, &mut |case| {
+                let m = &mut map.movement[case.station];
+                *m = m.max(case.movement() * force);
+                for (i, (beam, f)) in set.beams.iter().zip(case.tabs).enumerate() {
+                    let r = beam.ratios(f, force);
+                    map.tabs[i] = map.tabs[i]
+                        .min(r.normal / beam.required_normal)
+                        .min(r.shear / SAFETY_SHEAR);
+                }
+                for (i, (chord, f)) in self.chords.iter().zip(case.chords).enumerate() {
+                    map.sections[i] =
+                        map.sections[i].min(self.section_ratio(chord, f, force) / SAFETY_PART);
+                }
+            });
+        }
+        map
+    }
+
     /// Judges quickly, one way round, ending at the tab that `set` says: for the search. `rough` judges what is
     /// left when a tab goes.
     pub fn quick(&self, set: &TabSet, rough: &Judge) -> Figures {
@@ -161,7 +200,7 @@ impl Judge<'_> {
         let both = [Pass::Forward, Pass::Backward];
         let mut best: Option<((f64, f64), TabSet)> = None;
         for end in 0..set.s.len() {
-            let set = TabSet { end, ..set.clone() };
+            let set = TabSet { end, start: set.s[end], ..set.clone() };
             let figures = rough.figures(
                 &set,
                 &rough.sweeps(&set, &both, rough.force()),
@@ -295,12 +334,9 @@ impl Judge<'_> {
             let rest = TabSet {
                 s: (0..n).filter(keep).map(|i| set.s[i]).collect(),
                 beams: (0..n).filter(keep).map(|i| set.beams[i].clone()).collect(),
-                // The pass still ends where it ended: at the tab, or at the first one after its gap.
-                end: if set.end == gone {
-                    gone % (n - 1)
-                } else {
-                    set.end - usize::from(set.end > gone)
-                },
+                end: 0,
+                // The pass still ends where it ended, tab or no tab.
+                start: set.start,
             };
             let ratio = self.sweeps_tabs(&rest, passes);
             if ratio < least.0 {

@@ -6,13 +6,13 @@ use super::chord::Chord;
 use super::contour::Contour;
 use super::elastic::ElasticPart;
 use super::elastic_body::{ElasticBody, Spots};
-use super::judge::{Figures, Judge};
+use super::judge::{Figures, Judge, Map};
 use super::load::Load;
 use super::search::{Pick, Search, tab_set};
 use super::site::{Rules, Site};
 use super::staged::{Body, RigidBody, Station, TabSet, stations};
 use super::strength::{line_angle, section_strength};
-use crate::geometry::Vector;
+use crate::geometry::{Point, Vector};
 use crate::layout::Tab;
 use std::f64::consts::PI;
 
@@ -81,15 +81,7 @@ impl<'a> Planner<'a> {
         let grains = directions(task);
         let kerf = task.bit.diameter;
         let widths = widths(task, contour.length());
-        let rules = Rules {
-            shape: task.shape,
-            kerf,
-            tab_free: task.tab_free,
-            landing_ok: task.landing_ok,
-            widths: &widths,
-        };
-        let step = kerf.max(contour.length() / SITES as f64);
-        let sites = rules.sites(&contour, ring, step, SITES);
+        let sites = sites(task, &contour, ring, &widths, kerf);
         // Sections of the outline, and walls beside openings (statics cannot tell those: the elastic part does).
         let counts = |c: &&Chord| {
             ring == 0
@@ -130,6 +122,11 @@ impl<'a> Planner<'a> {
             .map(|&g| if ring == 0 { planner.flex(g) } else { None })
             .collect();
         planner
+    }
+
+    /// Takes cramped sites too, such as teeth's tips, where the through pass's gap reaches round a corner.
+    pub fn cramp(&mut self) {
+        self.sites = sites(self.task, &self.contour, self.ring, &self.widths, 0.0);
     }
 
     fn flex(&self, grain: Option<f64>) -> Option<Flexible> {
@@ -216,7 +213,8 @@ impl<'a> Planner<'a> {
                 self.judge(&fine, &all, &self.chords, depth, grain).full(&set, &rough)
             }
             (_, Some(f)) => {
-                let body = self.elastic(f, &f.few, &few, some);
+                // The bed is left to the final figures: without it the bit lifts more, and it costs.
+                let body = ElasticBody { bed: false, ..self.elastic(f, &f.few, &few, some) };
                 self.judge(&body, &few, some, depth, grain).quick(&set, &rough)
             }
             (_, None) => {
@@ -224,6 +222,28 @@ impl<'a> Planner<'a> {
                 self.judge(&body, &few, some, depth, grain).quick(&set, &rough)
             }
         }
+    }
+
+    /// Movement along the outline (place and mm) and margins by tab and section, the grain its first direction.
+    pub fn map(&self, tabs: &[(f64, Tab)], depth: f64) -> (Vec<Point>, Map) {
+        let grain = self.grains[0];
+        let all = self.stations(&self.all, depth, grain);
+        let set = self.set(tabs, grain);
+        let map = match self.flexible.first().and_then(Option::as_ref) {
+            Some(f) => self
+                .judge(
+                    &self.elastic(f, &f.all, &all, &self.chords),
+                    &all,
+                    &self.chords,
+                    depth,
+                    grain,
+                )
+                .map(&set),
+            None => self
+                .judge(&self.rigid(&all, &self.chords), &all, &self.chords, depth, grain)
+                .map(&set),
+        };
+        (all.iter().map(|s| s.at).collect(), map)
     }
 
     fn rigid<'b>(&'b self, stations: &'b [Station], chords: &'b [Chord]) -> RigidBody<'b> {
@@ -324,6 +344,24 @@ impl<'a> Planner<'a> {
         let c = p.iter().fold(crate::geometry::point(0.0, 0.0), |m, &q| m + q) / p.len() as f64;
         2.0 * p.iter().map(|q| q.distance(c)).fold(0.0, f64::max)
     }
+}
+
+fn sites(
+    task: &HoldTask,
+    contour: &Contour,
+    ring: usize,
+    widths: &[f64],
+    beside: f64,
+) -> Vec<Site> {
+    let kerf = task.bit.diameter;
+    let rules = Rules {
+        shape: task.shape,
+        kerf,
+        tab_free: task.tab_free,
+        landing_ok: task.landing_ok,
+        widths,
+    };
+    rules.sites(contour, ring, kerf.max(contour.length() / SITES as f64), SITES, beside)
 }
 
 /// The grain's directions as lines, each once.

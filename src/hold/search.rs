@@ -181,9 +181,11 @@ pub fn tab_set(mut tabs: Vec<(f64, Beam)>) -> TabSet {
     let strong = |b: &Beam| b.stiffness.shear * b.strength.normal;
     let end =
         (0..tabs.len()).fold(0, |m, i| if strong(&tabs[i].1) > strong(&tabs[m].1) { i } else { m });
+    let start = tabs.get(end).map_or(0.0, |t| t.0);
     TabSet {
         s: tabs.iter().map(|t| t.0).collect(),
         beams: tabs.into_iter().map(|t| t.1).collect(),
         end,
+        start,
     }
 }

@@ -44,16 +44,26 @@ pub struct Rules<'a> {
 impl Rules<'_> {
     /// The sites of ring number `ring`: even steps of at most `step` mm and the middles of straight runs, the
     /// widest and straightest first, not nearer each other than half a step; at most `most`, by arc length.
-    pub fn sites(&self, contour: &Contour, ring: usize, step: f64, most: usize) -> Vec<Site> {
+    ///
+    /// The through pass is open a bit's diameter wider than the tab: `beside` is how much of that must lie on the
+    /// run too, all of it for a clean gap, nothing for a tooth's tip.
+    pub fn sites(
+        &self,
+        contour: &Contour,
+        ring: usize,
+        step: f64,
+        most: usize,
+        beside: f64,
+    ) -> Vec<Site> {
         let index = EdgeIndex::new(self.shape);
-        let limit = self.widths.last().copied().unwrap_or(0.0) * 4.0;
+        let limit = self.widths.last().copied().unwrap_or(0.0) * 4.0 + self.kerf;
         let mut found: Vec<Site> = self
             .places(contour, step, most)
             .into_iter()
             .filter_map(|s| {
                 let run = contour.run(s, TURN, limit);
                 let fits = |w: &&f64| {
-                    **w <= 2.0 * run
+                    **w + beside <= 2.0 * run
                         && self.fits(&self.tab(contour, ring, s, **w, 1.0), contour, s, &index)
                 };
                 let width = *self.widths.iter().rev().find(fits)?;

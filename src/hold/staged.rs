@@ -76,6 +76,8 @@ pub struct TabSet {
     pub beams: Vec<Beam>,
     /// The tab at which the last pass ends.
     pub end: usize,
+    /// Where the last pass starts and ends: the end tab's place, though the tab itself may have gone.
+    pub start: f64,
 }
 
 /// Forces of a section, like [`TabForces`]: a vector for the in-plane load, a number for the lift.
@@ -139,7 +141,7 @@ pub trait Body {
 
 /// The order in which the bit meets the stations that no tab covers, starting beyond the end tab.
 pub fn travel(contour: &Contour, stations: &[Station], set: &TabSet, pass: Pass) -> Vec<usize> {
-    let start = set.s.get(set.end).copied().unwrap_or(0.0);
+    let start = set.start;
     let covered =
         |s: f64| set.s.iter().zip(&set.beams).any(|(&t, b)| contour.apart(s, t) < b.width / 2.0);
     let mut order: Vec<usize> = (0..stations.len()).filter(|&i| !covered(stations[i].s)).collect();

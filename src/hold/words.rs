@@ -1,12 +1,17 @@
 //! The plan's reasons in words.
 
+use super::advice::turn_gain;
 use super::fallback::{Skin, Tape};
 use super::judge::{Figures, MOVEMENT_FREE};
 use super::planner::Planner;
-use super::{LoadRange, Tried};
+use super::{HoldPlan, HoldTask, LoadRange, Tried};
 
 /// What is left where nothing holds a part.
 pub const CARRIER: &str = "cut it with a spur or a carrier strip of extra stock and trim it by hand, or cut it another way";
+
+/// Stands on every plan.
+pub const CAUTION: &str = "An estimate from handbook means, not a guarantee: test on scrap first. Wear eye and hearing protection, \
+keep clear of the cutter, follow the machine's manual and your local codes.";
 
 /// `3 tabs, last pass 0.4 mm: with 2, the tip moves ...`.
 pub fn why_tabs(figures: &Figures, tried: &[Tried], range: &LoadRange) -> String {
@@ -112,4 +117,16 @@ pub fn warnings(planner: &Planner, figures: &Figures) -> Vec<String> {
         );
     }
     list
+}
+
+/// A warning where the grain runs across a neck that a turn would make much stronger.
+pub fn short_grain(task: &HoldTask, plan: &HoldPlan) -> Option<String> {
+    // A neck with twice what it needs is left alone.
+    let fragile = plan.figures.as_ref().is_none_or(|f| f.part.value < 2.0);
+    let gain = turn_gain(task).filter(|g| fragile && g.times > 1.5)?;
+    Some(format!(
+        "short grain across its weakest neck: turned so that the grain runs at {:.0} degrees in the part, the neck is {:.1} times as strong",
+        gain.grain.to_degrees(),
+        gain.times
+    ))
 }

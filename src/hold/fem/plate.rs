@@ -71,13 +71,11 @@ fn slopes(p: &[Point; 3]) -> [[Point; 9]; 6] {
         let side = p[j] - p[i];
         let length = side.norm();
         let t = side / length;
-        for f in 0..9 {
-            let (a, b) = (at[i][f], at[j][f]);
-            // Along the edge minus a quarter of both ends' slopes, across it half of them.
-            let along = -(a + b).dot(t) / 4.0;
-            let across = (a + b).dot(t.perp()) / 2.0;
-            at[3 + e][f] = t * along + t.perp() * across;
-        }
+        // Along the edge minus a quarter of both ends' slopes, across it half of them.
+        at[3 + e] = std::array::from_fn(|f| {
+            let both = at[i][f] + at[j][f];
+            t * (-both.dot(t) / 4.0) + t.perp() * (both.dot(t.perp()) / 2.0)
+        });
         at[3 + e][3 * i] = at[3 + e][3 * i] - t * (1.5 / length);
         at[3 + e][3 * j] = at[3 + e][3 * j] + t * (1.5 / length);
     }
