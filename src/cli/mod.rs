@@ -8,6 +8,7 @@ mod inspect;
 mod load;
 mod nest;
 mod progress;
+mod tabs;
 
 use args::{Cli, Command, When};
 use clap::{CommandFactory, Parser};
@@ -62,7 +63,7 @@ pub fn run() -> ExitCode {
     let result = match &cli.command {
         Command::Inspect(args) => inspect::run(args, &terminal),
         Command::Nest(args) => nest::run(args, &terminal),
-        Command::Tabs(_) => Err(Failure::Usage("not yet".into())),
+        Command::Tabs(args) => tabs::run(args, &terminal),
         Command::Compare(args) => compare::run(args, &terminal),
         Command::Check(args) => check::run(args, &terminal),
         Command::Completions { shell } => completions(*shell),

@@ -15,7 +15,8 @@ pub fn run(args: &Tabs, terminal: &Terminal) -> Result<Answer, Failure> {
     let job = load(&args.source)?.job;
     let units = terminal.units.unwrap_or(job.units);
     let index = find(&job, args.part.as_deref())?;
-    let held = part_hold(&job, index);
+    let held = part_hold(&job, index)
+        .ok_or_else(|| Failure::Input(format!("no group of the job has part number {index}")))?;
     print(&table(&held.task(&job), &held.plan, units, args.why))?;
     if let Some(path) = &args.output {
         let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));

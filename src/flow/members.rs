@@ -90,3 +90,26 @@ pub(super) fn grain_in_part(pose: &Pose, sheet_grain: f64) -> f64 {
     let v = pose.inverse(along + pose.offset);
     v.y.atan2(v.x)
 }
+
+/// One part's holding plan, by itself.
+pub struct PartHold {
+    group: usize,
+    part: usize,
+    grain: Vec<f64>,
+    /// The plan.
+    pub plan: HoldPlan,
+}
+
+/// The holding plan of part number `part` of the job; `None` when no group has it.
+pub fn part_hold(job: &Job, part: usize) -> Option<PartHold> {
+    let group = job.groups.iter().position(|g| g.parts.contains(&part))?;
+    let member = member(job, &job.groups[group], job.parts.get(part)?);
+    Some(PartHold { group, part, grain: member.grain, plan: member.hold })
+}
+
+impl PartHold {
+    /// What the holding stage was asked.
+    pub fn task<'a>(&'a self, job: &'a Job) -> HoldTask<'a> {
+        task(job, &job.groups[self.group], &job.parts[self.part], &self.grain)
+    }
+}

@@ -13,6 +13,7 @@ mod sheets;
 pub use compare::{Candidate, stock_rows};
 pub use drawn::sheet_cut;
 pub use group::{Effort, GroupProgress, Watch};
+pub use members::{PartHold, part_hold};
 
 use crate::cut::CutPlan;
 use crate::hold::HoldPlan;

@@ -38,8 +38,10 @@ struct Trial<'w> {
 /// Solves the group.
 pub(super) fn solve(problem: &Problem, control: &Control<'_>) -> Nested {
     let clock = Clock::start(problem, control);
+    let widths = problem.parts.iter().map(|p| super::form::least_width(&p.shape.outline));
+    let smallest = widths.fold(f64::INFINITY, f64::min);
     let kinds_known: Arc<Vec<Option<Kind>>> =
-        Arc::new(problem.parts.iter().map(|p| Kind::new(p, problem.gap)).collect());
+        Arc::new(problem.parts.iter().map(|p| Kind::new(p, problem.gap, smallest)).collect());
     let world = World::new(problem, kinds_known.clone(), None);
     let items = items(problem, &world);
     let kinds: Vec<usize> = items.iter().map(|i| i.part).collect();
