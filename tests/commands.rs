@@ -60,8 +60,8 @@ fn the_tide_clock_is_nested_held_checked_and_drawn() {
 fn one_and_two_threads_write_the_same_bytes() {
     let (one, two) = (folder(), folder());
     let job = "samples/tide-clock/job.toml";
-    nest(&[job, "--threads", "1", "--moves", "2000"], one.path());
-    nest(&[job, "--threads", "2", "--moves", "2000"], two.path());
+    nest(&[job, "--threads", "1", "--moves", "300"], one.path());
+    nest(&[job, "--threads", "2", "--moves", "300"], two.path());
     let names = |dir: &Path| -> Vec<PathBuf> {
         let mut names: Vec<_> = std::fs::read_dir(dir)
             .expect("the folder")
