@@ -1,1 +1,42 @@
 //! Drawings in: SVG text becomes parts in mm, with every fault found named and placed.
+//!
+//! ```text
+//! XML -> page -> walk (style, element, curve) -> join -> rings -> assemble -> copies
+//!        scale   lines in mm, what is left out   chains  checked  parts       counted
+//! ```
+//!
+//! SVG is read here from the XML tree (crate `roxmltree`), with path data, transforms and lengths parsed
+//! by `svgtypes` and style sheets by `simplecss`, all in f64. The renderer's tree of crate `usvg` is
+//! not used: it keeps f32, and turns arcs into cubics with a tolerance of 0.1 user units, which is
+//! 0.03 mm on a circle of 200 mm; it serves as the other opinion in the tests.
+
+mod affine;
+mod assemble;
+mod border;
+mod copies;
+mod curve;
+mod element;
+mod fault;
+mod grid;
+mod inspect;
+mod join;
+mod names;
+mod neck;
+mod options;
+mod page;
+mod reach;
+mod read;
+mod rings;
+mod style;
+mod unreached;
+mod walk;
+
+pub use assemble::DrawnPart;
+pub use fault::{DrawingError, Fault, Severity};
+pub use inspect::{Inspection, inspect};
+pub use neck::{Neck, thinnest_neck};
+pub use options::{MarkRule, MarkedBy, ReadOptions};
+pub use page::ScaleSource;
+pub use reach::{DETAIL, FIT, Limit, Reach, largest_bit, limits};
+pub use read::{Drawing, read};
+pub use unreached::{Corner, Unreached, corners, unreached};

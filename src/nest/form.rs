@@ -3,7 +3,9 @@
 use super::convex::pieces;
 use super::problem::NestPart;
 use super::simplify::outward;
-use crate::geometry::{Bounds, Point, Pose, Ring, Segment, Shape, Vector, grow, point};
+use crate::geometry::{
+    Bounds, Point, Pose, Ring, Segment, Shape, Vector, grow, point, shrink, union,
+};
 use crate::job::Orientation;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -39,7 +41,10 @@ const PIECE_PRICE: f64 = 0.003;
 
 impl Kind {
     /// The part in pieces; `None` when it encloses no area or is not finite.
-    pub fn new(part: &NestPart, gap: f64) -> Option<Kind> {
+    ///
+    /// `smallest` is the least width of any part of the problem, mm: no hollow or opening that only
+    /// something narrower could enter is kept.
+    pub fn new(part: &NestPart, gap: f64, smallest: f64) -> Option<Kind> {
         let shape = Shape::new(part.shape.outline.clone(), part.shape.openings.clone());
         let finite = shape.rings().flat_map(|r| &r.0).all(|p| p.finite());
         let size = shape.bounds().width().max(shape.bounds().height());
@@ -47,7 +52,7 @@ impl Kind {
             return None;
         }
         Some(Kind {
-            material: simplified_pieces(&shape, gap, size),
+            material: simplified_pieces(&shape, gap, size, smallest),
             landings: part
                 .landings
                 .iter()
@@ -221,21 +226,28 @@ fn is_allowed(part: &NestPart, grain: f64, rotation: f64, mirrored: bool) -> boo
 /// Each piece more makes every pair test dearer, each mm² that the outline grows is lost to the
 /// neighbours: the tolerance is chosen that makes the room taken (the shape grown by the gap), raised by
 /// [`PIECE_PRICE`] a piece, least.
-fn simplified_pieces(shape: &Shape, gap: f64, size: f64) -> Vec<Vec<Point>> {
+fn simplified_pieces(shape: &Shape, gap: f64, size: f64, smallest: f64) -> Vec<Vec<Point>> {
     if gap <= 0.0 {
         return pieces(&outward(shape, 0.0, 0.0));
     }
+    let closed = closed(shape, gap, smallest);
+    // Through a narrower mouth, such as the spaces between teeth, only a sharp tip could come.
+    let wide = 2.0 * gap + smallest / 4.0;
     // A fiftieth of the gap is under what a router repeats to.
     let (mut tolerance, most) = (gap / 50.0, (gap / 4.0).max(0.01 * size));
     let mut best: Option<(f64, Vec<Vec<Point>>)> = None;
     while tolerance <= most {
-        let simpler = outward(shape, tolerance, gap);
-        let found = pieces(&simpler);
-        let room: f64 = grow(std::slice::from_ref(&simpler), gap).iter().map(Shape::net_area).sum();
-        let price = room * (1.0 + PIECE_PRICE * found.len() as f64);
-        let few = found.len() <= 2;
-        if best.as_ref().is_none_or(|b| price < b.0) {
-            best = Some((price, found));
+        let mut few = false;
+        for mouth in [0.0, wide] {
+            let simpler = outward(&bridged(&closed, tolerance, mouth), tolerance, gap);
+            let found = pieces(&simpler);
+            let room: f64 =
+                grow(std::slice::from_ref(&simpler), gap).iter().map(Shape::net_area).sum();
+            let price = room * (1.0 + PIECE_PRICE * found.len() as f64);
+            few = few || found.len() <= 2;
+            if best.as_ref().is_none_or(|b| price < b.0) {
+                best = Some((price, found));
+            }
         }
         if few {
             break;
@@ -243,4 +255,63 @@ fn simplified_pieces(shape: &Shape, gap: f64, size: f64) -> Vec<Vec<Point>> {
         tolerance *= 2.0;
     }
     best.map_or_else(|| pieces(&outward(shape, 0.0, gap)), |b| b.1)
+}
+
+/// The shape with hollows of its outline bridged along the hull where they are up to `depth` mm deep or
+/// up to `mouth` mm wide.
+fn bridged(shape: &Shape, depth: f64, mouth: f64) -> Shape {
+    let points = &shape.outline.0;
+    let hull = super::convex::hull(&shape.outline);
+    let corners: Vec<usize> = (0..points.len()).filter(|&i| hull.contains(&points[i])).collect();
+    let mut kept = vec![];
+    for (k, &from) in corners.iter().enumerate() {
+        let to = if k + 1 < corners.len() { corners[k + 1] } else { corners[0] + points.len() };
+        let side = Segment::new(points[from], points[to % points.len()]);
+        let chain: Vec<Point> = (from + 1..to).map(|i| points[i % points.len()]).collect();
+        let deepest = chain.iter().map(|&p| side.distance_to_point(p)).fold(0.0, f64::max);
+        kept.push(side.a);
+        if deepest > depth && side.length() > mouth {
+            kept.extend(chain);
+        }
+    }
+    if kept.len() < 3 { shape.clone() } else { Shape::new(Ring(kept), shape.openings.clone()) }
+}
+
+/// What the closing may fall short of the shape's own edge, mm: what two offsets can be off by.
+const CLOSING_SLACK: f64 = 0.03;
+
+/// The shape with everything filled that no other part can enter.
+///
+/// Hollows: closing by a disc of the gap (grown, then shrunk by it) changes nothing of where the gap's
+/// disc may roll, so nothing is lost. Openings: kept only where, the gap off its edge, there is room
+/// as wide as the smallest part.
+fn closed(shape: &Shape, gap: f64, smallest: f64) -> Shape {
+    let roomy = |opening: &&Ring| {
+        let inside = Shape::new((*opening).clone().positive(), vec![]);
+        shrink(&[inside], gap).iter().any(|room| {
+            let b = room.bounds();
+            b.width().max(b.height()) >= smallest && room.net_area() >= smallest * smallest / 4.0
+        })
+    };
+    let openings: Vec<Ring> = shape.openings.iter().filter(roomy).cloned().collect();
+    let open = Shape::new(shape.outline.clone(), openings);
+    let filled = shrink(&grow(std::slice::from_ref(&open), gap), gap + CLOSING_SLACK);
+    let all: Vec<Shape> = std::iter::once(open.clone()).chain(filled).collect();
+    let largest = union(&all).into_iter().max_by(|a, b| a.net_area().total_cmp(&b.net_area()));
+    match largest {
+        // Rounding alone is no gain: straight edges must stay exactly where they are.
+        Some(filled) if filled.net_area() > open.net_area() * (1.0 + 1e-6) => {
+            snapped(&filled, &open)
+        }
+        _ => open,
+    }
+}
+
+/// The shape with each vertex that is one of `exact`'s but for the rounding of booleans put back there.
+fn snapped(shape: &Shape, exact: &Shape) -> Shape {
+    let size = exact.bounds().width() + exact.bounds().height();
+    shape.map(|p| {
+        let near = |q: &&Point| q.distance(p) <= 1e-7 * size;
+        exact.rings().flat_map(|r| &r.0).find(near).copied().unwrap_or(p)
+    })
 }

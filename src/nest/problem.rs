@@ -165,8 +165,8 @@ impl std::fmt::Display for Reason {
     }
 }
 
-/// What ended the search.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// What ended the search; of several, the greatest is told.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Ended {
     /// The move budget, or nothing was left to improve.
     Budget,

@@ -11,7 +11,7 @@ use super::search::{Outcome, Search};
 use super::state::{NOWHERE, Placing, State};
 use super::team::{Run, gather};
 use super::worker::Goal;
-use super::world::World;
+use super::world::{World, least_width};
 use crate::geometry::{Pose, Vector, point};
 use rand::RngExt;
 use std::sync::Arc;
@@ -38,8 +38,10 @@ struct Trial<'w> {
 /// Solves the group.
 pub(super) fn solve(problem: &Problem, control: &Control<'_>) -> Nested {
     let clock = Clock::start(problem, control);
+    let widths = problem.parts.iter().map(|p| least_width(&p.shape.outline));
+    let smallest = widths.fold(f64::INFINITY, f64::min);
     let kinds_known: Arc<Vec<Option<Kind>>> =
-        Arc::new(problem.parts.iter().map(|p| Kind::new(p, problem.gap)).collect());
+        Arc::new(problem.parts.iter().map(|p| Kind::new(p, problem.gap, smallest)).collect());
     let world = World::new(problem, kinds_known.clone(), None);
     let items = items(problem, &world);
     let kinds: Vec<usize> = items.iter().map(|i| i.part).collect();

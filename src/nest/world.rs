@@ -3,7 +3,7 @@
 use super::form::{Form, Kind, Known};
 use super::nofit::{NoFit, Pair};
 use super::problem::Problem;
-use crate::geometry::{Bounds, Point, Ring, Shape, point};
+use crate::geometry::{Bounds, Point, Ring, Segment, Shape, Vector, point};
 use crate::job::{Orientation, Stock};
 use std::sync::{Arc, OnceLock};
 
@@ -47,6 +47,16 @@ impl View<'_> {
     pub fn offset(&self, at: Point) -> Point {
         point((at.x - self.base.x) * self.sign, (at.y - self.base.y) * self.sign)
     }
+}
+
+/// Least width of a ring between two parallel lines, mm: one of them lies along a side of its hull.
+pub(super) fn least_width(ring: &Ring) -> f64 {
+    let hull = Ring(super::convex::hull(ring));
+    let across = |s: Segment| {
+        let n = s.direction()?.perp();
+        Some(hull.0.iter().map(|&p| (p - s.a).dot(n).abs()).fold(0.0, f64::max))
+    };
+    hull.segments().filter_map(across).fold(f64::INFINITY, f64::min)
 }
 
 impl<'p> World<'p> {

@@ -1,0 +1,211 @@
+//! What is in a drawing, part by part: the data behind `tabwright inspect` and its `--json`.
+
+use super::fault::Severity;
+use super::neck::thinnest_neck;
+use super::reach::{Limit, Reach, largest_bit};
+use super::read::Drawing;
+use super::unreached::{corners, unreached};
+use super::{DrawnPart, Fault};
+use crate::geometry::{Point, Vector};
+use rayon::prelude::*;
+use serde::Serialize;
+
+/// One drawing's report. Lengths are mm, places are in the drawing from the page's top left, x right, y down.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Inspection {
+    /// Always `tabwright-inspection`.
+    pub format: &'static str,
+    /// Version of this structure: 1.
+    pub version: u32,
+    /// The drawing's name.
+    pub drawing: String,
+    /// The page's width and height.
+    pub page: [f64; 2],
+    /// mm in one unit of the drawing.
+    pub mm_per_unit: f64,
+    /// Where the scale comes from, in words.
+    pub scale: String,
+    /// The parts, in the order drawn.
+    pub parts: Vec<PartReport>,
+    /// Everything wrong, errors first.
+    pub faults: Vec<FaultReport>,
+}
+
+/// One part.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PartReport {
+    /// Its name, unique in the drawing.
+    pub name: String,
+    /// How many times it is drawn.
+    pub copies: usize,
+    /// Top left of its bounds (of the first copy).
+    pub at: [f64; 2],
+    /// Width and height of its bounds as drawn.
+    pub size: [f64; 2],
+    /// Outline less openings, mm².
+    pub net_area: f64,
+    /// Points of its edges.
+    pub points: usize,
+    /// How many openings it has.
+    pub openings: usize,
+    /// Features drawn in it: the kind of each.
+    pub features: Vec<&'static str>,
+    /// Its thinnest neck; null where no walls face each other.
+    pub thinnest_neck: Option<NeckReport>,
+    /// The largest bit that reaches all of it, sharp corners rounded; null when any bit does.
+    pub largest_bit: Option<LargestBit>,
+    /// The bits asked about, in the order asked.
+    pub bits: Vec<BitReport>,
+}
+
+/// A neck.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct NeckReport {
+    /// Its width.
+    pub width: f64,
+    /// Its middle.
+    pub at: [f64; 2],
+    /// Direction of its length, degrees from +x towards +y.
+    pub along_deg: f64,
+}
+
+/// The largest bit.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LargestBit {
+    /// Its diameter.
+    pub diameter: f64,
+    /// What limits it: `inside-radius`, `gap` or `run`.
+    pub limit: Limit,
+    /// Where.
+    pub at: [f64; 2],
+}
+
+/// What one bit does to one part.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BitReport {
+    /// The bit's diameter.
+    pub diameter: f64,
+    /// Whether it reaches all of the part, sharp corners rounded.
+    pub cuts: bool,
+    /// How many sharp inside corners it rounds by more than 0.1 mm.
+    pub rounded_corners: usize,
+    /// How far the deepest of them stands from the bit; 0 without any.
+    pub deepest_corner: f64,
+    /// Details that it cannot cut, deepest first; empty when it cuts the part.
+    pub left: Vec<LeftReport>,
+}
+
+/// A detail that a bit leaves standing.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LeftReport {
+    /// The place of the edge that is farthest from where the bit comes.
+    pub at: [f64; 2],
+    /// How far that is; null for an opening that the bit does not enter.
+    pub depth: f64,
+    /// Stock left, mm².
+    pub area: f64,
+}
+
+/// One fault.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FaultReport {
+    /// `error` or `warning`.
+    pub severity: Severity,
+    /// The element: `#its-id`, or its tag and line.
+    pub element: String,
+    /// Where.
+    pub at: [f64; 2],
+    /// What is wrong.
+    pub message: String,
+}
+
+impl Inspection {
+    /// Whether the drawing has no error, and each asked bit cuts every part.
+    pub fn good(&self) -> bool {
+        let errors = self.faults.iter().any(|f| f.severity == Severity::Error);
+        !errors && self.parts.iter().all(|p| p.bits.iter().all(|b| b.cuts))
+    }
+}
+
+/// Reports on every part, in parallel; for each of `bits` (diameters, mm) what it leaves.
+///
+/// Without `bits` it costs what [`largest_bit`] and [`thinnest_neck`] cost; each bit that does not cut a part
+/// adds an [`unreached`].
+pub fn inspect(drawing: &Drawing, bits: &[f64]) -> Inspection {
+    Inspection {
+        format: "tabwright-inspection",
+        version: 1,
+        drawing: drawing.name.clone(),
+        page: rounded(drawing.size),
+        mm_per_unit: drawing.scale.mm_per_unit(),
+        scale: drawing.scale.to_string(),
+        parts: drawing.parts.par_iter().map(|part| report(part, bits)).collect(),
+        faults: drawing.faults.iter().map(fault).collect(),
+    }
+}
+
+fn report(part: &DrawnPart, bits: &[f64]) -> PartReport {
+    let bounds = part.shape.bounds();
+    let reach = largest_bit(&part.shape);
+    let place = |p: Point| rounded(p + part.at);
+    PartReport {
+        name: part.name.clone(),
+        copies: part.copies,
+        at: rounded(part.at),
+        size: rounded(bounds.max - bounds.min),
+        net_area: round(part.shape.net_area()),
+        points: part.shape.rings().map(|r| r.0.len()).sum(),
+        openings: part.shape.openings.len(),
+        features: part.features.iter().map(|f| f.kind.name()).collect(),
+        thinnest_neck: thinnest_neck(&part.shape).map(|n| NeckReport {
+            width: round(n.width),
+            at: place(n.at),
+            along_deg: round(n.along.to_degrees()),
+        }),
+        largest_bit: reach.limit.map(|limit| LargestBit {
+            diameter: round(reach.diameter),
+            limit,
+            at: place(reach.at),
+        }),
+        bits: bits.iter().map(|&d| bit(part, &reach, d)).collect(),
+    }
+}
+
+fn bit(part: &DrawnPart, reach: &Reach, diameter: f64) -> BitReport {
+    let cuts = reach.passes(diameter);
+    let rounded_corners = corners(&part.shape, diameter);
+    let left = if cuts { vec![] } else { unreached(&part.shape, diameter) };
+    BitReport {
+        diameter,
+        cuts,
+        rounded_corners: rounded_corners.len(),
+        deepest_corner: round(rounded_corners.first().map_or(0.0, |c| c.depth)),
+        left: left
+            .iter()
+            .filter(|u| !u.corner)
+            .map(|u| LeftReport {
+                at: rounded(u.at + part.at),
+                depth: round(u.depth),
+                area: round(u.area),
+            })
+            .collect(),
+    }
+}
+
+fn fault(fault: &Fault) -> FaultReport {
+    FaultReport {
+        severity: fault.severity,
+        element: fault.element.clone(),
+        at: if fault.at.finite() { rounded(fault.at) } else { [0.0, 0.0] },
+        message: fault.message.clone(),
+    }
+}
+
+/// To 0.0001 mm: less than any drawing carries, and stable from machine to machine.
+fn round(v: f64) -> f64 {
+    if v.is_finite() { (v * 1e4).round() / 1e4 } else { v }
+}
+
+fn rounded(p: Point) -> [f64; 2] {
+    [round(p.x), round(p.y)]
+}

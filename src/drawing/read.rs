@@ -1,0 +1,173 @@
+//! The stage's public function: SVG text in, parts and faults out.
+
+use super::assemble::{DrawnPart, FeatureLine, assemble};
+use super::copies;
+use super::fault::{DrawingError, Fault, Severity};
+use super::join::{Chain, gap_message, join};
+use super::names::unique;
+use super::options::ReadOptions;
+use super::page::{ScaleSource, page};
+use super::rings::check;
+use super::walk::{Drawn, Piece, Source, walk};
+use crate::geometry::{Point, Ring};
+use crate::layout::FeatureKind;
+use roxmltree::{Document, ParsingOptions};
+use simplecss::StyleSheet;
+
+/// XML nodes read at most.
+const MOST_NODES: u32 = 4_000_000;
+
+/// A drawing as read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drawing {
+    /// The drawing's name, as given to [`read`].
+    pub name: String,
+    /// Its parts, in the order drawn.
+    pub parts: Vec<DrawnPart>,
+    /// Everything wrong with it, errors first, in the order drawn.
+    pub faults: Vec<Fault>,
+    /// The page's width and height, mm.
+    pub size: Point,
+    /// Where the scale comes from.
+    pub scale: ScaleSource,
+}
+
+/// Reads an SVG drawing.
+///
+/// Shapes that show become lines in mm; loose ends within `options.join` are joined; rings become
+/// outlines and openings by how deep they lie in each other; marked features go to the part around
+/// them; congruent parts are counted.
+///
+/// Vertices lie on the drawn curves, coordinates in f64; a chord leaves its curve by at most
+/// `options.chord_error`. Joints move by up to half of `options.join`. Lines with faults of
+/// [`Severity::Error`] are left out of the parts, and said to be. Cost: about linear in segments.
+///
+/// # Errors
+/// [`DrawingError`] when the text is no XML, no SVG, or too large; everything else is a fault.
+///
+/// # Example
+/// ```
+/// use tabwright::drawing::{ReadOptions, read};
+/// let svg = r#"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="50mm" viewBox="0 0 100 50">
+///   <g id="foot"><rect width="30" height="20"/><circle cx="10" cy="10" r="4"/></g></svg>"#;
+/// let drawing = read(svg, "feet.svg", &ReadOptions::default()).unwrap();
+/// assert_eq!(drawing.parts[0].name, "foot");
+/// // 30 x 20 less a circle of radius 4: 600 - 50.27 mm².
+/// assert!((drawing.parts[0].shape.net_area() - 549.73).abs() < 0.2);
+/// ```
+pub fn read(text: &str, name: &str, options: &ReadOptions) -> Result<Drawing, DrawingError> {
+    let options = options.sane();
+    let parsing =
+        ParsingOptions { allow_dtd: true, nodes_limit: MOST_NODES, ..ParsingOptions::default() };
+    let text = text.trim_start_matches('\u{feff}').trim_start();
+    let doc = Document::parse_with_options(text, parsing).map_err(|e| match e {
+        roxmltree::Error::NodesLimitReached => DrawingError::TooLarge {
+            name: name.into(),
+            what: "elements",
+            limit: MOST_NODES as usize,
+        },
+        other => DrawingError::NotXml { name: name.into(), reason: other.to_string() },
+    })?;
+    let root = doc.root_element();
+    if root.tag_name().name() != "svg" {
+        let found = root.tag_name().name().to_string();
+        return Err(DrawingError::NotSvg { name: name.into(), found });
+    }
+    let page = page(|a| root.attribute(a).map(String::from), options.dpi, options.scale);
+    let css: String = doc
+        .descendants()
+        .filter(|n| n.tag_name().name() == "style")
+        .flat_map(|n| n.children().filter_map(|c| c.text()).collect::<Vec<_>>())
+        .collect::<Vec<_>>()
+        .join("\n");
+    let sheet = StyleSheet::parse(&css);
+    let drawn = walk(&doc, &sheet, &page, &options, name)?;
+    let (parts, mut faults) = build(drawn, name, &options);
+    faults.sort_by_key(|f| std::cmp::Reverse(f.severity));
+    Ok(Drawing { name: name.into(), parts, faults, size: page.size, scale: page.scale })
+}
+
+/// Lines to parts.
+fn build(drawn: Drawn, name: &str, options: &ReadOptions) -> (Vec<DrawnPart>, Vec<Fault>) {
+    let Drawn { sources, pieces, mut faults } = drawn;
+    let (marked, cut): (Vec<Piece>, Vec<Piece>) =
+        pieces.into_iter().partition(|p| sources[p.source].kind.is_some());
+    let closed = close(cut, &sources, options.join, &mut faults);
+    let edges = check(closed, &sources, options.join, &mut faults);
+    let lines = feature_lines(marked, &sources, options.join, &mut faults);
+    let fallback = stem(name);
+    let parts = assemble(edges, lines, &sources, options.min_size, &fallback, &mut faults);
+    let mut parts = copies::count(parts, copies::SAME_SHAPE.max(2.0 * options.chord_error));
+    let names: Vec<String> = parts.iter().map(|p| p.name.clone()).collect();
+    for (part, name) in parts.iter_mut().zip(unique(&names)) {
+        part.name = name;
+    }
+    (parts, faults)
+}
+
+/// Joins pieces and reports what stays open.
+fn close(
+    pieces: Vec<Piece>,
+    sources: &[Source],
+    tolerance: f64,
+    faults: &mut Vec<Fault>,
+) -> Vec<Chain> {
+    let joined = join(pieces, sources, tolerance);
+    faults.extend(joined.faults);
+    let mut closed = joined.closed;
+    for chain in joined.open {
+        let element = &sources[chain.sources[0]].element;
+        let area = Ring(chain.points.clone()).area();
+        let shown_closed = chain.sources.iter().all(|&s| sources[s].fill_only);
+        if shown_closed && area > tolerance * tolerance && !chain.at_branch {
+            let message = "not closed: closed by a straight line, as its fill shows it";
+            faults.push(Fault::warning(element, chain.points[0], message));
+            closed.push(chain);
+        } else if !chain.at_branch {
+            faults.push(Fault::error(element, chain.points[0], gap_message(&chain)));
+        }
+    }
+    closed
+}
+
+/// Features' lines: what must be an area is joined and closed, the rest stays as drawn.
+fn feature_lines(
+    pieces: Vec<Piece>,
+    sources: &[Source],
+    tolerance: f64,
+    faults: &mut Vec<Fault>,
+) -> Vec<FeatureLine> {
+    let mut lines = Vec::new();
+    for kind in FeatureKind::ALL {
+        let of_kind: Vec<Piece> =
+            pieces.iter().filter(|p| sources[p.source].kind == Some(kind)).cloned().collect();
+        if matches!(kind, FeatureKind::Pocket | FeatureKind::Drill) {
+            for chain in close(of_kind, sources, tolerance, faults) {
+                let source = chain.sources[0];
+                lines.push(FeatureLine { points: chain.points, closed: true, source, kind });
+            }
+        } else {
+            lines.extend(of_kind.into_iter().map(|p| FeatureLine {
+                points: p.points,
+                closed: p.closed,
+                source: p.source,
+                kind,
+            }));
+        }
+    }
+    lines
+}
+
+/// A file's name without folder and ending.
+fn stem(name: &str) -> String {
+    let file = name.rsplit(['/', '\\']).next().unwrap_or(name);
+    let stem = file.strip_suffix(".svg").or_else(|| file.strip_suffix(".SVG")).unwrap_or(file);
+    if stem.is_empty() { "part".into() } else { stem.into() }
+}
+
+impl Drawing {
+    /// Whether any fault is an error.
+    pub fn has_errors(&self) -> bool {
+        self.faults.iter().any(|f| f.severity == Severity::Error)
+    }
+}

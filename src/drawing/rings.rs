@@ -1,0 +1,320 @@
+//! Closed chains to rings that are fit to be edges: no spikes, doubles, crossings, nil areas.
+
+use super::fault::Fault;
+use super::grid::SegmentGrid;
+use super::join::{Chain, SAME_POINT, doubled};
+use super::walk::Source;
+use crate::geometry::{Point, Ring, Segment, Vector, orient, proper_crossing};
+use crate::units::trimmed;
+use std::collections::BTreeMap;
+
+/// Edges nearer than this touch, mm; less than [`SAME_POINT`], so that neighbours' neighbours do not.
+const TOUCH: f64 = 1e-5;
+
+/// Loops cut off one ring at most.
+const MOST_LOOPS: usize = 8;
+
+/// Places kept when a file is broken through and through.
+const MOST_HITS: usize = 20_000;
+
+const NO_AREA: &str = "encloses no area: left out";
+
+/// A checked ring.
+#[derive(Debug, Clone)]
+pub(super) struct Edge {
+    pub(super) ring: Ring,
+    /// The drawn elements it came from.
+    pub(super) sources: Vec<usize>,
+}
+
+/// The rings of `chains` that are sound; a fault for each that is not.
+///
+/// Loops and spikes smaller than the join `tolerance` are cut off. Cost: about linear, by a grid.
+pub(super) fn check(
+    chains: Vec<Chain>,
+    sources: &[Source],
+    tolerance: f64,
+    faults: &mut Vec<Fault>,
+) -> Vec<Edge> {
+    let name = |e: &Edge| sources[e.sources[0]].element.as_str();
+    let mut edges: Vec<Edge> = Vec::new();
+    for chain in chains {
+        let mut edge = Edge { ring: Ring(chain.points), sources: chain.sources };
+        let first = edge.ring.0[0];
+        if let Some(at) = cut_spikes(&mut edge.ring, tolerance) {
+            faults.push(Fault::warning(name(&edge), at, "runs out and back on itself: cut off"));
+        }
+        if edge.ring.0.len() < 3 {
+            faults.push(Fault::error(name(&edge), first, NO_AREA));
+        } else {
+            edges.push(edge);
+        }
+    }
+    drop_doubled(&mut edges, sources, tolerance, faults);
+    // Cutting one loop off may bare the next of a tangle.
+    let mut cut = vec![None; edges.len()];
+    for _ in 0..MOST_LOOPS {
+        if !cut_small_loops(&mut edges, tolerance, &mut cut) {
+            break;
+        }
+    }
+    for (edge, at) in edges.iter().zip(&cut) {
+        if let Some(at) = at {
+            let message =
+                format!("a loop smaller than {} mm: cut off", trimmed(4.0 * tolerance, 3));
+            faults.push(Fault::warning(name(edge), *at, message));
+        }
+    }
+    let mut bad = vec![false; edges.len()];
+    for (&(i, j), &(at, count, what)) in &meetings(&edges) {
+        let more = if count > 1 { format!(" ({count} places)") } else { String::new() };
+        let element = name(&edges[i]);
+        if i == j {
+            let verb = if what == Meeting::Cross { "crosses" } else { "touches" };
+            faults.push(Fault::error(element, at, format!("{verb} itself{more}: left out")));
+        } else {
+            let verb = match what {
+                Meeting::Cross => "crosses",
+                Meeting::Touch => "touches",
+                Meeting::Overlap => "shares a line with",
+            };
+            let other = name(&edges[j]);
+            if what != Meeting::Cross && stand_side_by_side(&edges, i, j) {
+                let message = format!("{verb} {other}{more}: read as two parts side by side");
+                faults.push(Fault::warning(element, at, message));
+                continue;
+            }
+            faults.push(Fault::error(element, at, format!("{verb} {other}{more}: both left out")));
+        }
+        bad[i] = true;
+        bad[j] = true;
+    }
+    // A figure of eight may enclose no net area: its crossing says more.
+    for (edge, bad) in edges.iter().zip(&mut bad) {
+        if !*bad && edge.ring.area() <= SAME_POINT * edge.ring.perimeter() {
+            faults.push(Fault::error(name(edge), edge.ring.0[0], NO_AREA));
+            *bad = true;
+        }
+    }
+    let mut index = 0;
+    edges.retain(|_| {
+        index += 1;
+        !bad[index - 1]
+    });
+    edges.sort_by_key(|e| e.sources[0]);
+    edges
+}
+
+/// Whether two rings that touch are outlines of two parts: neither lies in the other, and both lie in an
+/// even number of rings.
+fn stand_side_by_side(edges: &[Edge], i: usize, j: usize) -> bool {
+    let (p, q) = (inner_point(&edges[i].ring), inner_point(&edges[j].ring));
+    let around = |p: Point, but: usize| {
+        let others = edges.iter().enumerate().filter(|&(k, _)| k != but);
+        others.filter(|(_, e)| e.ring.contains(p)).count()
+    };
+    !edges[j].ring.contains(p)
+        && !edges[i].ring.contains(q)
+        && around(p, i).is_multiple_of(2)
+        && around(q, j).is_multiple_of(2)
+}
+
+/// A point just inside the ring, at the middle of its longest edge.
+pub(super) fn inner_point(ring: &Ring) -> Point {
+    let longest = ring.segments().max_by(|s, t| s.length().total_cmp(&t.length()));
+    let Some(s) = longest else { return ring.0[0] };
+    let side = if ring.signed_area() > 0.0 { 1.0 } else { -1.0 };
+    let inward = s.direction().unwrap_or(s.b - s.a).perp() * side;
+    s.a.lerp(s.b, 0.5) + inward * (SAME_POINT / 100.0)
+}
+
+/// How two edges meet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Meeting {
+    Cross,
+    Overlap,
+    Touch,
+}
+
+/// The edges of all rings in one list: (ring, number).
+fn all_segments(edges: &[Edge]) -> (Vec<Segment>, Vec<(usize, usize)>) {
+    edges
+        .iter()
+        .enumerate()
+        .flat_map(|(r, e)| e.ring.segments().enumerate().map(move |(k, s)| (s, (r, k))))
+        .unzip()
+}
+
+/// Every pair of ring edges that meet and should not, sorted, each once.
+fn hits(edges: &[Edge]) -> Vec<((usize, usize), (usize, usize), Meeting)> {
+    let (segments, owner) = all_segments(edges);
+    let mut found = Vec::new();
+    SegmentGrid::new(&segments).pairs(|i, j| {
+        let (a, b) = (owner[i], owner[j]);
+        if found.len() < MOST_HITS
+            && !neighbours(edges, a, b)
+            && let Some(meeting) = meet(segments[i], segments[j])
+        {
+            found.push((a, b, meeting));
+        }
+    });
+    found.sort_unstable();
+    found.dedup();
+    found
+}
+
+fn neighbours(edges: &[Edge], a: (usize, usize), b: (usize, usize)) -> bool {
+    let n = edges[a.0].ring.0.len();
+    a.0 == b.0 && ((a.1 + 1) % n == b.1 || (b.1 + 1) % n == a.1)
+}
+
+fn meet(s: Segment, t: Segment) -> Option<Meeting> {
+    let apart =
+        |a: f64, b: f64, c: f64, d: f64| a.min(b) > c.max(d) + TOUCH || c.min(d) > a.max(b) + TOUCH;
+    if apart(s.a.x, s.b.x, t.a.x, t.b.x) || apart(s.a.y, s.b.y, t.a.y, t.b.y) {
+        return None;
+    }
+    let near = [
+        s.distance_to_point(t.a) < TOUCH,
+        s.distance_to_point(t.b) < TOUCH,
+        t.distance_to_point(s.a) < TOUCH,
+        t.distance_to_point(s.b) < TOUCH,
+    ];
+    if near.iter().any(|&n| n) {
+        // Two ends near, and not both at one point: they run along each other.
+        let ends = [t.a, t.b, s.a, s.b];
+        let places: Vec<Point> = (0..4).filter(|&k| near[k]).map(|k| ends[k]).collect();
+        let spread = places.iter().map(|p| p.distance(places[0])).fold(0.0, f64::max);
+        return Some(if spread > 2.0 * SAME_POINT { Meeting::Overlap } else { Meeting::Touch });
+    }
+    proper_crossing(s, t).then_some(Meeting::Cross)
+}
+
+/// Worst meeting of each pair of rings: its place, how many there are, what it is.
+fn meetings(edges: &[Edge]) -> BTreeMap<(usize, usize), (Point, usize, Meeting)> {
+    let mut pairs: BTreeMap<(usize, usize), (Point, usize, Meeting)> = BTreeMap::new();
+    for (a, b, meeting) in hits(edges) {
+        let at = place(edges, a, b);
+        let entry = pairs.entry((a.0, b.0)).or_insert((at, 0, meeting));
+        entry.1 += 1;
+        if meeting < entry.2 {
+            (entry.0, entry.2) = (at, meeting);
+        }
+    }
+    pairs
+}
+
+fn segment(edges: &[Edge], (ring, k): (usize, usize)) -> Segment {
+    let points = &edges[ring].ring.0;
+    Segment::new(points[k], points[(k + 1) % points.len()])
+}
+
+fn place(edges: &[Edge], a: (usize, usize), b: (usize, usize)) -> Point {
+    let (s, t) = (segment(edges, a), segment(edges, b));
+    match s.line_meeting(t) {
+        Some((u, _)) if (-0.01..=1.01).contains(&u) => s.a.lerp(s.b, u),
+        _ => [t.a, t.b, s.a]
+            .into_iter()
+            .min_by(|p, q| s.distance_to_point(*p).total_cmp(&s.distance_to_point(*q)))
+            .unwrap_or(s.a),
+    }
+}
+
+/// Removes vertices where the line turns back on itself; where the first longer than `tolerance` was.
+fn cut_spikes(ring: &mut Ring, tolerance: f64) -> Option<Point> {
+    let mut reported = None;
+    let mut clean = 0;
+    let mut i = 0;
+    // Goes round until a whole turn finds nothing: cutting one spike may bare the next.
+    while ring.0.len() >= 3 && clean <= ring.0.len() {
+        let n = ring.0.len();
+        let (a, b, c) = (ring.0[(i + n - 1) % n], ring.0[i % n], ring.0[(i + 1) % n]);
+        let (u, v) = (a - b, c - b);
+        let short = u.norm().min(v.norm());
+        let back = u.dot(v) > 0.0 && u.cross(v).abs() <= TOUCH * u.norm().max(v.norm());
+        if short < SAME_POINT || back {
+            if back && short > tolerance && reported.is_none() {
+                reported = Some(b);
+            }
+            ring.0.remove(i % n);
+            i = (i + ring.0.len() - 1) % ring.0.len().max(1);
+            clean = 0;
+        } else {
+            i = (i + 1) % n;
+            clean += 1;
+        }
+    }
+    reported
+}
+
+/// Rings that lie on an earlier ring.
+fn drop_doubled(
+    edges: &mut Vec<Edge>,
+    sources: &[Source],
+    tolerance: f64,
+    faults: &mut Vec<Fault>,
+) {
+    let lines: Vec<&[Point]> = edges.iter().map(|e| e.ring.0.as_slice()).collect();
+    let doubles = doubled(&lines, tolerance);
+    let mut gone = vec![false; edges.len()];
+    for (first, again) in doubles {
+        gone[again] = true;
+        let of = &sources[edges[first].sources[0]].element;
+        let element = &sources[edges[again].sources[0]].element;
+        let message = format!("doubled line: lies on {of}; dropped");
+        faults.push(Fault::warning(element, edges[again].ring.0[0], message));
+    }
+    let mut index = 0;
+    edges.retain(|_| {
+        index += 1;
+        !gone[index - 1]
+    });
+}
+
+/// Cuts loops off that are shorter round than four times the tolerance, at most one a ring, and notes the
+/// place of the ring's first; whether any was found.
+fn cut_small_loops(edges: &mut [Edge], tolerance: f64, cut: &mut [Option<Point>]) -> bool {
+    let crossings: Vec<_> =
+        hits(edges).into_iter().filter(|(a, b, m)| a.0 == b.0 && *m == Meeting::Cross).collect();
+    let mut touched = vec![false; edges.len()];
+    for (a, b, _) in crossings {
+        let (r, at) = (a.0, place(edges, a, b));
+        if touched[r] {
+            continue;
+        }
+        let points = &edges[r].ring.0;
+        let n = points.len();
+        // The loop runs from the crossing along edge a's end to edge b's start, or the other way round.
+        let inner: Vec<usize> = (a.1 + 1..=b.1).collect();
+        let outer: Vec<usize> = (b.1 + 1..n).chain(0..=a.1).collect();
+        let round = |part: &[usize]| {
+            let walk: f64 = part.windows(2).map(|w| points[w[0]].distance(points[w[1]])).sum();
+            walk + at.distance(points[part[0]]) + at.distance(points[part[part.len() - 1]])
+        };
+        let limit = 4.0 * tolerance;
+        let keep = match (round(&inner) <= limit, round(&outer) <= limit) {
+            (true, _) => outer,
+            (_, true) => inner,
+            _ => continue,
+        };
+        let kept = std::iter::once(at).chain(keep.iter().map(|&k| points[k])).collect();
+        edges[r].ring = Ring(kept);
+        cut_spikes(&mut edges[r].ring, tolerance);
+        touched[r] = true;
+        cut[r].get_or_insert(at);
+    }
+    touched.iter().any(|&t| t)
+}
+
+/// Drops vertices that lie on the line between their neighbours, exactly or within `1e-9` mm.
+pub(super) fn drop_collinear(ring: &Ring) -> Ring {
+    let n = ring.0.len();
+    let kept: Vec<Point> = (0..n)
+        .filter(|&i| {
+            let (a, b, c) = (ring.0[(i + n - 1) % n], ring.0[i], ring.0[(i + 1) % n]);
+            orient(a, b, c).abs() > 1e-9 * a.distance(c).max(1.0)
+        })
+        .map(|i| ring.0[i])
+        .collect();
+    if kept.len() >= 3 { Ring(kept) } else { ring.clone() }
+}

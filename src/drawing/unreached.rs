@@ -1,0 +1,196 @@
+//! What a bit leaves standing: where, how much, how deep.
+//!
+//! The bit's disc rolled in the stock round the part is the opening of that stock by the disc (Serra,
+//! *Image Analysis and Mathematical Morphology*, 1982, chapter 2): the outline's outside is opened by
+//! growing and shrinking the outline, an opening by shrinking and growing it. What the opening lacks, stays.
+
+use super::reach::{DETAIL, Limit, Reach, largest_bit, limits};
+use crate::geometry::{
+    ARC_TOLERANCE, EdgeIndex, Point, Ring, Segment, Shape, Vector, difference, grow, grow_ring,
+    shrink,
+};
+use std::f64::consts::PI;
+
+/// Residues shallower than this are the offsets' own arcs, mm.
+const FILM: f64 = 3.0 * ARC_TOLERANCE;
+
+/// Half the thickness of films that are cut away, mm, besides the offsets' own slack.
+const THIN: f64 = 0.001;
+
+/// Stock that the bit cannot reach, at one place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Unreached {
+    /// The place of the true edge that is farthest from where the bit comes, mm in the part's frame.
+    pub at: Point,
+    /// Its area, mm².
+    pub area: f64,
+    /// How far the true edge at `at` is from the nearest place that the bit cuts, mm; infinite for an
+    /// opening that the bit does not enter at all.
+    pub depth: f64,
+    /// Whether it is only the fillet of a sharp inside corner, which every round bit leaves.
+    pub corner: bool,
+    /// Its outline.
+    pub outline: Ring,
+}
+
+/// What a bit of `diameter` mm leaves standing round the part, deepest first.
+///
+/// Areas are good to [`ARC_TOLERANCE`] times the residue's edge; residues less than 0.03 mm deep are not
+/// listed. By offsets of the whole outline, so far slower than
+/// [`largest_bit`].
+pub fn unreached(shape: &Shape, diameter: f64) -> Vec<Unreached> {
+    let radius = diameter / 2.0;
+    let filled = Shape::new(shape.outline.clone(), vec![]);
+    let closed = shrink(&grow_ring(&shape.outline, radius), radius);
+    let mut left = difference(&closed, &[filled]);
+    let mut found = Vec::new();
+    for opening in &shape.openings {
+        let hole = [Shape::new(opening.clone(), vec![])];
+        let opened = grow(&shrink(&hole, radius), radius);
+        if opened.is_empty() {
+            found.push(not_entered(opening));
+        } else {
+            left.extend(difference(&hole, &opened));
+        }
+    }
+    // Rounding leaves films along straight edges, which would tie residues together.
+    let left = grow(&shrink(&left, THIN), THIN);
+    let edges = EdgeIndex::new(shape);
+    let limits = if largest_bit(shape).passes(diameter) { vec![] } else { limits(shape, diameter) };
+    found.extend(left.iter().filter_map(|piece| describe(piece, &edges, &limits)));
+    found.sort_by(|a, b| b.depth.total_cmp(&a.depth));
+    found
+}
+
+fn not_entered(opening: &Ring) -> Unreached {
+    Unreached {
+        at: opening.0[0],
+        area: opening.area(),
+        depth: f64::INFINITY,
+        corner: false,
+        outline: opening.clone().positive(),
+    }
+}
+
+fn describe(piece: &Shape, edges: &EdgeIndex, limits: &[Reach]) -> Option<Unreached> {
+    let away = |p: Point| edges.nearest(p).map_or(f64::INFINITY, |n| n.distance);
+    let on_edge = |p: Point| away(p) < 1.5 * ARC_TOLERANCE;
+    // The side towards the bit: its middles stand off the true edge.
+    let front: Vec<Segment> = piece.segments().filter(|s| !on_edge(s.a.lerp(s.b, 0.5))).collect();
+    let depth =
+        |p: Point| front.iter().map(|s| s.distance_to_point(p)).fold(f64::INFINITY, f64::min);
+    let on_true_edge = piece.rings().flat_map(|r| &r.0).copied().filter(|&p| on_edge(p));
+    let (at, depth) = on_true_edge.map(|p| (p, depth(p))).max_by(|a, b| a.1.total_cmp(&b.1))?;
+    // Slivers without a front are where two runs of offsets differ by rounding.
+    if front.is_empty() || depth <= FILM {
+        return None;
+    }
+    let near = |limit: &Reach| {
+        let reach =
+            if limit.limit == Some(Limit::Gap) { limit.diameter / 2.0 } else { 0.0 } + DETAIL;
+        piece.contains(limit.at) || piece.segments().any(|s| s.distance_to_point(limit.at) <= reach)
+    };
+    Some(Unreached {
+        at,
+        area: piece.net_area(),
+        depth,
+        corner: !limits.iter().any(near),
+        outline: piece.outline.clone(),
+    })
+}
+
+/// A sharp inside corner and the fillet that a bit leaves in it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Corner {
+    /// The corner, mm in the part's frame.
+    pub at: Point,
+    /// The stock's angle in it, radians; under pi.
+    pub angle: f64,
+    /// How far the corner is from the nearest place that the bit cuts, mm.
+    pub depth: f64,
+}
+
+/// The sharp inside corners whose fillets are deeper than [`DETAIL`] with a bit of `diameter` mm,
+/// deepest first.
+///
+/// A disc of radius r in a corner of angle a stands r (1 / sin(a / 2) - 1) from its point: 0.41 r at
+/// 90 degrees.
+pub fn corners(shape: &Shape, diameter: f64) -> Vec<Corner> {
+    let border = super::border::Border::new(shape, super::border::Side::Stock);
+    let mut found: Vec<Corner> = border
+        .vertices
+        .iter()
+        .filter(|v| v.turn > 0.0 && !v.smooth)
+        .map(|v| {
+            let angle = PI - v.turn;
+            Corner { at: v.at, angle, depth: diameter / 2.0 * (1.0 / (angle / 2.0).sin() - 1.0) }
+        })
+        .filter(|c| c.depth > DETAIL)
+        .collect();
+    found.sort_by(|a, b| b.depth.total_cmp(&a.depth));
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::Limit;
+    use super::*;
+    use crate::geometry::point;
+
+    #[test]
+    fn corner_fillets_have_the_area_and_depth_of_plane_geometry() {
+        // Four corners of a square opening: each leaves r² (1 - pi / 4), r (sqrt(2) - 1) deep.
+        let shape = Shape::new(
+            Ring::rectangle(60.0, 60.0),
+            vec![Ring::rectangle(20.0, 20.0).moved(point(20.0, 20.0))],
+        );
+        let r = 3.0;
+        let left = unreached(&shape, 2.0 * r);
+        assert_eq!(left.len(), 4);
+        for u in &left {
+            assert!(u.corner, "{u:?}");
+            let (area, depth) = (r * r * (1.0 - PI / 4.0), r * (2f64.sqrt() - 1.0));
+            assert!((u.area - area).abs() < 0.02 * 2.0 * r, "{} {area}", u.area);
+            assert!((u.depth - depth).abs() < 0.02, "{} {depth}", u.depth);
+        }
+        let listed = corners(&shape, 2.0 * r);
+        assert_eq!(listed.len(), 4);
+        assert!((listed[0].depth - r * (2f64.sqrt() - 1.0)).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_slot_too_narrow_is_left_whole_and_is_no_corner() {
+        let slot = Ring::rectangle(3.0, 20.0).moved(point(20.0, 20.0));
+        let shape = Shape::new(Ring::rectangle(60.0, 60.0), vec![slot]);
+        let left = unreached(&shape, 3.5);
+        assert_eq!(left.len(), 1);
+        assert!(
+            (left[0].area - 60.0).abs() < 1e-6 && left[0].depth.is_infinite() && !left[0].corner
+        );
+        assert!(unreached(&shape, 2.8).iter().all(|u| u.corner));
+        // Open at the edge: the bit stands before it.
+        let notched = Ring(
+            [
+                (0., 0.),
+                (60., 0.),
+                (60., 40.),
+                (31.5, 40.),
+                (31.5, 20.),
+                (28.5, 20.),
+                (28.5, 40.),
+                (0., 40.),
+            ]
+            .map(|(x, y)| point(x, y))
+            .to_vec(),
+        );
+        let shape = Shape::new(notched, vec![]);
+        assert_eq!(largest_bit(&shape).limit, Some(Limit::Run));
+        let left = unreached(&shape, 6.0);
+        assert_eq!(left.len(), 1);
+        // 3 x 20 less the segment of the disc that dips in: r² acos(d / r) - d sqrt(r² - d²), d² = r² - 1.5².
+        let d = (9.0f64 - 2.25).sqrt();
+        let dip = 9.0 * (d / 3.0).acos() - d * 1.5;
+        assert!((left[0].area - (60.0 - dip)).abs() < 0.1, "{} {}", left[0].area, 60.0 - dip);
+        assert!(!left[0].corner && left[0].depth > 19.0);
+    }
+}

@@ -1,0 +1,508 @@
+//! Walks the document: every shape that shows becomes pieces of line in mm; what is left out is named.
+
+use super::affine::Affine;
+use super::curve::{Contour, Pen};
+use super::element::{SHAPES, draw};
+use super::fault::{DrawingError, Fault};
+use super::names::{Level, Name, fold};
+use super::options::{MarkedBy, ReadOptions};
+use super::page::{Along, Page, UnitContext, fit};
+use super::style::{Declared, Inherited, leading_number};
+use crate::geometry::{Bounds, Point, Ring, Vector, point};
+use crate::layout::FeatureKind;
+use roxmltree::{Document, Node};
+use simplecss::StyleSheet;
+use std::collections::HashMap;
+use std::rc::Rc;
+use std::str::FromStr;
+use svgtypes::{Length, ViewBox};
+
+/// Groups and uses inside each other that are followed.
+const DEEPEST: usize = 96;
+/// Elements visited, uses counted each time: a guard against uses that multiply.
+const MOST_ELEMENTS: usize = 1_000_000;
+/// Points kept.
+const MOST_POINTS: usize = 8_000_000;
+/// Coordinates beyond this are a mistake, mm: a kilometre.
+const FARTHEST: f64 = 1e6;
+/// How near a clip's edge still counts as inside it, mm.
+const CLIP_TOLERANCE: f64 = 0.05;
+
+/// Tags whose content shows only when something else refers to it, or never.
+const NOT_DRAWN: [&str; 14] = [
+    "defs",
+    "symbol",
+    "clipPath",
+    "mask",
+    "pattern",
+    "marker",
+    "linearGradient",
+    "radialGradient",
+    "filter",
+    "metadata",
+    "style",
+    "script",
+    "title",
+    "desc",
+];
+
+/// A drawn element that shows.
+#[derive(Debug)]
+pub(super) struct Source {
+    /// How faults call it.
+    pub(super) element: String,
+    /// Names it may give a part, own first, then of the groups around, nearest first.
+    pub(super) names: Vec<Name>,
+    /// An id that a program gave.
+    pub(super) poor_name: Option<String>,
+    /// What it is, when the options' rules mark it.
+    pub(super) kind: Option<FeatureKind>,
+    /// Shown by its fill only, which SVG closes.
+    pub(super) fill_only: bool,
+}
+
+/// A line of a source.
+#[derive(Debug, Clone)]
+pub(super) struct Piece {
+    pub(super) points: Vec<Point>,
+    pub(super) closed: bool,
+    pub(super) source: usize,
+}
+
+/// Everything that shows.
+#[derive(Debug, Default)]
+pub(super) struct Drawn {
+    pub(super) sources: Vec<Source>,
+    pub(super) pieces: Vec<Piece>,
+    pub(super) faults: Vec<Fault>,
+}
+
+/// Walks `doc`.
+///
+/// # Errors
+/// [`DrawingError::TooLarge`] past the guards.
+pub(super) fn walk<'a>(
+    doc: &'a Document<'a>,
+    sheet: &'a StyleSheet<'a>,
+    page: &Page,
+    options: &'a ReadOptions,
+    name: &str,
+) -> Result<Drawn, DrawingError> {
+    let mut ids = HashMap::new();
+    for node in doc.descendants().filter(Node::is_element) {
+        if let Some(id) = node.attribute("id") {
+            ids.entry(id).or_insert(node);
+        }
+    }
+    let mut walker = Walker {
+        ids,
+        sheet,
+        options,
+        // The parser's own look-up of a line reads the text from its start each time.
+        line_starts: std::iter::once(0)
+            .chain(doc.input_text().match_indices('\n').map(|(i, _)| i + 1))
+            .collect(),
+        levels: Vec::new(),
+        out: Drawn::default(),
+        muted: None,
+        visited: 0,
+        points: 0,
+    };
+    let place = Place {
+        map: page.to_mm,
+        style: Inherited::INITIAL,
+        units: page.units,
+        clips: Vec::new(),
+        depth: 0,
+    };
+    walker.group(doc.root_element(), &place).map_err(|(what, limit)| DrawingError::TooLarge {
+        name: name.into(),
+        what,
+        limit,
+    })?;
+    Ok(walker.out)
+}
+
+/// What is too much, and the limit.
+type Limit = (&'static str, usize);
+
+/// What an element gets from those around it.
+#[derive(Clone)]
+struct Place {
+    map: Affine,
+    style: Inherited,
+    units: UnitContext,
+    clips: Vec<Rc<Clip>>,
+    depth: usize,
+}
+
+/// A clip path in mm.
+struct Clip {
+    element: String,
+    rings: Vec<Ring>,
+}
+
+struct Walker<'a> {
+    ids: HashMap<&'a str, Node<'a, 'a>>,
+    sheet: &'a StyleSheet<'a>,
+    options: &'a ReadOptions,
+    line_starts: Vec<usize>,
+    levels: Vec<Level>,
+    out: Drawn,
+    /// Inside something hidden: how many shapes and where.
+    muted: Option<(usize, Bounds)>,
+    visited: usize,
+    points: usize,
+}
+
+impl<'a> Walker<'a> {
+    fn group(&mut self, node: Node<'a, 'a>, place: &Place) -> Result<(), Limit> {
+        let mut switched = false;
+        for child in node.children().filter(Node::is_element) {
+            if node.tag_name().name() == "switch" {
+                // SVG 2, section 5.8.2: only the first that this reader can show.
+                if switched || child.attribute("requiredExtensions").is_some() {
+                    continue;
+                }
+                switched = true;
+            }
+            self.element(child, place)?;
+        }
+        Ok(())
+    }
+
+    fn element(&mut self, node: Node<'a, 'a>, outer: &Place) -> Result<(), Limit> {
+        let tag = node.tag_name().name();
+        let foreign =
+            node.tag_name().namespace().is_some_and(|n| n != "http://www.w3.org/2000/svg");
+        if foreign || NOT_DRAWN.contains(&tag) {
+            return Ok(());
+        }
+        self.visited += 1;
+        if self.visited > MOST_ELEMENTS {
+            return Err(("elements", MOST_ELEMENTS));
+        }
+        let own = Declared::of(node, self.sheet);
+        let mut place = outer.clone();
+        place.depth += 1;
+        place.style = outer.style.with(&own);
+        if place.depth > DEEPEST {
+            let at = outer.map.apply(point(0.0, 0.0));
+            self.error(node, at, format!("nested deeper than {DEEPEST} levels: left out"));
+            return Ok(());
+        }
+        if let Some(text) = own.get("transform").filter(|t| *t != "none") {
+            match Affine::parse(text) {
+                Some(t) => place.map = outer.map.after(t),
+                None => {
+                    let at = outer.map.apply(point(0.0, 0.0));
+                    self.error(node, at, format!("transform '{text}' is not understood: ignored"));
+                }
+            }
+        }
+        let hidden = match (own.get("display"), own.get("opacity").and_then(leading_number)) {
+            (Some("none"), _) => Some("hidden (display: none)"),
+            (_, Some(o)) if o <= 0.0 => Some("fully transparent (opacity 0)"),
+            _ => None,
+        };
+        let mutes = hidden.is_some() && self.muted.is_none();
+        if mutes {
+            self.muted = Some((0, Bounds::EMPTY));
+        }
+        self.levels.push(Level::of(node));
+        self.clip(node, &own, &mut place);
+        let done = self.content(node, tag, &own, &place);
+        self.levels.pop();
+        if mutes
+            && let Some((count, bounds)) = self.muted.take()
+            && count > 0
+        {
+            let shapes =
+                if count == 1 { "left out".into() } else { format!("{count} shapes left out") };
+            self.warn(node, bounds.centre(), format!("{}: {shapes}", hidden.unwrap_or_default()));
+        }
+        done
+    }
+
+    fn content(
+        &mut self,
+        node: Node<'a, 'a>,
+        tag: &str,
+        own: &Declared<'a>,
+        place: &Place,
+    ) -> Result<(), Limit> {
+        match tag {
+            "g" | "a" | "switch" => self.group(node, place),
+            "svg" => self.viewport(node, own, place),
+            "use" => self.reuse(node, own, place),
+            "text" => {
+                if node.descendants().any(|d| d.text().is_some_and(|t| !t.trim().is_empty())) {
+                    let at = self.corner(own, place);
+                    self.warn(
+                        node,
+                        at,
+                        "text is not outlined: left out; turn it into paths".into(),
+                    );
+                }
+                Ok(())
+            }
+            "image" | "foreignObject" | "video" => {
+                let at = self.corner(own, place);
+                self.warn(node, at, format!("<{tag}> is no outline: left out"));
+                Ok(())
+            }
+            _ if SHAPES.contains(&tag) => self.shape(node, tag, own, place),
+            _ => Ok(()),
+        }
+    }
+
+    /// A nested `svg`, or a `symbol` in use.
+    fn viewport(
+        &mut self,
+        node: Node<'a, 'a>,
+        own: &Declared<'a>,
+        place: &Place,
+    ) -> Result<(), Limit> {
+        let length = |name, along| {
+            let length = Length::from_str(own.get(name)?).ok()?;
+            Some(place.units.resolve(length, along))
+        };
+        let at = point(length("x", Along::X).unwrap_or(0.0), length("y", Along::Y).unwrap_or(0.0));
+        let size = point(
+            length("width", Along::X).unwrap_or(place.units.viewport.x),
+            length("height", Along::Y).unwrap_or(place.units.viewport.y),
+        );
+        self.framed(node, at, size, place)
+    }
+
+    fn framed(
+        &mut self,
+        node: Node<'a, 'a>,
+        at: Point,
+        size: Point,
+        place: &Place,
+    ) -> Result<(), Limit> {
+        let mut inner = place.clone();
+        inner.map = place.map.after(Affine::translate(at.x, at.y));
+        inner.units.viewport = size;
+        if let Some(v) = node.attribute("viewBox").and_then(|t| ViewBox::from_str(t).ok()) {
+            let aspect = node.attribute("preserveAspectRatio").and_then(|t| t.parse().ok());
+            inner.map = inner.map.after(fit(v, size, aspect.unwrap_or_default()));
+            inner.units.viewport = point(v.w, v.h);
+        }
+        self.group(node, &inner)
+    }
+
+    /// What a `use` refers to, drawn where the `use` stands (SVG 2, section 5.6).
+    fn reuse(
+        &mut self,
+        node: Node<'a, 'a>,
+        own: &Declared<'a>,
+        place: &Place,
+    ) -> Result<(), Limit> {
+        let href = node.attributes().find(|a| a.name() == "href").map_or("", |a| a.value().trim());
+        let corner = self.corner(own, place);
+        let Some(&target) = href.strip_prefix('#').and_then(|id| self.ids.get(id)) else {
+            self.error(
+                node,
+                corner,
+                format!("refers to '{href}', which is not in the drawing: left out"),
+            );
+            return Ok(());
+        };
+        if target == node || node.ancestors().any(|n| n == target) {
+            self.error(node, corner, format!("refers to '{href}' around itself: left out"));
+            return Ok(());
+        }
+        let length = |name, along| {
+            let length = Length::from_str(own.get(name)?).ok()?;
+            Some(place.units.resolve(length, along))
+        };
+        let at = point(length("x", Along::X).unwrap_or(0.0), length("y", Along::Y).unwrap_or(0.0));
+        let mut inner = place.clone();
+        inner.map = place.map.after(Affine::translate(at.x, at.y));
+        if target.tag_name().name() != "symbol" {
+            return self.element(target, &inner);
+        }
+        let declared = Declared::of(target, self.sheet);
+        inner.style = inner.style.with(&declared);
+        inner.depth += 1;
+        let size = point(
+            length("width", Along::X).unwrap_or(place.units.viewport.x),
+            length("height", Along::Y).unwrap_or(place.units.viewport.y),
+        );
+        if inner.depth > DEEPEST {
+            self.error(node, corner, format!("nested deeper than {DEEPEST} levels: left out"));
+            return Ok(());
+        }
+        self.levels.push(Level::of(target));
+        let done = self.framed(target, point(0.0, 0.0), size, &inner);
+        self.levels.pop();
+        done
+    }
+
+    fn shape(
+        &mut self,
+        node: Node<'a, 'a>,
+        tag: &str,
+        own: &Declared<'a>,
+        place: &Place,
+    ) -> Result<(), Limit> {
+        let mut pen = Pen::new(place.map, self.options.chord_error);
+        let broken = draw(tag, own, place.units, &mut pen);
+        let broken_at = place.map.apply(pen.at());
+        let contours = pen.finish();
+        self.points += contours.iter().map(|c| c.points.len()).sum::<usize>();
+        if self.points > MOST_POINTS {
+            return Err(("points", MOST_POINTS));
+        }
+        if let Some((count, bounds)) = &mut self.muted {
+            *count += 1;
+            *bounds = contours.iter().fold(*bounds, |b, c| b.join(Bounds::of(&c.points)));
+            return Ok(());
+        }
+        if let Some(reason) = broken {
+            self.error(node, broken_at, reason);
+        }
+        let Some(first) = contours.first().map(|c| c.points[0]) else { return Ok(()) };
+        if place.style.hidden {
+            self.warn(node, first, "hidden (visibility): left out".into());
+            return Ok(());
+        }
+        if !place.style.stroked() && !place.style.filled() {
+            self.warn(node, first, "invisible, neither stroke nor fill: left out".into());
+            return Ok(());
+        }
+        let far = |p: &Point| !(p.x.abs() <= FARTHEST && p.y.abs() <= FARTHEST);
+        if contours.iter().any(|c| c.points.iter().any(far)) {
+            self.error(node, point(0.0, 0.0), "runs more than a kilometre away: left out".into());
+            return Ok(());
+        }
+        let shown = contours.into_iter().filter(|c| self.shows(node, c, &place.clips)).collect();
+        self.keep(node, shown, &place.style);
+        Ok(())
+    }
+
+    fn keep(&mut self, node: Node, contours: Vec<Contour>, style: &Inherited) {
+        if contours.is_empty() {
+            return;
+        }
+        let nearest_first = || self.levels.iter().rev();
+        let kind = self.options.marks.iter().find_map(|rule| {
+            let fits = match &rule.by {
+                MarkedBy::Group(name) => {
+                    let folded = fold(name);
+                    nearest_first().any(|l| l.is_called(&folded))
+                }
+                MarkedBy::Stroke(colour) => style.colour() == Some(*colour),
+            };
+            fits.then_some(rule.kind)
+        });
+        let source = self.out.sources.len();
+        self.out.sources.push(Source {
+            element: self.call(node),
+            names: nearest_first().filter_map(Level::name).collect(),
+            poor_name: nearest_first().find_map(Level::poor_name).map(String::from),
+            kind,
+            fill_only: !style.stroked(),
+        });
+        let piece = |c: Contour| Piece { points: c.points, closed: c.closed, source };
+        self.out.pieces.extend(contours.into_iter().map(piece));
+    }
+
+    /// Takes up the element's own clip path and mask.
+    fn clip(&mut self, node: Node<'a, 'a>, own: &Declared<'a>, place: &mut Place) {
+        let at = place.map.apply(point(0.0, 0.0));
+        if own.get("mask").is_some_and(|m| m != "none") && self.muted.is_none() {
+            self.warn(node, at, "a mask hides part of it on screen: the whole is read".into());
+        }
+        let Some(text) = own.get("clip-path").filter(|c| *c != "none") else { return };
+        let id =
+            text.trim_start_matches("url(").trim_end_matches(')').trim_matches(['"', '\'', ' ']);
+        let Some(&target) = id.strip_prefix('#').and_then(|id| self.ids.get(id)) else { return };
+        if target.attribute("clipPathUnits") == Some("objectBoundingBox") {
+            self.warn(node, at, format!("the clip path {id} is in fractions of its box: ignored"));
+            return;
+        }
+        let mut rings = Vec::new();
+        for child in target.children().filter(Node::is_element) {
+            let declared = Declared::of(child, self.sheet);
+            let turn = declared.get("transform").and_then(Affine::parse);
+            let map = place.map.after(turn.unwrap_or(Affine::IDENTITY));
+            let mut pen = Pen::new(map, self.options.chord_error);
+            draw(child.tag_name().name(), &declared, place.units, &mut pen);
+            rings.extend(pen.finish().into_iter().map(|c| Ring(c.points)));
+        }
+        place.clips.push(Rc::new(Clip { element: id.to_string(), rings }));
+    }
+
+    /// Whether no clip hides the contour; a contour that a clip cuts is a fault.
+    fn shows(&mut self, node: Node, contour: &Contour, clips: &[Rc<Clip>]) -> bool {
+        for clip in clips {
+            let inside = |p: &Point| {
+                clip.rings.iter().any(|r| r.contains(*p) || r.edge_distance(*p) < CLIP_TOLERANCE)
+            };
+            let count = contour.points.iter().filter(|p| inside(p)).count();
+            if count == contour.points.len() {
+                continue;
+            }
+            let ring = Ring(contour.points.clone());
+            let around = clip.rings.iter().flat_map(|r| &r.0).any(|p| ring.contains(*p));
+            if count == 0 && !around {
+                self.warn(
+                    node,
+                    contour.points[0],
+                    format!("clipped away by {}: left out", clip.element),
+                );
+            } else {
+                let at = contour
+                    .points
+                    .iter()
+                    .copied()
+                    .find(|p| !inside(p))
+                    .unwrap_or(contour.points[0]);
+                self.error(
+                    node,
+                    at,
+                    format!(
+                        "the clip path {} hides part of it, so what shows is not what is drawn: \
+                         left out; make the clip permanent in the drawing",
+                        clip.element
+                    ),
+                );
+            }
+            return false;
+        }
+        true
+    }
+
+    /// The element's `x` and `y` in mm.
+    fn corner(&self, own: &Declared, place: &Place) -> Point {
+        let of = |name| own.get(name).and_then(leading_number).unwrap_or(0.0);
+        let at = place.map.apply(point(of("x"), of("y")));
+        if at.finite() { at } else { point(0.0, 0.0) }
+    }
+
+    /// `#id`, or the tag with its line.
+    fn call(&self, node: Node) -> String {
+        match node.attribute("id") {
+            Some(id) if !id.trim().is_empty() => format!("#{}", id.trim()),
+            _ => {
+                let line = self.line_starts.partition_point(|&s| s <= node.range().start);
+                format!("<{}> in line {line}", node.tag_name().name())
+            }
+        }
+    }
+
+    fn error(&mut self, node: Node, at: Point, message: String) {
+        if self.muted.is_none() {
+            self.out.faults.push(Fault::error(&self.call(node), at, message));
+        }
+    }
+
+    fn warn(&mut self, node: Node, at: Point, message: String) {
+        if self.muted.is_none() {
+            self.out.faults.push(Fault::warning(&self.call(node), at, message));
+        }
+    }
+}
