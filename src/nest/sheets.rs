@@ -115,7 +115,7 @@ fn refine_turns(
     plan
 }
 
-/// Default work: moves that take about four seconds of one core for twenty parts, and more slowly more
+/// Default work: moves that take about a second of one core for twenty parts, and more slowly more
 /// with their number.
 ///
 /// A move's cost follows from the pair tests: sums a pair x sides a sum, at about 0.7 us (measured on
@@ -128,7 +128,7 @@ fn default_moves(world: &World<'_>, items: &[Item]) -> u64 {
     let corners = mean(&|f| f.material.iter().map(Vec::len).sum()) / pieces.max(1.0);
     let work = (pieces * pieces + 2.0 * pieces * landings) * 2.0 * corners;
     let share = (items.len() as f64 / 20.0).sqrt().clamp(0.5, 10.0);
-    (4e6 * share / (5.0 + 0.7 * work)) as u64
+    (1.2e6 * share / (5.0 + 0.7 * work)) as u64
 }
 
 /// Items beyond which the pair weights would not fit in memory: the first layout stands.
