@@ -86,7 +86,7 @@ pub(super) fn solve(problem: &Problem, control: &Control<'_>) -> Nested {
 }
 
 /// Steps by which free turns are refined, radians: from about the first turns' spacing down.
-const TURN_STEPS: [f64; 4] = [0.16, 0.05, 0.016, 0.005];
+const TURN_STEPS: [f64; 3] = [0.12, 0.03, 0.008];
 
 /// Refines the turns of parts that may take any, or leave theirs by a tolerance: in rounds, each item
 /// may keep its turn or take a step to either side, the steps getting finer.

@@ -78,15 +78,15 @@ impl<'w> Worker<'w> {
         }
     }
 
-    /// Works until at least `moves` more moves are made.
-    pub fn explore(&mut self, moves: u64, clock: &Clock<'_>) {
-        let end = self.search.moves + moves;
+    /// Works until at least `moves` more moves are made, and the try at hand is over or `most` are.
+    pub fn explore(&mut self, moves: u64, most: u64, clock: &Clock<'_>) {
+        let (end, last) = (self.search.moves + moves, self.search.moves.saturating_add(most));
         while self.search.moves < end && !self.is_done() && !clock.is_over() {
             let target = (self.used * (1.0 - self.step)).max(self.goal.bound);
             if !self.tighten(target) {
                 return;
             }
-            let most = (end - self.search.moves).max(2000) * 4;
+            let most = last.saturating_sub(self.search.moves).max(1);
             match self.search.separate(PATIENCE, most, &|| clock.is_over()) {
                 Outcome::Separated => {
                     self.compact();
