@@ -42,7 +42,8 @@ const PIECE_PRICE: f64 = 0.003;
 impl Kind {
     /// The part in pieces; `None` when it encloses no area or is not finite.
     ///
-    /// `smallest` is the least width of any part of the problem, mm: no opening that nothing fits is kept.
+    /// `smallest` is the least width of any part of the problem, mm: no hollow or opening that only
+    /// something narrower could enter is kept.
     pub fn new(part: &NestPart, gap: f64, smallest: f64) -> Option<Kind> {
         let shape = Shape::new(part.shape.outline.clone(), part.shape.openings.clone());
         let finite = shape.rings().flat_map(|r| &r.0).all(|p| p.finite());
@@ -220,16 +221,6 @@ fn is_allowed(part: &NestPart, grain: f64, rotation: f64, mirrored: bool) -> boo
     })
 }
 
-/// Least width of a ring between two parallel lines, mm: one of them lies along a side of its hull.
-pub(super) fn least_width(ring: &Ring) -> f64 {
-    let hull = Ring(super::convex::hull(ring));
-    let across = |s: Segment| {
-        let n = s.direction()?.perp();
-        Some(hull.0.iter().map(|&p| (p - s.a).dot(n).abs()).fold(0.0, f64::max))
-    };
-    hull.segments().filter_map(across).fold(f64::INFINITY, f64::min)
-}
-
 /// Pieces of the shape, simplified as far as pays.
 ///
 /// Each piece more makes every pair test dearer, each mm² that the outline grows is lost to the
@@ -239,20 +230,24 @@ fn simplified_pieces(shape: &Shape, gap: f64, size: f64, smallest: f64) -> Vec<V
     if gap <= 0.0 {
         return pieces(&outward(shape, 0.0, 0.0));
     }
+    let closed = closed(shape, gap, smallest);
     // Through a narrower mouth, such as the spaces between teeth, only a sharp tip could come.
-    let mouth = 2.0 * gap + smallest / 4.0;
-    let shape = &bridged(&closed(shape, gap, smallest), 0.0, mouth);
+    let wide = 2.0 * gap + smallest / 4.0;
     // A fiftieth of the gap is under what a router repeats to.
     let (mut tolerance, most) = (gap / 50.0, (gap / 4.0).max(0.01 * size));
     let mut best: Option<(f64, Vec<Vec<Point>>)> = None;
     while tolerance <= most {
-        let simpler = outward(shape, tolerance, gap);
-        let found = pieces(&simpler);
-        let room: f64 = grow(std::slice::from_ref(&simpler), gap).iter().map(Shape::net_area).sum();
-        let price = room * (1.0 + PIECE_PRICE * found.len() as f64);
-        let few = found.len() <= 2;
-        if best.as_ref().is_none_or(|b| price < b.0) {
-            best = Some((price, found));
+        let mut few = false;
+        for mouth in [0.0, wide] {
+            let simpler = outward(&bridged(&closed, tolerance, mouth), tolerance, gap);
+            let found = pieces(&simpler);
+            let room: f64 =
+                grow(std::slice::from_ref(&simpler), gap).iter().map(Shape::net_area).sum();
+            let price = room * (1.0 + PIECE_PRICE * found.len() as f64);
+            few = few || found.len() <= 2;
+            if best.as_ref().is_none_or(|b| price < b.0) {
+                best = Some((price, found));
+            }
         }
         if few {
             break;
@@ -303,5 +298,20 @@ fn closed(shape: &Shape, gap: f64, smallest: f64) -> Shape {
     let filled = shrink(&grow(std::slice::from_ref(&open), gap), gap + CLOSING_SLACK);
     let all: Vec<Shape> = std::iter::once(open.clone()).chain(filled).collect();
     let largest = union(&all).into_iter().max_by(|a, b| a.net_area().total_cmp(&b.net_area()));
-    largest.unwrap_or(open)
+    match largest {
+        // Rounding alone is no gain: straight edges must stay exactly where they are.
+        Some(filled) if filled.net_area() > open.net_area() * (1.0 + 1e-6) => {
+            snapped(&filled, &open)
+        }
+        _ => open,
+    }
+}
+
+/// The shape with each vertex that is one of `exact`'s but for the rounding of booleans put back there.
+fn snapped(shape: &Shape, exact: &Shape) -> Shape {
+    let size = exact.bounds().width() + exact.bounds().height();
+    shape.map(|p| {
+        let near = |q: &&Point| q.distance(p) <= 1e-7 * size;
+        exact.rings().flat_map(|r| &r.0).find(near).copied().unwrap_or(p)
+    })
 }

@@ -240,7 +240,8 @@ fn convex_sum(a: &[Point], b: &[Point], grow: f64) -> Option<(Vec<Side>, Vec<Poi
     for i in 0..n {
         // Corner i lies between side i-1 and side i.
         let (before, after, v) = (normals[(i + n - 1) % n], normals[i], corners[i]);
-        let turn = before.cross(after).atan2(before.dot(after));
+        let (cross, dot) = (before.cross(after), before.dot(after));
+        let turn = if cross.abs() <= dot { 0.0 } else { cross.atan2(dot) };
         let steps = (turn / WIDEST_CORNER).ceil().max(1.0) as usize;
         let mut last = before;
         for k in 1..=steps {

@@ -11,7 +11,7 @@ use super::search::{Outcome, Search};
 use super::state::{NOWHERE, Placing, State};
 use super::team::{Run, gather};
 use super::worker::Goal;
-use super::world::World;
+use super::world::{World, least_width};
 use crate::geometry::{Pose, Vector, point};
 use rand::RngExt;
 use std::sync::Arc;
@@ -38,7 +38,7 @@ struct Trial<'w> {
 /// Solves the group.
 pub(super) fn solve(problem: &Problem, control: &Control<'_>) -> Nested {
     let clock = Clock::start(problem, control);
-    let widths = problem.parts.iter().map(|p| super::form::least_width(&p.shape.outline));
+    let widths = problem.parts.iter().map(|p| least_width(&p.shape.outline));
     let smallest = widths.fold(f64::INFINITY, f64::min);
     let kinds_known: Arc<Vec<Option<Kind>>> =
         Arc::new(problem.parts.iter().map(|p| Kind::new(p, problem.gap, smallest)).collect());
@@ -86,7 +86,7 @@ pub(super) fn solve(problem: &Problem, control: &Control<'_>) -> Nested {
 }
 
 /// Steps by which free turns are refined, radians: from about the first turns' spacing down.
-const TURN_STEPS: [f64; 4] = [0.16, 0.05, 0.016, 0.005];
+const TURN_STEPS: [f64; 3] = [0.12, 0.03, 0.008];
 
 /// Refines the turns of parts that may take any, or leave theirs by a tolerance: in rounds, each item
 /// may keep its turn or take a step to either side, the steps getting finer.
@@ -115,7 +115,7 @@ fn refine_turns(
     plan
 }
 
-/// Default work: moves that take about four seconds of one core for twenty parts, and more slowly more
+/// Default work: moves that take about a second of one core for twenty parts, and more slowly more
 /// with their number.
 ///
 /// A move's cost follows from the pair tests: sums a pair x sides a sum, at about 0.7 us (measured on
@@ -128,7 +128,7 @@ fn default_moves(world: &World<'_>, items: &[Item]) -> u64 {
     let corners = mean(&|f| f.material.iter().map(Vec::len).sum()) / pieces.max(1.0);
     let work = (pieces * pieces + 2.0 * pieces * landings) * 2.0 * corners;
     let share = (items.len() as f64 / 20.0).sqrt().clamp(0.5, 10.0);
-    (4e6 * share / (5.0 + 0.7 * work)) as u64
+    (1.2e6 * share / (5.0 + 0.7 * work)) as u64
 }
 
 /// Items beyond which the pair weights would not fit in memory: the first layout stands.

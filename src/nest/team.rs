@@ -12,6 +12,9 @@ use super::worker::{Goal, Worker};
 /// Streams, whatever the number of threads.
 const STREAMS: usize = 2;
 
+/// Moves of a stream between two meetings; the try at hand is finished first.
+const ROUND: u64 = 4000;
+
 /// What all searches of one run share.
 pub(super) struct Run<'a> {
     pub clock: Clock<'a>,
@@ -68,8 +71,9 @@ pub(super) fn gather<'w>(
             break;
         }
         let before = made(&workers);
-        let round = (left / STREAMS as u64).clamp(1, 4000);
-        run.side_by_side(&mut workers, |w| w.explore(round, &run.clock));
+        let most = (left / STREAMS as u64).max(1);
+        let round = most.min(ROUND);
+        run.side_by_side(&mut workers, |w| w.explore(round, most, &run.clock));
         if made(&workers) == before {
             break;
         }

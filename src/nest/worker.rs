@@ -17,6 +17,8 @@ const PATIENCE: usize = 100;
 const STALLS: usize = 2;
 /// Share of the fresh starts in which two large items are swapped.
 const SWAPS: f64 = 0.7;
+/// Share of the fresh starts from the best valid layout, squeezed anew, rather than from the pool.
+const BACK: f64 = 0.3;
 /// Infeasible layouts kept to start over from.
 const POOL: usize = 6;
 
@@ -76,15 +78,15 @@ impl<'w> Worker<'w> {
         }
     }
 
-    /// Works until at least `moves` more moves are made.
-    pub fn explore(&mut self, moves: u64, clock: &Clock<'_>) {
-        let end = self.search.moves + moves;
+    /// Works until at least `moves` more moves are made, and the try at hand is over or `most` are.
+    pub fn explore(&mut self, moves: u64, most: u64, clock: &Clock<'_>) {
+        let (end, last) = (self.search.moves + moves, self.search.moves.saturating_add(most));
         while self.search.moves < end && !self.is_done() && !clock.is_over() {
             let target = (self.used * (1.0 - self.step)).max(self.goal.bound);
             if !self.tighten(target) {
                 return;
             }
-            let most = (end - self.search.moves).max(2000) * 4;
+            let most = last.saturating_sub(self.search.moves).max(1);
             match self.search.separate(PATIENCE, most, &|| clock.is_over()) {
                 Outcome::Separated => {
                     self.compact();
@@ -217,7 +219,9 @@ impl<'w> Worker<'w> {
         // The product of two uniform numbers favours the best.
         let (a, b): (f64, f64) = (self.search.rng.random(), self.search.rng.random());
         let chosen = ((a * b) * self.pool.len() as f64) as usize;
-        let items = self.pool[chosen.min(self.pool.len() - 1)].1.clone();
+        let back = self.search.rng.random_bool(BACK);
+        let items = if back { &self.best } else { &self.pool[chosen.min(self.pool.len() - 1)].1 };
+        let items = items.clone();
         self.search.restore(&items);
         self.search.forget_weights();
         if self.search.rng.random_bool(SWAPS) {

@@ -3,12 +3,16 @@
 use super::form::{Form, Kind, Known};
 use super::nofit::{NoFit, Pair};
 use super::problem::Problem;
-use crate::geometry::{Bounds, Point, Ring, Shape, point};
+use crate::geometry::{Bounds, Point, Ring, Segment, Shape, Vector, point};
 use crate::job::{Orientation, Stock};
 use std::sync::{Arc, OnceLock};
 
 /// Most forms of all kinds together before turns are left out: the pair table grows as its square.
 const MOST_FORMS: usize = 2400;
+
+/// Most forms of parts that may take any turn, together, before their turns are refined: each pair of
+/// forms costs a part of a millisecond once.
+const MOST_FREE_FORMS: usize = 120;
 
 /// Everything that a search looks up.
 pub(super) struct World<'p> {
@@ -49,6 +53,16 @@ impl View<'_> {
     }
 }
 
+/// Least width of a ring between two parallel lines, mm: one of them lies along a side of its hull.
+pub(super) fn least_width(ring: &Ring) -> f64 {
+    let hull = Ring(super::convex::hull(ring));
+    let across = |s: Segment| {
+        let n = s.direction()?.perp();
+        Some(hull.0.iter().map(|&p| (p - s.a).dot(n).abs()).fold(0.0, f64::max))
+    };
+    hull.segments().filter_map(across).fold(f64::INFINITY, f64::min)
+}
+
 impl<'p> World<'p> {
     /// The world of a problem; `known` turns, by part, are refined instead of trying the whole range.
     pub fn new(
@@ -57,12 +71,15 @@ impl<'p> World<'p> {
         known: Option<&[Known]>,
     ) -> World<'p> {
         let most = MOST_FORMS / kinds.len().max(1);
+        let free = problem.parts.iter().filter(|p| p.turns.any()).count();
         let mut forms: Vec<Form> = vec![];
         let mut allowed = vec![];
         for stock in &problem.sheets {
             let by_part = kinds.iter().enumerate().map(|(k, kind)| {
                 let (Some(kind), part) = (kind, &problem.parts[k]) else { return vec![] };
                 let known = known.map(|by_part| &by_part[k]);
+                let few = (MOST_FREE_FORMS / free.max(1)).clamp(4, 24);
+                let most = if part.turns.any() && known.is_none() { few.min(most) } else { most };
                 let mut turns = kind.turns(part, stock.grain, most, known);
                 if part.turns.any() && known.is_none() {
                     let b = stock.outline.bounds().grown(-stock.margin);
