@@ -8,7 +8,7 @@ fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
         let path = entry.expect("an entry").path();
         if path.is_dir() {
             sources(&path, found);
-        } else if path.extension().is_some_and(|e| e == "rs") {
+        } else if path.extension().is_some_and(|e| e == "rs") && !path.ends_with("tests.rs") {
             found.push(path);
         }
     }
