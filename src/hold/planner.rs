@@ -157,7 +157,7 @@ impl<'a> Planner<'a> {
 
     /// Whether the part's own bending is in the figures.
     pub fn is_elastic(&self) -> bool {
-        self.flexible.iter().all(Option::is_some)
+        !self.flexible.is_empty() && self.flexible.iter().all(Option::is_some)
     }
 
     /// The tab of a pick.
