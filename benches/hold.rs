@@ -21,7 +21,8 @@ fn judging(c: &mut Criterion) {
         let sections = chords(&case.shape, &contours);
         group.bench_function(format!("compliance of {name}"), |b| {
             b.iter(|| {
-                let planner = Planner::new(&task, contours[0].clone(), 0, &sections);
+                let mut planner = Planner::new(&task, contours[0].clone(), 0, &sections);
+                planner.bend();
                 assert!(planner.is_elastic());
                 planner
             })
@@ -29,7 +30,10 @@ fn judging(c: &mut Criterion) {
         group.bench_function(format!("sections of {name}"), |b| {
             b.iter(|| chords(&case.shape, &contours))
         });
-        let planner = Planner::new(&task, contours[0].clone(), 0, &sections);
+        let mut planner = Planner::new(&task, contours[0].clone(), 0, &sections);
+        if planner.sites.is_empty() {
+            planner.cramp();
+        }
         let n = planner.sites.len();
         let tabs: Vec<(f64, Tab)> = [0, n / 3, 2 * n / 3]
             .iter()

@@ -77,7 +77,9 @@ pub fn evaluate(task: &HoldTask, tabs: &[Tab], depth: Option<f64>) -> Option<Fig
     let contours: Option<Vec<Contour>> = task.shape.rings().map(Contour::new).collect();
     let contours = contours?;
     let sections: Vec<Chord> = chords(task.shape, &contours);
-    let planner = Planner::new(task, contours[0].clone(), 0, &sections);
+    let mut planner = Planner::new(task, contours[0].clone(), 0, &sections);
+    // The tabs are given: what places the planner itself would see does not matter.
+    planner.bend();
     let placed: Vec<(f64, Tab)> = tabs
         .iter()
         .filter(|t| t.ring == 0)
@@ -147,15 +149,15 @@ fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Option<F
     let most = ((planner.contour.length() / 75.0).ceil() as usize).clamp(FEW, 8);
     let comfort = COMFORT.min(depths[0]);
     let mut shallow: Option<Found> = None;
-    let (mut part, mut motion) = (0.0, 0.0);
+    let (mut part, mut tabs) = (0.0, 0.0);
     for count in 2..=most {
         let Some(best) = best_of_count(planner, count, depths, tried) else { continue };
         let f = &best.figures;
-        // A thin part that lifts off between its tabs is no better off with one more.
-        if f.motion.value < 0.6 && f.motion.value < motion * 1.1 {
+        // Far from holding and no nearer with one more (a thin part that lifts off between its tabs).
+        if count > 2 && f.of_tabs() < 0.9 && f.of_tabs() < tabs * 1.1 {
             break;
         }
-        motion = f.motion.value;
+        tabs = f.of_tabs();
         if f.part.value < 1.0 && f.of_tabs() > 1.5 {
             // The cut overloads the part itself: more tabs help only while they change that.
             if f.part.value < part * 1.1 {
@@ -197,6 +199,13 @@ fn best_of_count(
     starts.extend(evenly.map(|b| b.0));
     let start =
         planner.search(middle, at, Detail::Elastic, |s| s.refine(&starts, widest, usize::MAX))?;
+    // Far from holding at the highest tabs and the shallowest pass: one height tells it all.
+    let highest = heights[heights.len() - 1];
+    let shallowest = depths[depths.len() - 1];
+    let hopeless =
+        planner.figures(&planner.placed(&start, highest), shallowest, Detail::Elastic).of_tabs()
+            < 0.5;
+    let heights = if hopeless { vec![highest] } else { heights };
     let mut best: Option<(Found, Option<f64>)> = None;
     for height in heights {
         let at = SEARCH_DEPTH.min(height);

@@ -116,17 +116,25 @@ impl<'a> Planner<'a> {
             all,
             flexible: vec![],
         };
-        planner.flexible = planner
-            .grains
-            .iter()
-            .map(|&g| if ring == 0 { planner.flex(g) } else { None })
-            .collect();
+        if !planner.sites.is_empty() {
+            planner.bend();
+        }
         planner
     }
 
     /// Takes cramped sites too, such as teeth's tips, where the through pass's gap reaches round a corner.
     pub fn cramp(&mut self) {
         self.sites = sites(self.task, &self.contour, self.ring, &self.widths, 0.0);
+        if !self.sites.is_empty() {
+            self.bend();
+        }
+    }
+
+    /// Builds the elastic part for each of the grain's directions, unless there already.
+    pub fn bend(&mut self) {
+        if self.ring == 0 && self.flexible.is_empty() {
+            self.flexible = self.grains.iter().map(|&g| self.flex(g)).collect();
+        }
     }
 
     fn flex(&self, grain: Option<f64>) -> Option<Flexible> {
@@ -149,7 +157,7 @@ impl<'a> Planner<'a> {
 
     /// Whether the part's own bending is in the figures.
     pub fn is_elastic(&self) -> bool {
-        self.flexible.iter().all(Option::is_some)
+        !self.flexible.is_empty() && self.flexible.iter().all(Option::is_some)
     }
 
     /// The tab of a pick.
@@ -199,10 +207,8 @@ impl<'a> Planner<'a> {
         match (detail, flexible) {
             (Detail::Full, Some(f)) => {
                 let all = self.stations(&self.all, depth, grain);
-                let (coarse, fine) = (
-                    self.elastic(f, &f.few, &few, some),
-                    self.elastic(f, &f.all, &all, &self.chords),
-                );
+                let coarse = ElasticBody { bed: false, ..self.elastic(f, &f.few, &few, some) };
+                let fine = self.elastic(f, &f.all, &all, &self.chords);
                 let rough = self.judge(&coarse, &few, some, depth, grain);
                 self.judge(&fine, &all, &self.chords, depth, grain).full(&set, &rough)
             }

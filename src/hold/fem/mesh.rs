@@ -16,6 +16,11 @@ const MOST: usize = 4000;
 /// How far an edge of the mesh may leave the outline, as a share of its length.
 const SAGITTA: f64 = 0.03;
 
+/// Points along the rings that make do; a wheel of many teeth is followed more coarsely until it has no more.
+const RING_POINTS: usize = 320;
+/// The coarsest that a ring is followed, as [`SAGITTA`].
+const COARSEST: f64 = 0.12;
+
 /// How fine a mesh is.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct MeshSize {
@@ -41,13 +46,20 @@ pub struct Mesh {
 impl Mesh {
     /// A mesh of the shape; `None` where its rings cross or have no size.
     ///
-    /// Outlines are followed by edges up to `size.edge` long that leave them by at most 3 % of their length;
+    /// Outlines are followed by edges up to `size.edge` long that leave them by at most 3 % of their length (up to 12 %
+    /// where there are very many corners);
     /// narrow places get shorter ones by the refinement itself (Ruppert, Chew). Angles of 25 degrees and up,
     /// sharp corners of the outline excepted.
     pub fn new(shape: &Shape, size: MeshSize) -> Option<Mesh> {
         let mut cdt = ConstrainedDelaunayTriangulation::<Point2<f64>>::new();
-        for ring in shape.rings() {
-            let points = follow(&Contour::new(ring)?, size.edge);
+        let contours: Vec<Contour> = shape.rings().map(Contour::new).collect::<Option<_>>()?;
+        let mut sagitta = SAGITTA;
+        let mut rings = followed(&contours, size.edge, sagitta);
+        while rings.iter().map(Vec::len).sum::<usize>() > RING_POINTS && sagitta < COARSEST {
+            sagitta *= 2.0;
+            rings = followed(&contours, size.edge, sagitta);
+        }
+        for points in rings {
             let mut handles = vec![];
             for p in points {
                 handles.push(cdt.insert(Point2::new(p.x, p.y)).ok()?);
@@ -66,7 +78,7 @@ impl Mesh {
         let parameters = RefinementParameters::<f64>::new()
             .exclude_outer_faces(true)
             .with_angle_limit(AngleLimit::from_deg(ANGLE))
-            .with_min_required_area(size.edge * size.edge * 1e-4)
+            .with_min_required_area(size.edge * size.edge * 1e-2)
             .with_max_allowed_area(size.area)
             .with_max_additional_vertices(MOST);
         let refined = cdt.refine(parameters);
@@ -135,8 +147,12 @@ impl Mesh {
     }
 }
 
+fn followed(contours: &[Contour], edge: f64, sagitta: f64) -> Vec<Vec<Point>> {
+    contours.iter().map(|c| follow(c, edge, sagitta)).collect()
+}
+
 /// Points along a ring: its corners, curves by chords, straights divided.
-fn follow(contour: &Contour, edge: f64) -> Vec<Point> {
+fn follow(contour: &Contour, edge: f64, sagitta: f64) -> Vec<Point> {
     let corners = contour.points();
     let n = corners.len();
     let mut kept = vec![0];
@@ -150,7 +166,7 @@ fn follow(contour: &Contour, edge: f64) -> Vec<Point> {
             let length = chord.length();
             let off =
                 (i + 1..next).map(|k| chord.distance_to_point(corners[k])).fold(0.0, f64::max);
-            if length > edge || off > SAGITTA * length {
+            if length > edge || off > sagitta * length {
                 break;
             }
             j = next;
