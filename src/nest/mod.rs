@@ -1,11 +1,11 @@
 //! Placing parts on sheets: fewest sheets, then the least waste, then the best remnant.
 //!
-//! 1. [`World`](world): each part at each turn it may take, cut in convex pieces ([`convex`],
-//!    [`simplify`], [`form`]), and for each pair the no-fit region as a list of convex sums
-//!    ([`nofit`]), grown by the distance the pair must keep.
-//! 2. A [first](first) valid layout, bottom-left, in several orders.
-//! 3. Relaxed packing ([`search`]): sheets are dropped and the last one is gathered, parts may
-//!    overlap meanwhile, and a guided local search takes the overlap out ([`worker`], [`team`]).
+//! 1. `world`: each part at each turn it may take, cut in convex pieces (`convex`,
+//!    `simplify`, `form`), and for each pair the no-fit region as a list of convex sums
+//!    (`nofit`), grown by the distance the pair must keep.
+//! 2. A first valid layout, bottom-left, in several orders.
+//! 3. Relaxed packing (`search`): sheets are dropped and the last one is gathered, parts may
+//!    overlap meanwhile, and a guided local search takes the overlap out (`worker`, `team`).
 //!
 //! Distances are exact for the outlines as given: pieces and grown sums err towards more distance,
 //! and straight edges meet at exactly the gap.
@@ -13,6 +13,7 @@
 mod around;
 mod clock;
 mod convex;
+mod fewer;
 mod first;
 mod form;
 mod nofit;
