@@ -230,7 +230,8 @@ fn simplified_pieces(shape: &Shape, gap: f64, size: f64, smallest: f64) -> Vec<V
     if gap <= 0.0 {
         return pieces(&outward(shape, 0.0, 0.0));
     }
-    let closed = closed(shape, gap, smallest);
+    // Once finely, so that the coarser tries need not start from thousands of vertices.
+    let closed = outward(&closed(shape, gap, smallest), gap / 50.0, gap);
     // Through a narrower mouth, such as the spaces between teeth, only a sharp tip could come.
     let wide = 2.0 * gap + smallest / 4.0;
     // A fiftieth of the gap is under what a router repeats to.

@@ -1,6 +1,6 @@
 //! Placing parts on sheets: fewest sheets, then the least waste, then the best remnant.
 //!
-//! 1. `World`: each part at each turn it may take, cut in convex pieces (`convex`,
+//! 1. `world`: each part at each turn it may take, cut in convex pieces (`convex`,
 //!    `simplify`, `form`), and for each pair the no-fit region as a list of convex sums
 //!    (`nofit`), grown by the distance the pair must keep.
 //! 2. A first valid layout, bottom-left, in several orders.
@@ -13,6 +13,7 @@
 mod around;
 mod clock;
 mod convex;
+mod fewer;
 mod first;
 mod form;
 mod nofit;

@@ -16,11 +16,11 @@ const CONTACTS: usize = 8;
 const ANYWHERE: usize = 4;
 const NEARBY: usize = 4;
 /// Most line minimisations in one descent.
-const LINES: usize = 4;
+const LINES: usize = 2;
 /// Growth of an overlapping pair's weight in a pass: from the shallowest to the deepest.
 const GROWTH: (f64, f64) = (1.1, 1.5);
 /// What an excess weight keeps of itself in each pass in which its pair does not overlap.
-const MEMORY: f64 = 0.9;
+const MEMORY: f64 = 0.95;
 
 /// Weights stop growing here, far above any ratio of depths that matters.
 const HEAVIEST: f32 = 1e9;

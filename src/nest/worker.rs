@@ -16,7 +16,7 @@ const PATIENCE: usize = 100;
 /// Stalls at one goal before the next one is set nearer.
 const STALLS: usize = 2;
 /// Share of the fresh starts in which two large items are swapped.
-const SWAPS: f64 = 0.7;
+const SWAPS: f64 = 1.0;
 /// Share of the fresh starts from the best valid layout, squeezed anew, rather than from the pool.
 const BACK: f64 = 0.3;
 /// Infeasible layouts kept to start over from.

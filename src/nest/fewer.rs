@@ -1,0 +1,87 @@
+//! One sheet fewer: its parts are thrown onto the others, and the overlap is taken out.
+
+use super::search::{Outcome, Search};
+use super::state::{NOWHERE, Placing, State};
+use super::team::Run;
+use crate::geometry::point;
+use rand::RngExt;
+
+/// The layout with one sheet fewer, if the search finds one.
+pub(super) fn drop_sheet<'w>(
+    state: &State<'w>,
+    kinds: &[usize],
+    pinned: &[bool],
+    run: &mut Run<'_>,
+) -> Option<State<'w>> {
+    let count = state.fields.len();
+    if count < 2 {
+        return None;
+    }
+    let area_on = |f: usize| {
+        state.on_field(f as u32).map(|i| state.world.area(state.items[i].form)).sum::<f64>()
+    };
+    let claims_on = |f: usize| -> f64 {
+        state.on_field(f as u32).map(|i| state.world.claim(state.items[i].form)).sum()
+    };
+    let sheet_area = |f: usize| state.world.problem.sheets[state.fields[f].stock].outline.area();
+    let free_to_go = |f: &usize| state.on_field(*f as u32).all(|i| !pinned[i]);
+    let dropped =
+        (0..count).filter(free_to_go).min_by(|&a, &b| area_on(a).total_cmp(&area_on(b)))?;
+    let room: f64 = (0..count).filter(|&f| f != dropped).map(sheet_area).sum();
+    // With half the gap round them parts never lie denser than the best published layouts.
+    if (0..count).map(claims_on).sum::<f64>() > 0.92 * room {
+        return None;
+    }
+    let fewer = without(state, dropped, kinds);
+    let mut search = Search::new(fewer, kinds.to_vec(), pinned.to_vec(), run.seed ^ 0xD509);
+    scatter(&mut search, state, dropped as u32)?;
+    let most = run.left() / 3;
+    let clock = run.clock.part(0.4);
+    let outcome = search.separate(200, most, &|| clock.is_over());
+    run.moves += search.moves;
+    run.evaluations += search.scratch.evaluations;
+    if outcome != Outcome::Separated {
+        return None;
+    }
+    Some(search.state)
+}
+
+/// The state with one field taken out; its items lie nowhere.
+fn without<'w>(state: &State<'w>, dropped: usize, kinds: &[usize]) -> State<'w> {
+    let mut fewer = State::new(state.world, kinds.len());
+    for (f, field) in state.fields.iter().enumerate() {
+        if f != dropped {
+            fewer.open(field.stock, state.cell(f));
+        }
+    }
+    for (i, p) in state.items.iter().enumerate() {
+        if p.field != NOWHERE && p.field as usize != dropped {
+            let field = if p.field as usize > dropped { p.field - 1 } else { p.field };
+            fewer.put(i, Placing { field, ..*p });
+        }
+    }
+    fewer
+}
+
+/// Throws the items of a dropped field onto the others; `None` when one fits on none.
+fn scatter(search: &mut Search<'_>, old: &State<'_>, dropped: u32) -> Option<()> {
+    for i in old.on_field(dropped) {
+        let mut choices = vec![];
+        for field in 0..search.state.fields.len() as u32 {
+            let stock = search.state.fields[field as usize].stock;
+            for &form in &search.state.world.allowed[stock][search.kinds[i]] {
+                if let Some(limits) = search.state.limits(field, form) {
+                    choices.push((field, form, limits));
+                }
+            }
+        }
+        if choices.is_empty() {
+            return None;
+        }
+        let (field, form, l) = choices[search.rng.random_range(0..choices.len())];
+        let (s, t): (f64, f64) = (search.rng.random(), search.rng.random());
+        let at = point(l.min.x + s * (l.max.x - l.min.x), l.min.y + t * (l.max.y - l.min.y));
+        search.state.put(i, Placing { form, field, at });
+    }
+    Some(())
+}
