@@ -104,7 +104,8 @@ fn mutated_drawings_never_panic() {
         let text = String::from_utf8_lossy(&bytes);
         read_at_all += usize::from(must_be_sound(&format!("{name}, seed {seed}"), &text));
     }
-    assert!(read_at_all > 500, "most mutations must get past the XML parser: {read_at_all}");
+    // Most mutations break the XML itself; enough must get past the parser for the rest to be tried.
+    assert!(read_at_all > 300, "too few mutations get past the XML parser: {read_at_all}");
 }
 
 /// Random zigzags, crossings and touches on a lattice: many faults, sound parts.
