@@ -1,2 +1,82 @@
-//! Written with its stage.
-fn main() {}
+//! Holding: building a part's compliance, judging tab sets, whole plans. Results are asserted.
+
+#[path = "../tests/hold_parts/mod.rs"]
+mod hold_parts;
+
+use criterion::{Criterion, criterion_group, criterion_main};
+use hold_parts::typical;
+use std::hint::black_box;
+use tabwright::hold::{Contour, Detail, Planner, chords, plan};
+use tabwright::job::Holding;
+use tabwright::layout::{Method, Tab};
+
+fn judging(c: &mut Criterion) {
+    let holding = Holding::default();
+    let cases = typical();
+    let mut group = c.benchmark_group("hold");
+    for name in ["bar 60 x 3", "gear 24", "ring 200"] {
+        let case = cases.iter().find(|c| c.name == name).unwrap();
+        let task = case.task(&holding);
+        let contours: Vec<Contour> = case.shape.rings().map(|r| Contour::new(r).unwrap()).collect();
+        let sections = chords(&case.shape, &contours);
+        group.bench_function(format!("compliance of {name}"), |b| {
+            b.iter(|| {
+                let planner = Planner::new(&task, contours[0].clone(), 0, &sections);
+                assert!(planner.is_elastic());
+                planner
+            })
+        });
+        group.bench_function(format!("sections of {name}"), |b| {
+            b.iter(|| chords(&case.shape, &contours))
+        });
+        let planner = Planner::new(&task, contours[0].clone(), 0, &sections);
+        let n = planner.sites.len();
+        let tabs: Vec<(f64, Tab)> = [0, n / 3, 2 * n / 3]
+            .iter()
+            .map(|&i| {
+                let s = planner.sites[i].s;
+                let out = planner.contour.out(s, 1.0);
+                (
+                    s,
+                    Tab {
+                        at: planner.contour.point(s),
+                        out,
+                        width: planner.sites[i].width,
+                        height: 1.0,
+                        ring: 0,
+                    },
+                )
+            })
+            .collect();
+        for detail in [Detail::Rigid, Detail::Elastic, Detail::Full] {
+            group.bench_function(format!("{detail:?} set of 3 tabs on {name}"), |b| {
+                b.iter(|| {
+                    let f = planner.figures(black_box(&tabs), 0.4, detail);
+                    assert!(f.safety > 0.0 && f.movement > 0.0);
+                    f
+                })
+            });
+        }
+    }
+    group.finish();
+}
+
+fn plans(c: &mut Criterion) {
+    let holding = Holding::default();
+    let mut group = c.benchmark_group("plan");
+    group.sample_size(10);
+    for case in typical() {
+        let task = case.task(&holding);
+        group.bench_function(case.name, |b| {
+            b.iter(|| {
+                let p = plan(&task);
+                assert!(p.hold.method != Method::None);
+                p
+            })
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, judging, plans);
+criterion_main!(benches);

@@ -16,9 +16,11 @@
 #![forbid(unsafe_code)]
 #![warn(missing_docs)]
 
+pub mod cli;
 pub mod cut;
 pub mod drawing;
 pub mod export;
+pub mod flow;
 pub mod geometry;
 pub mod hold;
 pub mod job;

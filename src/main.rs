@@ -1,1 +1,5 @@
-fn main() {}
+//! The `tabwright` command; everything is in the library's `cli`.
+
+fn main() -> std::process::ExitCode {
+    tabwright::cli::run()
+}

@@ -1,1 +1,125 @@
-//! Cutting: order, compensated paths, and a simulated cut of what is left of the sheet.
+//! Cutting: the order, the compensated paths, and a simulated cut of what is left of the sheet.
+//!
+//! Paths are centre-lines of the bit, half its diameter outside each outline and inside each opening:
+//! an *upper pass*, closed, down to the tabs' height, and a *through pass*, open at the tabs. The
+//! simulated cut sweeps the bit's disc along them at both depths and looks at what is left: every part
+//! whole, every tab as wide as planned, every part hanging on skeleton that is clamped.
+//!
+//! Uses `geometry`, `layout` and the material table of `job`; knows nothing of how the sheet was nested.
+
+mod anchor;
+mod fault;
+mod hosts;
+mod order;
+mod path;
+mod region;
+mod skeleton;
+mod sweep;
+mod tour;
+mod web;
+
+pub use anchor::{DropOut, Landing, PartTie, TabTie, Tie};
+pub use fault::CutFault;
+pub use order::{Operation, Work};
+pub use path::{PartPaths, Pass, PassKind, Path};
+pub use skeleton::{Skeleton, landing_on_skeleton};
+pub use web::Web;
+
+use crate::geometry::{Shape, Vector};
+use crate::layout::{PlacedPart, Sheet};
+
+/// How a sheet is cut and what the cut leaves.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CutPlan {
+    /// What is cut when, first to last.
+    pub order: Vec<Operation>,
+    /// Way between the cuts with the bit up, mm.
+    pub travel: f64,
+    /// Centre-lines, one entry a part, in the order of [`Sheet::parts`].
+    pub paths: Vec<PartPaths>,
+    /// Pieces of skeleton that are clamped, largest first.
+    pub skeleton: Vec<Shape>,
+    /// Pieces that are not: waste that comes loose, or hangs on tabs.
+    pub drop_outs: Vec<DropOut>,
+    /// How each part is tied, in the order of [`Sheet::parts`].
+    pub ties: Vec<PartTie>,
+    /// What is wrong with the cut; empty when it is good.
+    pub faults: Vec<CutFault>,
+}
+
+impl CutPlan {
+    /// Indices of the parts in the order their outlines are cut.
+    pub fn part_order(&self) -> Vec<usize> {
+        let outlines = self.order.iter().filter(|o| o.work == Work::Ring(0));
+        outlines.map(|o| o.part).collect()
+    }
+}
+
+/// The plan of a sheet, each through pass ending at the part's strongest tab.
+///
+/// Strongest: the widest and highest with its fibres along the tab (end grain); see
+/// [`plan_cut_ending`] to choose it by the holding plan. A sheet or part whose numbers make no geometry
+/// gives faults and no paths; `verify` names them.
+///
+/// Centre-lines keep at least half the bit's diameter from their part, and at most 0.0046 mm more.
+pub fn plan_cut(sheet: &Sheet) -> CutPlan {
+    plan_cut_ending(sheet, &[])
+}
+
+/// The plan of a sheet, the through pass of part `i` ending at its tab number `ending[i]` where given.
+pub fn plan_cut_ending(sheet: &Sheet, ending: &[Option<usize>]) -> CutPlan {
+    let mut faults = vec![];
+    let usable = usable(sheet, &mut faults);
+    let hosts = hosts::hosts(sheet, &usable);
+    let mut paths: Vec<PartPaths> = (0..sheet.parts.len())
+        .map(|i| {
+            let end = ending.get(i).copied().flatten();
+            if usable[i] { path::of_part(sheet, i, end, &mut faults) } else { PartPaths::none(i) }
+        })
+        .collect();
+    let (order, travel) = order::plan(sheet, &hosts, &usable, &mut paths);
+    let left = sweep::cut(sheet, &usable, &paths);
+    fault::gouges(sheet, &usable, &paths, &mut faults);
+    fault::left_standing(sheet, &usable, &left, &mut faults);
+    let anchors = anchor::find(sheet, &usable, &hosts, &left, &paths, &mut faults);
+    CutPlan {
+        order,
+        travel,
+        paths,
+        skeleton: anchors.skeleton,
+        drop_outs: anchors.drop_outs,
+        ties: anchors.ties,
+        faults,
+    }
+}
+
+/// Greatest coordinate taken for a number, mm: a kilometre.
+const GREATEST: f64 = 1e6;
+
+/// Greatest bit taken for one, mm.
+const WIDEST_BIT: f64 = 200.0;
+
+/// Which parts have numbers that make geometry; none when the sheet's own do not.
+fn usable(sheet: &Sheet, faults: &mut Vec<CutFault>) -> Vec<bool> {
+    let ring = |r: &crate::geometry::Ring| {
+        let good = |p: &crate::geometry::Point| p.finite() && p.x.abs().max(p.y.abs()) <= GREATEST;
+        r.0.len() >= 3 && r.0.iter().all(good) && r.area() > 0.0
+    };
+    let length = |v: f64| v > 0.0 && v <= GREATEST;
+    let bit = length(sheet.bit.diameter) && sheet.bit.diameter <= WIDEST_BIT;
+    if !(ring(&sheet.outline) && length(sheet.thickness) && bit) {
+        faults.push(CutFault::BadSheet);
+        return vec![false; sheet.parts.len()];
+    }
+    let good = |p: &PlacedPart| {
+        let tabs = p.hold.tabs.iter().all(|t| {
+            let numbers = [t.at.x, t.at.y, t.out.x, t.out.y, t.width, t.height];
+            numbers.iter().all(|v| v.abs() <= GREATEST) && t.ring <= p.openings.len()
+        });
+        ring(&p.outline) && p.openings.iter().all(ring) && tabs
+    };
+    let usable: Vec<bool> = sheet.parts.iter().map(good).collect();
+    let bad = usable.iter().enumerate().filter(|(_, good)| !**good);
+    faults.extend(bad.map(|(part, _)| CutFault::BadPart { part }));
+    usable
+}

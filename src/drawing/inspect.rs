@@ -119,6 +119,14 @@ pub struct FaultReport {
     pub message: String,
 }
 
+impl Inspection {
+    /// Whether the drawing has no error, and each asked bit cuts every part.
+    pub fn good(&self) -> bool {
+        let errors = self.faults.iter().any(|f| f.severity == Severity::Error);
+        !errors && self.parts.iter().all(|p| p.bits.iter().all(|b| b.cuts))
+    }
+}
+
 /// Reports on every part, in parallel; for each of `bits` (diameters, mm) what it leaves.
 ///
 /// Without `bits` it costs what [`largest_bit`] and [`thinnest_neck`] cost; each bit that does not cut a part

@@ -174,7 +174,7 @@ impl<'a> Linker<'a> {
 
     fn at(&self, end: usize) -> Point {
         let points = &self.pieces[end / 2].points;
-        if end % 2 == 0 { points[0] } else { points[points.len() - 1] }
+        if end.is_multiple_of(2) { points[0] } else { points[points.len() - 1] }
     }
 
     /// Links free ends within `reach` of each other.
@@ -284,7 +284,7 @@ impl<'a> Linker<'a> {
             let piece = &self.pieces[end / 2];
             used[end / 2] = true;
             chain.sources.push(piece.source);
-            let forward = end % 2 == 0;
+            let forward = end.is_multiple_of(2);
             let step: Box<dyn Iterator<Item = &Point>> = if forward {
                 Box::new(piece.points.iter())
             } else {

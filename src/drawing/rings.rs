@@ -145,8 +145,11 @@ fn all_segments(edges: &[Edge]) -> (Vec<Segment>, Vec<(usize, usize)>) {
         .unzip()
 }
 
+/// Two edges, as ring and number, and how they meet.
+type Hit = ((usize, usize), (usize, usize), Meeting);
+
 /// Every pair of ring edges that meet and should not, sorted, each once.
-fn hits(edges: &[Edge]) -> Vec<((usize, usize), (usize, usize), Meeting)> {
+fn hits(edges: &[Edge]) -> Vec<Hit> {
     let (segments, owner) = all_segments(edges);
     let mut found = Vec::new();
     SegmentGrid::new(&segments).pairs(|i, j| {

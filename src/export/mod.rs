@@ -1,1 +1,31 @@
-//! Out: one SVG a sheet, the page, the text summary.
+//! What the maker takes away: the layout file, a drawing of each sheet at true scale, a page to work
+//! from, and the words on standard output.
+//!
+//! Everything here is made from [`layout`](crate::layout) and the cut's lines ([`SheetCut`]); it never
+//! uses `nest`. The same input gives the same bytes.
+//!
+//! - [`layout_json`]: the layout file.
+//! - [`sheet_svg`]: one sheet for a CAM program, true scale, named groups, plain paths.
+//! - [`report_html`]: the page: every sheet's picture, the parts and why they are held so.
+//! - [`summary`] and [`compare_table`]: text for a terminal.
+
+mod columns;
+mod compare;
+mod inspection;
+mod json;
+mod label;
+mod lines;
+mod markup;
+mod report;
+mod sheet_svg;
+mod summary;
+mod warned;
+mod words;
+
+pub use compare::{CompareRow, compare_table};
+pub use inspection::inspection_text;
+pub use json::layout_json;
+pub use lines::{CutLine, LooseWaste, PassKind, SheetCut};
+pub use report::{Report, report_html};
+pub use sheet_svg::sheet_svg;
+pub use summary::summary;

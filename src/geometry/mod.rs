@@ -15,7 +15,9 @@ mod shape;
 
 pub use boolean::{difference, intersection, union};
 pub use distance::{EdgeIndex, Nearest, overlap_depth_at_least, ring_distance, shape_distance};
-pub use offset::{ARC_TOLERANCE, grow, grow_ring, shrink, sweep_path};
+pub use offset::{
+    ARC_TOLERANCE, grow, grow_ring, grow_within, shrink, shrink_within, sweep_path, sweep_within,
+};
 pub use point::{Point, Vector, point};
 pub use pose::Pose;
 pub use ring::{Bounds, Ring};

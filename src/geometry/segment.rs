@@ -77,6 +77,52 @@ impl Segment {
         .fold(f64::INFINITY, f64::min)
     }
 
+    /// The stretch of this segment within `r` mm of `other`, as fractions of its length; `None` when all is farther.
+    ///
+    /// An interval, since both sets are convex: the hull of what two discs and a rectangle cut from the line.
+    pub fn stretch_within(self, other: Segment, r: f64) -> Option<(f64, f64)> {
+        let (s, e) = (self, other);
+        let d = s.b - s.a;
+        let mut hull: Option<(f64, f64)> = None;
+        let mut add = |from: f64, to: f64| {
+            let (from, to) = (from.max(0.0), to.min(1.0));
+            if from <= to {
+                hull = Some(hull.map_or((from, to), |(a, b)| (a.min(from), b.max(to))));
+            }
+        };
+        let a = d.dot(d);
+        if a == 0.0 {
+            return (e.distance_to_point(s.a) <= r).then_some((0.0, 1.0));
+        }
+        for centre in [e.a, e.b] {
+            // Disc about an end: |s.a + t d - centre|² <= r².
+            let w = s.a - centre;
+            let (b, c) = (w.dot(d), w.dot(w) - r * r);
+            let root = b * b - a * c;
+            if root >= 0.0 {
+                add((-b - root.sqrt()) / a, (-b + root.sqrt()) / a);
+            }
+        }
+        if let Some(along) = e.direction() {
+            // The rectangle between the discs.
+            let w = s.a - e.a;
+            let clip = |start: f64, speed: f64, low: f64, high: f64| {
+                if speed == 0.0 {
+                    return (low <= start && start <= high)
+                        .then_some((f64::NEG_INFINITY, f64::INFINITY));
+                }
+                let (t, u) = ((low - start) / speed, (high - start) / speed);
+                Some((t.min(u), t.max(u)))
+            };
+            let length = clip(w.dot(along), d.dot(along), 0.0, e.length());
+            let breadth = clip(along.cross(w), along.cross(d), -r, r);
+            if let (Some(l), Some(b)) = (length, breadth) {
+                add(l.0.max(b.0), l.1.min(b.1));
+            }
+        }
+        hull
+    }
+
     /// Where the segments' lines meet, as fractions along each; `None` when parallel.
     pub fn line_meeting(self, other: Segment) -> Option<(f64, f64)> {
         let (d, e) = (self.b - self.a, other.b - other.a);
@@ -105,5 +151,30 @@ mod tests {
         assert_eq!(base.distance(touching), 0.0);
         assert!(!proper_crossing(base, touching), "a touch is not a crossing");
         assert_eq!(base.distance(parallel), 3.0);
+    }
+
+    /// Distance along a segment, sampled: the interval's ends must lie at r or at the segment's ends.
+    #[test]
+    fn interval_ends_lie_at_the_distance() {
+        let e = Segment::new(point(0.0, 0.0), point(10.0, 2.0));
+        for (i, s) in [
+            Segment::new(point(-5.0, -3.0), point(12.0, 9.0)),
+            Segment::new(point(-5.0, 1.0), point(20.0, 1.0)),
+            Segment::new(point(3.0, 30.0), point(3.5, -30.0)),
+            Segment::new(point(0.0, 0.5), point(10.0, 2.5)),
+        ]
+        .into_iter()
+        .enumerate()
+        {
+            let (from, to) = s.stretch_within(e, 1.0).unwrap();
+            for t in [from, to] {
+                let d = e.distance_to_point(s.a.lerp(s.b, t));
+                assert!(t == 0.0 || t == 1.0 || (d - 1.0).abs() < 1e-9, "case {i}: {d} at {t}");
+            }
+            let middle = e.distance_to_point(s.a.lerp(s.b, (from + to) / 2.0));
+            assert!(middle < 1.0, "case {i}");
+        }
+        let far = Segment::new(point(0.0, 2.0), point(10.0, 4.0));
+        assert!(far.stretch_within(e, 1.0).is_none());
     }
 }

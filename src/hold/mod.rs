@@ -1,1 +1,175 @@
-//! Holding: how many tabs, how big, where and why, by mechanics; or skin or tape where tabs cannot do it.
+//! Holding: which tabs keep a part while its last edge is cut, and what holds where tabs cannot.
+//!
+//! [`plan`] makes the plan of a part, [`evaluate`] the figures of given tabs, [`table`] and [`picture`] show them.
+//!
+//! # The figures, for a reader that recomputes them from `layout.json`
+//!
+//! Everything in mm, N, MPa. From the sheet: thickness t, material (its row in `src/job/materials.csv` by name),
+//! `grain_deg`, bit diameter D, `cut.{feed_per_tooth, kc, ke, factor, helix_deg}`; from the part: outline, openings,
+//! `hold.{last_pass, tabs}`. Directions are taken in the sheet, as placed.
+//!
+//! 1. **Load.** F = factor * a_p * (kc * f_z + ke), `hold.load_n`; any direction in the plane, with lift
+//!    F tan(helix) for helix > 0. factor: 3 for wood and plywood (grain 2 x wear 1.5), 1.5 otherwise.
+//! 2. **Tab springs.** Span L = D along `out`, width w, height h, A = w h, I_in = h w^3/12, I_out = w h^3/12; E by
+//!    [`modulus_at`] at the angle of `out` to the grain, G of the material. At mid span (`at` + `out` L/2): along `out`
+//!    0.35 E A/L; along the edge 0.5 `guided(I_in)`; turn 0.5 E I_in/L; up 0.3 `guided(I_out)`; tilt about the edge
+//!    0.3 E I_out/L; twist about `out` 0.3 G J/L, J = l s^3 (1/3 - 0.21 s/l (1 - (s/l)^4/12)) with l, s the longer
+//!    and shorter of w, h. guided(I) = 12 E I/(L^3 (1 + Phi)), Phi = 12 E I/(5/6 G A L^2).
+//! 3. **Floor ahead of the bit.** A strip a_p high: a mm of edge, 0.35 E a_p/L along the normal, 0.5 * 5/6 G a_p/L along
+//!    the edge, and up 0.3 E a_p^3/(L^3 (1 + Phi)) with Phi = E a_p^2/(5/6 G L^2); no turns.
+//! 4. **Part.** Elastic: plane stress, E along and across, G, nu_LT (nu_TL by reciprocity), thickness t; thin plate
+//!    with D = Q t^3/12 where there is lift and the part is longer than 4 t, else rigid out of the plane. A rigid part
+//!    on the same springs gives the same within what the part bends: close for compact parts, not for slender ones.
+//! 5. **Stage** (`case` = `staged`). The last pass starts beyond `tabs[0]` and ends at it. With the bit at s, the edge
+//!    from the start to s is severed, the rest bears the floor's springs; both ways round are judged, the worst counts.
+//!    Places of the bit: evenly spaced, min(72, max(12, length/D)) of them from half a spacing after the outline's first
+//!    point, those under a tab left out; the force spread over D/2 of edge.
+//! 6. **Tab's stress.** With N, V, M, V_z, M_z, T at mid span: sigma = |N/A +- 6 (M +- V L/2)/(h w^2)| + 6 (|M_z| +-
+//!    V_z L/2)/(w h^2), the worst signs and load direction; ratio = strength/sigma, strength = [`tab_strength`]: Hankinson
+//!    P Q/(P sin^1.5 + Q cos^1.5) with P bending strength and Q tension across. Shear: 1.5 V/A against the material's
+//!    shear, and 1.5 V_z/A + |T| (3 + 1.8 s/l)/(l s^2) against shear (rolling shear 0.22 of it across the grain,
+//!    Hankinson n = 2), combined as the root of squares. MDF: V_z/(w L) against internal bond. Acrylic: strength/2.
+//! 7. **Part's stress.** On chords through narrow places: N/(b t) + 6 M/(t b^2) + 6 M_out/(b t^2) against
+//!    [`section_strength`] (Hankinson n = 1.5, Q = 0.1 P) at the chord's normal; 1.5 V/(b t) against shear.
+//! 8. `safety` is the least ratio of 6 and 7; `movement_mm` the greatest displacement of the patch under the bit.
+//!    Required: bending 1.35 along the grain to 1.7 across (by sin^2), shear 1.3, part 2; movement 0.05 mm in the plane and
+//!    0.1 mm with lift; with any one tab gone ratio 1 at F/factor; the pass repeated ratio 1 and 0.1 mm at F/factor.
+//!    Margins in words are value over requirement; `governs` names the least.
+//!
+//! # Limits
+//!
+//! Pockets and engravings do not weaken the part here. Chords of tongues that stand into an opening are not judged.
+//! Movement leaves out part of the dent right under the bit (0.2 to 0.5 micrometres a newton on 3 mm hardwood). The
+//! factors 0.5, 0.35, 0.3 are from one study, +-15 %. K_c and K_e are estimates, a factor of 2 either way: the plan
+//! says whether it holds at their high end. Strengths are handbook means.
+
+mod advice;
+mod beam;
+mod choose;
+mod chord;
+mod contour;
+mod dense;
+mod drop_out;
+mod elastic;
+mod elastic_body;
+mod fallback;
+pub mod fem;
+mod grain;
+mod judge;
+mod load;
+mod picture;
+mod planner;
+mod rigid;
+mod search;
+mod section;
+mod site;
+mod staged;
+mod strength;
+mod table;
+mod web;
+mod words;
+
+pub use advice::{Influence, TurnGain, influences, spur_width, turn_gain};
+pub use beam::{
+    Beam, SAFETY_ACROSS, SAFETY_ALONG, SAFETY_SHEAR, Stiffness, TabForces, TabRatios, guided,
+};
+pub use choose::{evaluate, plan};
+pub use chord::{Chord, chords};
+pub use contour::Contour;
+pub use fallback::{Skin, Tape};
+pub use grain::strongest_grain;
+pub use judge::{Figures, MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT, Map, Margin, SAFETY_PART};
+pub use load::{Load, load_factor};
+pub use picture::picture;
+pub use planner::{Detail, Planner};
+pub use rigid::{Frame, Springs};
+pub use strength::{TabStrength, hankinson, modulus_at, section_strength, tab_strength};
+pub use table::{HEADS, rows, table};
+pub use web::{Ends, Web};
+
+use crate::geometry::{Ring, Shape};
+use crate::job::{Bit, Holding, Material};
+use crate::layout::{Hold, Tab};
+
+/// A part to hold.
+pub struct HoldTask<'a> {
+    /// The part in its own frame.
+    pub shape: &'a Shape,
+    /// Of the sheet, mm.
+    pub thickness: f64,
+    /// What it is of, with the cutting force to be used.
+    pub material: &'a Material,
+    /// Directions in the part's frame that the grain may take, radians; the plan holds at each. Empty where
+    /// there is none (or it is not known: then both along and across are judged).
+    pub grain: &'a [f64],
+    /// The bit that cuts the outline.
+    pub bit: &'a Bit,
+    /// The job's wishes.
+    pub holding: &'a Holding,
+    /// Lines that stay clear of tabs.
+    pub tab_free: &'a [Ring],
+    /// After the nest: whether a tab (in the part's frame) lands on stock that stays; `None` before.
+    pub landing_ok: Option<&'a (dyn Fn(&Tab) -> bool + Sync)>,
+}
+
+/// One count of tabs that was tried.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tried {
+    /// How many tabs.
+    pub count: usize,
+    /// Their widths, mm.
+    pub widths: Vec<f64>,
+    /// Their height, mm.
+    pub height: f64,
+    /// Deepest last pass at which the best set holds; `None` where none does.
+    pub deepest: Option<f64>,
+    /// Figures of the best set, at that depth or at the shallowest.
+    pub figures: Figures,
+    /// Least margin of as many tabs spaced evenly, of the same size and depth, where they fit.
+    pub even: Option<Figures>,
+}
+
+/// How far the cutting force may leave its nominal before the plan fails.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LoadRange {
+    /// Cutting force at the high end of K_c and K_e over nominal.
+    pub high: f64,
+    /// The same at the low end.
+    pub low: f64,
+    /// Factor on the worst load at which the least margin is used up.
+    pub bears: f64,
+}
+
+impl LoadRange {
+    /// In words: `holds even at the high end of the cutting force`.
+    pub fn words(&self) -> &'static str {
+        if self.bears >= self.high {
+            "holds even at the high end of the cutting force's range"
+        } else if self.bears >= 1.0 {
+            "holds at the nominal cutting force, not at the high end of its range"
+        } else if self.bears >= self.low {
+            "holds only at the low end of the cutting force's range"
+        } else {
+            "does not hold anywhere in the cutting force's range"
+        }
+    }
+}
+
+/// A plan with what led to it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HoldPlan {
+    /// What goes into the layout, in the part's frame.
+    pub hold: Hold,
+    /// Figures of the chosen tabs; `None` for the other methods.
+    pub figures: Option<Figures>,
+    /// One row for each count tried.
+    pub tried: Vec<Tried>,
+    /// The load a mm of depth.
+    pub load: Load,
+    /// What the uncertainty of the cutting force leaves.
+    pub range: Option<LoadRange>,
+    /// The part's narrow sections, weakest first.
+    pub necks: Vec<Chord>,
+    /// What the maker must know.
+    pub warnings: Vec<String>,
+}

@@ -1,16 +1,46 @@
 //! The job: what to make, from what, with which bits. Checked once here, trusted afterwards.
 
 mod bit;
+mod build;
+mod file;
+mod group;
+mod length;
 mod material;
 mod part;
 mod stock;
 
 pub use bit::{Bit, Spiral};
+pub use build::{Drawings, build, read_options};
+pub use file::{BitTable, DrawingTable, JobFile, StockTable, nearest};
+pub use length::{Length, Size};
 pub use material::{Kind, Material, Range, find_material, materials};
-pub use part::{Orientation, Part, Turns};
+pub use part::{Grain, Orientation, Part, Turns};
 pub use stock::Stock;
 
 use crate::units::Units;
+
+/// Something wrong, or worth knowing, in a job: where and what.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Issue {
+    /// `line 3, column 7`, `stock 'walnut'`, `part 'minute-hand'`.
+    pub place: String,
+    /// What, and what to try.
+    pub message: String,
+}
+
+impl std::fmt::Display for Issue {
+    fn fmt(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
+        match self.place.as_str() {
+            "" => f.write_str(&self.message),
+            place => write!(f, "{place}: {}", self.message),
+        }
+    }
+}
+
+/// Everything wrong with a job, at once.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{}", .0.iter().map(Issue::to_string).collect::<Vec<_>>().join("\n"))]
+pub struct Issues(pub Vec<Issue>);
 
 /// A checked job: every length is mm, every name known, every number in range.
 #[derive(Debug, Clone)]
@@ -36,6 +66,8 @@ pub struct Job {
 pub struct Group {
     /// `walnut-6mm`: material and thickness, unique in the job.
     pub name: String,
+    /// The material as the job calls it.
+    pub label: String,
     /// The material, with the job's own cutting force where it gives one.
     pub material: Material,
     /// mm.

@@ -19,14 +19,27 @@ pub struct Part {
     pub quantity: usize,
     /// Extra copies, placed when there is room.
     pub spares: usize,
-    /// The part's own direction, radians, that runs with the grain; `None` for material without grain.
-    pub grain: Option<f64>,
-    /// How it may lie on a sheet whose grain runs along +x.
-    pub turns: Turns,
+    /// Which of its own directions runs with the grain.
+    pub grain: Grain,
+    /// How far a turn may leave the grain, radians.
+    pub grain_tolerance: f64,
+    /// Whether it may be flipped.
+    pub mirror: bool,
     /// Poses the user pinned, on the group's sheet of that number (from 0).
     pub pins: Vec<(usize, Pose)>,
     /// Lines (open or closed) along edges that stay clear of tabs.
     pub tab_free: Vec<Ring>,
+}
+
+/// Which way a part's grain should run.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Grain {
+    /// The way that makes the part strongest; the holding stage finds it.
+    Strong,
+    /// This direction of the part, radians from +x towards +y.
+    Along(f64),
+    /// Whatever packs best.
+    Any,
 }
 
 /// One way a part may lie: turn first flips, then rotates.
@@ -51,6 +64,28 @@ impl Turns {
     /// The tolerance that means any angle.
     pub const ANY: f64 = PI;
 
+    /// Both ways along the grain for a part whose direction `grain` runs with it; flipped ones too
+    /// where `mirror` allows them.
+    ///
+    /// A flip takes the direction `g` to `pi - g`, so a flipped part turns by `g`, not `-g`.
+    pub fn along(grain: f64, tolerance: f64, mirror: bool) -> Self {
+        let mut orientations = vec![];
+        for half in [0.0, PI] {
+            orientations.push(Orientation { rotation: half - grain, mirrored: false });
+            if mirror {
+                orientations.push(Orientation { rotation: half + grain, mirrored: true });
+            }
+        }
+        Turns { orientations, tolerance: tolerance.min(Self::ANY) }
+    }
+
+    /// Any angle, flipped too where `mirror` allows it.
+    pub fn free(mirror: bool) -> Self {
+        let both = [false, true].into_iter().filter(|&m| mirror || !m);
+        let orientations = both.map(|mirrored| Orientation { rotation: 0.0, mirrored }).collect();
+        Turns { orientations, tolerance: Self::ANY }
+    }
+
     /// Exactly the given rotations in degrees, no flip.
     pub fn steps_deg(degrees: &[f64]) -> Self {
         let orientations = degrees
@@ -63,5 +98,21 @@ impl Turns {
     /// Whether every angle is allowed.
     pub fn any(&self) -> bool {
         self.tolerance >= Self::ANY
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Vector, point};
+
+    #[test]
+    fn every_orientation_lays_the_grain_along_x() {
+        let grain = 0.4;
+        for o in Turns::along(grain, 0.0, true).orientations {
+            let pose = Pose { rotation: o.rotation, mirrored: o.mirrored, ..Pose::default() };
+            let laid = pose.apply_vector(point(1.0, 0.0).turned(grain));
+            assert!(laid.y.abs() < 1e-12, "{o:?}: {laid:?}");
+        }
     }
 }

@@ -1,6 +1,13 @@
 //! Stock: what is bought, or on hand.
 
-use crate::geometry::Ring;
+use super::build::{Check, Drawings};
+use super::file::{Angle, KeepClear, StockTable};
+use crate::geometry::{Ring, point};
+use std::f64::consts::FRAC_PI_2;
+
+/// What parts keep from the stock's edge if the job does not say, mm: room for a clamp's nose and a
+/// kerf's width of edge (common practice, no source).
+const USUAL_MARGIN: f64 = 6.0;
 
 /// A kind of sheet or board that a group may use.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,4 +32,104 @@ pub struct Stock {
     pub keep_clear: Vec<Ring>,
     /// Direction of the grain, radians from +x towards +y.
     pub grain: f64,
+}
+
+/// The stock a table of the job file means; an offcut's openings are places to keep clear.
+pub(super) fn stock_of(check: &mut Check, table: &StockTable, drawings: &Drawings) -> Stock {
+    let named = table.name.clone().unwrap_or_else(|| {
+        let size = table.size.as_ref().map(|s| s.0.clone()).or(table.outline.clone());
+        format!("{} {}", table.material, size.unwrap_or_default())
+    });
+    let place = format!("stock '{named}'");
+    let thickness = check.length(&place, "thickness", &table.thickness);
+    if super::find_material(&table.material, thickness).is_none() {
+        check.unknown_material(&place, &table.material);
+    }
+    let (outline, mut keep_clear) = edge(check, &place, table, drawings);
+    keep_clear.extend(table.keep_clear.iter().filter_map(|k| clear_ring(check, &place, k)));
+    let margin =
+        table.margin.as_ref().map_or(USUAL_MARGIN, |m| check.positive(&place, "margin", m));
+    let bounds = outline.bounds();
+    if 2.0 * margin >= bounds.width().min(bounds.height()) {
+        check.warn(&place, "its margins leave no room for any part");
+    }
+    let grain = match &table.grain {
+        None => 0.0,
+        Some(Angle::Degrees(d)) if d.is_finite() => d.to_radians(),
+        Some(Angle::Word(w)) if w == "x" => 0.0,
+        Some(Angle::Word(w)) if w == "y" => FRAC_PI_2,
+        Some(_) => {
+            check.fault(&place, "grain is x, y or degrees");
+            0.0
+        }
+    };
+    if table.price.is_some_and(|p| !(p >= 0.0 && p.is_finite())) {
+        check.fault(&place, "price must not be negative");
+    }
+    Stock {
+        name: named,
+        material: table.material.clone(),
+        thickness,
+        outline,
+        open_length: table.open_length,
+        quantity: table.quantity,
+        price: table.price,
+        margin,
+        keep_clear,
+        grain,
+    }
+}
+
+/// The stock's edge from its size or its drawing, and what the drawing keeps clear.
+fn edge(
+    check: &mut Check,
+    place: &str,
+    table: &StockTable,
+    drawings: &Drawings,
+) -> (Ring, Vec<Ring>) {
+    match (&table.size, &table.outline) {
+        (Some(size), None) => match size.mm(check.units) {
+            Ok((length, width)) if length > 0.0 && width > 0.0 => {
+                return (Ring::rectangle(length, width), vec![]);
+            }
+            Ok(_) => check.fault(place, "size must be above zero both ways"),
+            Err(e) => check.fault(place, &format!("size: {e}")),
+        },
+        (None, Some(file)) => match drawings.get(file).map(|d| d.parts.as_slice()) {
+            Some([offcut]) => {
+                let marked = offcut.features.iter().flat_map(|f| f.rings.clone());
+                let keep = offcut.shape.openings.iter().map(|o| o.clone().positive());
+                return (offcut.shape.outline.clone(), keep.chain(marked).collect());
+            }
+            Some(parts) => {
+                let message = format!("'{file}' must hold one outline, it holds {}", parts.len());
+                check.fault(place, &message);
+            }
+            None => check.fault(place, &format!("'{file}' was not read")),
+        },
+        _ => check.fault(place, "give either a size or an outline"),
+    }
+    (Ring::rectangle(1.0, 1.0), vec![])
+}
+
+fn clear_ring(check: &mut Check, place: &str, area: &KeepClear) -> Option<Ring> {
+    let corner = point(
+        check.signed(place, "keep-clear x", &area.x),
+        check.signed(place, "keep-clear y", &area.y),
+    );
+    match (&area.width, &area.height, &area.radius) {
+        (Some(width), Some(height), None) => {
+            let width = check.length(place, "keep-clear width", width);
+            let height = check.length(place, "keep-clear height", height);
+            Some(Ring::rectangle(width, height).moved(corner))
+        }
+        (None, None, Some(radius)) => {
+            let radius = check.length(place, "keep-clear radius", radius);
+            Some(Ring::circle_around(corner, radius, crate::geometry::ARC_TOLERANCE))
+        }
+        _ => {
+            check.fault(place, "keep-clear is x, y, width, height or x, y, radius");
+            None
+        }
+    }
 }

@@ -1,1 +1,44 @@
-//! Nesting: parts placed on sheets with room for the bit, the grain the right way, landings left standing.
+//! Placing parts on sheets: fewest sheets, then the least waste, then the best remnant.
+//!
+//! 1. `World`: each part at each turn it may take, cut in convex pieces (`convex`,
+//!    `simplify`, `form`), and for each pair the no-fit region as a list of convex sums
+//!    (`nofit`), grown by the distance the pair must keep.
+//! 2. A first valid layout, bottom-left, in several orders.
+//! 3. Relaxed packing (`search`): sheets are dropped and the last one is gathered, parts may
+//!    overlap meanwhile, and a guided local search takes the overlap out (`worker`, `team`).
+//!
+//! Distances are exact for the outlines as given: pieces and grown sums err towards more distance,
+//! and straight edges meet at exactly the gap.
+
+mod around;
+mod clock;
+mod convex;
+mod first;
+mod form;
+mod nofit;
+mod plan;
+mod problem;
+mod remnant;
+mod search;
+mod sheets;
+mod simplify;
+mod state;
+mod team;
+mod worker;
+mod world;
+
+pub use problem::{
+    Budget, Control, Ended, NestPart, Nested, NestedSheet, Placed, Problem, Progress, Reason,
+    Unplaced,
+};
+
+/// The best layout found within the budget.
+///
+/// Relaxed packing with guided local search on exact no-fit regions (Egeblad, Nielsen & Odgaard, EJOR
+/// 183, 2007). Lengths are mm. Every placement keeps the gap, the margins and the landings' room to
+/// about 1e-10 of the sheet's extent. The same problem gives the same answer at any number of
+/// threads unless the budget's time ended it. Nothing is lost: each required copy is either placed
+/// or listed with the reason. Never fails; runs until the budget is used up or `control` stops it.
+pub fn nest(problem: &Problem, control: &Control<'_>) -> Nested {
+    sheets::solve(problem, control)
+}

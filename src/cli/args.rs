@@ -1,0 +1,236 @@
+//! The command line: flags as typed, with their help.
+
+use crate::units::Units;
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+const EXIT_CODES: &str = "\
+Exit codes:
+  0  done and good
+  1  it ran, and the answer is no: a part left over, a check that failed
+  2  bad usage or bad input; nothing was written";
+
+/// From drawings of many small flat parts to sheets that a desktop CNC router can cut.
+#[derive(Debug, Parser)]
+#[command(name = "tabwright", version, propagate_version = true, after_help = EXIT_CODES)]
+pub struct Cli {
+    #[command(subcommand)]
+    pub command: Command,
+    #[command(flatten)]
+    pub common: Common,
+}
+
+#[derive(Debug, Args)]
+pub struct Common {
+    /// Units of what is printed [default: the job's, else mm]
+    #[arg(long, global = true, value_name = "UNITS")]
+    pub units: Option<UnitsFlag>,
+    /// Worker threads; the result is the same at any number [default: all cores]
+    #[arg(long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub threads: Option<u16>,
+    /// No progress on standard error
+    #[arg(short, long, global = true)]
+    pub quiet: bool,
+    /// Colour in messages; NO_COLOR is respected
+    #[arg(long, global = true, value_name = "WHEN", default_value = "auto")]
+    pub color: When,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum UnitsFlag {
+    /// Millimetres
+    Mm,
+    /// Inches, as fractions where they are one
+    In,
+}
+
+impl From<UnitsFlag> for Units {
+    fn from(flag: UnitsFlag) -> Self {
+        match flag {
+            UnitsFlag::Mm => Units::Mm,
+            UnitsFlag::In => Units::In,
+        }
+    }
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum When {
+    /// On a terminal only
+    Auto,
+    /// Always
+    Always,
+    /// Never
+    Never,
+}
+
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// What is in the drawings: true size, thinnest neck, the largest bit that can cut each part, faults
+    #[command(after_help = EXIT_CODES)]
+    Inspect(Inspect),
+    /// The whole job: sheets nested, held, checked and drawn at true scale
+    #[command(after_help = format!("{NEST_EXAMPLES}\n\n{EXIT_CODES}"))]
+    Nest(Nest),
+    /// Why a part gets its tabs: one row for each count tried, with what decides
+    #[command(after_help = EXIT_CODES)]
+    Tabs(Tabs),
+    /// Stock sizes side by side: sheets, waste, waste after remnants, price
+    #[command(after_help = EXIT_CODES)]
+    Compare(Compare),
+    /// Verifies any layout file, independently of how it was made
+    #[command(after_help = EXIT_CODES)]
+    Check(Check),
+    /// Writes a completion script for your shell to standard output
+    Completions {
+        /// Which shell
+        shell: clap_complete::Shell,
+    },
+    /// Writes the man page (roff) to standard output
+    Man,
+}
+
+const NEST_EXAMPLES: &str = "\
+Examples:
+  tabwright nest samples/tide-clock/job.toml -o out
+  tabwright nest samples/one-drawing/part.svg --sheet 12x24in --thickness 1/8in --bit 1/16in -o out";
+
+#[derive(Debug, Args)]
+pub struct Inspect {
+    /// SVG drawings (`-` is standard input), or a job file: its drawings, read with its marks
+    #[arg(required = true, value_name = "DRAWING")]
+    pub drawings: Vec<PathBuf>,
+    /// Bits to try, by diameter: 1/16in,1/8in
+    #[arg(long, value_name = "DIAMETERS", value_delimiter = ',')]
+    pub bits: Vec<String>,
+    /// Pixels in an inch for drawings without a physical unit [default: 96]
+    #[arg(long, value_name = "N")]
+    pub dpi: Option<f64>,
+    /// Multiplies every drawing [default: 1]
+    #[arg(long, value_name = "FACTOR")]
+    pub scale: Option<f64>,
+    /// Ends nearer than this are joined [default: 0.05mm]
+    #[arg(long, value_name = "LENGTH")]
+    pub join: Option<String>,
+    /// Machine-readable output
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// A job file, or one drawing with its stock and bit.
+#[derive(Debug, Args)]
+pub struct Source {
+    /// Job file (TOML), or one SVG drawing with --sheet, --thickness and --bit
+    #[arg(value_name = "JOB")]
+    pub job: PathBuf,
+    /// Sheet size, length x width: 12x24in, 300x600mm
+    #[arg(long, value_name = "SIZE", help_heading = "One drawing without a job file")]
+    pub sheet: Option<String>,
+    /// Thickness of the sheet
+    #[arg(long, value_name = "LENGTH", help_heading = "One drawing without a job file")]
+    pub thickness: Option<String>,
+    /// Diameter of the bit (a two-flute down-spiral)
+    #[arg(long, value_name = "LENGTH", help_heading = "One drawing without a job file")]
+    pub bit: Option<String>,
+    /// Material of the sheet [default: walnut]
+    #[arg(long, value_name = "NAME", help_heading = "One drawing without a job file")]
+    pub material: Option<String>,
+    /// Copies of everything drawn [default: 1]
+    #[arg(long, value_name = "N", help_heading = "One drawing without a job file")]
+    pub quantity: Option<usize>,
+    /// Distance kept from the sheet's edge [default: 6mm]
+    #[arg(long, value_name = "LENGTH", help_heading = "One drawing without a job file")]
+    pub margin: Option<String>,
+    /// Seed of every random choice [default: the job's, else 1]
+    #[arg(long, value_name = "N")]
+    pub seed: Option<u64>,
+}
+
+impl Source {
+    /// A job file alone.
+    pub fn job_file(path: &std::path::Path) -> Self {
+        Source {
+            job: path.into(),
+            sheet: None,
+            thickness: None,
+            bit: None,
+            material: None,
+            quantity: None,
+            margin: None,
+            seed: None,
+        }
+    }
+}
+
+/// How long to search.
+#[derive(Debug, Args)]
+pub struct Search {
+    /// Moves tried a group; the default suits a job of a hundred parts
+    #[arg(long, value_name = "N")]
+    pub moves: Option<u64>,
+    /// Stop after this time instead: the answer may then differ from run to run
+    #[arg(long, value_name = "SECONDS", value_parser = positive_seconds)]
+    pub seconds: Option<f64>,
+}
+
+fn positive_seconds(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(s) if s > 0.0 && s <= 1e6 => Ok(s),
+        _ => Err("a time in seconds between 0 and 1,000,000".into()),
+    }
+}
+
+#[derive(Debug, Args)]
+pub struct Nest {
+    #[command(flatten)]
+    pub source: Source,
+    #[command(flatten)]
+    pub search: Search,
+    /// Folder for layout.json, the SVG sheets and report.html; made if absent
+    #[arg(short, long, value_name = "DIR", default_value = "out")]
+    pub output: PathBuf,
+    /// Print the layout as JSON on standard output instead of the summary
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct Tabs {
+    #[command(flatten)]
+    pub source: Source,
+    /// The part's name
+    #[arg(long, value_name = "NAME")]
+    pub part: Option<String>,
+    /// Also draw the part with its tabs, stress and movement into this SVG file
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+    /// Say in words why each count was refused
+    #[arg(long)]
+    pub why: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct Compare {
+    #[command(flatten)]
+    pub source: Source,
+    #[command(flatten)]
+    pub search: Search,
+    /// Machine-readable output
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct Check {
+    /// Layout file; `-` is standard input
+    #[arg(value_name = "LAYOUT")]
+    pub layout: PathBuf,
+    /// Also check the counts against this job
+    #[arg(long, value_name = "JOB")]
+    pub job: Option<PathBuf>,
+    /// How deep a rule may be broken before it counts, mm
+    #[arg(long, value_name = "MM", default_value_t = 1e-6)]
+    pub tolerance: f64,
+    /// Machine-readable output
+    #[arg(long)]
+    pub json: bool,
+}

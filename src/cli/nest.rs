@@ -1,0 +1,82 @@
+//! `tabwright nest`: the whole job.
+
+use super::args::{Nest, Search};
+use super::files::{FileError, Outputs};
+use super::load::load;
+use super::progress::Bars;
+use super::{Answer, Failure, Terminal, print};
+use crate::export::{Report, SheetCut, layout_json, report_html, sheet_svg, summary};
+use crate::flow::{Effort, Made, Watch, make, sheet_cut};
+use crate::job::{Issue, Job};
+use crate::layout::Sheet;
+use crate::units::Units;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+/// Runs the command.
+pub fn run(args: &Nest, terminal: &Terminal) -> Result<Answer, Failure> {
+    let loaded = load(&args.source)?;
+    let (job, units) = (&loaded.job, terminal.units.unwrap_or(loaded.job.units));
+    let made = search(job, &args.search, terminal)?;
+    let notes: Vec<String> = loaded.warnings.iter().map(Issue::to_string).collect();
+    let files = write(job, &made, &notes, units, &args.output)?;
+    for note in &notes {
+        terminal.complain("note", note);
+    }
+    if args.json {
+        print(&json(&made)?)?;
+    } else {
+        print(&summary(&made.layout, units))?;
+        let names: Vec<_> = files.iter().map(|f| f.display().to_string()).collect();
+        print(&format!("\nWritten: {}\n", names.join(", ")))?;
+    }
+    Ok(if made.layout.unplaced.is_empty() { Answer::Yes } else { Answer::No })
+}
+
+/// Makes the job with progress on standard error.
+pub fn search(job: &Job, search: &Search, terminal: &Terminal) -> Result<Made, Failure> {
+    let bars = Bars::new(job, terminal);
+    let show = |progress| bars.show(&progress);
+    let watch = Watch { stop: &terminal.stop, progress: Some(&show) };
+    let effort = Effort {
+        moves: search.moves,
+        time: search.seconds.map(Duration::from_secs_f64),
+        threads: terminal.threads,
+    };
+    let made = make(job, &effort, &watch);
+    bars.clear();
+    Ok(made?)
+}
+
+fn json(made: &Made) -> Result<String, Failure> {
+    layout_json(&made.layout).map_err(|e| Failure::Input(format!("layout.json: {e}")))
+}
+
+/// Writes every output, all or none.
+fn write(
+    job: &Job,
+    made: &Made,
+    notes: &[String],
+    units: Units,
+    folder: &Path,
+) -> Result<Vec<PathBuf>, Failure> {
+    let layout = &made.layout;
+    let cuts: Vec<SheetCut> =
+        layout.sheets.iter().zip(&made.cuts).map(|(sheet, cut)| sheet_cut(sheet, cut)).collect();
+    let prices: Vec<Option<f64>> = layout.sheets.iter().map(|s| price(job, s)).collect();
+    let mut outputs = Outputs::into_folder(folder)?;
+    outputs.add("layout.json", &json(made)?)?;
+    for (sheet, cut) in layout.sheets.iter().zip(&cuts) {
+        outputs.add(&format!("{}.svg", sheet.id), &sheet_svg(sheet, cut, units))?;
+    }
+    let report = Report { layout, cuts: &cuts, units, prices: &prices, notes };
+    outputs.add("report.html", &report_html(&report))?;
+    outputs.publish().map_err(|e: FileError| e.into())
+}
+
+/// What a sheet costs; a board of open length by the metre used.
+fn price(job: &Job, sheet: &Sheet) -> Option<f64> {
+    let stock = job.groups.iter().flat_map(|g| &g.stock).find(|s| s.name == sheet.stock)?;
+    let metres = if stock.open_length { sheet.outline.bounds().width() / 1000.0 } else { 1.0 };
+    Some(stock.price? * metres)
+}

@@ -1,0 +1,52 @@
+//! Progress on standard error, hidden when it is no terminal or `--quiet`.
+
+use super::Terminal;
+use crate::flow::GroupProgress;
+use crate::job::Job;
+use indicatif::{MultiProgress, ProgressBar, ProgressDrawTarget, ProgressStyle};
+use std::io::IsTerminal;
+
+/// A bar a group.
+pub struct Bars {
+    bars: Vec<ProgressBar>,
+    shown: bool,
+}
+
+impl Bars {
+    /// Bars for the groups of a job.
+    pub fn new(job: &Job, terminal: &Terminal) -> Self {
+        let shown = !terminal.quiet && std::io::stderr().is_terminal();
+        let many = MultiProgress::with_draw_target(if shown {
+            ProgressDrawTarget::stderr()
+        } else {
+            ProgressDrawTarget::hidden()
+        });
+        let style = ProgressStyle::with_template("{prefix:>24} {bar:24} {msg}")
+            .unwrap_or_else(|_| ProgressStyle::default_bar());
+        let bar = |name: &str| {
+            let bar = many.add(ProgressBar::new(1000)).with_style(style.clone());
+            bar.set_prefix(name.to_string());
+            bar
+        };
+        Bars { bars: job.groups.iter().map(|g| bar(&g.name)).collect(), shown }
+    }
+
+    /// Shows how far a group is.
+    pub fn show(&self, progress: &GroupProgress) {
+        if let (true, Some(bar)) = (self.shown, self.bars.get(progress.group)) {
+            let search = &progress.search;
+            if let Some(of) = search.of.filter(|of| *of > 0) {
+                bar.set_position(1000 * search.moves.min(of) / of);
+            }
+            let sheets = search.sheets;
+            bar.set_message(format!("sheet {sheets}, {:.0} mm of it in use", search.length));
+        }
+    }
+
+    /// Takes the bars away.
+    pub fn clear(&self) {
+        for bar in &self.bars {
+            bar.finish_and_clear();
+        }
+    }
+}

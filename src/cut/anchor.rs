@@ -1,0 +1,435 @@
+//! Anchors: what each part and each drop-out hangs on.
+//!
+//! Only firm waste counts: what slivers thinner than half a millimetre connect is not connected.
+//! Skeleton counts as **clamped** where it reaches the sheet's edge with room for a clamp. A tab is
+//! anchored when it lands on clamped skeleton. Parts hanging on each other, or on an island of waste
+//! that only hangs on parts, are no anchor: cut the neighbour free and they go too.
+//!
+//! One exception follows from the order of cut. The waste inside an opening is cut before the outline
+//! round it, so while its edge is cut the part is still one with the sheet, and tabs across the
+//! opening's kerf hold the waste; a small part nested there was cut before either. So waste in an opening that
+//! is tied to its own part is an anchor as good as that part's.
+
+use super::fault::CutFault;
+use super::hosts::{Opening, Openings};
+use super::path::{PartPaths, PassKind};
+use super::region::{Piece, Region, interior};
+use super::sweep::{Left, THINNEST_WEB};
+use super::web::{self, Web};
+use crate::geometry::{EdgeIndex, Point, Shape, Vector, grow};
+use crate::layout::{LANDING_DEPTH, Method, Sheet, Tab};
+use serde::Serialize;
+
+/// Edge of the sheet that a clamp or a screw needs, mm (common practice, no source).
+const CLAMP_ROOM: f64 = 40.0;
+/// A tab may be left this much wider or narrower than planned, mm.
+const TAB_TOLERANCE: f64 = 0.05;
+/// A skin that shares kerfs with neighbours loses some of its length to their through passes; it still
+/// holds all round unless less than this is left (common practice, no source).
+const SKIN_LEFT: f64 = 0.75;
+/// Loose pieces from a fingertip's size on can be thrown: area, mm² (common practice, no source)...
+const THROWN_AREA: f64 = 150.0;
+/// ... or a strip this long and this wide in the mean, mm (common practice, no source).
+const THROWN_STRIP: (f64, f64) = (25.0, 1.5);
+
+/// A piece of waste that is not clamped.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DropOut {
+    /// Its shape.
+    pub shape: Shape,
+    /// mm².
+    pub area: f64,
+    /// The longer side of its bounds, mm.
+    pub length: f64,
+    /// The part and the opening (from 1) that it lies in; `None` between parts.
+    pub opening: Option<(usize, usize)>,
+    /// Whether tabs, a skin or tape tie it to the part round it.
+    pub tied: bool,
+    /// Parts that hang on it by a tab of their own.
+    pub carries: Vec<usize>,
+    /// Whether it comes loose and is large enough for the bit to throw it.
+    pub thrown: bool,
+}
+
+/// What a tab lands on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Landing {
+    /// Skeleton that is clamped.
+    Clamped,
+    /// Waste in an opening, tied to its own part: that of the tab (a tab of the opening) or another.
+    Opening,
+    /// Waste that comes loose, or hangs only on parts.
+    Waste,
+    /// A part, by index.
+    Part(usize),
+    /// A kerf, or beyond the sheet.
+    Nothing,
+}
+
+/// One tab after the cut.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TabTie {
+    /// What it lands on.
+    pub landing: Landing,
+    /// Its narrowest width after the cut, mm; 0 when it is cut away.
+    pub width: f64,
+    /// The strip of skeleton it lands on, where that is slender.
+    pub web: Option<Web>,
+}
+
+/// What holds a part when its outline is cut.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Tie {
+    /// Tabs on clamped skeleton.
+    Tabs,
+    /// Tabs on the waste of an opening it lies in, tied to the part round it.
+    Opening,
+    /// A skin.
+    Skin,
+    /// Tape under its face.
+    Tape,
+    /// Only stock that comes loose itself: no anchor.
+    Chain,
+    /// Nothing.
+    Loose,
+}
+
+/// What holds a part.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PartTie {
+    /// Index into [`Sheet::parts`].
+    pub part: usize,
+    /// What holds it.
+    pub tie: Tie,
+    /// Its tabs in their order.
+    pub tabs: Vec<TabTie>,
+}
+
+/// The findings.
+pub(super) struct Anchors {
+    pub skeleton: Vec<Shape>,
+    pub drop_outs: Vec<DropOut>,
+    pub ties: Vec<PartTie>,
+}
+
+/// Ties of everything that the cut leaves.
+pub(super) fn find(
+    sheet: &Sheet,
+    usable: &[bool],
+    hosts: &[Option<Opening>],
+    left: &Left,
+    paths: &[PartPaths],
+    faults: &mut Vec<CutFault>,
+) -> Anchors {
+    let waste = Waste::new(sheet, usable, left);
+    let mut ties: Vec<PartTie> = (0..sheet.parts.len())
+        .map(|part| PartTie {
+            part,
+            tie: Tie::Loose,
+            tabs: tab_ties(sheet, usable, left, &waste, part),
+        })
+        .collect();
+    // Hosts first: a part in an opening asks for its host's tie.
+    for part in outermost_first(hosts) {
+        if usable[part] {
+            ties[part].tie = tie(sheet, left, &waste, hosts, &ties, part);
+            report(sheet, left, &waste, paths, &ties[part], faults);
+        }
+    }
+    let drop_outs = drop_outs(sheet, left, &waste, &ties);
+    let skeleton = skeleton(left, &waste);
+    Anchors { skeleton, drop_outs, ties }
+}
+
+/// Which pieces of `region` are clamped.
+///
+/// A piece counts when it has [`CLAMP_ROOM`] of the sheet's edge; the one with the most edge counts
+/// always, since something of a small offcut must be clamped.
+pub(super) fn clamped(sheet: &Sheet, region: &Region) -> Vec<bool> {
+    let edge = EdgeIndex::of_rings(std::iter::once(&sheet.outline));
+    // Booleans round to about 1e-6 mm.
+    let reach = 1e-3;
+    let on_edge = |p: Point| edge.nearest(p).is_some_and(|n| n.distance < reach);
+    let inner = sheet.outline.bounds().grown(-reach);
+    let rectangle = sheet.outline.0.len() == 4;
+    let contact = |piece: &Piece| -> f64 {
+        let b = piece.bounds;
+        let clear = b.min.x > inner.min.x
+            && b.min.y > inner.min.y
+            && b.max.x < inner.max.x
+            && b.max.y < inner.max.y;
+        if rectangle && clear {
+            return 0.0; // the bounds tell, without asking every edge
+        }
+        let sides = piece.shape.outline.segments();
+        sides
+            .filter(|s| on_edge(s.a) && on_edge(s.b) && on_edge(s.a.lerp(s.b, 0.5)))
+            .map(|s| s.length())
+            .sum()
+    };
+    let contacts: Vec<f64> = region.pieces.iter().map(contact).collect();
+    let most = contacts.iter().copied().fold(0.0, f64::max);
+    contacts.iter().map(|&c| c > 0.0 && (c >= CLAMP_ROOM || c == most)).collect()
+}
+
+/// The firm pieces of waste, and what the bottom ties them to.
+struct Waste {
+    /// Whether it is clamped.
+    clamped: Vec<bool>,
+    /// The opening it lies in.
+    opening: Vec<Option<Opening>>,
+    /// Whether it is tied to the part round it, at the bottom or by tape.
+    tied: Vec<bool>,
+    /// Pieces of `bottom` that hold clamped skeleton.
+    clamped_bottom: Vec<bool>,
+}
+
+impl Waste {
+    fn new(sheet: &Sheet, usable: &[bool], left: &Left) -> Self {
+        let n = left.firm.pieces.len();
+        let clamped = clamped(sheet, &left.firm);
+        let openings = Openings::new(sheet, usable);
+        let mut clamped_bottom = vec![false; left.bottom.pieces.len()];
+        let (mut opening, mut tied) = (vec![None; n], vec![false; n]);
+        for i in 0..n {
+            let Some(inside) = interior(&left.firm.pieces[i].shape) else { continue };
+            let below = left.bottom.locate(inside);
+            if clamped[i] {
+                if let Some(b) = below {
+                    clamped_bottom[b] = true;
+                }
+                continue;
+            }
+            opening[i] = openings.around(inside, None);
+            if let Some(o) = opening[i] {
+                let part = left.inside[o.part].and_then(|p| left.bottom.locate(p));
+                tied[i] = sheet.parts[o.part].hold.method == Method::Tape
+                    || (below.is_some() && below == part);
+            }
+        }
+        Waste { clamped, opening, tied, clamped_bottom }
+    }
+}
+
+/// Where a tab lands and how wide it is left.
+fn tab_ties(
+    sheet: &Sheet,
+    usable: &[bool],
+    left: &Left,
+    waste: &Waste,
+    part: usize,
+) -> Vec<TabTie> {
+    if !usable[part] {
+        return vec![];
+    }
+    let bit = sheet.bit.diameter;
+    let load = sheet.parts[part].hold.load_n;
+    let lands = |p: Point| match left.firm.locate(p) {
+        Some(i) if waste.clamped[i] => Landing::Clamped,
+        Some(i) if waste.tied[i] => Landing::Opening,
+        Some(_) => Landing::Waste,
+        None => {
+            let piece = left.above.locate(p);
+            let owner = piece.and_then(|i| left.piece_of.iter().position(|p| *p == Some(i)));
+            match (piece, owner) {
+                (_, Some(part)) => Landing::Part(part),
+                (Some(_), None) => Landing::Waste, // a sliver between kerfs
+                (None, None) => Landing::Nothing,
+            }
+        }
+    };
+    let tie = |tab: &Tab| {
+        let width = left_width(&left.bottom, tab, bit);
+        let place = landing_place(tab, bit);
+        let landing = if width > 0.0 { lands(place) } else { Landing::Nothing };
+        let web = match (landing, left.above.locate(place)) {
+            (Landing::Clamped, Some(i)) => web::under(&left.above.pieces[i], tab, load, sheet),
+            _ => None,
+        };
+        TabTie { landing, width, web }
+    };
+    sheet.parts[part].hold.tabs.iter().map(tie).collect()
+}
+
+/// A point of the stock that a tab lands on, a quarter into its landing.
+pub(super) fn landing_place(tab: &Tab, bit: f64) -> Point {
+    tab.at + tab.out * (bit + LANDING_DEPTH / 4.0)
+}
+
+/// The narrowest width of a tab at the bottom, mm; 0 when it is cut.
+///
+/// The least uncut way along lines across the tab: nine heights in the kerf by nine directions within
+/// 24 degrees of the root's. On a straight edge the narrowest place is half-way, where the bit's disc
+/// bulges most into the gap; on a curve the gap's ends lie askew, so the narrowest line does too. Half a
+/// step of direction reads 0.14 % too wide.
+fn left_width(bottom: &Region, tab: &Tab, bit: f64) -> f64 {
+    let reach = tab.width / 2.0 + 2.0 * bit;
+    let mut least = f64::INFINITY;
+    for k in 0..9 {
+        // From 0.2 to 0.8 of the kerf: nearer to its sides the cut edge runs along the measure.
+        let p = tab.at + tab.out * (bit * (0.2 + 0.075 * f64::from(k)));
+        let Some(piece) = bottom.locate(p) else { return 0.0 };
+        let piece = &bottom.pieces[piece];
+        for d in -4..=4 {
+            let along = tab.out.perp().turned((6.0 * f64::from(d)).to_radians());
+            let (one, other) =
+                (web::to_edge(piece, p, along, reach), web::to_edge(piece, p, along * -1.0, reach));
+            least = least.min(one + other);
+        }
+    }
+    least
+}
+
+/// Parts ordered so that each comes after the part it lies in.
+fn outermost_first(hosts: &[Option<Opening>]) -> Vec<usize> {
+    let depth = |mut part: usize| {
+        let mut depth = 0;
+        while let Some(host) = hosts[part] {
+            part = host.part;
+            depth += 1;
+            if depth > hosts.len() {
+                break; // overlapping parts can host each other
+            }
+        }
+        depth
+    };
+    let mut order: Vec<(usize, usize)> = (0..hosts.len()).map(|i| (depth(i), i)).collect();
+    order.sort_unstable();
+    order.into_iter().map(|(_, i)| i).collect()
+}
+
+fn tie(
+    sheet: &Sheet,
+    left: &Left,
+    waste: &Waste,
+    hosts: &[Option<Opening>],
+    ties: &[PartTie],
+    part: usize,
+) -> Tie {
+    let hold = &sheet.parts[part].hold;
+    let anchored = |host: usize| !matches!(ties[host].tie, Tie::Chain | Tie::Loose);
+    let hosted = hosts[part].is_some_and(|h| anchored(h.part));
+    let below = left.inside[part].and_then(|p| left.bottom.locate(p));
+    let with_clamped = below.is_some_and(|b| waste.clamped_bottom[b]);
+    let mut outline = hold.tabs.iter().zip(&ties[part].tabs).filter(|(t, _)| t.ring == 0);
+    match hold.method {
+        Method::Tape => Tie::Tape,
+        Method::Skin if with_clamped => Tie::Skin,
+        // The bottom must agree: the part's own piece there holds clamped skeleton.
+        _ if !with_clamped => Tie::Loose,
+        _ if outline.clone().any(|(_, t)| t.landing == Landing::Clamped) => Tie::Tabs,
+        _ if hosted && outline.any(|(_, t)| t.landing == Landing::Opening) => Tie::Opening,
+        _ => Tie::Chain,
+    }
+}
+
+/// Faults of one part's ties.
+fn report(
+    sheet: &Sheet,
+    left: &Left,
+    waste: &Waste,
+    paths: &[PartPaths],
+    found: &PartTie,
+    faults: &mut Vec<CutFault>,
+) {
+    let part = found.part;
+    let placed = &sheet.parts[part];
+    for (number, (tab, tied)) in placed.hold.tabs.iter().zip(&found.tabs).enumerate() {
+        let planned = tab.width;
+        if (tied.width - planned).abs() > TAB_TOLERANCE {
+            let (left, at) = (tied.width, tab.at);
+            faults.push(CutFault::TabWidth { part, tab: number, left, planned, at });
+        }
+        // A tab of an opening lands on the waste that it ties.
+        let own_waste = tab.ring > 0 && {
+            let piece = left.firm.locate(landing_place(tab, sheet.bit.diameter));
+            let opening = Some(Opening { part, ring: tab.ring });
+            tied.width > 0.0 && piece.is_some_and(|i| waste.opening[i] == opening)
+        };
+        let on = match tied.landing {
+            Landing::Clamped => continue,
+            Landing::Opening if tab.ring > 0 || found.tie == Tie::Opening => continue,
+            _ if own_waste => continue,
+            Landing::Opening | Landing::Waste => "waste that comes loose".to_string(),
+            Landing::Part(j) => format!("{} {}", sheet.parts[j].part, sheet.parts[j].copy),
+            Landing::Nothing => "nothing: a kerf takes its landing".to_string(),
+        };
+        faults.push(CutFault::NoAnchor { part, tab: number, on, at: tab.at });
+    }
+    match found.tie {
+        Tie::Chain => faults.push(CutFault::Chain { part }),
+        Tie::Loose => faults.push(CutFault::Loose { part }),
+        Tie::Skin => {
+            let whole = skin_left(left, &paths[part]);
+            if whole < SKIN_LEFT {
+                faults.push(CutFault::SkinCut { part, left: whole });
+            }
+        }
+        Tie::Tabs | Tie::Opening | Tie::Tape => {}
+    }
+}
+
+/// How much of a part's skin the other through passes leave, 0 to 1.
+fn skin_left(left: &Left, paths: &PartPaths) -> f64 {
+    let skins = paths.passes.iter().filter(|p| p.kind == PassKind::Skin);
+    let (mut whole, mut all) = (0.0, 0.0);
+    for s in skins.flat_map(|p| &p.paths).flat_map(super::fault::segments) {
+        let length = s.length();
+        all += length;
+        if left.bottom.locate(s.a.lerp(s.b, 0.5)).is_some() {
+            whole += length;
+        }
+    }
+    if all > 0.0 { whole / all } else { 1.0 }
+}
+
+/// The pieces above the tabs that hold firm clamped stock, slivers and all.
+fn skeleton(left: &Left, waste: &Waste) -> Vec<Shape> {
+    let firm = left.firm.pieces.iter().zip(&waste.clamped).filter(|(_, clamped)| **clamped);
+    let mut pieces: Vec<usize> =
+        firm.filter_map(|(piece, _)| left.above.locate(*piece.shape.outline.0.first()?)).collect();
+    pieces.sort_unstable();
+    pieces.dedup();
+    pieces.into_iter().map(|i| left.above.pieces[i].shape.clone()).collect()
+}
+
+fn drop_outs(sheet: &Sheet, left: &Left, waste: &Waste, ties: &[PartTie]) -> Vec<DropOut> {
+    // Less than the bit's own disc goes with the chips.
+    let chip = sheet.bit.diameter * sheet.bit.diameter / 4.0;
+    let mut carries: Vec<Vec<usize>> = vec![vec![]; left.firm.pieces.len()];
+    for found in ties {
+        let tabs = sheet.parts[found.part].hold.tabs.iter().zip(&found.tabs);
+        for (tab, _) in tabs.filter(|(tab, tied)| tab.ring == 0 && tied.width > 0.0) {
+            if let Some(i) = left.firm.locate(landing_place(tab, sheet.bit.diameter))
+                && carries[i].last() != Some(&found.part)
+            {
+                carries[i].push(found.part);
+            }
+        }
+    }
+    (0..left.firm.pieces.len())
+        .filter(|&i| !waste.clamped[i])
+        .flat_map(|i| {
+            // Back to its size; a piece grown back keeps its number.
+            let whole = grow(std::slice::from_ref(&left.firm.pieces[i].shape), THINNEST_WEB / 2.0);
+            whole.into_iter().map(move |shape| (i, shape))
+        })
+        .filter(|(_, shape)| shape.net_area() > chip)
+        .map(|(i, shape)| {
+            let (area, bounds) = (shape.net_area(), shape.bounds());
+            let length = bounds.width().max(bounds.height());
+            let strip = length >= THROWN_STRIP.0 && area / length >= THROWN_STRIP.1;
+            DropOut {
+                shape,
+                area,
+                length,
+                opening: waste.opening[i].map(|o| (o.part, o.ring)),
+                tied: waste.tied[i],
+                carries: carries[i].clone(),
+                thrown: !waste.tied[i] && (area >= THROWN_AREA || strip),
+            }
+        })
+        .collect()
+}

@@ -1,0 +1,230 @@
+//! What is wrong with a cut, in words.
+
+use super::path::PartPaths;
+use super::sweep::Left;
+use crate::geometry::{Bounds, EdgeIndex, Point, Segment, difference, grow, shrink};
+use crate::layout::{PlacedPart, Sheet};
+
+/// How deep a path may cut into a part, mm: where kerfs coincide, each path takes from the neighbour what
+/// it keeps from its own part (0.0046 mm). A fifth of the 0.05 mm that a desktop router repeats to
+/// (common practice, no source).
+const GOUGE: f64 = 0.01;
+
+/// What is wrong with the cut of a sheet. Parts and tabs are indices into the sheet; places are mm.
+#[derive(Debug, Clone, PartialEq)]
+pub enum CutFault {
+    /// The sheet's numbers make no geometry; nothing was planned.
+    BadSheet,
+    /// A part's numbers make no geometry; it was left out.
+    BadPart {
+        /// The part.
+        part: usize,
+    },
+    /// The bit does not enter an opening.
+    TooNarrow {
+        /// The part.
+        part: usize,
+        /// The opening, from 1.
+        ring: usize,
+        /// A place on its edge.
+        at: Point,
+    },
+    /// The bit leaves stock on the part that a finer one would reach.
+    LeftStanding {
+        /// The part.
+        part: usize,
+        /// How much, mm².
+        area: f64,
+        /// Where.
+        at: Point,
+    },
+    /// A path cuts into a part.
+    Gouge {
+        /// The part that is cut into.
+        part: usize,
+        /// The part whose path it is.
+        by: usize,
+        /// How deep, mm.
+        depth: f64,
+        /// Where.
+        at: Point,
+    },
+    /// Nothing separates two parts.
+    NotSeparated {
+        /// The part.
+        part: usize,
+        /// The other.
+        other: usize,
+    },
+    /// A tab is left with another width than planned.
+    TabWidth {
+        /// The part.
+        part: usize,
+        /// The tab.
+        tab: usize,
+        /// What the cut leaves, mm; 0 when it is cut away.
+        left: f64,
+        /// What was planned, mm.
+        planned: f64,
+        /// Where.
+        at: Point,
+    },
+    /// A tab lands on nothing that stays clamped.
+    NoAnchor {
+        /// The part.
+        part: usize,
+        /// The tab.
+        tab: usize,
+        /// What it lands on, in words.
+        on: String,
+        /// Where.
+        at: Point,
+    },
+    /// A part hangs only on parts or waste that are cut loose themselves.
+    Chain {
+        /// The part.
+        part: usize,
+    },
+    /// Nothing holds a part.
+    Loose {
+        /// The part.
+        part: usize,
+    },
+    /// Neighbours' through passes cut a part's skin.
+    SkinCut {
+        /// The part.
+        part: usize,
+        /// How much of the skin is left, 0 to 1.
+        left: f64,
+    },
+}
+
+impl CutFault {
+    /// The fault in one line, parts by the sheet's names.
+    pub fn describe(&self, sheet: &Sheet) -> String {
+        let name = |i: usize| match sheet.parts.get(i) {
+            Some(PlacedPart { part, copy, .. }) => format!("{part} {copy}"),
+            None => format!("part {i}"),
+        };
+        let place = |p: &Point| format!("at ({:.2}, {:.2})", p.x, p.y);
+        match self {
+            CutFault::BadSheet => "the sheet's numbers make no geometry".into(),
+            CutFault::BadPart { part } => format!("{}: its numbers make no geometry", name(*part)),
+            CutFault::TooNarrow { part, ring, at } => {
+                format!("{}: the bit does not enter opening {ring} {}", name(*part), place(at))
+            }
+            CutFault::LeftStanding { part, area, at } => {
+                format!("{}: the bit leaves {area:.2} mm² standing {}", name(*part), place(at))
+            }
+            CutFault::Gouge { part, by, depth, at } => format!(
+                "{}: the path of {} cuts {depth:.3} mm into it {}",
+                name(*part),
+                name(*by),
+                place(at)
+            ),
+            CutFault::NotSeparated { part, other } => {
+                format!("{}: nothing is cut between it and {}", name(*part), name(*other))
+            }
+            CutFault::TabWidth { part, tab, left, planned, at } => format!(
+                "{}: tab {} is left {left:.2} mm wide, planned {planned:.2} mm, {}",
+                name(*part),
+                tab + 1,
+                place(at)
+            ),
+            CutFault::NoAnchor { part, tab, on, at } => {
+                format!("{}: tab {} lands on {on} {}", name(*part), tab + 1, place(at))
+            }
+            CutFault::Chain { part } => {
+                format!("{}: hangs only on stock that comes loose itself", name(*part))
+            }
+            CutFault::Loose { part } => format!("{}: nothing holds it", name(*part)),
+            CutFault::SkinCut { part, left } => {
+                format!("{}: neighbours cut its skin, {:.0} % is left", name(*part), 100.0 * left)
+            }
+        }
+    }
+}
+
+/// Paths nearer to a part than the bit's radius: exact distances, worst place a pair.
+pub(super) fn gouges(
+    sheet: &Sheet,
+    usable: &[bool],
+    paths: &[PartPaths],
+    faults: &mut Vec<CutFault>,
+) {
+    let radius = sheet.bit.diameter / 2.0;
+    let parts: Vec<Option<(Bounds, EdgeIndex)>> = sheet
+        .parts
+        .iter()
+        .zip(usable)
+        .map(|(p, usable)| usable.then(|| (p.outline.bounds(), EdgeIndex::new(&p.shape()))))
+        .collect();
+    for from in paths {
+        let closed: Vec<Segment> =
+            from.closed().flat_map(|p| &p.paths).flat_map(segments).collect();
+        let Some(bounds) = closed.iter().map(|s| Bounds::of(&[s.a, s.b])).reduce(Bounds::join)
+        else {
+            continue;
+        };
+        for (part, entry) in parts.iter().enumerate() {
+            let Some((other, edges)) = entry else { continue };
+            let reach = other.grown(radius);
+            if !reach.touches(bounds) {
+                continue;
+            }
+            let mut worst: Option<(f64, Point)> = None;
+            for s in closed.iter().filter(|s| Bounds::of(&[s.a, s.b]).touches(reach)) {
+                let distance = edges.segment_distance(*s, radius - GOUGE);
+                if distance < worst.map_or(radius - GOUGE, |w| w.0) {
+                    worst = Some((distance, s.a));
+                }
+            }
+            if let Some((distance, at)) = worst {
+                faults.push(CutFault::Gouge { part, by: from.part, depth: radius - distance, at });
+            }
+        }
+    }
+}
+
+/// The segments of a path.
+pub(super) fn segments(path: &super::path::Path) -> Vec<Segment> {
+    let open = path.points.windows(2).map(|w| Segment::new(w[0], w[1]));
+    let closing =
+        path.closed.then(|| Segment::new(path.points[path.points.len() - 1], path.points[0]));
+    open.chain(closing).collect()
+}
+
+/// Parts that are not separated, and stock that the bit leaves on a part.
+///
+/// A round bit leaves a fillet in every sharp inside corner: 0.2 R² in a square one, 1 R² in one of 48
+/// degrees. Only more than that in one place is a fault.
+pub(super) fn left_standing(
+    sheet: &Sheet,
+    usable: &[bool],
+    left: &Left,
+    faults: &mut Vec<CutFault>,
+) {
+    let fillet = sheet.bit.diameter * sheet.bit.diameter / 4.0;
+    for (part, piece) in left.piece_of.iter().enumerate() {
+        let Some(piece) = *piece else { continue };
+        let shared = left.piece_of[..part].iter().position(|p| *p == Some(piece));
+        if let Some(other) = shared {
+            faults.push(CutFault::NotSeparated { part, other });
+            continue;
+        }
+        let shape = sheet.parts[part].shape();
+        let piece = &left.above.pieces[piece];
+        if !usable[part] || piece.area - shape.net_area() <= fillet {
+            continue;
+        }
+        // What sticks out of the part by more than the offset's slack.
+        let grown = grow(std::slice::from_ref(&shape), 0.02);
+        let standing = difference(std::slice::from_ref(&piece.shape), &grown);
+        for patch in standing.iter().filter(|s| s.net_area() > fillet) {
+            let at = shrink(std::slice::from_ref(patch), 0.05)
+                .first()
+                .map_or(patch.outline.centroid(), |s| s.outline.0[0]);
+            faults.push(CutFault::LeftStanding { part, area: patch.net_area(), at });
+        }
+    }
+}

@@ -1,0 +1,200 @@
+//! The strip of skeleton that a tab lands on: a web between two kerfs bends away when it is slender.
+//!
+//! A beam estimate. From the landing the web is followed both ways along its middle until it widens
+//! into solid skeleton (built in there) or ends (free). Built in both ways it is a beam fixed at both
+//! ends with the load at the tab, else a cantilever; bending and shear (Timoshenko), the second moment
+//! from the mean of 1/b³ along the way. A web that meets another web counts as built in where they meet,
+//! so where webs form a net the true stiffness is less.
+
+use super::region::Piece;
+use crate::geometry::{Bounds, Point, Segment, Vector};
+use crate::job::{Material, find_material};
+use crate::layout::{Sheet, Tab};
+use serde::Serialize;
+
+/// Wider than this a landing is solid, mm: ten of an ordinary tab's landings.
+const SOLID: f64 = 25.0;
+/// Where the strip is this many times wider than at the tab, it is built in.
+const WIDENS: f64 = 2.5;
+/// A landing that gives less than this under the load is no trouble, mm: half of the movement that a
+/// holding plan allows (`0.05 mm`).
+const NOTICED: f64 = 0.025;
+/// Shear factor of a rectangle (Timoshenko).
+const KAPPA: f64 = 5.0 / 6.0;
+
+/// A slender strip of skeleton under a landing.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Web {
+    /// Its width at the tab, mm.
+    pub width: f64,
+    /// How far it runs to solid skeleton or to its end, both ways, mm.
+    pub lengths: [f64; 2],
+    /// Whether it ends free, both ways.
+    pub free: [bool; 2],
+    /// Stiffness in the sheet's plane, along the tab, N/mm.
+    pub in_plane: f64,
+    /// Stiffness out of the plane, N/mm.
+    pub out_of_plane: f64,
+    /// How far it gives under the part's load, in the plane, or out of it under the lift of an
+    /// up-spiral, whichever is more, mm.
+    pub gives: f64,
+    /// The web is softer than the tab itself and gives more than 0.025 mm: the part moves at least twice as
+    /// far as its tabs alone would let it.
+    pub soft: bool,
+}
+
+/// The web under a tab's landing; `None` where it is solid.
+pub(super) fn under(piece: &Piece, tab: &Tab, load: f64, sheet: &Sheet) -> Option<Web> {
+    let bit = sheet.bit.diameter;
+    let start = tab.at + tab.out * (bit + 0.25);
+    let width = 0.25 + to_edge(piece, start, tab.out, SOLID);
+    if width >= SOLID {
+        return None;
+    }
+    let middle = tab.at + tab.out * (bit + width / 2.0);
+    let along = tab.out.perp();
+    let arms = [along, along * -1.0].map(|d| Arm::follow(piece, middle, d, width));
+    if arms.iter().all(|a| a.length < width / 2.0 && !a.free) {
+        return None; // solid either side: as stiff as the sheet
+    }
+    let elastic = Elastic::of(sheet, along);
+    let h = sheet.thickness;
+    let in_plane = stiffness(&arms, elastic, |a| h / 12.0 / a.inverse_cube, |a| a.mean * h);
+    let out_of_plane = stiffness(&arms, elastic, |a| a.mean * h.powi(3) / 12.0, |a| a.mean * h);
+    let (w, t) = (tab.width, tab.height);
+    let own = Elastic::of(sheet, tab.out);
+    let tab_in_plane = own.guided(bit, t * w.powi(3) / 12.0, w * t);
+    let tab_out_of_plane = own.guided(bit, w * t.powi(3) / 12.0, w * t);
+    let lift = load * sheet.cut.helix_deg.clamp(0.0, 89.0).to_radians().tan();
+    let gives = [load / in_plane, lift / out_of_plane];
+    let softer = [in_plane < tab_in_plane, out_of_plane < tab_out_of_plane];
+    let soft = (0..2).any(|i| softer[i] && gives[i] > NOTICED);
+    Some(Web {
+        width,
+        lengths: [arms[0].length, arms[1].length],
+        free: [arms[0].free, arms[1].free],
+        in_plane,
+        out_of_plane,
+        gives: gives[0].max(gives[1]),
+        soft,
+    })
+}
+
+/// Way from `p` to the piece's edge along `d`, mm, or `limit`.
+pub(super) fn to_edge(piece: &Piece, p: Point, d: Point, limit: f64) -> f64 {
+    let ray = Segment::new(p, p + d * limit);
+    piece
+        .edges
+        .touching(Bounds::of(&[ray.a, ray.b]))
+        .filter_map(|s| ray.line_meeting(s))
+        .filter(|&(t, u)| (0.0..=1.0).contains(&t) && (-1e-9..=1.0 + 1e-9).contains(&u))
+        .map(|(t, _)| t * limit)
+        .fold(limit, f64::min)
+}
+
+/// The web to one side of the tab.
+struct Arm {
+    length: f64,
+    free: bool,
+    /// Mean width, mm.
+    mean: f64,
+    /// Mean of 1 / width³.
+    inverse_cube: f64,
+}
+
+impl Arm {
+    /// Follows the middle of the strip from `start` towards `direction`.
+    fn follow(piece: &Piece, start: Point, direction: Point, width: f64) -> Arm {
+        let (mut at, mut towards) = (start, direction);
+        let (mut length, mut sum, mut inverse) = (0.0, 0.0, 0.0);
+        let mut here = width;
+        let mut free = false;
+        for _ in 0..500 {
+            let step = (here / 2.0).clamp(0.5, 5.0);
+            let ahead = to_edge(piece, at, towards, step * 1.5);
+            if ahead < step {
+                // The strip ends here, or bends away; either way nothing carries on straight.
+                length += ahead;
+                sum += here * ahead;
+                inverse += ahead / here.powi(3);
+                free = true;
+                break;
+            }
+            let next = at + towards * step;
+            let side = towards.perp();
+            let reach = WIDENS * width;
+            let (left, right) =
+                (to_edge(piece, next, side, reach), to_edge(piece, next, side * -1.0, reach));
+            if left + right >= WIDENS * width {
+                break;
+            }
+            let centred = next + side * ((left - right) / 2.0);
+            let Some(turned) = (centred - at).unit() else { break };
+            length += centred.distance(at);
+            here = (left + right).max(0.1);
+            sum += here * centred.distance(at);
+            inverse += centred.distance(at) / here.powi(3);
+            (at, towards) = (centred, turned);
+        }
+        if length > 0.0 {
+            Arm { length, free, mean: sum / length, inverse_cube: inverse / length }
+        } else {
+            Arm { length, free, mean: width, inverse_cube: width.powi(-3) }
+        }
+    }
+}
+
+/// Moduli along a direction of the sheet, MPa.
+#[derive(Clone, Copy)]
+struct Elastic {
+    e: f64,
+    g: f64,
+}
+
+impl Elastic {
+    /// Hankinson's formula with exponent 2 between the moduli along and across the grain.
+    fn of(sheet: &Sheet, direction: Point) -> Self {
+        let grain = sheet.grain_deg.to_radians();
+        let cos = direction.dot(crate::geometry::point(grain.cos(), grain.sin())).abs().min(1.0);
+        let (c, s) = (cos * cos, 1.0 - cos * cos);
+        match find_material(&sheet.material, sheet.thickness) {
+            Some(Material { e_along, e_across, shear_modulus, .. }) => {
+                Elastic { e: e_along * e_across / (e_along * s + e_across * c), g: *shear_modulus }
+            }
+            // A material the table does not have: middling hardwood (estimate); only ratios decide.
+            None => Elastic { e: 10_000.0 * 700.0 / (10_000.0 * s + 700.0 * c), g: 800.0 },
+        }
+    }
+
+    /// Stiffness of a beam of length `l`, both ends kept parallel.
+    fn guided(self, l: f64, i: f64, area: f64) -> f64 {
+        1.0 / (l.powi(3) / (12.0 * self.e * i) + l / (KAPPA * self.g * area))
+    }
+}
+
+/// Stiffness of the web at the tab, N/mm.
+fn stiffness(
+    arms: &[Arm; 2],
+    elastic: Elastic,
+    moment: impl Fn(&Arm) -> f64,
+    area: impl Fn(&Arm) -> f64,
+) -> f64 {
+    let Elastic { e, g } = elastic;
+    let shear = |a: &Arm| KAPPA * g * area(a) / a.length.max(0.1);
+    let cantilever = |a: &Arm| {
+        let l = a.length.max(0.1);
+        1.0 / (l.powi(3) / (3.0 * e * moment(a)) + 1.0 / shear(a))
+    };
+    match (&arms[0], &arms[1]) {
+        (a, b) if a.free && b.free => 0.0,
+        (a, b) if a.free => cantilever(b),
+        (a, b) if b.free => cantilever(a),
+        (a, b) => {
+            // Fixed at both ends, load at a from one: k = 3 E I L³ / (a³ b³); E I shared by length.
+            let (l, m) = (a.length.max(0.1), b.length.max(0.1));
+            let i = (l + m) / (l / moment(a) + m / moment(b));
+            let bending = 3.0 * e * i * ((l + m) / (l * m)).powi(3);
+            1.0 / (1.0 / bending + 1.0 / (shear(a) + shear(b)))
+        }
+    }
+}

@@ -1,0 +1,85 @@
+//! What is in a drawing, as text for a terminal.
+
+use super::columns::{Side, columns};
+use super::words::{fine, size};
+use crate::drawing::Inspection;
+use crate::units::Units;
+
+/// The parts as a table, what the asked bits leave, then every fault; places in mm from the page's top left.
+pub fn inspection_text(inspection: &Inspection, units: Units) -> String {
+    let parts = &inspection.parts;
+    let copies: usize = parts.iter().map(|p| p.copies).sum();
+    let [width, height] = inspection.page;
+    let mut out = format!(
+        "{}: {} kinds of part, {copies} in all; page {}, {}\n",
+        inspection.drawing,
+        parts.len(),
+        size(units, width, height),
+        inspection.scale
+    );
+    let head = ["part", "copies", "size", "thinnest neck", "largest bit", "openings", "features"];
+    let mut rows = vec![head.map(String::from).to_vec()];
+    rows.extend(parts.iter().map(|p| {
+        let neck = p.thinnest_neck.as_ref().map_or("-".into(), |n| fine(units, n.width));
+        let bit = p.largest_bit.as_ref().map_or("any".into(), |b| fine(units, b.diameter));
+        vec![
+            p.name.clone(),
+            p.copies.to_string(),
+            size(units, p.size[0], p.size[1]),
+            neck,
+            bit,
+            p.openings.to_string(),
+            features(&p.features),
+        ]
+    }));
+    use Side::{Left, Right};
+    out += &columns(&[Left, Right, Right, Right, Right, Right, Left], &rows);
+    out += &bits(inspection, units);
+    for fault in &inspection.faults {
+        let [x, y] = fault.at;
+        let kind = format!("{:?}", fault.severity).to_lowercase();
+        out += &format!("{kind}: {} at ({x:.2}, {y:.2}) mm: {}\n", fault.element, fault.message);
+    }
+    out
+}
+
+/// `2 drill, 1 pocket`.
+fn features(kinds: &[&str]) -> String {
+    let mut counted: Vec<(&str, usize)> = vec![];
+    for &kind in kinds {
+        match counted.iter_mut().find(|(k, _)| *k == kind) {
+            Some((_, n)) => *n += 1,
+            None => counted.push((kind, 1)),
+        }
+    }
+    let words: Vec<String> = counted.iter().map(|(kind, n)| format!("{n} {kind}")).collect();
+    words.join(", ")
+}
+
+/// One line for each part and asked bit that leaves something standing.
+fn bits(inspection: &Inspection, units: Units) -> String {
+    let mut out = String::new();
+    for part in &inspection.parts {
+        for bit in &part.bits {
+            let name = fine(units, bit.diameter);
+            if let Some(left) = bit.left.first() {
+                let [x, y] = left.at;
+                let more = bit.left.len() - 1;
+                let also =
+                    if more > 0 { format!(", and {more} more places") } else { String::new() };
+                out += &format!(
+                    "{}: a {name} bit does not reach ({x:.2}, {y:.2}) mm: {:.2} mm² stays{also}\n",
+                    part.name, left.area
+                );
+            } else if bit.rounded_corners > 0 {
+                out += &format!(
+                    "{}: a {name} bit rounds {} sharp inside corners, by {} at most\n",
+                    part.name,
+                    bit.rounded_corners,
+                    fine(units, bit.deepest_corner)
+                );
+            }
+        }
+    }
+    out
+}

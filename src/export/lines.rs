@@ -1,0 +1,65 @@
+//! The cut of a sheet, as far as drawings show it: plain data, so that drawing needs no planning.
+
+use crate::geometry::{Point, Ring};
+
+/// What the drawings show of how a sheet is cut.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct SheetCut {
+    /// Centre-lines of the bit, in the order of cut.
+    pub lines: Vec<CutLine>,
+    /// Indices into [`Sheet::parts`](crate::layout::Sheet::parts) in the order their outlines are cut;
+    /// parts it leaves out come after, in the layout's order.
+    pub order: Vec<usize>,
+    /// Waste that is not tied to the clamped skeleton by stock of full depth.
+    pub loose: Vec<LooseWaste>,
+    /// What else the maker must know about this cut, in words.
+    pub notes: Vec<String>,
+}
+
+/// A line that the bit's centre follows.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CutLine {
+    /// Index into [`Sheet::parts`](crate::layout::Sheet::parts).
+    pub part: usize,
+    /// 0 for the outline, openings from 1.
+    pub ring: usize,
+    /// What the pass does.
+    pub kind: PassKind,
+    /// How deep it cuts, mm from the sheet's top.
+    pub depth: f64,
+    /// Its points; of a closed line the first is not repeated.
+    pub points: Vec<Point>,
+    /// Whether the bit returns to the first point.
+    pub closed: bool,
+}
+
+/// What a pass does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PassKind {
+    /// Down to the top of the tabs.
+    Upper,
+    /// Through the sheet, open at the tabs.
+    Through,
+    /// Down to the skin.
+    Skin,
+}
+
+/// A piece of waste that comes free of the skeleton, or hangs on tabs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LooseWaste {
+    /// Its edge.
+    pub outline: Ring,
+    /// What becomes of it, in words: `held by 2 tabs`, `comes loose`.
+    pub what: String,
+    /// Whether nothing holds it.
+    pub comes_loose: bool,
+}
+
+impl SheetCut {
+    /// Every part's index once, in the order of cut, for a sheet of `parts` parts.
+    pub fn order_of(&self, parts: usize) -> Vec<usize> {
+        let mut seen = vec![false; parts];
+        let all = self.order.iter().copied().chain(0..parts);
+        all.filter(|&i| i < parts && !std::mem::replace(&mut seen[i], true)).collect()
+    }
+}

@@ -1,0 +1,153 @@
+//! The page's head and foot: what the job came to, all sheets at one scale, what to mind.
+
+use super::Report;
+use crate::export::markup::escape;
+use crate::export::warned::{Warned, warned};
+use crate::export::words;
+use crate::layout::{Layout, waste_percent};
+use std::fmt::Write;
+
+/// Pixels a mm in the row of all sheets, and the widest a sheet may get there.
+const GLANCE: f64 = 0.27;
+
+/// The title block.
+pub fn header(report: &Report, title: &str) -> String {
+    let layout = report.layout;
+    let tabs: usize = layout.sheets.iter().flat_map(|s| &s.parts).map(|p| p.hold.tabs.len()).sum();
+    let mut facts = vec![
+        ("parts", layout.parts_placed.to_string()),
+        ("sheets", layout.sheets.len().to_string()),
+        ("tabs", tabs.to_string()),
+        ("waste", words::percent(layout.waste_percent)),
+    ];
+    if layout.sheets.iter().any(|s| !s.remnants.is_empty()) {
+        facts.push(("after remnants", words::percent(after_remnants(layout))));
+    }
+    if let Some(price) = price(report) {
+        facts.push(("stock price", price));
+    }
+    if !layout.unplaced.is_empty() {
+        facts.push(("left over", layout.unplaced.len().to_string()));
+    }
+    let cells: String = facts
+        .iter()
+        .map(|(name, value)| format!("<div><dt>{name}</dt><dd>{value}</dd></div>"))
+        .collect();
+    format!("<header>\n<h1>{title}</h1>\n<dl class=\"facts\">{cells}</dl>\n</header>\n")
+}
+
+/// Waste of the whole job with each sheet's largest remnant kept, percent.
+fn after_remnants(layout: &Layout) -> f64 {
+    let sums = layout.sheets.iter().map(words::kept_and_area);
+    let (kept, area) = sums.fold((0.0, 0.0), |(k, a), (kept, area)| (k + kept, a + area));
+    waste_percent(kept, area)
+}
+
+/// What the sheets with a price cost together; says so when some have none.
+fn price(report: &Report) -> Option<String> {
+    let known: Vec<f64> = report.prices.iter().flatten().copied().collect();
+    let part = if known.len() < report.layout.sheets.len() { " +" } else { "" };
+    (!known.is_empty()).then(|| format!("{:.2}{part}", known.iter().sum::<f64>()))
+}
+
+/// Every sheet, drawn at one scale, with what becomes of its area.
+pub fn glance(report: &Report) -> String {
+    if report.layout.sheets.is_empty() {
+        return "<p class=\"empty\">No sheet is used: nothing was placed.</p>\n".into();
+    }
+    let mut out = String::from("<nav class=\"glance\" aria-label=\"All sheets, at one scale\">\n");
+    for (i, sheet) in report.layout.sheets.iter().enumerate() {
+        let b = sheet.outline.bounds();
+        let waste = words::percent(sheet.waste_percent);
+        let _ = writeln!(
+            out,
+            "<a href=\"#sheet-{n}\"><svg class=\"thumb\" style=\"width:{:.0}px\" viewBox=\"{:.2} {:.2} {:.2} {:.2}\" \
+             role=\"img\" aria-label=\"Sheet {n}, {}\"><use href=\"#s{n}\"/></svg>{}\
+             <span class=\"cap\"><b>{n}</b> {} <i>{waste} waste</i></span></a>",
+            (b.width() * GLANCE).max(40.0),
+            b.min.x - 1.0,
+            b.min.y - 1.0,
+            b.width() + 2.0,
+            b.height() + 2.0,
+            escape(&sheet.id),
+            share_bar(sheet),
+            escape(&words::material(report.units, sheet)),
+            n = i + 1,
+        );
+    }
+    out.push_str("</nav>\n");
+    out
+}
+
+/// A bar: parts solid, the largest remnant hatched, waste empty.
+pub fn share_bar(sheet: &crate::layout::Sheet) -> String {
+    let (kept, area) = words::kept_and_area(sheet);
+    let share = |mm2: f64| if area > 0.0 { (100.0 * mm2 / area).clamp(0.0, 100.0) } else { 0.0 };
+    let (parts, remnant) = (share(sheet.part_area), share(kept - sheet.part_area));
+    format!(
+        "<svg class=\"bar\" viewBox=\"0 0 100 4\" preserveAspectRatio=\"none\" role=\"img\" aria-label=\"{parts:.0} % parts, \
+         {remnant:.0} % remnant worth keeping, the rest waste\"><rect width=\"100\" height=\"4\" class=\"waste\"/>\
+         <rect width=\"{parts:.1}\" height=\"4\" class=\"used\"/>\
+         <rect x=\"{parts:.1}\" width=\"{remnant:.1}\" height=\"4\" fill=\"url(#keep)\"/></svg>"
+    )
+}
+
+/// What was left over, and every warning: nothing when all is well.
+pub fn attention(report: &Report) -> String {
+    let layout = report.layout;
+    let mut items = vec![];
+    for (part, reason, n) in grouped(layout) {
+        items.push(format!(
+            "<li><b>{} × {} not placed:</b> {}</li>",
+            n,
+            escape(part),
+            escape(reason)
+        ));
+    }
+    if let Some(ended) = match layout.ended.as_str() {
+        "time-limit" => {
+            Some("The search stopped at its time limit: another run may give another layout.")
+        }
+        "interrupted" => Some("The search was interrupted: this is the best layout it had."),
+        _ => None,
+    } {
+        items.push(format!("<li>{ended}</li>"));
+    }
+    items.extend(report.notes.iter().map(|n| format!("<li>{}</li>", escape(n))));
+    for Warned { who, what } in warned(&layout.warnings) {
+        let who = if who.is_empty() { who } else { format!("<b>{}:</b> ", escape(&who)) };
+        items.push(format!("<li>{who}{}</li>", escape(&what)));
+    }
+    if items.is_empty() {
+        return String::new();
+    }
+    let bad = !(layout.unplaced.is_empty() && layout.warnings.is_empty());
+    let class = if bad { "attention" } else { "quiet" };
+    format!(
+        "<section class=\"{class}\" aria-labelledby=\"notes\">\n<h2 id=\"notes\">Notes and warnings</h2>\n<ul>\n{}\n</ul>\n</section>\n",
+        items.join("\n")
+    )
+}
+
+/// Copies left over for the same reason, together.
+fn grouped(layout: &Layout) -> Vec<(&str, &str, usize)> {
+    let mut all: Vec<(&str, &str, usize)> = vec![];
+    for u in &layout.unplaced {
+        match all.iter_mut().find(|a| a.0 == u.part && a.1 == u.reason) {
+            Some(entry) => entry.2 += 1,
+            None => all.push((&u.part, &u.reason, 1)),
+        }
+    }
+    all
+}
+
+/// How the page came to be.
+pub fn footer(report: &Report) -> String {
+    let l = report.layout;
+    format!(
+        "<footer><p>Made by Tabwright {}, seed {}: the same job, seed and version give the same sheets. Waste is what is \
+         left of a sheet when all parts are out of it; a board sold by length counts only the length used.</p></footer>\n",
+        escape(&l.program),
+        l.seed
+    )
+}

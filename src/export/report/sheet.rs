@@ -1,0 +1,87 @@
+//! A sheet's section of the page.
+
+use super::{Report, front, strips, table};
+use crate::export::lines::SheetCut;
+use crate::export::markup::escape;
+use crate::export::words;
+use crate::layout::Sheet;
+use std::fmt::Write;
+
+/// Heading, facts, picture, table and notes of sheet `i`.
+pub fn section(report: &Report, i: usize) -> String {
+    let sheet = &report.layout.sheets[i];
+    let cut = report.cut(i);
+    let n = i + 1;
+    let mut out = format!(
+        "<section class=\"sheet-page\" id=\"sheet-{n}\" aria-labelledby=\"sheet-{n}-title\">\n\
+         <h2 id=\"sheet-{n}-title\"><span class=\"no\">{n}</span> {} <small>{}</small></h2>\n{}\n",
+        escape(&words::material(report.units, sheet)),
+        escape(&sheet.stock),
+        facts(report, i),
+    );
+    out.push_str(&strips::figure(report, i));
+    out.push_str(&table::parts(report.units, sheet, &cut));
+    out.push_str(&notes(&cut));
+    out.push_str("</section>\n");
+    out
+}
+
+fn facts(report: &Report, i: usize) -> String {
+    let (sheet, units) = (&report.layout.sheets[i], report.units);
+    let cut = &sheet.cut;
+    let bit = format!(
+        "{} ({}, {})",
+        escape(&sheet.bit.name),
+        words::fine(units, sheet.bit.diameter),
+        words::count(cut.flutes as usize, "flute")
+    );
+    let size = words::sheet_size(units, sheet);
+    let size = if sheet.open_length { format!("{size} of an open-length board") } else { size };
+    let mut facts = vec![
+        ("size", size),
+        ("bit", bit),
+        (
+            "gap, margin",
+            format!("{}, {}", words::fine(units, sheet.gap), words::fine(units, sheet.margin)),
+        ),
+        ("last pass", words::fine(units, cut.last_pass)),
+        ("waste", waste(sheet)),
+    ];
+    if let Some(price) = report.prices.get(i).copied().flatten() {
+        facts.push(("price", format!("{price:.2}")));
+    }
+    let cells: String =
+        facts.iter().map(|(k, v)| format!("<div><dt>{k}</dt><dd>{v}</dd></div>")).collect();
+    format!("<dl class=\"sheet-facts\">{cells}</dl>{}", front::share_bar(sheet))
+}
+
+fn waste(sheet: &Sheet) -> String {
+    let waste = words::percent(sheet.waste_percent);
+    if sheet.remnants.is_empty() {
+        waste
+    } else {
+        format!("{waste}, {} after remnants", words::percent(words::waste_after_remnants(sheet)))
+    }
+}
+
+/// What comes loose, and what the cut's plan says.
+fn notes(cut: &SheetCut) -> String {
+    let loose = cut.loose.iter().filter(|p| p.comes_loose).count();
+    let mut items: Vec<String> =
+        cut.notes.iter().map(|n| format!("<li>{}</li>", escape(n))).collect();
+    if loose > 0 {
+        items.insert(
+            0,
+            format!(
+                "<li><b>{} of waste {} loose</b> (tinted red): stop and lift it out, or hold it with tape.</li>",
+                words::count(loose, "piece"),
+                if loose == 1 { "comes" } else { "come" }
+            ),
+        );
+    }
+    let mut out = String::new();
+    if !items.is_empty() {
+        let _ = writeln!(out, "<ul class=\"notes\">{}</ul>", items.concat());
+    }
+    out
+}

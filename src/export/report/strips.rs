@@ -1,0 +1,148 @@
+//! The large picture of a sheet with its measures, numbers, grain and scale; long boards in strips.
+
+use super::Report;
+use super::measures::{Window, surround};
+use crate::export::label::label_spot;
+use crate::export::markup::escape;
+use crate::export::words;
+use crate::layout::{PlacedPart, Sheet};
+use std::fmt::Write;
+
+/// Longest shape drawn in one piece: length over width.
+const LONGEST: f64 = 4.5;
+/// Pixels that a picture is wide on a screen; lettering is sized for it.
+const PAGE: f64 = 1000.0;
+/// Pixels a mm at most: small sheets are not blown up.
+const LARGEST: f64 = 3.5;
+
+/// The picture of sheet `i`, one figure, several strips when the board is long.
+pub fn figure(report: &Report, i: usize) -> String {
+    let sheet = &report.layout.sheets[i];
+    let b = sheet.outline.bounds();
+    let (strips, unit) = (strips(sheet), unit(sheet));
+    let each = b.width().max(1.0) / strips as f64;
+    let mut out = String::from("<figure>\n");
+    for strip in 0..strips {
+        let from = b.min.x + each * strip as f64;
+        out.push_str(&strip_svg(report, i, from, from + each, unit, strips > 1));
+    }
+    out.push_str(&legend(sheet));
+    out.push_str("</figure>\n");
+    out
+}
+
+/// How many strips the sheet's picture falls into.
+fn strips(sheet: &Sheet) -> usize {
+    let b = sheet.outline.bounds();
+    let (length, width) = (b.width().max(1.0), b.height().max(1.0));
+    if length / width > LONGEST { ((length / (3.6 * width)).ceil() as usize).min(12) } else { 1 }
+}
+
+/// mm that a pixel of the sheet's picture stands for: the page's width, or a screen's height, holds it.
+pub fn unit(sheet: &Sheet) -> f64 {
+    let b = sheet.outline.bounds();
+    let each = b.width().max(1.0) / strips(sheet) as f64;
+    (each / PAGE).max(b.height().max(1.0) / 820.0).max(1.0 / LARGEST)
+}
+
+/// One window on the sheet, from `from` to `to` along x; `unit` is mm a pixel.
+fn strip_svg(report: &Report, i: usize, from: f64, to: f64, unit: f64, part_of: bool) -> String {
+    let sheet = &report.layout.sheets[i];
+    let (units, n) = (report.units, i + 1);
+    let b = sheet.outline.bounds();
+    let (left, top, right, bottom) = (30.0 * unit, 26.0 * unit, 8.0 * unit, 30.0 * unit);
+    let (w, h) = (to - from + left + right, b.height() + top + bottom);
+    let mut what = format!("Sheet {n}, {}: {}", sheet.id, words::count(sheet.parts.len(), "part"));
+    if part_of {
+        let _ = write!(what, ", from {}", words::span(units, from - b.min.x, to - b.min.x));
+    }
+    let mut out = format!(
+        "<svg class=\"sheet\" style=\"max-width:{:.0}px\" viewBox=\"{:.3} {:.3} {w:.3} {h:.3}\" role=\"img\" aria-label=\"{what}\">\n\
+         <title>{what}</title>\n<svg x=\"{from:.3}\" y=\"{:.3}\" width=\"{:.3}\" height=\"{:.3}\" viewBox=\"{from:.3} {:.3} {:.3} {:.3}\">\
+         <use href=\"#s{n}\"/></svg>\n",
+        w / unit,
+        from - left,
+        b.min.y - top,
+        b.min.y - unit,
+        to - from,
+        b.height() + 2.0 * unit,
+        b.min.y - unit,
+        to - from,
+        b.height() + 2.0 * unit,
+        what = escape(&what),
+    );
+    out.push_str(&numbers(report, i, from, to, unit));
+    let window = Window { from, to, whole: !part_of };
+    out.push_str(&surround(units, sheet, window, unit));
+    out.push_str("</svg>\n");
+    out
+}
+
+/// Lettering of the numbers on parts, pixels: what can be read, and what is enough.
+const NUMBER: (f64, f64) = (10.0, 22.0);
+/// Lettering of names, and the height of a number with a name below it, pixels.
+const NAME: f64 = 12.0;
+const BLOCK: f64 = 38.0;
+
+/// The number of each part in the order of cut, on the part; only parts whose label lies in the window.
+fn numbers(report: &Report, i: usize, from: f64, to: f64, unit: f64) -> String {
+    let sheet = &report.layout.sheets[i];
+    let mut out =
+        format!("<g class=\"numbers\" stroke-width=\"{:.3}\" text-anchor=\"middle\">", 3.2 * unit);
+    for (k, part) in report.cut(i).order_of(sheet.parts.len()).into_iter().enumerate() {
+        out.push_str(&number(&sheet.parts[part], k + 1, (from, to), unit).unwrap_or_default());
+    }
+    out.push_str("</g>\n");
+    out
+}
+
+/// A part's number, and its name below where there is room for both.
+fn number(part: &PlacedPart, number: usize, window: (f64, f64), unit: f64) -> Option<String> {
+    let shape = part.shape();
+    let text = number.to_string();
+    // A digit is about 0.6 em wide, a letter of a name half an em.
+    let aspect = 0.6 * text.len() as f64 + 0.3;
+    let block = 0.5 * NAME * part.part.chars().count() as f64 / BLOCK;
+    let named = label_spot(&shape, block.max(aspect)).filter(|s| s.height > BLOCK * unit);
+    let spot = named.or_else(|| label_spot(&shape, aspect))?;
+    if !(window.0..window.1).contains(&spot.at.x) {
+        return None;
+    }
+    let size = (0.8 * spot.height).clamp(NUMBER.0 * unit, NUMBER.1 * unit);
+    let rise = if named.is_some() { 0.35 * NAME * unit } else { -0.35 * size };
+    let (x, y) = (spot.at.x, spot.at.y - rise);
+    let mut out = format!("<text x=\"{x:.2}\" y=\"{y:.2}\" font-size=\"{size:.2}\">{text}</text>");
+    if named.is_some() {
+        let (y, size) = (y + 1.15 * NAME * unit, NAME * unit);
+        let name = escape(&part.part);
+        let _ = write!(
+            out,
+            "<text class=\"name\" x=\"{x:.2}\" y=\"{y:.2}\" font-size=\"{size:.2}\">{name}</text>"
+        );
+    }
+    Some(out)
+}
+
+/// What the marks mean, those that occur.
+fn legend(sheet: &Sheet) -> String {
+    let mut marks = vec![("1 2 3", "order of cut", "num")];
+    if sheet.parts.iter().any(|p| !p.hold.tabs.is_empty()) {
+        marks.push(("", "tab", "tab"));
+    }
+    if !sheet.remnants.is_empty() {
+        marks.push(("", "remnant worth keeping", "keep"));
+    }
+    if !sheet.keep_clear.is_empty() {
+        marks.push(("", "keep clear", "clear"));
+    }
+    let cells: String = marks
+        .iter()
+        .map(|(text, name, class)| match *class {
+            "keep" | "clear" => format!(
+                "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><rect width=\"18\" height=\"10\" fill=\"url(#{class})\" stroke=\"#55493c\"/></svg>{name}</span>"
+            ),
+            _ => format!("<span><i class=\"key {class}\">{text}</i>{name}</span>"),
+        })
+        .collect();
+    format!("<figcaption>{cells}</figcaption>\n")
+}

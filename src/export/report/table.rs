@@ -1,0 +1,136 @@
+//! The table of a sheet's parts: like copies in one row, in the order of cut.
+
+use crate::export::lines::SheetCut;
+use crate::export::markup::escape;
+use crate::export::words;
+use crate::layout::{Method, PlacedPart, Sheet};
+use crate::units::Units;
+use std::fmt::Write;
+
+/// The table.
+pub fn parts(units: Units, sheet: &Sheet, cut: &SheetCut) -> String {
+    let rows = rows(units, sheet, cut);
+    if rows.is_empty() {
+        return String::new();
+    }
+    let mut out = String::from(
+        "<table>\n<thead><tr><th scope=\"col\">No.</th><th scope=\"col\">Part</th><th scope=\"col\">Size</th>\
+         <th scope=\"col\">Grain</th><th scope=\"col\">Held by <small>width × height</small></th><th scope=\"col\">Load</th>\
+         <th scope=\"col\">Safety</th><th scope=\"col\">Moves</th><th scope=\"col\">Why</th></tr></thead>\n<tbody>\n",
+    );
+    for row in rows {
+        let _ = writeln!(
+            out,
+            "<tr{}><td class=\"nos\">{}</td><th scope=\"row\">{}</th><td class=\"n\">{}</td><td class=\"n\">{}</td><td>{}</td><td class=\"n\">{}</td>\
+             <td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"why\">{}</td></tr>",
+            if row.method == Method::None { " class=\"bad\"" } else { "" },
+            ranges(&row.numbers),
+            row.name,
+            row.size,
+            row.grain,
+            row.held,
+            row.load,
+            row.safety,
+            row.moves,
+            row.why,
+        );
+    }
+    out.push_str("</tbody>\n</table>\n");
+    out
+}
+
+/// What a row shows; rows equal in all but the numbers are one row.
+struct Row {
+    numbers: Vec<usize>,
+    name: String,
+    size: String,
+    grain: String,
+    held: String,
+    load: String,
+    safety: String,
+    moves: String,
+    why: String,
+    method: Method,
+}
+
+impl Row {
+    fn of(units: Units, sheet: &Sheet, part: &PlacedPart, number: usize) -> Row {
+        let hold = &part.hold;
+        let b = words::own_size(part);
+        let spare = if part.spare { " <small>spare</small>" } else { "" };
+        // What the reason says already is not said again.
+        let governs = if hold.governs.is_empty() || hold.why.contains(&hold.governs) {
+            String::new()
+        } else {
+            format!(" <i>Decides: {}.</i>", escape(hold.governs.trim_end_matches('.')))
+        };
+        let figures = matches!(hold.method, Method::Tabs | Method::Skin | Method::Tape);
+        let own_pass = if (hold.last_pass - sheet.cut.last_pass).abs() > 1e-9
+            && hold.last_pass > 0.0
+            && !hold.why.contains("last pass")
+        {
+            format!(" Last pass {}.", words::fine(units, hold.last_pass))
+        } else {
+            String::new()
+        };
+        Row {
+            numbers: vec![number],
+            name: format!("{}{spare}", escape(&part.part)),
+            size: words::size(units, b.width(), b.height()),
+            grain: words::grain(sheet, part),
+            held: words::held(units, hold),
+            load: if figures { format!("{:.1} N", hold.load_n) } else { "–".into() },
+            safety: if figures && hold.safety.is_finite() {
+                format!("{:.1}", hold.safety)
+            } else {
+                "–".into()
+            },
+            moves: if figures { words::movement(units, hold.movement_mm) } else { "–".into() },
+            why: format!("{}{governs}{own_pass}", escape(&hold.why)),
+            method: hold.method,
+        }
+    }
+
+    fn same(&self, o: &Row) -> bool {
+        (&self.name, &self.size, &self.grain, &self.held, &self.load)
+            == (&o.name, &o.size, &o.grain, &o.held, &o.load)
+            && (&self.safety, &self.moves, &self.why) == (&o.safety, &o.moves, &o.why)
+    }
+}
+
+fn rows(units: Units, sheet: &Sheet, cut: &SheetCut) -> Vec<Row> {
+    let mut rows: Vec<Row> = vec![];
+    for (k, i) in cut.order_of(sheet.parts.len()).into_iter().enumerate() {
+        let row = Row::of(units, sheet, &sheet.parts[i], k + 1);
+        match rows.iter_mut().find(|r| r.same(&row)) {
+            Some(like) => like.numbers.push(k + 1),
+            None => rows.push(row),
+        }
+    }
+    rows
+}
+
+/// `1, 3–6, 9`.
+fn ranges(numbers: &[usize]) -> String {
+    let mut spans: Vec<(usize, usize)> = vec![];
+    for &n in numbers {
+        match spans.last_mut() {
+            Some(last) if last.1 + 1 == n => last.1 = n,
+            _ => spans.push((n, n)),
+        }
+    }
+    let text = |&(a, b): &(usize, usize)| match b - a {
+        0 => a.to_string(),
+        1 => format!("{a}, {b}"),
+        _ => format!("{a}–{b}"),
+    };
+    spans.iter().map(text).collect::<Vec<_>>().join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn runs_of_numbers_are_spans() {
+        assert_eq!(super::ranges(&[1, 3, 4, 5, 8, 9]), "1, 3–5, 8, 9");
+    }
+}

@@ -1,0 +1,236 @@
+//! One sheet as an SVG drawing at true scale, for a CAM program and for the eye.
+//!
+//! SVG 1.1, width and height in mm and a viewBox in mm, so one user unit is 1 mm. Every line is a plain
+//! path with its own presentation attributes: no transforms, styles, clips, references or nesting deeper
+//! than the named group, so that any importer sees the same. Groups, in drawing order: `sheet`, `parts`,
+//! `openings`, `features`, `tabs`, `upper-pass`, `through-pass`, `labels`.
+
+use super::label::{Spot, label_spot};
+use super::lines::{PassKind, SheetCut};
+use super::markup::{Ids, escape, line_data, number, ring_data};
+use super::words;
+use crate::geometry::Bounds;
+use crate::layout::{FeatureKind, PlacedPart, Sheet};
+use crate::units::Units;
+use std::fmt::Write;
+
+/// How the lines of a group look: a colour, a width in mm and a dash, so that they stay apart in grey.
+struct Pen {
+    stroke: &'static str,
+    width: f64,
+    dash: &'static str,
+}
+
+const fn pen(stroke: &'static str, width: f64, dash: &'static str) -> Pen {
+    Pen { stroke, width, dash }
+}
+
+/// The sheet's edge: driftwood.
+const EDGE: Pen = pen("#8a7f70", 0.5, "");
+const KEEP_CLEAR: Pen = pen("#8a7f70", 0.35, "2.5 1.2");
+const REMNANT: Pen = pen("#8a7f70", 0.25, "6 2 1 2");
+/// Cut edges: ink outside, iron inside.
+const OUTLINE: Pen = pen("#1e1c1a", 0.35, "");
+const OPENING: Pen = pen("#5c4a3d", 0.25, "");
+/// Features: sea, rust, moss, plum.
+const POCKET: Pen = pen("#2f6f8f", 0.25, "3 1");
+const DRILL: Pen = pen("#a8482a", 0.25, "");
+const ENGRAVING: Pen = pen("#66803c", 0.18, "");
+const MARK: Pen = pen("#7d5a94", 0.18, "0.8 0.8");
+const TAB_FREE: Pen = pen("#b9973f", 0.3, "1.6 0.8 0.4 0.8");
+/// Bridges stand out from everything else.
+const TAB: Pen = pen("#c0392b", 0.5, "");
+const UPPER: Pen = pen("#4c93a8", 0.18, "1.6 0.8");
+const THROUGH: Pen = pen("#b0307a", 0.2, "");
+
+/// The sheet's drawing.
+///
+/// Coordinates are the layout's, to 0.0001 mm. Ids name part, copy and line: `minute-hand.1.outline`,
+/// `.opening.1`, `.pocket.1`, `.tab.1`, `.upper.0`, `.through.0.1` (ring, then stretch between tabs).
+/// Tabs are drawn as the bridge they leave across the kerf. The through pass is open where tabs stand;
+/// a part on a skin has its only pass in `upper-pass`. `units` speak in labels and title alone.
+pub fn sheet_svg(sheet: &Sheet, cut: &SheetCut, units: Units) -> String {
+    let mut drawing = Drawing::new(sheet, units);
+    drawing.sheet(sheet);
+    let stems: Vec<String> = sheet.parts.iter().map(|p| format!("{}.{}", p.part, p.copy)).collect();
+    let parts = || stems.iter().zip(&sheet.parts);
+    drawing.group("parts", |d| {
+        parts().for_each(|(stem, p)| {
+            d.path(&format!("{stem}.outline"), &ring_data(&p.outline), &OUTLINE)
+        });
+    });
+    drawing.group("openings", |d| {
+        for (stem, p) in parts() {
+            for (i, ring) in p.openings.iter().enumerate() {
+                d.path(&format!("{stem}.opening.{}", i + 1), &ring_data(ring), &OPENING);
+            }
+        }
+    });
+    drawing.group("features", |d| parts().for_each(|(stem, p)| d.features(stem, p)));
+    drawing.group("tabs", |d| {
+        for (stem, p) in parts() {
+            for (i, tab) in p.hold.tabs.iter().enumerate() {
+                d.path(
+                    &format!("{stem}.tab.{}", i + 1),
+                    &ring_data(&tab.bridge(sheet.bit.diameter)),
+                    &TAB,
+                );
+            }
+        }
+    });
+    drawing.group("upper-pass", |d| {
+        d.passes(&stems, cut, |k| k != PassKind::Through, "upper", &UPPER)
+    });
+    drawing.group("through-pass", |d| {
+        d.passes(&stems, cut, |k| k == PassKind::Through, "through", &THROUGH)
+    });
+    drawing.group("labels", |d| parts().for_each(|(_, p)| d.label(p)));
+    drawing.finish()
+}
+
+/// The file under way.
+struct Drawing {
+    out: String,
+    ids: Ids,
+}
+
+impl Drawing {
+    fn new(sheet: &Sheet, units: Units) -> Self {
+        let b = frame(sheet);
+        let (x, y) = (number(b.min.x), number(b.min.y));
+        let (w, h) = (number(b.width()), number(b.height()));
+        let title = format!("{}: {}, {}", sheet.id, sheet.stock, words::sheet_size(units, sheet));
+        let about = format!(
+            "True scale: one unit is 1 mm. Bit {} ({}). Cut features and openings first, then outlines: the upper \
+             pass to the tops of the tabs, the through pass to full depth. Centre-lines in upper-pass and \
+             through-pass are already offset by the bit's radius: follow them without compensation.",
+            sheet.bit.name,
+            words::fine(units, sheet.bit.diameter),
+        );
+        let out = format!(
+            "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" \
+             width=\"{w}mm\" height=\"{h}mm\" viewBox=\"{x} {y} {w} {h}\">\n<title>{}</title>\n<desc>{}</desc>\n",
+            escape(&title),
+            escape(&about),
+        );
+        Drawing { out, ids: Ids::default() }
+    }
+
+    fn finish(mut self) -> String {
+        self.out.push_str("</svg>\n");
+        self.out
+    }
+
+    fn group(&mut self, name: &str, fill: impl FnOnce(&mut Self)) {
+        let id = self.ids.take(name);
+        let _ = writeln!(self.out, "<g id=\"{id}\">");
+        fill(self);
+        self.out.push_str("</g>\n");
+    }
+
+    fn path(&mut self, id: &str, data: &str, pen: &Pen) {
+        if data.is_empty() {
+            return;
+        }
+        let id = self.ids.take(id);
+        let dash = match pen.dash {
+            "" => String::new(),
+            dash => format!(" stroke-dasharray=\"{dash}\""),
+        };
+        let _ = writeln!(
+            self.out,
+            "<path id=\"{id}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{}\"{dash} d=\"{data}\"/>",
+            pen.stroke, pen.width,
+        );
+    }
+
+    /// The stock: its edge, what to keep clear of, what is worth keeping.
+    fn sheet(&mut self, sheet: &Sheet) {
+        self.group("sheet", |d| {
+            d.path("sheet.edge", &ring_data(&sheet.outline), &EDGE);
+            for (i, ring) in sheet.keep_clear.iter().enumerate() {
+                d.path(&format!("sheet.keep-clear.{}", i + 1), &ring_data(ring), &KEEP_CLEAR);
+            }
+            for (i, remnant) in sheet.remnants.iter().enumerate() {
+                d.path(&format!("sheet.remnant.{}", i + 1), &ring_data(&remnant.outline), &REMNANT);
+            }
+        });
+    }
+
+    /// Everything drawn inside a part that is not cut through, numbered by kind.
+    fn features(&mut self, stem: &str, part: &PlacedPart) {
+        let mut counts = [0; FeatureKind::ALL.len()];
+        for feature in &part.features {
+            let n =
+                &mut counts[FeatureKind::ALL.iter().position(|k| *k == feature.kind).unwrap_or(0)];
+            let closed = feature.rings.iter().map(|r| (r, true));
+            for (ring, closed) in closed.chain(feature.lines.iter().map(|l| (l, false))) {
+                *n += 1;
+                let id = format!("{stem}.{}.{n}", feature.kind.name());
+                self.path(&id, &line_data(ring.points(), closed), pen_of(feature.kind));
+            }
+        }
+    }
+
+    /// The centre-lines of one group, in the order of cut.
+    fn passes(
+        &mut self,
+        stems: &[String],
+        cut: &SheetCut,
+        in_group: impl Fn(PassKind) -> bool,
+        name: &str,
+        pen: &Pen,
+    ) {
+        let mut last = (usize::MAX, 0);
+        let mut n = 0;
+        for line in cut.lines.iter().filter(|l| in_group(l.kind)) {
+            let Some(stem) = stems.get(line.part) else { continue };
+            n = if last == (line.part, line.ring) { n + 1 } else { 1 };
+            last = (line.part, line.ring);
+            let stretch = if line.closed { String::new() } else { format!(".{n}") };
+            let id = format!("{stem}.{name}.{}{stretch}", line.ring);
+            self.path(&id, &line_data(&line.points, line.closed), pen);
+        }
+    }
+
+    /// The part's name and copy, as large as its roomiest place allows.
+    fn label(&mut self, part: &PlacedPart) {
+        let text = format!("{} {}", part.part, part.copy);
+        // A letter of a plain sans-serif is about 0.55 em wide.
+        let aspect = 0.55 * text.chars().count() as f64;
+        let Some(Spot { at, height }) = label_spot(&part.shape(), aspect) else { return };
+        let height = (0.9 * height).clamp(1.2, 5.0);
+        let id = self.ids.take(&format!("{}.{}.label", part.part, part.copy));
+        let _ = writeln!(
+            self.out,
+            "<text id=\"{id}\" x=\"{}\" y=\"{}\" font-family=\"sans-serif\" font-size=\"{}\" text-anchor=\"middle\" \
+             fill=\"#6b6257\">{}</text>",
+            number(at.x),
+            number(at.y + 0.35 * height),
+            number((height * 100.0).round() / 100.0),
+            escape(&text),
+        );
+    }
+}
+
+/// What the drawing shows: the sheet, from its own corner.
+fn frame(sheet: &Sheet) -> Bounds {
+    let b = sheet.outline.bounds();
+    let sound =
+        b.width() > 0.0 && b.height() > 0.0 && b.width().is_finite() && b.height().is_finite();
+    if sound {
+        b
+    } else {
+        Bounds::of(&[crate::geometry::point(0.0, 0.0), crate::geometry::point(1.0, 1.0)])
+    }
+}
+
+fn pen_of(kind: FeatureKind) -> &'static Pen {
+    match kind {
+        FeatureKind::Pocket => &POCKET,
+        FeatureKind::Drill => &DRILL,
+        FeatureKind::Engraving => &ENGRAVING,
+        FeatureKind::Mark => &MARK,
+        FeatureKind::TabFree => &TAB_FREE,
+    }
+}

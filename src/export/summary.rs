@@ -1,0 +1,175 @@
+//! The words on standard output after a job.
+
+use super::columns::{Side, columns};
+use super::warned::{Warned, warned};
+use super::words;
+use crate::layout::{Layout, Method, PlacedPart, Sheet, waste_percent};
+use crate::units::Units;
+use std::fmt::Write;
+
+/// What came of the job: waste by group and sheet, what holds the parts, what was left over, warnings.
+pub fn summary(layout: &Layout, units: Units) -> String {
+    let mut out = headline(layout);
+    if !layout.sheets.is_empty() {
+        let _ = write!(out, "\n{}", sheets(layout, units));
+        let _ = write!(out, "\n{}", holding(layout, units));
+    }
+    if !layout.unplaced.is_empty() {
+        let _ = write!(
+            out,
+            "\nNot placed: {}\n{}",
+            words::count(layout.unplaced.len(), "part"),
+            unplaced(layout)
+        );
+    }
+    if !layout.warnings.is_empty() {
+        out.push_str("\nWarnings\n");
+        for Warned { who, what } in warned(&layout.warnings) {
+            let colon = if who.is_empty() { "" } else { ": " };
+            let _ = writeln!(out, "  {who}{colon}{what}");
+        }
+    }
+    out
+}
+
+/// `Tide clock: 153 parts on 6 sheets, waste 31.2 %`.
+fn headline(layout: &Layout) -> String {
+    let title = if layout.title.is_empty() { "Layout" } else { &layout.title };
+    let spares = layout.sheets.iter().flat_map(|s| &s.parts).filter(|p| p.spare).count();
+    let spares =
+        if spares > 0 { format!(" ({})", words::count(spares, "spare")) } else { String::new() };
+    format!(
+        "{title}: {}{spares} on {}, waste {}{}\n",
+        words::count(layout.parts_placed, "part"),
+        words::count(layout.sheets.len(), "sheet"),
+        words::percent(layout.waste_percent),
+        ended(&layout.ended),
+    )
+}
+
+/// What the reader must know of how the search ended.
+fn ended(how: &str) -> &'static str {
+    match how {
+        "time-limit" => " (stopped at the time limit: another run may differ)",
+        "interrupted" => " (interrupted: the best layout so far)",
+        _ => "",
+    }
+}
+
+fn sheets(layout: &Layout, units: Units) -> String {
+    let heads = ["sheet", "stock", "size", "bit", "parts", "tabs", "waste", "after remnants"];
+    let mut rows = vec![heads.map(String::from).to_vec()];
+    let mut from = 0;
+    while from < layout.sheets.len() {
+        let group = group_of(&layout.sheets[from]);
+        let same = |s: &Sheet| group_of(s) == group;
+        let until = layout.sheets[from..]
+            .iter()
+            .position(|s| !same(s))
+            .map_or(layout.sheets.len(), |n| from + n);
+        let sheets = &layout.sheets[from..until];
+        rows.extend(sheets.iter().map(|s| sheet_row(s, units)));
+        if sheets.len() > 1 {
+            rows.push(group_row(sheets));
+        }
+        from = until;
+    }
+    use Side::{Left, Right};
+    columns(&[Left, Left, Right, Right, Right, Right, Right, Right], &rows)
+}
+
+/// Sheets of one material and thickness are one group.
+fn group_of(sheet: &Sheet) -> (&str, u64) {
+    (&sheet.material, sheet.thickness.to_bits())
+}
+
+fn sheet_row(sheet: &Sheet, units: Units) -> Vec<String> {
+    vec![
+        sheet.id.clone(),
+        sheet.stock.clone(),
+        words::sheet_size(units, sheet),
+        words::fine(units, sheet.bit.diameter),
+        sheet.parts.len().to_string(),
+        tabs(sheet).to_string(),
+        words::percent(sheet.waste_percent),
+        words::percent(words::waste_after_remnants(sheet)),
+    ]
+}
+
+fn group_row(sheets: &[Sheet]) -> Vec<String> {
+    let sum = |of: fn(&Sheet) -> f64| sheets.iter().map(of).sum::<f64>();
+    let area = sum(|s| s.sheet_area);
+    let kept = sum(|s| words::kept_and_area(s).0);
+    vec![
+        format!("  together {}", sheets.len()),
+        String::new(),
+        String::new(),
+        String::new(),
+        sheets.iter().map(|s| s.parts.len()).sum::<usize>().to_string(),
+        sheets.iter().map(tabs).sum::<usize>().to_string(),
+        words::percent(waste_percent(sum(|s| s.part_area), area)),
+        words::percent(waste_percent(kept, area)),
+    ]
+}
+
+fn tabs(sheet: &Sheet) -> usize {
+    sheet.parts.iter().map(|p| p.hold.tabs.len()).sum()
+}
+
+/// How many parts each method holds, with the least margin and the greatest movement among them.
+fn holding(layout: &Layout, units: Units) -> String {
+    let parts: Vec<&PlacedPart> = layout.sheets.iter().flat_map(|s| &s.parts).collect();
+    let mut out = String::new();
+    for method in [Method::Tabs, Method::Skin, Method::Tape, Method::None] {
+        let held: Vec<&&PlacedPart> = parts.iter().filter(|p| p.hold.method == method).collect();
+        let Some(weakest) = held.iter().min_by(|a, b| a.hold.safety.total_cmp(&b.hold.safety))
+        else {
+            continue;
+        };
+        let n = words::count(held.len(), "part");
+        let _ = match method {
+            Method::Tabs => {
+                let most = held.iter().map(|p| p.hold.movement_mm).fold(0.0, f64::max);
+                let most = words::movement(units, most);
+                let (safety, name) = (weakest.hold.safety, &weakest.part);
+                writeln!(
+                    out,
+                    "{n} held by tabs: least safety {safety:.1} ({name}), movement up to {most}"
+                )
+            }
+            Method::Skin => writeln!(out, "{n} held by a skin: {}", names(&held)),
+            Method::Tape => writeln!(out, "{n} held by tape: {}", names(&held)),
+            Method::None => {
+                writeln!(out, "{n} held by nothing, not to be cut like this: {}", names(&held))
+            }
+        };
+    }
+    out
+}
+
+/// Part names once each, in order.
+fn names(parts: &[&&PlacedPart]) -> String {
+    let mut names: Vec<&str> = vec![];
+    for part in parts {
+        if !names.contains(&part.part.as_str()) {
+            names.push(&part.part);
+        }
+    }
+    names.join(", ")
+}
+
+/// One line for the copies of a part that were left over for the same reason.
+fn unplaced(layout: &Layout) -> String {
+    let mut lines: Vec<(&str, &str, usize)> = vec![];
+    for u in &layout.unplaced {
+        match lines.iter_mut().find(|l| l.0 == u.part && l.1 == u.reason) {
+            Some(line) => line.2 += 1,
+            None => lines.push((&u.part, &u.reason, 1)),
+        }
+    }
+    let rows: Vec<Vec<String>> = lines
+        .iter()
+        .map(|(part, reason, n)| vec![(*part).to_string(), format!("{n} ×"), (*reason).to_string()])
+        .collect();
+    columns(&[Side::Left, Side::Right, Side::Left], &rows)
+}

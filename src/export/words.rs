@@ -1,0 +1,196 @@
+//! Figures as a maker reads them, in the job's units.
+
+use crate::geometry::{Bounds, Ring, Vector, point};
+use crate::job::{Kind, find_material};
+use crate::layout::{Hold, Method, PlacedPart, Sheet};
+use crate::units::{Units, trimmed};
+
+/// `600 x 300 mm`, `11 3/4 x 2 1/2 in`: two lengths with one unit.
+pub fn size(units: Units, width: f64, height: f64) -> String {
+    times(units, &length(units, width), &length(units, height))
+}
+
+/// `300 to 600 mm`: a stretch along a board.
+pub fn span(units: Units, from: f64, to: f64) -> String {
+    let (from, to) = (length(units, from), length(units, to));
+    format!("{} to {to}", from.strip_suffix(unit(units)).unwrap_or(&from))
+}
+
+/// A tab's width and height with one unit.
+fn pair(units: Units, width: f64, height: f64) -> String {
+    times(units, &units.show(width), &units.show(height))
+}
+
+/// Two lengths, the first without its unit.
+fn times(units: Units, first: &str, second: &str) -> String {
+    format!("{} × {second}", first.strip_suffix(unit(units)).unwrap_or(first))
+}
+
+/// The unit as lengths end in it.
+fn unit(units: Units) -> &'static str {
+    match units {
+        Units::Mm => " mm",
+        Units::In => " in",
+    }
+}
+
+/// A length of a part: to 0.1 mm, or as inches are shown.
+pub fn length(units: Units, mm: f64) -> String {
+    match units {
+        Units::Mm => units.show((mm * 10.0).round() / 10.0),
+        Units::In => units.show(mm),
+    }
+}
+
+/// A thickness, bit or tab size: to a thousandth of a mm, or a fraction.
+pub fn fine(units: Units, mm: f64) -> String {
+    match units {
+        Units::Mm => format!("{} mm", trimmed(mm, 3)),
+        Units::In => units.show(mm),
+    }
+}
+
+/// A movement: two significant figures, since it is an estimate.
+pub fn movement(units: Units, mm: f64) -> String {
+    match units {
+        Units::Mm => format!("{mm:.2} mm"),
+        Units::In => format!("{:.3} in", mm / units.mm()),
+    }
+}
+
+/// `31.2 %`.
+pub fn percent(value: f64) -> String {
+    format!("{value:.1} %")
+}
+
+/// Bounds of the part as it was drawn: turned back to its own frame.
+pub fn own_size(part: &PlacedPart) -> Bounds {
+    let turn = -part.pose().rotation;
+    Bounds::of(&part.outline.map(|p| p.turned(turn)).0)
+}
+
+/// `walnut, 6 mm`.
+pub fn material(units: Units, sheet: &Sheet) -> String {
+    format!("{}, {}", sheet.material, fine(units, sheet.thickness))
+}
+
+/// The sheet's size, an offcut's bounds.
+pub fn sheet_size(units: Units, sheet: &Sheet) -> String {
+    let b = sheet.outline.bounds();
+    size(units, b.width(), b.height())
+}
+
+/// `1 part`, `3 parts`.
+pub fn count(n: usize, noun: &str) -> String {
+    if n == 1 { format!("1 {noun}") } else { format!("{n} {noun}s") }
+}
+
+/// How a part is held, in a few words: `3 tabs, 4 × 1.2 mm` (width x height).
+pub fn held(units: Units, hold: &Hold) -> String {
+    match hold.method {
+        Method::Tabs => tabs(units, hold),
+        Method::Skin => match hold.skin_mm {
+            Some(skin) => format!("skin, {}", fine(units, skin)),
+            None => "skin".into(),
+        },
+        Method::Tape => "tape".into(),
+        Method::None => "nothing holds it".into(),
+    }
+}
+
+/// The outline's tabs by size, then those that hold drop-outs.
+fn tabs(units: Units, hold: &Hold) -> String {
+    let mut sizes: Vec<(String, usize)> = vec![];
+    for tab in hold.tabs.iter().filter(|t| t.ring == 0) {
+        let size = pair(units, tab.width, tab.height);
+        match sizes.iter_mut().find(|s| s.0 == size) {
+            Some(like) => like.1 += 1,
+            None => sizes.push((size, 1)),
+        }
+    }
+    let mut parts: Vec<String> =
+        sizes.iter().map(|(size, n)| format!("{}, {size}", count(*n, "tab"))).collect();
+    let inside = hold.tabs.iter().filter(|t| t.ring > 0).count();
+    if inside > 0 {
+        parts.push(format!("{} in openings", count(inside, "tab")));
+    }
+    if parts.is_empty() { "no tab".into() } else { parts.join("; ") }
+}
+
+/// How the grain runs through a part where it lies.
+pub fn grain(sheet: &Sheet, part: &PlacedPart) -> String {
+    if !has_grain(sheet) {
+        return "none".into();
+    }
+    let Some(axis) = long_axis(&part.outline) else { return "–".into() };
+    let apart = (axis - sheet.grain_deg.to_radians()).sin().abs().asin().to_degrees();
+    match apart {
+        a if a < 15.0 => "along".into(),
+        a if a > 75.0 => "across".into(),
+        a => format!("{a:.0}° off"),
+    }
+}
+
+/// Whether the sheet's material has a grain.
+pub fn has_grain(sheet: &Sheet) -> bool {
+    find_material(&sheet.material, sheet.thickness)
+        .is_none_or(|m| matches!(m.kind, Kind::Wood | Kind::Plywood))
+}
+
+/// Direction of the part's length, radians, from the second moments of its area; `None` where the part
+/// is as long as it is wide (moments within a quarter).
+fn long_axis(ring: &Ring) -> Option<f64> {
+    let c = ring.centroid();
+    let (mut xx, mut yy, mut xy) = (0.0, 0.0, 0.0);
+    for s in ring.segments() {
+        // Moments of the triangle from the centroid (exact: sums over its corners and its middle).
+        let (a, b) = (s.a - c, s.b - c);
+        let cross = a.cross(b) / 24.0;
+        xx += cross * (a.x * a.x + b.x * b.x + (a.x + b.x).powi(2));
+        yy += cross * (a.y * a.y + b.y * b.y + (a.y + b.y).powi(2));
+        xy += cross * (a.x * a.y + b.x * b.y + (a.x + b.x) * (a.y + b.y));
+    }
+    // A ring that runs the other way round gives moments of the other sign.
+    let sign = ring.signed_area().signum();
+    let (xx, yy, xy) = (xx * sign, yy * sign, xy * sign);
+    let (mean, half) = ((xx + yy) / 2.0, point((xx - yy) / 2.0, xy).norm());
+    (half.is_finite() && mean + half > 1.25 * (mean - half))
+        .then(|| 0.5 * (2.0 * xy).atan2(xx - yy))
+}
+
+/// Waste in percent of the sheet when its largest remnant counts as kept.
+pub fn waste_after_remnants(sheet: &Sheet) -> f64 {
+    let (kept, area) = kept_and_area(sheet);
+    if area > 0.0 { 100.0 * (1.0 - kept / area) } else { 0.0 }
+}
+
+/// Area of parts and the largest remnant, and of the sheet, mm².
+pub fn kept_and_area(sheet: &Sheet) -> (f64, f64) {
+    let remnant = sheet.remnants.iter().map(|r| r.outline.area()).fold(0.0, f64::max);
+    (sheet.part_area + remnant, sheet.sheet_area)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Second moments of a rectangle w x h about its centroid: w³h/12 and wh³/12 (any text on mechanics).
+    #[test]
+    fn the_long_axis_of_a_turned_bar() {
+        for degrees in [0.0_f64, 30.0, 80.0, -45.0] {
+            let turn = degrees.to_radians();
+            let bar = Ring::rectangle(50.0, 8.0).map(|p| p.turned(turn) + point(7.0, -3.0));
+            let axis = long_axis(&bar).unwrap();
+            assert!((axis - turn).sin().abs() < 1e-9, "{degrees}");
+        }
+        assert!(long_axis(&Ring::rectangle(10.0, 10.0)).is_none());
+    }
+
+    #[test]
+    fn sizes_in_both_units() {
+        assert_eq!(size(Units::Mm, 600.0, 300.04), "600 × 300 mm");
+        assert_eq!(size(Units::In, 298.45, 63.5), "11 3/4 × 2 1/2 in");
+        assert_eq!(movement(Units::Mm, 0.0231), "0.02 mm");
+        assert_eq!(count(1, "tab"), "1 tab");
+    }
+}

@@ -1,0 +1,197 @@
+//! One group through the flow: nest, mend the anchors, plan the cut.
+
+use super::members::{Member, members, warnings_of};
+use super::{anchors, sheets};
+use crate::cut::{CutFault, CutPlan, plan_cut};
+use crate::geometry::{Ring, grow_ring};
+use crate::hold::HoldPlan;
+use crate::job::{Group, Job};
+use crate::layout::{LANDING_DEPTH, PlacedPart, Sheet, Unplaced, Warning};
+use crate::nest::{self, Budget, Ended, NestPart, Nested, Problem};
+use std::sync::atomic::AtomicBool;
+use std::time::Duration;
+
+/// How long to search.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Effort {
+    /// Moves tried a group; with neither, a number that grows with the number of parts.
+    pub moves: Option<u64>,
+    /// Or a time limit; the answer may then differ from run to run.
+    pub time: Option<Duration>,
+    /// Worker threads a group; the result is the same at any number.
+    pub threads: usize,
+}
+
+/// Who watches the search, and may stop it.
+pub struct Watch<'a> {
+    /// Set to stop with the best valid layout so far.
+    pub stop: &'a AtomicBool,
+    /// Called now and then from the search's threads.
+    pub progress: Option<&'a (dyn Fn(GroupProgress) + Sync)>,
+}
+
+/// How far a group's search is.
+#[derive(Debug, Clone)]
+pub struct GroupProgress {
+    /// The group's number in the job.
+    pub group: usize,
+    /// What the search says.
+    pub search: nest::Progress,
+}
+
+/// A group made.
+pub(super) struct GroupMade {
+    pub(super) sheets: Vec<Sheet>,
+    pub(super) cuts: Vec<CutPlan>,
+    pub(super) unplaced: Vec<Unplaced>,
+    pub(super) warnings: Vec<Warning>,
+    pub(super) holds: Vec<HoldPlan>,
+    pub(super) moves: u64,
+    pub(super) ended: Ended,
+}
+
+/// Makes one group.
+///
+/// Where kerfs coincide, what is left between parts may be islands that no clamp reaches. So a group
+/// is nested a second time with a web left round each part whose tabs found no clamped stock, and the
+/// better of the two layouts is kept: the fewer sheets, then the fewer parts without an anchor, then
+/// the less stock.
+pub(super) fn make_group(
+    job: &Job,
+    number: usize,
+    group: &Group,
+    effort: &Effort,
+    watch: &Watch,
+) -> GroupMade {
+    let members = members(job, group);
+    let report = |search: nest::Progress| {
+        if let Some(progress) = watch.progress {
+            progress(GroupProgress { group: number, search });
+        }
+    };
+    let control = nest::Control { stop: watch.stop, progress: Some(&report) };
+    let attempt = |roomy: &[bool]| {
+        let problem = problem(job, group, &members, roomy, effort);
+        Attempt::new(job, group, &members, nest::nest(&problem, &control))
+    };
+    let mut made = attempt(&vec![false; members.len()]);
+    let loose = made.without_anchor(members.len());
+    if loose.contains(&true) && job.web.is_none() {
+        let second = attempt(&loose);
+        let moves = made.nested.moves + second.nested.moves;
+        if second.rank() < made.rank() {
+            made = second;
+        }
+        made.nested.moves = moves;
+    }
+    made.finish(job, group, members)
+}
+
+fn problem(
+    job: &Job,
+    group: &Group,
+    members: &[Member],
+    roomy: &[bool],
+    effort: &Effort,
+) -> Problem {
+    let part = |(m, &roomy): (&Member, &bool)| nest_part(m, group.bit.diameter, roomy);
+    Problem {
+        parts: members.iter().zip(roomy).map(part).collect(),
+        sheets: group.stock.clone(),
+        kerf: group.bit.diameter,
+        gap: group.gap(job.web),
+        seed: job.seed,
+        // A group may be nested twice.
+        budget: Budget { moves: effort.moves, time: effort.time.map(|t| t / 2) },
+        threads: effort.threads,
+    }
+}
+
+/// A member as the nest sees it; `roomy` asks for a web all round it, as if it had a landing there.
+fn nest_part(member: &Member, kerf: f64, roomy: bool) -> NestPart {
+    let part = member.part;
+    let mut landings: Vec<Ring> = member.hold.hold.tabs.iter().map(|t| t.landing(kerf)).collect();
+    if roomy {
+        let web = grow_ring(&part.shape.outline, kerf + LANDING_DEPTH);
+        landings.extend(web.into_iter().map(|s| s.outline));
+    }
+    NestPart {
+        name: part.name.clone(),
+        shape: part.shape.clone(),
+        copies: part.quantity,
+        spares: part.spares,
+        turns: member.turns.clone(),
+        landings,
+        pins: part.pins.clone(),
+    }
+}
+
+/// One nest of the group, as sheets whose tabs are not mended yet.
+struct Attempt {
+    nested: Nested,
+    sheets: Vec<(Sheet, Vec<usize>)>,
+    /// Indices of the parts without an anchor, sheet by sheet.
+    loose: Vec<Vec<usize>>,
+}
+
+impl Attempt {
+    fn new(job: &Job, group: &Group, members: &[Member], nested: Nested) -> Self {
+        let sheets = sheets::sheets_of(job, group, members, &nested);
+        let loose = sheets.iter().map(|(sheet, _)| anchors::loose(sheet)).collect();
+        Attempt { nested, sheets, loose }
+    }
+
+    /// Which members have a copy without an anchor.
+    fn without_anchor(&self, members: usize) -> Vec<bool> {
+        let mut found = vec![false; members];
+        for ((_, whose), loose) in self.sheets.iter().zip(&self.loose) {
+            for &i in loose {
+                found[whose[i]] = true;
+            }
+        }
+        found
+    }
+
+    /// Less is better: parts left over, sheets, parts without an anchor, stock used in mm².
+    fn rank(&self) -> (usize, usize, usize, u64) {
+        let loose = self.loose.iter().map(Vec::len).sum();
+        let area: f64 = self.sheets.iter().map(|(s, _)| s.outline.area()).sum();
+        (self.nested.unplaced.len(), self.sheets.len(), loose, area as u64)
+    }
+
+    /// Mends the tabs, puts the parts in the order of cut and plans the cut.
+    fn finish(self, job: &Job, group: &Group, members: Vec<Member>) -> GroupMade {
+        let mut warnings = warnings_of(&members);
+        let (mut sheets, mut cuts) = (vec![], vec![]);
+        for (mut sheet, whose) in self.sheets {
+            anchors::mend(&mut sheet, &whose, job, group, &members, &mut warnings);
+            sheets::common_last_pass(&mut sheet);
+            let cut = in_order_of_cut(&mut sheet);
+            let fault = |f: &CutFault| Warning { part: String::new(), message: f.describe(&sheet) };
+            warnings.extend(cut.faults.iter().map(fault));
+            sheet.total();
+            sheets.push(sheet);
+            cuts.push(cut);
+        }
+        let unplaced = sheets::unplaced_of(job, group, &members, &self.nested);
+        GroupMade {
+            sheets,
+            cuts,
+            unplaced,
+            warnings,
+            holds: members.into_iter().map(|m| m.hold).collect(),
+            moves: self.nested.moves,
+            ended: self.nested.ended,
+        }
+    }
+}
+
+/// Sorts the parts in the order their outlines are cut and plans the cut.
+fn in_order_of_cut(sheet: &mut Sheet) -> CutPlan {
+    let order = plan_cut(sheet).part_order();
+    let mut parts: Vec<Option<PlacedPart>> = sheet.parts.drain(..).map(Some).collect();
+    sheet.parts = order.iter().filter_map(|&i| parts.get_mut(i)?.take()).collect();
+    // Parts the plan could not use keep their place at the end.
+    sheet.parts.extend(parts.into_iter().flatten());
+    plan_cut(sheet)
+}

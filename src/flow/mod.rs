@@ -1,0 +1,79 @@
+//! The whole flow for a job: hold, nest, cut, verify, group by group.
+//!
+//! Groups never share a sheet, so they run in parallel; results are gathered in the job's order, so
+//! that the same job and seed give the same bytes at any number of threads.
+
+mod anchors;
+mod compare;
+mod drawn;
+mod group;
+mod members;
+mod sheets;
+
+pub use compare::{Candidate, stock_rows};
+pub use drawn::sheet_cut;
+pub use group::{Effort, GroupProgress, Watch};
+pub use members::{PartHold, part_hold};
+
+use crate::cut::CutPlan;
+use crate::hold::HoldPlan;
+use crate::job::Job;
+use crate::layout::Layout;
+use crate::nest::Ended;
+use crate::verify::{Rules, verify};
+use rayon::prelude::*;
+
+/// A job made: the layout with what was found on the way.
+#[derive(Debug, Clone)]
+pub struct Made {
+    /// The layout; it has passed `verify`.
+    pub layout: Layout,
+    /// The cut of each sheet, in the layout's order.
+    pub cuts: Vec<CutPlan>,
+    /// The holding plan of each part of the job, in the job's order.
+    pub holds: Vec<HoldPlan>,
+    /// Moves tried by the search, over all groups.
+    pub moves: u64,
+}
+
+/// A layout that would leave the program did not pass `verify`: a fault of ours, never of the input.
+#[derive(Debug, Clone, thiserror::Error)]
+#[error("the layout did not pass its own check, so nothing was written: {0}")]
+pub struct NotVerified(pub String);
+
+/// Makes the whole job: plans holds, nests, plans the cut, verifies.
+///
+/// # Errors
+/// [`NotVerified`] when the result fails the independent check.
+pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerified> {
+    let groups: Vec<_> = job
+        .groups
+        .par_iter()
+        .enumerate()
+        .map(|(number, group)| group::make_group(job, number, group, effort, watch))
+        .collect();
+    let mut layout = Layout::new(&job.title, job.seed);
+    let (mut cuts, mut moves) = (vec![], 0);
+    let mut holds: Vec<Option<HoldPlan>> = vec![None; job.parts.len()];
+    let mut ended = Ended::Budget;
+    for (group, made) in job.groups.iter().zip(groups) {
+        layout.sheets.extend(made.sheets);
+        layout.unplaced.extend(made.unplaced);
+        layout.warnings.extend(made.warnings);
+        cuts.extend(made.cuts);
+        moves += made.moves;
+        ended = ended.max(made.ended);
+        for (&part, hold) in group.parts.iter().zip(made.holds) {
+            holds[part] = Some(hold);
+        }
+    }
+    layout.ended = ended.name().into();
+    layout.total();
+    let problems = verify(&layout, &Rules::default());
+    if !problems.is_empty() {
+        let list: Vec<String> = problems.iter().map(ToString::to_string).collect();
+        return Err(NotVerified(list.join("; ")));
+    }
+    let holds = holds.into_iter().flatten().collect();
+    Ok(Made { layout, cuts, holds, moves })
+}

@@ -1,0 +1,134 @@
+//! From nested poses to layout sheets.
+
+use super::members::{Member, grain_in_part, task};
+use crate::geometry::Ring;
+use crate::hold::{evaluate, load_factor};
+use crate::job::{Group, Job, Stock};
+use crate::layout::{BitUsed, Cut, Hold, PlacedPart, Remnant, Sheet, Unplaced};
+use crate::nest::{Nested, NestedSheet, Placed, Reason};
+
+/// The layout's sheets, with each part's hold as planned, and each part's member.
+pub(super) fn sheets_of(
+    job: &Job,
+    group: &Group,
+    members: &[Member],
+    nested: &Nested,
+) -> Vec<(Sheet, Vec<usize>)> {
+    let make = |(i, nested): (usize, &NestedSheet)| {
+        let id = format!("{}-{}", group.name, i + 1);
+        let whose = nested.placed.iter().map(|p| p.part).collect();
+        (sheet_of(job, group, members, nested, id), whose)
+    };
+    nested.sheets.iter().enumerate().map(make).collect()
+}
+
+fn sheet_of(
+    job: &Job,
+    group: &Group,
+    members: &[Member],
+    nested: &NestedSheet,
+    id: String,
+) -> Sheet {
+    let stock = &group.stock[nested.stock];
+    let bit = &group.bit;
+    let outline = match nested.length {
+        Some(length) => Ring::rectangle(length, stock.outline.bounds().height()),
+        None => stock.outline.clone(),
+    };
+    let placed = |p: &Placed| placed_part(job, group, &members[p.part], stock, p);
+    Sheet {
+        id,
+        stock: stock.name.clone(),
+        material: group.material.name.clone(),
+        thickness: group.thickness,
+        outline,
+        keep_clear: stock.keep_clear.clone(),
+        margin: stock.margin,
+        grain_deg: stock.grain.to_degrees(),
+        open_length: stock.open_length,
+        bit: BitUsed { name: bit.name.clone(), diameter: bit.diameter },
+        gap: group.gap(job.web),
+        cut: Cut {
+            last_pass: bit.pass_depth,
+            feed_per_tooth: bit.feed_per_tooth(),
+            flutes: bit.flutes,
+            helix_deg: bit.helix_deg(),
+            kc: group.material.kc.nominal,
+            ke: group.material.ke.nominal,
+            factor: load_factor(&group.material),
+        },
+        sheet_area: 0.0,
+        part_area: 0.0,
+        waste_percent: 0.0,
+        remnants: nested.remnants.iter().map(|r| Remnant { outline: r.clone() }).collect(),
+        parts: nested.placed.iter().map(placed).collect(),
+    }
+}
+
+fn placed_part(
+    job: &Job,
+    group: &Group,
+    member: &Member,
+    stock: &Stock,
+    placed: &Placed,
+) -> PlacedPart {
+    let (part, pose) = (member.part, &placed.pose);
+    // Taken back from the file's own numbers, so that a reader's sine and cosine meet ours.
+    let shape = pose.apply_shape(&part.shape);
+    PlacedPart {
+        part: part.name.clone(),
+        copy: placed.copy,
+        spare: placed.spare,
+        x: pose.offset.x,
+        y: pose.offset.y,
+        rotation_deg: pose.rotation_deg(),
+        mirrored: pose.mirrored,
+        outline: shape.outline,
+        openings: shape.openings,
+        features: part.features.iter().map(|f| f.map(|p| pose.apply(p))).collect(),
+        hold: placed_hold(job, group, member, stock, placed),
+    }
+}
+
+/// The part's hold where it lies; where it could have turned, its figures at the turn it got.
+fn placed_hold(job: &Job, group: &Group, member: &Member, stock: &Stock, placed: &Placed) -> Hold {
+    let mut hold = member.hold.hold.clone();
+    if member.grain.len() > 1 && !hold.tabs.is_empty() {
+        let grain = [grain_in_part(&placed.pose, stock.grain)];
+        let depth = Some(hold.last_pass);
+        if let Some(figures) = evaluate(&task(job, group, member.part, &grain), &hold.tabs, depth) {
+            hold.governs = figures.least().what.clone();
+            (hold.safety, hold.movement_mm) = (figures.safety, figures.movement);
+        }
+    }
+    hold.tabs = hold.tabs.iter().map(|t| t.placed(&placed.pose)).collect();
+    hold
+}
+
+/// The last pass that serves the whole sheet: the shallowest that any of its parts needs.
+pub(super) fn common_last_pass(sheet: &mut Sheet) {
+    let passes = sheet.parts.iter().map(|p| p.hold.last_pass).filter(|d| *d > 0.0);
+    sheet.cut.last_pass = passes.fold(sheet.cut.last_pass, f64::min);
+}
+
+/// Copies without a place, with the reason in words.
+pub(super) fn unplaced_of(
+    job: &Job,
+    group: &Group,
+    members: &[Member],
+    nested: &Nested,
+) -> Vec<Unplaced> {
+    let reason = |reason: &Reason| match reason {
+        Reason::NoStock => {
+            let thickness = job.units.show(group.thickness);
+            format!("the job has no stock of {} {thickness} thick", group.label)
+        }
+        other => other.to_string(),
+    };
+    let of = |u: &crate::nest::Unplaced| Unplaced {
+        part: members[u.part].part.name.clone(),
+        copy: u.copy,
+        reason: reason(&u.reason),
+    };
+    nested.unplaced.iter().map(of).collect()
+}

@@ -1,0 +1,353 @@
+//! The plan of a part: fewest tabs, deepest last pass, best places; else a skin or tape; else a plain no.
+
+use super::advice::spur_width;
+use super::chord::{Chord, chords};
+use super::contour::Contour;
+use super::fallback::{skin, tape};
+use super::judge::Figures;
+use super::load::Load;
+use super::planner::{Detail, Planner};
+use super::search::Pick;
+use super::{HoldPlan, HoldTask, LoadRange, Tried, drop_out, words};
+use crate::layout::{Hold, Method, Tab};
+
+/// Depths of the last pass tried, mm, deepest first. Under 0.2 mm the bit rubs and the bed is not flat enough.
+const DEPTHS: [f64; 7] = [0.8, 0.6, 0.5, 0.4, 0.3, 0.25, 0.2];
+/// A last pass this deep costs at most one pass more: fewer tabs are worth it, mm.
+const COMFORT: f64 = 0.4;
+/// Tabs that a shallower last pass comes before.
+const FEW: usize = 4;
+/// Depth at which places are searched: margins rank alike at any depth.
+const SEARCH_DEPTH: f64 = 0.4;
+
+/// Sites to either side tried when a set found on the rigid part is refined on the elastic one.
+const REACH: usize = 3;
+
+/// A set of tabs that was found.
+#[derive(Clone)]
+struct Found {
+    picks: Vec<Pick>,
+    height: f64,
+    figures: Figures,
+}
+
+/// The holding plan of a part.
+///
+/// For each count from 2 up, places and widths are searched by exchange on the figures that are reported, at
+/// two or three tab heights; the deepest last pass at which every demand is met is kept. A shallower pass
+/// comes before a fifth tab. Where no set holds, a skin, then tape, then a plain no, with the reason.
+/// The same input gives the same plan. It never fails: a shape without area gets method `none`.
+pub fn plan(task: &HoldTask) -> HoldPlan {
+    let load = Load::new(task.bit, task.material);
+    let contours: Option<Vec<Contour>> = task.shape.rings().map(Contour::new).collect();
+    let sound = |v: f64| v.is_finite() && v > 0.0;
+    let usable = sound(task.shape.net_area())
+        && sound(task.thickness)
+        && sound(task.bit.diameter)
+        && sound(load.nominal);
+    let Some(contours) = contours.filter(|_| usable) else {
+        return nothing(load, "the part, its thickness or the bit has no size");
+    };
+    let sections = chords(task.shape, &contours);
+    let mut planner = Planner::new(task, contours[0].clone(), 0, &sections);
+    let mut tried = vec![];
+    let mut found = choose(&planner, &depths(task), &mut tried);
+    let lifts_off = |t: &Tried| std::ptr::eq(t.figures.least(), &t.figures.motion);
+    if found.is_none() && !tried.iter().any(lifts_off) {
+        planner.cramp();
+        let mut again = vec![];
+        found = choose(&planner, &depths(task), &mut again);
+        if found.is_some() || tried.is_empty() {
+            tried = again;
+        }
+    }
+    let mut plan = match found {
+        Some(found) => with_tabs(&planner, found, tried),
+        None => without_tabs(&planner, tried),
+    };
+    plan.necks = planner.chords.clone();
+    plan.warnings.extend(words::short_grain(task, &plan));
+    drop_out::hold(task, &contours, &mut plan);
+    plan
+}
+
+/// Figures of a given set of tabs on the outline (other rings' are left out), at the last pass's `depth`, or at
+/// the deepest at which they hold. `None` where there is no tab or the part has no size.
+pub fn evaluate(task: &HoldTask, tabs: &[Tab], depth: Option<f64>) -> Option<Figures> {
+    let contours: Option<Vec<Contour>> = task.shape.rings().map(Contour::new).collect();
+    let contours = contours?;
+    let sections: Vec<Chord> = chords(task.shape, &contours);
+    let planner = Planner::new(task, contours[0].clone(), 0, &sections);
+    let placed: Vec<(f64, Tab)> = tabs
+        .iter()
+        .filter(|t| t.ring == 0)
+        .map(|t| (planner.contour.nearest(t.at), t.clone()))
+        .collect();
+    let least = placed.iter().map(|t| t.1.height).fold(f64::INFINITY, f64::min);
+    if placed.is_empty() || least.is_nan() || least <= 0.0 {
+        return None;
+    }
+    match depth {
+        Some(depth) => Some(planner.figures(&placed, depth, Detail::Full)),
+        None => Some(deepest(&planner, &placed, &depths(task), least).1),
+    }
+}
+
+/// Depths to try: the job's own, or the ladder within the bit's pass and half the sheet.
+fn depths(task: &HoldTask) -> Vec<f64> {
+    let most = task.bit.pass_depth.min(task.thickness / 2.0);
+    let ladder = |from: f64| DEPTHS.into_iter().filter(move |d| *d <= from + 1e-9);
+    let mut list: Vec<f64> = match task.holding.last_pass {
+        // What the maker asked for first; shallower only where that cannot hold.
+        Some(depth) => std::iter::once(depth).chain(ladder(depth).filter(|d| *d < depth)).collect(),
+        None => ladder(most).collect(),
+    };
+    if list.is_empty() {
+        list.push(most);
+    }
+    list
+}
+
+/// Tab heights to try, mm: a quarter to two thirds of the sheet (common practice, no source).
+fn heights(thickness: f64) -> Vec<f64> {
+    let round =
+        |h: f64| ((h * 10.0).round() / 10.0).clamp(0.4f64.min(0.7 * thickness), 0.8 * thickness);
+    let mut list: Vec<f64> =
+        [0.25, 0.4, 0.65].iter().map(|f| round((f * thickness).clamp(0.5, 3.0))).collect();
+    list.dedup_by(|b, a| *b - *a < 0.05);
+    list
+}
+
+/// The deepest last pass at which the tabs hold, with the figures there; else those at the shallowest.
+fn deepest(
+    planner: &Planner,
+    tabs: &[(f64, Tab)],
+    depths: &[f64],
+    height: f64,
+) -> (Option<f64>, Figures) {
+    let usable: Vec<f64> = depths.iter().copied().filter(|d| *d <= height + 1e-9).collect();
+    let shallow = usable.last().copied().unwrap_or(height.min(depths[depths.len() - 1]));
+    // The margins fall steadily with depth, so a quick look passes over the hopeless ones.
+    if planner.figures(tabs, shallow, Detail::Elastic).least().value < 0.9 {
+        return (None, planner.figures(tabs, shallow, Detail::Full));
+    }
+    for &d in &usable {
+        if planner.figures(tabs, d, Detail::Elastic).least().value < 0.95 {
+            continue;
+        }
+        let figures = planner.figures(tabs, d, Detail::Full);
+        if figures.holds() {
+            return (Some(d), figures);
+        }
+    }
+    (None, planner.figures(tabs, shallow, Detail::Full))
+}
+
+fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Option<Found> {
+    let most = ((planner.contour.length() / 75.0).ceil() as usize).clamp(FEW, 8);
+    let comfort = COMFORT.min(depths[0]);
+    let mut shallow: Option<Found> = None;
+    let (mut part, mut motion) = (0.0, 0.0);
+    for count in 2..=most {
+        let Some(best) = best_of_count(planner, count, depths, tried) else { continue };
+        let f = &best.figures;
+        // A thin part that lifts off between its tabs is no better off with one more.
+        if f.motion.value < 0.6 && f.motion.value < motion * 1.1 {
+            break;
+        }
+        motion = f.motion.value;
+        if f.part.value < 1.0 && f.of_tabs() > 1.5 {
+            // The cut overloads the part itself: more tabs help only while they change that.
+            if f.part.value < part * 1.1 {
+                break;
+            }
+            part = f.part.value;
+        }
+        if best.figures.holds() {
+            if best.figures.depth >= comfort - 1e-9 {
+                return Some(best);
+            }
+            if shallow.as_ref().is_none_or(|s| best.figures.depth > s.figures.depth + 0.11) {
+                shallow = Some(best);
+            }
+        }
+        if count >= FEW && shallow.is_some() {
+            break;
+        }
+    }
+    shallow
+}
+
+/// The best set of `count` tabs over the heights, lowest first; stops at the first that holds comfortably.
+fn best_of_count(
+    planner: &Planner,
+    count: usize,
+    depths: &[f64],
+    tried: &mut Vec<Tried>,
+) -> Option<Found> {
+    let widest = planner.widths.last().copied().unwrap_or(1.0);
+    let heights = heights(planner.task.thickness);
+    // Places rank alike at any height: one search on the rigid part, one round of exchanges with every site on
+    // the elastic one from the best start, then a look about it at each height.
+    let middle = heights[heights.len() / 2];
+    let at = SEARCH_DEPTH.min(middle);
+    let (mut starts, evenly) = planner
+        .search(middle, at, Detail::Rigid, |s| (s.even(count, widest, 2), s.best(count, widest)));
+    let even = starts.first().cloned();
+    starts.extend(evenly.map(|b| b.0));
+    let start =
+        planner.search(middle, at, Detail::Elastic, |s| s.refine(&starts, widest, usize::MAX))?;
+    let mut best: Option<(Found, Option<f64>)> = None;
+    for height in heights {
+        let at = SEARCH_DEPTH.min(height);
+        let near = if height == middle { 0 } else { REACH };
+        let picks = planner.search(height, at, Detail::Elastic, |s| {
+            s.refine(std::slice::from_ref(&start), widest, near)
+        })?;
+        let (depth, figures) = deepest(planner, &planner.placed(&picks, height), depths, height);
+        let better = best.as_ref().is_none_or(|(b, d)| {
+            (depth.unwrap_or(0.0), figures.least().value)
+                > (d.unwrap_or(0.0), b.figures.least().value)
+        });
+        if better {
+            best = Some((Found { picks, height, figures }, depth));
+        }
+        let part_decides = best
+            .as_ref()
+            .is_some_and(|b| b.0.figures.part.value < 1.0 && b.0.figures.of_tabs() > 1.5);
+        if part_decides || depth.is_some_and(|d| d >= COMFORT.min(depths[0]) - 1e-9) {
+            break;
+        }
+    }
+    let (found, deepest) = best?;
+    let even = even.map(|e| {
+        planner.figures(&planner.placed(&e, found.height), found.figures.depth, Detail::Full)
+    });
+    tried.push(Tried {
+        count,
+        widths: found.picks.iter().map(|p| p.width).collect(),
+        height: found.height,
+        deepest,
+        figures: found.figures.clone(),
+        even,
+    });
+    Some(found)
+}
+
+/// The plan of a set that holds: tabs narrowed while they keep a reserve, listed from the one the pass ends at.
+fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>) -> HoldPlan {
+    let (height, depth) = (found.height, found.figures.depth);
+    let reserve = |f: &Figures| f.of_tabs() >= 1.2 && f.motion.value >= 1.5 && f.holds();
+    let good = |picks: &[Pick]| {
+        let tabs = planner.placed(picks, height);
+        reserve(&planner.figures(&tabs, depth, Detail::Elastic))
+            && reserve(&planner.figures(&tabs, depth, Detail::Full))
+    };
+    let picks = planner
+        .search(height, depth, Detail::Elastic, |s| s.narrow(&found.picks, &planner.widths, &good));
+    let tabs = planner.placed(&picks, height);
+    let figures = planner.figures(&tabs, depth, Detail::Full);
+    // The order of the list is the order of the last pass: it starts beyond the first tab and ends at it.
+    let n = tabs.len();
+    let listed: Vec<Tab> = (0..n).map(|i| tabs[(figures.end + i) % n].1.clone()).collect();
+    let range = range(&planner.load, &figures);
+    let mut plan = HoldPlan {
+        hold: Hold {
+            method: Method::Tabs,
+            why: words::why_tabs(&figures, &tried, &range),
+            governs: figures.least().what.clone(),
+            case: "staged".into(),
+            load_n: figures.load,
+            last_pass: depth,
+            safety: figures.safety,
+            movement_mm: figures.movement,
+            skin_mm: None,
+            tabs: listed,
+        },
+        figures: None,
+        tried,
+        load: planner.load,
+        range: Some(range),
+        necks: vec![],
+        warnings: words::warnings(planner, &figures),
+    };
+    plan.figures = Some(figures);
+    plan
+}
+
+fn range(load: &Load, figures: &Figures) -> LoadRange {
+    LoadRange {
+        high: load.high / load.nominal,
+        low: load.low / load.nominal,
+        bears: figures.least().value,
+    }
+}
+
+/// Tabs that hold an opening's drop-out at the part's own depths; `None` where none do.
+///
+/// It is waste, so the fewest that hold are taken, whatever their places cost.
+pub fn hold_drop_out(planner: &Planner) -> Option<Vec<Tab>> {
+    let found = choose(planner, &depths(planner.task), &mut vec![])?;
+    Some(planner.placed(&found.picks, found.height).into_iter().map(|(_, t)| t).collect())
+}
+
+/// Skin, else tape, else a plain no.
+fn without_tabs(planner: &Planner, tried: Vec<Tried>) -> HoldPlan {
+    let reason = words::why_no_tabs(planner, &tried);
+    let mut plan = nothing(planner.load, &reason);
+    plan.tried = tried;
+    let depths = depths(planner.task);
+    if let Some(skin) = skin(planner) {
+        plan.hold = Hold {
+            method: Method::Skin,
+            why: words::why_skin(&reason, &skin),
+            governs: "the skin's weakest direction".into(),
+            load_n: skin.load,
+            last_pass: skin.depth,
+            safety: skin.safety,
+            movement_mm: skin.movement,
+            skin_mm: Some(skin.thickness),
+            ..plan.hold
+        };
+    } else if let Some(tape) = tape(planner, planner.task.shape, &depths) {
+        plan.hold = Hold {
+            method: Method::Tape,
+            why: words::why_tape(&reason, &tape),
+            governs: "the tape under the part".into(),
+            load_n: tape.load,
+            last_pass: tape.depth,
+            safety: tape.safety,
+            ..plan.hold
+        };
+    } else {
+        let spur = spur_width(planner.task, &planner.load);
+        plan.warnings.push(format!(
+            "nothing holds it while it is cut: {reason}; {} (a full-thickness spur {spur:.0} mm wide bears a last pass of 0.2 mm)",
+            words::CARRIER
+        ));
+    }
+    plan
+}
+
+fn nothing(load: Load, reason: &str) -> HoldPlan {
+    HoldPlan {
+        hold: Hold {
+            method: Method::None,
+            why: format!("no tabs: {reason}; {}", words::CARRIER),
+            governs: reason.into(),
+            case: "staged".into(),
+            load_n: 0.0,
+            last_pass: 0.0,
+            safety: 0.0,
+            movement_mm: 0.0,
+            skin_mm: None,
+            tabs: vec![],
+        },
+        figures: None,
+        tried: vec![],
+        load,
+        range: None,
+        necks: vec![],
+        warnings: vec![],
+    }
+}

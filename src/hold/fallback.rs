@@ -1,0 +1,195 @@
+//! Where tabs cannot do it: a skin under the kerf, or tape under the face.
+
+use super::planner::Planner;
+use super::rigid::{Frame, Springs, dot};
+use super::staged::{Station, stations};
+use super::strength::{line_angle, tab_strength};
+use crate::geometry::{Point, Shape, Vector, point};
+
+/// Depth of the pass that leaves the skin, mm: shallow, so that the skin carries little (common practice, no source).
+const SKIN_PASS: f64 = 0.4;
+/// Skins tried, mm (0.1 to 0.5 is common practice, no source; thinner than 0.2 needs a bed flatter than most).
+const SKINS: [f64; 5] = [0.2, 0.3, 0.4, 0.5, 0.6];
+/// Least ratio of mean strength to stress in the skin.
+const SAFETY_SKIN: f64 = 2.0;
+/// Holding of double-sided tape in shear, MPa (common practice, no source; makers' data run 0.1 to 0.3).
+const TAPE_SHEAR: f64 = 0.10;
+/// The same against pull and peel, MPa (common practice, no source).
+const TAPE_PULL: f64 = 0.05;
+/// Least ratio of the tape's strength to its stress.
+const SAFETY_TAPE: f64 = 3.0;
+
+/// A skin that holds.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Skin {
+    /// Its thickness, mm.
+    pub thickness: f64,
+    /// Depth of the pass that leaves it, mm.
+    pub depth: f64,
+    /// Worst load, N.
+    pub load: f64,
+    /// Ratio of mean strength to stress at the worst load.
+    pub safety: f64,
+    /// Movement at the bit, mm.
+    pub movement: f64,
+    /// Force a mm of edge that breaks it out from below, N/mm.
+    pub break_out: f64,
+}
+
+/// The thinnest skin that holds the piece; `None` where none up to 0.6 mm (or a third of the sheet) does.
+///
+/// The rigid part on the skin's springs all round, loaded at every station: the skin's own line force over
+/// its thickness, in tension, shear and bending by the lift, against strengths by grain. A skin breaks out
+/// when its edge cracks in bending: q = sigma s^2 / (3 D) a mm, built in at both sides of the kerf.
+pub fn skin(planner: &Planner) -> Option<Skin> {
+    let task = planner.task;
+    let depth = SKIN_PASS.min(task.bit.pass_depth).min(task.thickness / 2.0);
+    let load = planner.load.worst(depth);
+    let positions = planner.contour.spaced(task.bit.diameter.max(0.5), 12, 400);
+    SKINS.into_iter().filter(|s| *s <= task.thickness / 3.0).find_map(|thickness| {
+        let mut worst: Option<Skin> = None;
+        for &grain in &planner.grains {
+            let around = stations(
+                &planner.contour,
+                &positions,
+                thickness,
+                task.bit.diameter,
+                task.material,
+                grain,
+            );
+            let (safety, movement, break_out) =
+                skin_figures(planner, &around, thickness, grain, load)?;
+            if worst.as_ref().is_none_or(|w| safety < w.safety) {
+                worst = Some(Skin { thickness, depth, load, safety, movement, break_out });
+            }
+        }
+        worst.filter(|w| w.safety >= SAFETY_SKIN)
+    })
+}
+
+fn skin_figures(
+    planner: &Planner,
+    around: &[Station],
+    s: f64,
+    grain: Option<f64>,
+    load: f64,
+) -> Option<(f64, f64, f64)> {
+    let kerf = planner.task.bit.diameter;
+    let frame = Frame { origin: planner.contour.point(0.0), size: planner.contour.length() / 4.0 };
+    let (mut plane, mut out) = (Springs::default(), Springs::default());
+    for t in around {
+        plane.add(t.floor[0], &frame.along(t.at, t.out));
+        plane.add(t.floor[1], &frame.along(t.at, t.out.perp()));
+        out.add(t.floor[2], &frame.rise(t.at));
+    }
+    let (plane, out) = (plane.inverse()?, out.inverse()?);
+    let (mut safety, mut movement, mut weakest) = (f64::INFINITY, 0.0f64, f64::INFINITY);
+    for bit in around {
+        let [ux, uy] =
+            [point(1.0, 0.0), point(0.0, 1.0)].map(|d| plane.times(&frame.along(bit.at, d)));
+        let uz = out.times(&frame.rise(bit.at)).map(|v| v * planner.load.lift);
+        let moved = |d: Point| {
+            point(dot(&frame.along(bit.at, d), &ux), dot(&frame.along(bit.at, d), &uy)).norm()
+        };
+        let rise = dot(&frame.rise(bit.at), &uz);
+        movement = movement.max(
+            load * (moved(point(1.0, 0.0)).powi(2) + moved(point(0.0, 1.0)).powi(2) + rise * rise)
+                .sqrt(),
+        );
+        for t in around {
+            let strength = tab_strength(
+                planner.task.material,
+                grain.map_or(0.0, |g| line_angle(t.out.y.atan2(t.out.x), g)),
+            );
+            let line = |d: Point, k: f64| {
+                let row = frame.along(t.at, d);
+                load * k / t.share * point(dot(&row, &ux), dot(&row, &uy)).norm()
+            };
+            let up = load * t.floor[2] / t.share * dot(&frame.rise(t.at), &uz).abs();
+            let sigma = line(t.out, t.floor[0]) / s + 3.0 * up * kerf / (s * s);
+            let tau = 1.5 * (line(t.out.perp(), t.floor[1]) + up) / s;
+            safety = safety.min(strength.normal / sigma).min(strength.shear / tau);
+            weakest = weakest.min(strength.normal * s * s / (3.0 * kerf));
+        }
+    }
+    Some((safety, movement, weakest))
+}
+
+/// Tape under the whole face.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tape {
+    /// Area it holds, mm^2.
+    pub area: f64,
+    /// Depth of the last pass, mm.
+    pub depth: f64,
+    /// Worst load, N.
+    pub load: f64,
+    /// Ratio of its strength to its stress at the worst load.
+    pub safety: f64,
+}
+
+/// Tape under the part's whole face at the deepest last pass (not under 0.2 mm) at which it holds.
+///
+/// Shear F/A + F r r_max/J, and pull of the lift F_z/A (1 + r r_max A / I) with the least second moment, each
+/// against the tape's own; both uses add.
+pub fn tape(planner: &Planner, shape: &Shape, depths: &[f64]) -> Option<Tape> {
+    let area = shape.net_area();
+    let moments = Moments::of(shape)?;
+    let reach = shape.outline.0.iter().map(|p| p.distance(moments.centre)).fold(0.0, f64::max);
+    let shear = 1.0 / area + reach * reach / moments.polar;
+    let pull = planner.load.lift * (1.0 / area + reach * reach / moments.least);
+    let used = shear / TAPE_SHEAR + pull / TAPE_PULL;
+    depths.iter().copied().find_map(|depth| {
+        let load = planner.load.worst(depth);
+        let safety = 1.0 / (load * used);
+        (safety >= SAFETY_TAPE).then_some(Tape { area, depth, load, safety })
+    })
+}
+
+struct Moments {
+    centre: Point,
+    polar: f64,
+    least: f64,
+}
+
+impl Moments {
+    /// Second moments of the net area about its centroid (Green's theorem over the rings).
+    fn of(shape: &Shape) -> Option<Moments> {
+        let o = shape.outline.centroid();
+        let (mut a, mut x, mut y, mut xx, mut yy, mut xy) = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0);
+        for s in shape.segments() {
+            let (p, q) = (s.a - o, s.b - o);
+            let c = p.cross(q);
+            a += c / 2.0;
+            x += (p.x + q.x) * c / 6.0;
+            y += (p.y + q.y) * c / 6.0;
+            xx += (p.x * p.x + p.x * q.x + q.x * q.x) * c / 12.0;
+            yy += (p.y * p.y + p.y * q.y + q.y * q.y) * c / 12.0;
+            xy += (p.x * q.y + 2.0 * p.x * p.y + 2.0 * q.x * q.y + q.x * p.y) * c / 24.0;
+        }
+        if a.is_nan() || a <= 0.0 {
+            return None;
+        }
+        let (cx, cy) = (x / a, y / a);
+        let (ix, iy, ixy) = (xx - a * cx * cx, yy - a * cy * cy, xy - a * cx * cy);
+        let spread = (((ix - iy) / 2.0).powi(2) + ixy * ixy).sqrt();
+        let least = (ix + iy) / 2.0 - spread;
+        (least > 0.0).then_some(Moments { centre: o + point(cx, cy), polar: ix + iy, least })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Ring;
+
+    /// Rectangle b h^3/12 and b^3 h/12 about its centre (any textbook).
+    #[test]
+    fn second_moments_of_a_rectangle() {
+        let shape = Shape::new(Ring::rectangle(30.0, 10.0).moved(point(100.0, 50.0)), vec![]);
+        let m = Moments::of(&shape).unwrap();
+        assert!((m.least - 30.0 * 1000.0 / 12.0).abs() < 1e-6);
+        assert!((m.polar - 300.0 * (900.0 + 100.0) / 12.0).abs() < 1e-6);
+        assert!(m.centre.distance(point(115.0, 55.0)) < 1e-9);
+    }
+}

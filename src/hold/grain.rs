@@ -1,0 +1,116 @@
+//! Which way a part is strongest: its necks along the grain.
+
+use super::chord::{Chord, chords};
+use super::contour::Contour;
+use super::strength::{hankinson, line_angle};
+use crate::geometry::{Point, Shape, Vector};
+use std::f64::consts::PI;
+
+/// Steps of the search over half a turn: 1 degree.
+const STEPS: usize = 180;
+
+/// Power of the mean that stands for "the weakest counts most".
+const POWER: f64 = 6.0;
+
+/// Sections wider than this share of the part's greatest extent are no necks.
+const NECK: f64 = 0.6;
+
+/// The direction of the grain in the part's frame, radians in `0..PI`, that makes its weakest neck strongest.
+///
+/// Each narrow section is a cantilever as long as its distance to the farthest point it carries, with
+/// strength by Hankinson (n = 1.5, Q/P = 0.1) at its normal; the direction is the one with the least mean
+/// weakness, the weakest counting most. A part without necks, or with necks all ways alike (a gear), takes
+/// the grain along its longest extent. To a degree.
+pub fn strongest_grain(shape: &Shape) -> f64 {
+    let contours: Vec<Contour> = shape.rings().filter_map(Contour::new).collect();
+    if contours.len() != shape.rings().count() {
+        return 0.0;
+    }
+    let long = long_axis(shape);
+    let extent = extent(shape);
+    let necks: Vec<Chord> =
+        chords(shape, &contours).into_iter().filter(|c| c.width < NECK * extent).collect();
+    let weakness =
+        |angle: f64| necks.iter().map(|c| neck_weakness(c, angle).powf(POWER)).sum::<f64>();
+    let angles: Vec<f64> = (0..STEPS).map(|i| i as f64 * PI / STEPS as f64).collect();
+    let worst = angles.iter().map(|&a| weakness(a)).fold(0.0, f64::max);
+    let best = angles.iter().copied().min_by(|&a, &b| weakness(a).total_cmp(&weakness(b)));
+    match best {
+        // Less than a fifth gained in strength: the necks do not choose, the length does.
+        Some(best) if !necks.is_empty() && weakness(best) * 1.2f64.powf(POWER) < worst => {
+            if weakness(long) <= weakness(best) * 1.02f64.powf(POWER) {
+                long
+            } else {
+                best
+            }
+        }
+        _ => long,
+    }
+}
+
+/// Load that a section bears, inverted and without units: arm over b^2 and strength at `grain`.
+pub fn neck_weakness(c: &Chord, grain: f64) -> f64 {
+    let arm = c.arm.max(c.width);
+    arm / (c.width * c.width * hankinson(1.0, 0.1, 1.5, line_angle(c.direction(), grain)))
+}
+
+/// Greatest distance across the bounds, mm.
+fn extent(shape: &Shape) -> f64 {
+    let b = shape.bounds();
+    b.width().max(b.height())
+}
+
+/// Direction of the longest extent, from the second moments of the outline's edge, to a whole degree.
+fn long_axis(shape: &Shape) -> f64 {
+    let c = shape.outline.centroid();
+    let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
+    for s in shape.outline.segments() {
+        // Simpson's rule is exact for the square of a linear function.
+        let l = s.length() / 6.0;
+        for (p, w) in [(s.a, l), (s.a.lerp(s.b, 0.5), 4.0 * l), (s.b, l)] {
+            let d: Point = p - c;
+            (xx, xy, yy) = (xx + w * d.x * d.x, xy + w * d.x * d.y, yy + w * d.y * d.y);
+        }
+    }
+    if (xx - yy).abs() < 1e-3 * (xx + yy) && xy.abs() < 1e-3 * (xx + yy) {
+        return 0.0;
+    }
+    let angle = 0.5 * (2.0 * xy).atan2(xx - yy);
+    ((angle.to_degrees()).round().rem_euclid(180.0)).to_radians()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Ring, point};
+
+    fn bar(length: f64, width: f64, turn: f64) -> Shape {
+        Shape::new(Ring::rectangle(length, width).map(|p| p.turned(turn)), vec![])
+    }
+
+    #[test]
+    fn a_hand_takes_the_grain_along_its_length_however_it_lies() {
+        for deg in [0.0f64, 30.0, 90.0, 135.0] {
+            let g = strongest_grain(&bar(60.0, 3.0, deg.to_radians()));
+            assert!(line_angle(g, deg.to_radians()) < 0.03, "{deg}: {}", g.to_degrees());
+        }
+    }
+
+    #[test]
+    fn a_cross_neck_beats_the_long_axis() {
+        // A long plate with a thin tongue standing off its long side: the tongue snaps first.
+        let p = |x: f64, y: f64| point(x, y);
+        let ring = Ring(vec![
+            p(0.0, 0.0),
+            p(100.0, 0.0),
+            p(100.0, 40.0),
+            p(52.0, 40.0),
+            p(52.0, 60.0),
+            p(48.0, 60.0),
+            p(48.0, 40.0),
+            p(0.0, 40.0),
+        ]);
+        let g = strongest_grain(&Shape::new(ring, vec![]));
+        assert!(line_angle(g, PI / 2.0) < 0.2, "{}", g.to_degrees());
+    }
+}

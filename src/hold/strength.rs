@@ -1,0 +1,152 @@
+//! Stiffness and strength by direction to the grain.
+
+use crate::job::{Kind, Material};
+use std::f64::consts::PI;
+
+/// Exponent of Hankinson's formula for bending and tension: best fit to Wood Handbook Table 5-12.
+const EXPONENT: f64 = 1.5;
+
+/// Bending strength across over along the grain in the same fit.
+const BENDING_ACROSS: f64 = 0.1;
+
+/// Rolling shear over shear along the grain: 18 to 28 % in the Wood Handbook (from memory).
+const ROLLING_SHEAR: f64 = 0.22;
+
+/// Stress at the sharp inside corner of a tab's root over the mean, brittle acrylic: 2 to 3 (estimate).
+const ACRYLIC_NOTCH: f64 = 2.0;
+
+/// Hankinson's formula: P Q / (P sin^n + Q cos^n), `theta` from the grain, radians.
+pub fn hankinson(along: f64, across: f64, exponent: f64, theta: f64) -> f64 {
+    let (s, c) = theta.sin_cos();
+    along * across / (along * s.abs().powf(exponent) + across * c.abs().powf(exponent))
+}
+
+/// Young's modulus at `theta` from the grain, MPa.
+///
+/// 1/E = cos^4/E_L + sin^4/E_T + (1/G - 2 nu/E_L) sin^2 cos^2 (orthotropic plates, e.g. Jones,
+/// *Mechanics of Composite Materials*, ch. 2).
+pub fn modulus_at(material: &Material, theta: f64) -> f64 {
+    let (s, c) = theta.sin_cos();
+    let (s2, c2) = (s * s, c * c);
+    let mixed = 1.0 / material.shear_modulus - 2.0 * material.poisson / material.e_along;
+    1.0 / (c2 * c2 / material.e_along + s2 * s2 / material.e_across + mixed * s2 * c2)
+}
+
+/// Mean strength of a tab whose span across the kerf makes `theta` with the grain, MPa.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TabStrength {
+    /// Bending and tension along the span.
+    pub normal: f64,
+    /// Shear in the sheet's plane.
+    pub shear: f64,
+    /// Shear out of the plane (rolling shear where the fibres run along the outline).
+    pub shear_out: f64,
+    /// Pull through the thickness, MDF only: internal bond; infinite elsewhere.
+    pub pull: f64,
+}
+
+/// Strength of a tab, by Hankinson with P = bending strength and Q = tension across the grain, n = 1.5.
+///
+/// MDF is the same all ways in its plane and may part through its thickness. Acrylic takes the lower
+/// of its tensile and bending strengths over a notch factor of 2 at the root.
+pub fn tab_strength(material: &Material, theta: f64) -> TabStrength {
+    let m = material;
+    match m.kind {
+        Kind::Wood | Kind::Plywood => TabStrength {
+            // Plywood: a low tab is a single veneer, so it counts as solid wood.
+            normal: hankinson(m.bending, m.tension_across, EXPONENT, theta),
+            shear: m.shear,
+            shear_out: hankinson(m.shear, ROLLING_SHEAR * m.shear, 2.0, theta),
+            pull: f64::INFINITY,
+        },
+        Kind::Mdf => TabStrength {
+            normal: m.bending,
+            shear: m.shear,
+            shear_out: m.shear,
+            pull: m.tension_across,
+        },
+        Kind::Acrylic => TabStrength {
+            normal: m.bending.min(m.tension_across) / ACRYLIC_NOTCH,
+            shear: m.shear,
+            shear_out: m.shear,
+            pull: f64::INFINITY,
+        },
+    }
+}
+
+/// Bending strength across over along the face grain of birch plywood, by the modulus across, MPa
+/// (*Handbook of Finnish Plywood* 2002, from memory: 10.6, 29.0, 32.1, 33.2 MPa).
+fn plywood_across(material: &Material) -> f64 {
+    match material.e_across {
+        e if e < 3000.0 => 10.6,
+        e if e < 5500.0 => 29.0,
+        e if e < 6300.0 => 32.1,
+        _ => 33.2,
+    }
+}
+
+/// Mean bending strength of the part's own section, MPa, whose normal makes `theta` with the grain.
+///
+/// Wood: Hankinson, n = 1.5, Q/P = 0.1 (the Wood Handbook's own fit to its table of bending strength by
+/// slope of grain, ch. 5). Plywood uses its tabulated strength across.
+pub fn section_strength(material: &Material, theta: f64) -> f64 {
+    let m = material;
+    match m.kind {
+        Kind::Wood => hankinson(m.bending, BENDING_ACROSS * m.bending, EXPONENT, theta),
+        Kind::Plywood => hankinson(m.bending, plywood_across(m).min(m.bending), EXPONENT, theta),
+        Kind::Mdf => m.bending,
+        Kind::Acrylic => m.bending.min(m.tension_across),
+    }
+}
+
+/// Angle between two directions taken as lines, radians, in `0..=PI/2`.
+pub fn line_angle(a: f64, b: f64) -> f64 {
+    let d = (a - b).rem_euclid(PI);
+    d.min(PI - d)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::find_material;
+
+    /// Reference table of N/P: Q/P 0.10 n 1.5, Q/P 0.04 n 2, Q/P 0.10 n 2.5, at 5 to 60 degrees.
+    #[test]
+    fn hankinson_table() {
+        let rows = [
+            (0.0, 1.0, 1.0, 1.0),
+            (5.0, 0.7990, 0.8458, 0.9872),
+            (10.0, 0.5879, 0.5802, 0.9190),
+            (15.0, 0.4413, 0.3835, 0.7951),
+            (30.0, 0.2303, 0.1429, 0.4056),
+            (45.0, 0.1529, 0.0769, 0.2162),
+            (60.0, 0.1189, 0.0526, 0.1397),
+            (90.0, 0.1, 0.04, 0.1),
+        ];
+        for (deg, a, b, c) in rows {
+            let theta = f64::to_radians(deg);
+            assert!((hankinson(1.0, 0.1, 1.5, theta) - a).abs() < 5.1e-5, "{deg}");
+            assert!((hankinson(1.0, 0.04, 2.0, theta) - b).abs() < 5.1e-5, "{deg}");
+            assert!((hankinson(1.0, 0.1, 2.5, theta) - c).abs() < 5.1e-5, "{deg}");
+        }
+    }
+
+    /// Off-axis modulus of hard maple and basswood in the L-T plane (reference table, from Wood Handbook ratios).
+    #[test]
+    fn modulus_off_the_grain() {
+        let maple = find_material("hard maple", 6.0).unwrap();
+        let basswood = find_material("basswood", 6.0).unwrap();
+        let rows = [
+            (0.0, 13860.0, 11110.0),
+            (30.0, 3207.0, 1633.5),
+            (45.0, 1770.9, 753.7),
+            (90.0, 900.9, 300.0),
+        ];
+        for (deg, m, b) in rows {
+            // The table's moduli are unrounded products, the material file's are rounded to 1 MPa.
+            let theta = f64::to_radians(deg);
+            assert!((modulus_at(maple, theta) / m - 1.0).abs() < 1e-3, "{deg}");
+            assert!((modulus_at(basswood, theta) / b - 1.0).abs() < 1e-3, "{deg}");
+        }
+    }
+}

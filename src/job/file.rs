@@ -1,0 +1,320 @@
+//! The job file as written: TOML tables, nothing checked but names and types of keys.
+
+use super::length::{Length, Size};
+use crate::units::Units;
+use serde::Deserialize;
+use std::collections::BTreeMap;
+
+/// A job file, word for word. [`super::build`] checks it.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct JobFile {
+    /// For the page's head.
+    #[serde(default)]
+    pub title: String,
+    /// What bare numbers mean.
+    #[serde(default)]
+    pub units: Units,
+    /// Seed of every random choice; 1 if absent.
+    pub seed: Option<u64>,
+    /// Stock left between kerfs; kerfs may coincide if absent.
+    pub web: Option<Length>,
+    /// How drawings are read.
+    #[serde(default)]
+    pub reading: Reading,
+    /// How drawn features are told apart: kind of feature to group name or stroke colour.
+    #[serde(default)]
+    pub marks: BTreeMap<String, Mark>,
+    /// How tabs are planned.
+    #[serde(default)]
+    pub holding: HoldingTable,
+    /// Cutting forces to use instead of the table's.
+    #[serde(default, rename = "cutting-force")]
+    pub cutting_force: Vec<CuttingForce>,
+    /// Bits on hand.
+    #[serde(default, rename = "bit")]
+    pub bits: Vec<BitTable>,
+    /// Stock on hand or for sale.
+    #[serde(default)]
+    pub stock: Vec<StockTable>,
+    /// Drawings with what they are cut from.
+    #[serde(default, rename = "drawing")]
+    pub drawings: Vec<DrawingTable>,
+    /// Overrides for single parts.
+    #[serde(default, rename = "part")]
+    pub parts: Vec<PartTable>,
+}
+
+/// `[reading]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Reading {
+    /// Ends nearer than this are joined; 0.05 mm if absent.
+    pub join: Option<Length>,
+    /// Curves are replaced by chords this near; 0.01 mm if absent.
+    pub chord_error: Option<Length>,
+    /// Pixels in an inch for drawings without a physical unit; 96 if absent.
+    pub dpi: Option<f64>,
+    /// Every drawing is multiplied by this; 1 if absent.
+    pub scale: Option<f64>,
+    /// Parts smaller than this either way are reported; 1 mm if absent.
+    pub min_size: Option<Length>,
+}
+
+/// One entry of `[marks]`: `{ stroke = "#1f6f8b" }` or `{ group = "pockets" }`.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Mark {
+    /// A stroke colour, `#rrggbb`.
+    pub stroke: Option<String>,
+    /// A group's id or label.
+    pub group: Option<String>,
+}
+
+/// `[holding]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct HoldingTable {
+    /// `saw` or `snap`.
+    pub freeing: Option<String>,
+    /// `strong` or `clean`.
+    pub prefer: Option<String>,
+    /// Depth of the last pass.
+    pub last_pass: Option<Length>,
+    /// Narrowest tab.
+    pub min_width: Option<Length>,
+    /// Widest tab.
+    pub max_width: Option<Length>,
+}
+
+/// `[[cutting-force]]`: the user's own constants for a material.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct CuttingForce {
+    /// The material's name.
+    pub material: String,
+    /// K_c, N/mm².
+    pub kc: f64,
+    /// K_e, N/mm.
+    pub ke: f64,
+}
+
+/// `[[bit]]`
+#[derive(Debug, Clone, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct BitTable {
+    /// Its name.
+    pub name: String,
+    /// Its diameter.
+    pub diameter: Length,
+    /// Cutting edges; 2 if absent.
+    pub flutes: Option<u32>,
+    /// `up`, `down` or `straight` (if absent).
+    pub spiral: Option<String>,
+    /// Helix angle, degrees; 30 for a spiral bit if absent.
+    pub helix: Option<f64>,
+    /// Greatest depth of a pass; half the diameter if absent.
+    pub pass_depth: Option<Length>,
+    /// Feed a minute.
+    pub feed: Option<Length>,
+    /// Turns a minute; 18,000 if absent.
+    pub rpm: Option<f64>,
+    /// Only for these materials; for all if absent.
+    #[serde(default)]
+    pub materials: Vec<String>,
+}
+
+/// `[[stock]]`
+#[derive(Debug, Clone, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct StockTable {
+    /// Its name; material and size if absent.
+    pub name: Option<String>,
+    /// The material.
+    pub material: String,
+    /// Its thickness.
+    pub thickness: Length,
+    /// Length along x by width along y.
+    pub size: Option<Size>,
+    /// Or a drawing of an offcut.
+    pub outline: Option<String>,
+    /// Sold by length along x.
+    #[serde(default)]
+    pub open_length: bool,
+    /// `x`, `y` or degrees; `x` if absent.
+    pub grain: Option<Angle>,
+    /// How many; as many as needed if absent.
+    pub quantity: Option<usize>,
+    /// Of one, or of a metre of open length.
+    pub price: Option<f64>,
+    /// Kept from the edge; 6 mm if absent.
+    pub margin: Option<Length>,
+    /// Clamps, screws, knots.
+    #[serde(default)]
+    pub keep_clear: Vec<KeepClear>,
+}
+
+/// A rectangle (`x, y, width, height`) or a circle (`x, y, radius`).
+#[derive(Debug, Clone, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct KeepClear {
+    /// Left edge, or centre.
+    pub x: Length,
+    /// Top edge, or centre.
+    pub y: Length,
+    /// Of a rectangle.
+    pub width: Option<Length>,
+    /// Of a rectangle.
+    pub height: Option<Length>,
+    /// Of a circle.
+    pub radius: Option<Length>,
+}
+
+/// `[[drawing]]`
+#[derive(Debug, Clone, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct DrawingTable {
+    /// The SVG file, from the job file's folder.
+    pub file: String,
+    /// What its parts are cut from.
+    pub material: String,
+    /// How thick.
+    pub thickness: Length,
+    /// Multiplies the drawn copies; 1 if absent.
+    pub quantity: Option<usize>,
+    /// Extra copies of each part.
+    pub spares: Option<usize>,
+    /// `strong` (if absent), `x`, `y`, degrees, or `any`.
+    pub grain: Option<Angle>,
+    /// How far a turn may leave the grain, degrees; 0 if absent.
+    pub grain_tolerance: Option<f64>,
+    /// Whether parts may be flipped.
+    #[serde(default)]
+    pub mirror: bool,
+    /// The bit to use, by name.
+    pub bit: Option<String>,
+    /// Pixels in an inch, for this drawing.
+    pub dpi: Option<f64>,
+    /// Multiplies this drawing.
+    pub scale: Option<f64>,
+}
+
+/// `[[part]]`: overrides for a part, by its name in the drawing.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct PartTable {
+    /// The part's name.
+    pub name: String,
+    /// The drawing's file, where two drawings have a part of that name.
+    pub drawing: Option<String>,
+    /// Copies to make.
+    pub quantity: Option<usize>,
+    /// Extra copies.
+    pub spares: Option<usize>,
+    /// As in the drawing's table.
+    pub grain: Option<Angle>,
+    /// Degrees.
+    pub grain_tolerance: Option<f64>,
+    /// Whether it may be flipped.
+    pub mirror: Option<bool>,
+    /// Sides of its bounds to keep clear of tabs: `left`, `right`, `top`, `bottom`.
+    #[serde(default)]
+    pub tab_free: Vec<String>,
+    /// Where copies must lie.
+    #[serde(default)]
+    pub pin: Vec<PinTable>,
+}
+
+/// A pinned copy, with the meaning of `layout.json`: where the part's origin lies, its turn in degrees.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct PinTable {
+    /// Which sheet of the group, from 1.
+    pub sheet: Option<usize>,
+    /// Where the part's origin lies.
+    pub x: Length,
+    /// Where the part's origin lies.
+    pub y: Length,
+    /// Degrees from +x towards +y.
+    #[serde(default)]
+    pub turn: f64,
+    /// Flipped first.
+    #[serde(default)]
+    pub mirrored: bool,
+}
+
+/// An angle in degrees or a word.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Angle {
+    /// Degrees from +x towards +y.
+    Degrees(f64),
+    /// `x`, `y`, `strong`, `any`.
+    Word(String),
+}
+
+impl<'de> Deserialize<'de> for Angle {
+    fn deserialize<D: serde::Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+        super::length::number_or_text(
+            d,
+            "degrees or a word such as \"x\", \"y\", \"strong\", \"any\"",
+        )
+        .map(|value| match value {
+            super::length::Value::Number(degrees) => Angle::Degrees(degrees),
+            super::length::Value::Text(word) => Angle::Word(word),
+        })
+    }
+}
+
+impl JobFile {
+    /// Reads a job file's text.
+    ///
+    /// # Errors
+    /// One [`super::Issue`] with the line and column; an unknown key is named with the nearest known one.
+    pub fn parse(text: &str) -> Result<Self, super::Issue> {
+        toml::from_str(text).map_err(|e| {
+            let place = e.span().map_or_else(String::new, |s| line_and_column(text, s.start));
+            super::Issue { place, message: with_suggestion(e.message()) }
+        })
+    }
+}
+
+/// `line 3, column 7` of a byte offset.
+fn line_and_column(text: &str, offset: usize) -> String {
+    let before = text.get(..offset).unwrap_or(text);
+    let line = before.matches('\n').count() + 1;
+    let column = before.chars().rev().take_while(|&c| c != '\n').count() + 1;
+    format!("line {line}, column {column}")
+}
+
+/// Serde's ``unknown field `a`, expected one of `b`, `c` `` with the nearest named.
+fn with_suggestion(message: &str) -> String {
+    let Some(rest) = message.strip_prefix("unknown field `") else { return message.to_string() };
+    let Some((unknown, rest)) = rest.split_once('`') else { return message.to_string() };
+    let known: Vec<&str> = rest.split('`').skip(1).step_by(2).collect();
+    match nearest(unknown, known.iter().copied()) {
+        Some(near) => format!("unknown key '{unknown}'; did you mean '{near}'?"),
+        None => format!("unknown key '{unknown}'; known are {}", known.join(", ")),
+    }
+}
+
+/// The known word most like `word`, if any is much like it.
+pub fn nearest<'a>(word: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    known
+        .map(|k| (strsim::jaro_winkler(&word.to_lowercase(), &k.to_lowercase()), k))
+        .filter(|(score, _)| *score > 0.75)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, k)| k)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_unknown_key_is_refused_with_its_place_and_the_nearest() {
+        let text = "title = \"x\"\n[[stock]]\nmaterial = \"walnut\"\nthicknes = 3\n";
+        let issue = JobFile::parse(text).unwrap_err();
+        assert_eq!(issue.place, "line 4, column 1");
+        assert_eq!(issue.message, "unknown key 'thicknes'; did you mean 'thickness'?");
+    }
+}

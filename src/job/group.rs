@@ -1,0 +1,119 @@
+//! Gathering parts into groups of one material and thickness, and the bit each group gets.
+
+use super::build::Check;
+use super::file::{BitTable, DrawingTable};
+use super::{Bit, Group, Material, Part, Stock, find_material};
+use crate::drawing::largest_bit;
+
+/// Two thicknesses nearer than this are the same stock, mm: rulers and callipers read 0.05.
+pub(super) const SAME_THICKNESS: f64 = 0.05;
+
+/// A bit is not much thicker than the stock: 1/8 in for 3 mm, 1/4 in for 6 mm (common practice, no source).
+const BIT_PER_THICKNESS: f64 = 1.1;
+
+/// A group while it is gathered.
+pub(super) struct Draft {
+    label: String,
+    pub(super) material: Material,
+    pub(super) thickness: f64,
+    pub(super) parts: Vec<usize>,
+    bit: Option<String>,
+}
+
+impl Draft {
+    pub(super) fn find<'a>(
+        drafts: &'a mut Vec<Draft>,
+        table: &DrawingTable,
+        material: Material,
+        thickness: f64,
+    ) -> &'a mut Draft {
+        let same = |d: &Draft| {
+            d.material.name == material.name && (d.thickness - thickness).abs() < SAME_THICKNESS
+        };
+        let at = drafts.iter().position(same).unwrap_or_else(|| {
+            let label = table.material.clone();
+            drafts.push(Draft { label, material, thickness, parts: vec![], bit: None });
+            drafts.len() - 1
+        });
+        &mut drafts[at]
+    }
+
+    pub(super) fn wish_bit(&mut self, table: &DrawingTable, check: &mut Check) {
+        match (&self.bit, &table.bit) {
+            (Some(have), Some(wish)) if have != wish => check.fault(
+                &format!("drawing '{}'", table.file),
+                &format!("asks for bit '{wish}', but its group already has '{have}'"),
+            ),
+            (None, Some(wish)) => self.bit = Some(wish.clone()),
+            _ => {}
+        }
+    }
+
+    pub(super) fn finish(
+        self,
+        check: &mut Check,
+        bits: &[(Bit, &BitTable)],
+        parts: &[Part],
+        stock: Vec<Stock>,
+    ) -> Option<Group> {
+        let bit = self.choose_bit(check, bits, parts)?;
+        let slug = self.label.to_lowercase().replace(|c: char| !c.is_alphanumeric(), "-");
+        let name = format!("{slug}-{}mm", crate::units::trimmed(self.thickness, 3));
+        Some(Group {
+            name,
+            label: self.label,
+            material: self.material,
+            thickness: self.thickness,
+            bit,
+            parts: self.parts,
+            stock,
+        })
+    }
+
+    /// The largest bit on hand, not much thicker than the stock, that reaches all of every part.
+    fn choose_bit(
+        &self,
+        check: &mut Check,
+        bits: &[(Bit, &BitTable)],
+        parts: &[Part],
+    ) -> Option<Bit> {
+        let serves = |table: &BitTable| {
+            table.materials.is_empty()
+                || table.materials.iter().any(|m| {
+                    find_material(m, self.thickness).is_some_and(|m| m.name == self.material.name)
+                })
+        };
+        let mut fitting: Vec<&Bit> =
+            bits.iter().filter(|(_, t)| serves(t)).map(|(bit, _)| bit).collect();
+        // A bit kept for this material goes before a general one of the same size.
+        let named = |bit: &Bit| bits.iter().any(|(b, t)| b == bit && !t.materials.is_empty());
+        fitting.sort_by(|a, b| b.diameter.total_cmp(&a.diameter).then(named(b).cmp(&named(a))));
+        if let Some(wish) = &self.bit {
+            let found = fitting.iter().find(|b| b.name == *wish).map(|b| (*b).clone());
+            if found.is_none() {
+                check.fault("job", &format!("bit '{wish}' is not on hand for {}", self.label));
+            }
+            return found;
+        }
+        let Some(finest) = fitting.last().map(|b| (*b).clone()) else {
+            check.fault("job", &format!("no bit on hand is for {}", self.label));
+            return None;
+        };
+        let reach: Vec<_> = self.parts.iter().map(|&i| (i, largest_bit(&parts[i].shape))).collect();
+        let reaches_all = |bit: &Bit| reach.iter().all(|(_, r)| r.diameter >= bit.diameter - 1e-6);
+        for (i, r) in reach.iter().filter(|(_, r)| r.diameter < finest.diameter - 1e-6) {
+            let (need, at) = (check.units.show(r.diameter), r.at);
+            let message = format!(
+                "no bit on hand cuts it: at ({:.2}, {:.2}) mm from its top left only {need} fits, \
+                 and the finest bit is {}",
+                at.x,
+                at.y,
+                check.units.show(finest.diameter)
+            );
+            check.fault(&format!("part '{}'", parts[*i].name), &message);
+        }
+        let usual = |bit: &&&Bit| bit.diameter <= BIT_PER_THICKNESS * self.thickness;
+        let chosen = fitting.iter().filter(usual).find(|b| reaches_all(b));
+        Some(chosen.map_or(finest, |b| (*b).clone()))
+    }
+}

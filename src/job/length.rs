@@ -1,0 +1,94 @@
+//! Lengths and sizes in the job file: text with a unit, or a bare number in the job's units.
+
+use crate::units::{LengthError, Units, parse_length, parse_size};
+use serde::de::{Deserialize, Deserializer, Error, Visitor};
+use std::fmt;
+
+/// A length as written.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Length(Value);
+
+/// Two lengths as written: `"300x600"`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Size(pub String);
+
+/// A number or a text.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Value {
+    /// A bare number.
+    Number(f64),
+    /// A text.
+    Text(String),
+}
+
+impl Length {
+    /// A length as if written in a file.
+    pub fn text(text: &str) -> Self {
+        Length(Value::Text(text.into()))
+    }
+
+    /// The length in mm, bare numbers in `units`.
+    ///
+    /// # Errors
+    /// [`LengthError`] when the text is no length or the number is not finite.
+    pub fn mm(&self, units: Units) -> Result<f64, LengthError> {
+        match &self.0 {
+            Value::Number(n) => parse_length(&n.to_string(), units),
+            Value::Text(text) => parse_length(text, units),
+        }
+    }
+}
+
+impl Size {
+    /// Length and width in mm.
+    ///
+    /// # Errors
+    /// [`LengthError`] when it is not two lengths.
+    pub fn mm(&self, units: Units) -> Result<(f64, f64), LengthError> {
+        parse_size(&self.0, units)
+    }
+}
+
+impl<'de> Deserialize<'de> for Length {
+    fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+        number_or_text(d, "a length such as \"6.35mm\", \"1/4in\" or a bare number").map(Length)
+    }
+}
+
+impl<'de> Deserialize<'de> for Size {
+    fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+        match number_or_text(d, "a size such as \"300x600\" or \"12x24in\"")? {
+            Value::Text(text) => Ok(Size(text)),
+            Value::Number(n) => Err(D::Error::custom(format!(
+                "{n} is not a size: write length x width, such as \"300x600\" or \"12x24in\""
+            ))),
+        }
+    }
+}
+
+/// Reads a number or a text, saying what was expected otherwise.
+pub fn number_or_text<'de, D: Deserializer<'de>>(
+    d: D,
+    expected: &'static str,
+) -> Result<Value, D::Error> {
+    struct Either(&'static str);
+    impl Visitor<'_> for Either {
+        type Value = Value;
+        fn expecting(&self, f: &mut fmt::Formatter) -> fmt::Result {
+            f.write_str(self.0)
+        }
+        fn visit_i64<E: Error>(self, v: i64) -> Result<Value, E> {
+            Ok(Value::Number(v as f64))
+        }
+        fn visit_u64<E: Error>(self, v: u64) -> Result<Value, E> {
+            Ok(Value::Number(v as f64))
+        }
+        fn visit_f64<E: Error>(self, v: f64) -> Result<Value, E> {
+            Ok(Value::Number(v))
+        }
+        fn visit_str<E: Error>(self, v: &str) -> Result<Value, E> {
+            Ok(Value::Text(v.to_string()))
+        }
+    }
+    d.deserialize_any(Either(expected))
+}

@@ -1,0 +1,37 @@
+//! When to stop: the caller's flag or the time limit. Moves are counted by the search itself.
+
+use super::problem::{Control, Ended, Problem};
+use std::sync::atomic::Ordering;
+use std::time::Instant;
+
+/// The run's clock.
+#[derive(Clone, Copy)]
+pub(super) struct Clock<'a> {
+    pub control: &'a Control<'a>,
+    deadline: Option<Instant>,
+}
+
+impl<'a> Clock<'a> {
+    pub fn start(problem: &Problem, control: &'a Control<'a>) -> Self {
+        Clock { control, deadline: problem.budget.time.and_then(|t| Instant::now().checked_add(t)) }
+    }
+
+    /// A clock that ends after that share of the time left, if time is limited at all.
+    pub fn part(&self, share: f64) -> Self {
+        let now = Instant::now();
+        let deadline = self.deadline.map(|d| now + d.saturating_duration_since(now).mul_f64(share));
+        Clock { deadline, ..*self }
+    }
+
+    /// What has ended the run, if anything has.
+    pub fn ended(&self) -> Option<Ended> {
+        if self.control.stop.load(Ordering::Relaxed) {
+            return Some(Ended::Interrupted);
+        }
+        self.deadline.is_some_and(|d| Instant::now() >= d).then_some(Ended::TimeLimit)
+    }
+
+    pub fn is_over(&self) -> bool {
+        self.ended().is_some()
+    }
+}

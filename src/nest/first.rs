@@ -1,0 +1,210 @@
+//! The first layout: each item at the lowest free place on its sheet.
+//!
+//! Bottom-left filling that finds holes (Burke et al., *A new bottom-left-fill heuristic algorithm
+//! for the two-dimensional irregular packing problem*, Operations Research 54, 2006), on rows across
+//! the sheet. A row's front, the first free place on it for a form, only ever moves forward while
+//! items are added, so it is kept between copies: the cost of a copy hardly grows with their number.
+
+use super::state::{Placing, State};
+use crate::geometry::{Bounds, Point, Vector, point};
+use std::collections::HashMap;
+
+/// The direction along which a sheet is filled and later gathered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Axis {
+    X,
+    Y,
+}
+
+impl Axis {
+    pub fn of(self, p: Point) -> f64 {
+        match self {
+            Axis::X => p.x,
+            Axis::Y => p.y,
+        }
+    }
+
+    pub fn across(self) -> Axis {
+        match self {
+            Axis::X => Axis::Y,
+            Axis::Y => Axis::X,
+        }
+    }
+
+    pub fn point(self, along: f64, across: f64) -> Point {
+        match self {
+            Axis::X => point(along, across),
+            Axis::Y => point(across, along),
+        }
+    }
+
+    pub fn unit(self) -> Point {
+        self.point(1.0, 0.0)
+    }
+}
+
+/// Rows of one form on one field, with their fronts.
+struct Front {
+    /// Place across, and the first place along that may be free.
+    rows: Vec<(f64, f64)>,
+    limits: Bounds,
+}
+
+/// Fills sheets along an axis.
+pub(super) struct Filler {
+    axis: Axis,
+    fronts: HashMap<(u32, u32), Option<Front>>,
+}
+
+impl Filler {
+    pub fn new(axis: Axis) -> Self {
+        Filler { axis, fronts: HashMap::new() }
+    }
+
+    /// Forgets the rows of a field that was opened anew.
+    pub fn forget(&mut self, field: u32) {
+        self.fronts.retain(|k, _| k.0 != field);
+    }
+
+    /// Puts the item at its lowest free place on the field; whether there is one.
+    pub fn place(&mut self, state: &mut State<'_>, item: usize, kind: usize, field: u32) -> bool {
+        let stock = state.fields[field as usize].stock;
+        let mut best: Option<(f64, f64, u32, Point)> = None;
+        for &form in &state.world.allowed[stock][kind] {
+            let axis = self.axis;
+            let extent = axis.of(state.world.reach_of(stock, form, point(0.0, 0.0)));
+            let bound = best.map_or(f64::INFINITY, |b| b.0) - extent;
+            let Some(at) = self.lowest(state, item, field, form, bound) else { continue };
+            let key = (axis.of(at) + extent, axis.across().of(at));
+            if best.is_none_or(|b| key < (b.0, b.1)) {
+                best = Some((key.0, key.1, form, at));
+            }
+        }
+        let Some((_, _, form, at)) = best else { return false };
+        let at = settle(state, self.axis, item, field, form, at);
+        state.put(item, Placing { form, field, at });
+        true
+    }
+
+    /// The free place lowest along the axis, if it lies lower than `bound`.
+    fn lowest(
+        &mut self,
+        state: &State<'_>,
+        item: usize,
+        field: u32,
+        form: u32,
+        bound: f64,
+    ) -> Option<Point> {
+        let axis = self.axis;
+        let front = self
+            .fronts
+            .entry((field, form))
+            .or_insert_with(|| Front::new(state, axis, field, form))
+            .as_mut()?;
+        loop {
+            let (k, &(across, along)) = front
+                .rows
+                .iter()
+                .enumerate()
+                .min_by(|a, b| a.1.1.total_cmp(&b.1.1).then(a.0.cmp(&b.0)))?;
+            if along >= bound || along > axis.of(front.limits.max) {
+                return None;
+            }
+            let at = axis.point(along, across);
+            match blocked_until(state, axis, item, field, form, at) {
+                None => return Some(at),
+                Some(next) => front.rows[k].1 = next,
+            }
+        }
+    }
+}
+
+impl Front {
+    fn new(state: &State<'_>, axis: Axis, field: u32, form: u32) -> Option<Front> {
+        let limits = state.limits(field, form)?;
+        let (lo, hi) = (axis.across().of(limits.min), axis.across().of(limits.max));
+        let b = state.world.forms[form as usize].bounds;
+        // Four rows to a part's breadth find the hollows between its like; more cost more.
+        let step = axis.across().of(b.max - b.min) / 4.0;
+        let count = (((hi - lo) / step.max(1e-9)).ceil()).clamp(1.0, 96.0) as usize;
+        let start = axis.of(limits.min);
+        let mut rows: Vec<(f64, f64)> =
+            (0..=count).map(|i| (lo + (hi - lo) * i as f64 / count as f64, start)).collect();
+        rows.dedup_by(|a, b| a.0 == b.0);
+        Some(Front { rows, limits })
+    }
+}
+
+/// Where along the axis everything that holds the place at `at` ends; `None` when it is free.
+fn blocked_until(
+    state: &State<'_>,
+    axis: Axis,
+    item: usize,
+    field: u32,
+    form: u32,
+    at: Point,
+) -> Option<f64> {
+    let eps = state.world.eps;
+    let mut ahead: Option<f64> = None;
+    state.views(item, field, form, state.bounds_at(form, at), |_, v| {
+        let d = v.offset(at);
+        if v.nofit.depth(d, eps) > 0.0 {
+            v.nofit.crossings(d, axis.unit() * v.sign, 0.0, f64::MIN_POSITIVE, eps, |c| {
+                // A step of at least eps, so that the front always moves.
+                ahead = Some(ahead.unwrap_or(eps).max(c.to));
+            });
+            ahead = ahead.or(Some(eps));
+        }
+    });
+    ahead.map(|t| axis.of(at) + t)
+}
+
+/// Slides down and aside in turn until contact stops both.
+pub(super) fn settle(
+    state: &State<'_>,
+    axis: Axis,
+    item: usize,
+    field: u32,
+    form: u32,
+    mut at: Point,
+) -> Point {
+    let Some(limits) = state.limits(field, form) else { return at };
+    for round in 0..12 {
+        let along = if round % 2 == 0 { axis.across() } else { axis };
+        let room = along.of(at - limits.min);
+        let run = state.run(item, field, form, at, along.unit() * -1.0, room);
+        let to = along.of(at) - run;
+        // Exactly the limit, not a rounding beside it.
+        let to = if run >= room { along.of(limits.min) } else { to };
+        at = along.point(to, along.across().of(at));
+        if run <= state.world.eps && round > 0 {
+            break;
+        }
+    }
+    at
+}
+
+/// Orders in which items are placed, largest first by various measures.
+pub(super) fn orders(state: &State<'_>, kinds: &[usize]) -> Vec<Vec<usize>> {
+    let extent = |item: usize| {
+        let b = state.world.kinds[kinds[item]].as_ref().map(|k| k.shape.bounds());
+        b.map_or(point(0.0, 0.0), |b| b.max - b.min)
+    };
+    let area = |i: usize| state.world.kinds[kinds[i]].as_ref().map_or(0.0, |k| k.area);
+    let measures: [&dyn Fn(usize) -> f64; 4] =
+        [&|i| extent(i).x * extent(i).y, &|i| extent(i).x.max(extent(i).y), &area, &|i| {
+            extent(i).norm()
+        }];
+    let mut orders: Vec<Vec<usize>> = vec![];
+    for measure in measures {
+        let mut order: Vec<usize> = (0..kinds.len()).collect();
+        // Copies of a kind stay together: they nest into rows.
+        order.sort_by(|&a, &b| {
+            measure(b).total_cmp(&measure(a)).then(kinds[a].cmp(&kinds[b])).then(a.cmp(&b))
+        });
+        if !orders.contains(&order) {
+            orders.push(order);
+        }
+    }
+    orders
+}

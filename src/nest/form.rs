@@ -1,0 +1,317 @@
+//! Forms: a part at one of the turns it may take, cut in convex pieces.
+
+use super::convex::pieces;
+use super::problem::NestPart;
+use super::simplify::outward;
+use crate::geometry::{
+    Bounds, Point, Pose, Ring, Segment, Shape, Vector, grow, point, shrink, union,
+};
+use crate::job::Orientation;
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
+
+/// A part at one turn, its own origin at (0, 0).
+#[derive(Debug, Clone)]
+pub(super) struct Form {
+    pub kind: usize,
+    pub rotation: f64,
+    pub mirrored: bool,
+    /// What is cut out, in convex pieces that hold it.
+    pub material: Vec<Vec<Point>>,
+    /// Stock that must stay.
+    pub landings: Vec<Vec<Point>>,
+    /// True bounds of the part.
+    pub part_bounds: Bounds,
+    /// Bounds of the landings.
+    pub landing_bounds: Bounds,
+    /// Bounds of everything, as simplified.
+    pub bounds: Bounds,
+}
+
+/// A part, cut in pieces in its own frame.
+#[derive(Debug, Clone)]
+pub(super) struct Kind {
+    pub shape: Shape,
+    pub area: f64,
+    material: Vec<Vec<Point>>,
+    landings: Vec<Vec<Point>>,
+}
+
+/// What a convex piece more may cost in room: pair tests cost the product of both counts.
+const PIECE_PRICE: f64 = 0.003;
+
+impl Kind {
+    /// The part in pieces; `None` when it encloses no area or is not finite.
+    ///
+    /// `smallest` is the least width of any part of the problem, mm: no hollow or opening that only
+    /// something narrower could enter is kept.
+    pub fn new(part: &NestPart, gap: f64, smallest: f64) -> Option<Kind> {
+        let shape = Shape::new(part.shape.outline.clone(), part.shape.openings.clone());
+        let finite = shape.rings().flat_map(|r| &r.0).all(|p| p.finite());
+        let size = shape.bounds().width().max(shape.bounds().height());
+        if !finite || shape.outline.0.len() < 3 || shape.net_area() <= 1e-12 * size * size {
+            return None;
+        }
+        Some(Kind {
+            material: simplified_pieces(&shape, gap, size, smallest),
+            landings: part
+                .landings
+                .iter()
+                .map(super::convex::hull)
+                .filter(|h| h.len() >= 3)
+                .collect(),
+            area: shape.net_area(),
+            shape,
+        })
+    }
+
+    /// The kind at a turn.
+    pub fn form(&self, kind: usize, rotation: f64, mirrored: bool) -> Form {
+        let pose = Pose { offset: point(0.0, 0.0), rotation, mirrored };
+        let place =
+            |ring: &Vec<Point>| Ring(ring.iter().map(|&p| pose.apply(p)).collect()).positive().0;
+        let material: Vec<_> = self.material.iter().map(place).collect();
+        let landings: Vec<_> = self.landings.iter().map(place).collect();
+        let landing_bounds = landings.iter().flatten().fold(Bounds::EMPTY, |b, &p| b.with(p));
+        let part_bounds = pose.apply_ring(&self.shape.outline).bounds();
+        let bounds =
+            material.iter().flatten().fold(landing_bounds.join(part_bounds), |b, &p| b.with(p));
+        Form { kind, rotation, mirrored, material, landings, part_bounds, landing_bounds, bounds }
+    }
+
+    /// The turns to try on a sheet with that grain, those that look the same left out: a few over the
+    /// whole range, or, when the part's turns are already known, those and a step to either side.
+    pub fn turns(
+        &self,
+        part: &NestPart,
+        grain: f64,
+        most: usize,
+        known: Option<&Known>,
+    ) -> Vec<Orientation> {
+        let turns = &part.turns;
+        let mut tried: Vec<Orientation> = vec![];
+        let mut add = |new: Orientation, distinct: bool| {
+            if !tried.iter().any(|old| *old == new || (distinct && self.looks_same(*old, new))) {
+                tried.push(new);
+            }
+        };
+        if let Some(known) = known.filter(|_| turns.tolerance > 0.0) {
+            for step in [0.0, known.step, -known.step] {
+                for o in &known.turns {
+                    let rotation =
+                        if step == 0.0 { o.rotation } else { (o.rotation + step).rem_euclid(TAU) };
+                    if is_allowed(part, grain, rotation, o.mirrored) {
+                        add(Orientation { rotation, ..*o }, step != 0.0);
+                    }
+                }
+            }
+        } else {
+            for o in &turns.orientations {
+                let base = o.rotation + grain;
+                let t = turns.tolerance;
+                let angles: Vec<f64> = match () {
+                    () if turns.any() => self.free_angles(base),
+                    () if t > 0.0 => vec![base, base - t, base + t],
+                    () => vec![base],
+                };
+                for angle in angles {
+                    add(
+                        Orientation { rotation: angle.rem_euclid(TAU), mirrored: o.mirrored },
+                        true,
+                    );
+                }
+            }
+        }
+        tried.truncate(most.max(1));
+        tried
+    }
+
+    /// Angles for a part that may take any: longest edges upright and level, then steps between.
+    fn free_angles(&self, base: f64) -> Vec<f64> {
+        let hull = super::convex::hull(&self.shape.outline);
+        let mut edges: Vec<Segment> = Ring(hull).segments().collect();
+        edges.sort_by(|a, b| b.length().total_cmp(&a.length()));
+        let mut angles: Vec<f64> = vec![];
+        let mut add = |angle: f64| {
+            let near = |a: &f64| ((a - angle + PI).rem_euclid(TAU) - PI).abs() < 0.05;
+            if !angles.iter().any(near) {
+                angles.push(angle.rem_euclid(TAU));
+            }
+        };
+        for quarter in 0..4 {
+            add(base + FRAC_PI_2 * quarter as f64);
+        }
+        for edge in edges.iter().take(2) {
+            let d = edge.b - edge.a;
+            for quarter in 0..4 {
+                add(FRAC_PI_2 * quarter as f64 - d.y.atan2(d.x));
+            }
+        }
+        for step in 0..8 {
+            add(base + PI / 4.0 * step as f64);
+        }
+        angles
+    }
+
+    /// Extents of the part at a turn, mm.
+    pub fn extents(&self, o: Orientation) -> Point {
+        let pose = Pose { offset: point(0.0, 0.0), rotation: o.rotation, mirrored: o.mirrored };
+        let b = pose.apply_ring(&self.shape.outline).bounds();
+        b.max - b.min
+    }
+
+    /// For a part that fits at none of its turns though it may take any: the whole degrees at which it
+    /// fits a sheet of that size, a dozen of them.
+    pub fn fitting_turns(&self, part: &NestPart, size: Point) -> Vec<Orientation> {
+        let mirrors = |m: bool| part.turns.orientations.iter().any(|o| o.mirrored == m);
+        let mut fitting = vec![];
+        for mirrored in [false, true].into_iter().filter(|&m| mirrors(m)) {
+            let fits = |degrees: &i32| {
+                let rotation = f64::from(*degrees).to_radians();
+                let e = self.extents(Orientation { rotation, mirrored });
+                e.x <= size.x && e.y <= size.y
+            };
+            let degrees: Vec<i32> = (0..360).filter(fits).collect();
+            let step = degrees.len().div_ceil(12).max(1);
+            let start = (degrees.len() / 2) % step;
+            fitting.extend(
+                degrees
+                    .iter()
+                    .skip(start)
+                    .step_by(step)
+                    .map(|&d| Orientation { rotation: f64::from(d).to_radians(), mirrored }),
+            );
+        }
+        fitting
+    }
+
+    fn looks_same(&self, a: Orientation, b: Orientation) -> bool {
+        if a == b {
+            return true;
+        }
+        if !self.landings.is_empty() {
+            return false;
+        }
+        let placed = |o: Orientation| {
+            let pose = Pose { offset: point(0.0, 0.0), rotation: o.rotation, mirrored: o.mirrored };
+            let mut points: Vec<Point> =
+                self.shape.rings().flat_map(|r| &r.0).map(|&p| pose.apply(p)).collect();
+            let min = Bounds::of(&points).min;
+            points.iter_mut().for_each(|p| *p = *p - min);
+            points
+        };
+        let (pa, pb) = (placed(a), placed(b));
+        let size = Bounds::of(&pa).width() + Bounds::of(&pa).height();
+        let close = |p: &Point, q: &Point| p.distance(*q) <= 1e-10 * size;
+        pa.len() <= 64 && pa.iter().all(|p| pb.iter().any(|q| close(p, q)))
+    }
+}
+
+/// Turns that a kind has in a layout, to be refined by steps of `step` radians.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Known {
+    pub turns: Vec<Orientation>,
+    pub step: f64,
+}
+
+/// Whether a part may lie at that turn on a sheet with that grain.
+fn is_allowed(part: &NestPart, grain: f64, rotation: f64, mirrored: bool) -> bool {
+    part.turns.orientations.iter().any(|o| {
+        let off = (rotation - o.rotation - grain + PI).rem_euclid(TAU) - PI;
+        o.mirrored == mirrored && (part.turns.any() || off.abs() <= part.turns.tolerance + 1e-12)
+    })
+}
+
+/// Pieces of the shape, simplified as far as pays.
+///
+/// Each piece more makes every pair test dearer, each mm² that the outline grows is lost to the
+/// neighbours: the tolerance is chosen that makes the room taken (the shape grown by the gap), raised by
+/// [`PIECE_PRICE`] a piece, least.
+fn simplified_pieces(shape: &Shape, gap: f64, size: f64, smallest: f64) -> Vec<Vec<Point>> {
+    if gap <= 0.0 {
+        return pieces(&outward(shape, 0.0, 0.0));
+    }
+    let closed = closed(shape, gap, smallest);
+    // Through a narrower mouth, such as the spaces between teeth, only a sharp tip could come.
+    let wide = 2.0 * gap + smallest / 4.0;
+    // A fiftieth of the gap is under what a router repeats to.
+    let (mut tolerance, most) = (gap / 50.0, (gap / 4.0).max(0.01 * size));
+    let mut best: Option<(f64, Vec<Vec<Point>>)> = None;
+    while tolerance <= most {
+        let mut few = false;
+        for mouth in [0.0, wide] {
+            let simpler = outward(&bridged(&closed, tolerance, mouth), tolerance, gap);
+            let found = pieces(&simpler);
+            let room: f64 =
+                grow(std::slice::from_ref(&simpler), gap).iter().map(Shape::net_area).sum();
+            let price = room * (1.0 + PIECE_PRICE * found.len() as f64);
+            few = few || found.len() <= 2;
+            if best.as_ref().is_none_or(|b| price < b.0) {
+                best = Some((price, found));
+            }
+        }
+        if few {
+            break;
+        }
+        tolerance *= 2.0;
+    }
+    best.map_or_else(|| pieces(&outward(shape, 0.0, gap)), |b| b.1)
+}
+
+/// The shape with hollows of its outline bridged along the hull where they are up to `depth` mm deep or
+/// up to `mouth` mm wide.
+fn bridged(shape: &Shape, depth: f64, mouth: f64) -> Shape {
+    let points = &shape.outline.0;
+    let hull = super::convex::hull(&shape.outline);
+    let corners: Vec<usize> = (0..points.len()).filter(|&i| hull.contains(&points[i])).collect();
+    let mut kept = vec![];
+    for (k, &from) in corners.iter().enumerate() {
+        let to = if k + 1 < corners.len() { corners[k + 1] } else { corners[0] + points.len() };
+        let side = Segment::new(points[from], points[to % points.len()]);
+        let chain: Vec<Point> = (from + 1..to).map(|i| points[i % points.len()]).collect();
+        let deepest = chain.iter().map(|&p| side.distance_to_point(p)).fold(0.0, f64::max);
+        kept.push(side.a);
+        if deepest > depth && side.length() > mouth {
+            kept.extend(chain);
+        }
+    }
+    if kept.len() < 3 { shape.clone() } else { Shape::new(Ring(kept), shape.openings.clone()) }
+}
+
+/// What the closing may fall short of the shape's own edge, mm: what two offsets can be off by.
+const CLOSING_SLACK: f64 = 0.03;
+
+/// The shape with everything filled that no other part can enter.
+///
+/// Hollows: closing by a disc of the gap (grown, then shrunk by it) changes nothing of where the gap's
+/// disc may roll, so nothing is lost. Openings: kept only where, the gap off its edge, there is room
+/// as wide as the smallest part.
+fn closed(shape: &Shape, gap: f64, smallest: f64) -> Shape {
+    let roomy = |opening: &&Ring| {
+        let inside = Shape::new((*opening).clone().positive(), vec![]);
+        shrink(&[inside], gap).iter().any(|room| {
+            let b = room.bounds();
+            b.width().max(b.height()) >= smallest && room.net_area() >= smallest * smallest / 4.0
+        })
+    };
+    let openings: Vec<Ring> = shape.openings.iter().filter(roomy).cloned().collect();
+    let open = Shape::new(shape.outline.clone(), openings);
+    let filled = shrink(&grow(std::slice::from_ref(&open), gap), gap + CLOSING_SLACK);
+    let all: Vec<Shape> = std::iter::once(open.clone()).chain(filled).collect();
+    let largest = union(&all).into_iter().max_by(|a, b| a.net_area().total_cmp(&b.net_area()));
+    match largest {
+        // Rounding alone is no gain: straight edges must stay exactly where they are.
+        Some(filled) if filled.net_area() > open.net_area() * (1.0 + 1e-6) => {
+            snapped(&filled, &open)
+        }
+        _ => open,
+    }
+}
+
+/// The shape with each vertex that is one of `exact`'s but for the rounding of booleans put back there.
+fn snapped(shape: &Shape, exact: &Shape) -> Shape {
+    let size = exact.bounds().width() + exact.bounds().height();
+    shape.map(|p| {
+        let near = |q: &&Point| q.distance(p) <= 1e-7 * size;
+        exact.rings().flat_map(|r| &r.0).find(near).copied().unwrap_or(p)
+    })
+}

@@ -1,0 +1,347 @@
+//! The no-fit region of a pair: the offsets at which two parts come too near each other.
+//!
+//! For convex A (fixed) and B (at offset d) that region is the Minkowski sum A ⊕ (-B), grown by the
+//! distance they must keep; for parts in pieces it is the union of the pieces' sums (Bennell &
+//! Oliveira, *The geometry of nesting problems: a tutorial*, EJOR 184, 2008, section 3.4). The union
+//! is never formed: a list of convex sums answers whether, how deep and which way out just as well,
+//! and has no seams.
+
+use crate::geometry::{Bounds, Point, Vector, point};
+
+/// Widest angle between neighbouring sides of a grown sum. The true rim is a disc's arc; sides that
+/// touch it at most this far apart leave it by 1/cos(22.5°) - 1 = 8 % of the distance, at corners only.
+const WIDEST_CORNER: f64 = std::f64::consts::FRAC_PI_4 * 1.001;
+
+/// The half-plane n·d <= c, n of unit length pointing out.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Side {
+    pub n: Point,
+    pub c: f64,
+}
+
+impl Side {
+    /// How far inside `d` lies, mm.
+    #[inline(always)]
+    pub fn depth(&self, d: Point) -> f64 {
+        self.c - self.n.x * d.x - self.n.y * d.y
+    }
+}
+
+/// One convex sum: a run of sides.
+#[derive(Debug, Clone, Copy)]
+struct Sum {
+    bounds: Bounds,
+    first: u32,
+    end: u32,
+}
+
+/// A convex sum that a line crosses, with where it enters and leaves.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Crossing {
+    pub from: f64,
+    pub to: f64,
+    pub sum: u32,
+}
+
+/// The union of convex sums, in the space of offsets (place of B less place of A).
+#[derive(Debug, Clone)]
+pub(super) struct NoFit {
+    pub bounds: Bounds,
+    sums: Vec<Sum>,
+    sides: Vec<Side>,
+    /// Corner i lies between sides i-1 and i of its sum.
+    corners: Vec<Point>,
+}
+
+/// Two convex rings that must keep a distance.
+pub(super) struct Pair<'a> {
+    pub fixed: &'a [Point],
+    pub moving: &'a [Point],
+    pub distance: f64,
+}
+
+impl NoFit {
+    /// The union over all pairs; sums that lie within another one are left out.
+    pub fn new<'a>(pairs: impl Iterator<Item = Pair<'a>>) -> NoFit {
+        let mut sums: Vec<(f64, Bounds, Vec<Side>, Vec<Point>)> = pairs
+            .filter_map(|p| {
+                let (sides, corners) = convex_sum(p.fixed, p.moving, p.distance)?;
+                let bounds = Bounds::of(&corners);
+                Some((bounds.width() * bounds.height(), bounds, sides, corners))
+            })
+            .collect();
+        // Largest first: later ones are the candidates to be contained. The sort is stable.
+        sums.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let mut all = NoFit { bounds: Bounds::EMPTY, sums: vec![], sides: vec![], corners: vec![] };
+        for (_, bounds, sides, corners) in sums {
+            if all.holds(bounds, &corners) {
+                continue;
+            }
+            let first = all.sides.len() as u32;
+            all.sides.extend(sides);
+            all.corners.extend(corners);
+            all.sums.push(Sum { bounds, first, end: all.sides.len() as u32 });
+            all.bounds = all.bounds.join(bounds);
+        }
+        all
+    }
+
+    fn holds(&self, bounds: Bounds, corners: &[Point]) -> bool {
+        let slack = 1e-12 * (bounds.width() + bounds.height());
+        self.sums.iter().any(|s| {
+            s.bounds.min.x <= bounds.min.x + slack
+                && s.bounds.min.y <= bounds.min.y + slack
+                && s.bounds.max.x >= bounds.max.x - slack
+                && s.bounds.max.y >= bounds.max.y - slack
+                && self
+                    .sides_of(*s)
+                    .iter()
+                    .all(|side| corners.iter().all(|&p| side.depth(p) >= -slack))
+        })
+    }
+
+    #[inline(always)]
+    fn sides_of(&self, s: Sum) -> &[Side] {
+        &self.sides[s.first as usize..s.end as usize]
+    }
+
+    /// Sum over the convex sums of how deep `d` lies in each, mm; depths up to `eps` count as contact.
+    #[inline]
+    pub fn depth(&self, d: Point, eps: f64) -> f64 {
+        if !inside(&self.bounds, d) {
+            return 0.0;
+        }
+        let mut total = 0.0;
+        for s in &self.sums {
+            if inside(&s.bounds, d) {
+                let least = self.least(*s, d, eps);
+                if least > eps {
+                    total += least;
+                }
+            }
+        }
+        total
+    }
+
+    #[inline(always)]
+    fn least(&self, s: Sum, d: Point, eps: f64) -> f64 {
+        let mut least = f64::INFINITY;
+        for side in self.sides_of(s) {
+            let m = side.depth(d);
+            if m <= eps {
+                return 0.0;
+            }
+            least = least.min(m);
+        }
+        least
+    }
+
+    /// Depth in one sum, 0 outside.
+    pub fn depth_in(&self, sum: u32, d: Point, eps: f64) -> f64 {
+        self.least(self.sums[sum as usize], d, eps)
+    }
+
+    /// The nearest side of every sum that holds `d`, with the depth; and the sides that `d` lies on
+    /// within `eps` (depth 0).
+    pub fn sides_at(&self, d: Point, eps: f64, mut found: impl FnMut(Point, f64)) {
+        let reach = self.bounds.grown(eps);
+        if !inside(&reach, d) {
+            return;
+        }
+        for s in &self.sums {
+            if !inside(&s.bounds.grown(eps), d) {
+                continue;
+            }
+            let (mut least, mut normal) = (f64::INFINITY, point(0.0, 0.0));
+            for side in self.sides_of(*s) {
+                let m = side.depth(d);
+                if m < least {
+                    (least, normal) = (m, side.n);
+                    if least < -eps {
+                        break;
+                    }
+                }
+            }
+            if least > eps {
+                found(normal, least);
+            } else if least >= -eps {
+                found(normal, 0.0);
+            }
+        }
+    }
+
+    /// Where the line `d + t u` runs inside each sum, cut to `lo..=hi`.
+    pub fn crossings(
+        &self,
+        d: Point,
+        u: Point,
+        lo: f64,
+        hi: f64,
+        eps: f64,
+        mut found: impl FnMut(Crossing),
+    ) {
+        let (p, q) = (d + u * lo, d + u * hi);
+        let span = Bounds {
+            min: point(p.x.min(q.x), p.y.min(q.y)),
+            max: point(p.x.max(q.x), p.y.max(q.y)),
+        };
+        if !span.touches(self.bounds) {
+            return;
+        }
+        for (k, s) in self.sums.iter().enumerate() {
+            if !span.touches(s.bounds) {
+                continue;
+            }
+            let (mut from, mut to) = (f64::NEG_INFINITY, f64::INFINITY);
+            for side in self.sides_of(*s) {
+                let m = side.depth(d);
+                let den = side.n.x * u.x + side.n.y * u.y;
+                if den > 1e-12 {
+                    to = to.min(m / den);
+                } else if den < -1e-12 {
+                    from = from.max(m / den);
+                } else if m <= eps {
+                    to = f64::NEG_INFINITY;
+                    break;
+                }
+            }
+            if to > from + eps && to > lo && from < hi {
+                found(Crossing { from, to, sum: k as u32 });
+            }
+        }
+    }
+
+    /// The corners of all sums: offsets at which two contacts may meet.
+    pub fn corners(&self) -> &[Point] {
+        &self.corners
+    }
+}
+
+#[inline(always)]
+fn inside(b: &Bounds, d: Point) -> bool {
+    d.x > b.min.x && d.x < b.max.x && d.y > b.min.y && d.y < b.max.y
+}
+
+/// Sides and corners of `a ⊕ (-b)` grown by `grow`; `None` when it has no inside.
+fn convex_sum(a: &[Point], b: &[Point], grow: f64) -> Option<(Vec<Side>, Vec<Point>)> {
+    let corners = minkowski(a, b);
+    let n = corners.len();
+    if n < 3 {
+        return None;
+    }
+    let normals: Vec<Point> = (0..n)
+        .map(|i| (corners[(i + 1) % n] - corners[i]).unit().map(|d| point(d.y, -d.x)))
+        .collect::<Option<_>>()?;
+    if grow <= 0.0 {
+        let sides = (0..n).map(|i| Side { n: normals[i], c: normals[i].dot(corners[i]) }).collect();
+        return Some((sides, corners));
+    }
+    let (mut sides, mut rim) = (vec![], vec![]);
+    for i in 0..n {
+        // Corner i lies between side i-1 and side i.
+        let (before, after, v) = (normals[(i + n - 1) % n], normals[i], corners[i]);
+        let (cross, dot) = (before.cross(after), before.dot(after));
+        let turn = if cross.abs() <= dot { 0.0 } else { cross.atan2(dot) };
+        let steps = (turn / WIDEST_CORNER).ceil().max(1.0) as usize;
+        let mut last = before;
+        for k in 1..=steps {
+            let next =
+                if k == steps { after } else { before.turned(turn * k as f64 / steps as f64) };
+            // Both sides pass through v before growing, so they meet at v + g (m + n) / (1 + m·n).
+            rim.push(v + (last + next) * (grow / (1.0 + last.dot(next))));
+            sides.push(Side { n: next, c: next.dot(v) + grow });
+            last = next;
+        }
+    }
+    Some((sides, rim))
+}
+
+/// Corners of `a ⊕ (-b)` of two positive convex rings, by merging their edges in order of direction.
+fn minkowski(a: &[Point], b: &[Point]) -> Vec<Point> {
+    let negated: Vec<Point> = b.iter().map(|&p| point(-p.x, -p.y)).collect();
+    let start = |ring: &[Point]| {
+        (0..ring.len()).fold(0, |best, i| {
+            let (p, q) = (ring[i], ring[best]);
+            if p.y < q.y || (p.y == q.y && p.x < q.x) { i } else { best }
+        })
+    };
+    let (sa, sb) = (start(a), start(&negated));
+    let (na, nb) = (a.len(), negated.len());
+    let at = |ring: &[Point], s: usize, i: usize| ring[(s + i) % ring.len()];
+    let (mut i, mut j) = (0, 0);
+    let mut corners: Vec<Point> = Vec::with_capacity(na + nb);
+    while i < na || j < nb {
+        corners.push(at(a, sa, i) + at(&negated, sb, j));
+        let ea = at(a, sa, i + 1) - at(a, sa, i);
+        let eb = at(&negated, sb, j + 1) - at(&negated, sb, j);
+        let cross = ea.cross(eb);
+        let parallel = cross.abs() <= 1e-12 * ea.norm() * eb.norm() && ea.dot(eb) > 0.0;
+        if i < na && j < nb && parallel {
+            (i, j) = (i + 1, j + 1);
+        } else if j == nb || (i < na && cross > 0.0) {
+            i += 1;
+        } else {
+            j += 1;
+        }
+    }
+    corners.dedup();
+    while corners.len() > 1 && corners.first() == corners.last() {
+        corners.pop();
+    }
+    corners
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Ring, Shape, shape_distance};
+
+    const EPS: f64 = 1e-9;
+
+    fn no_fit(a: &Ring, b: &Ring, distance: f64) -> NoFit {
+        NoFit::new(std::iter::once(Pair { fixed: &a.0, moving: &b.0, distance }))
+    }
+
+    #[test]
+    fn two_squares_sum_to_a_square_of_both_sides() {
+        let (a, b) = (Ring::rectangle(10.0, 10.0), Ring::rectangle(4.0, 4.0));
+        let sum = no_fit(&a, &b, 0.0);
+        assert_eq!((sum.bounds.min, sum.bounds.max), (point(-4.0, -4.0), point(10.0, 10.0)));
+        assert_eq!(sum.depth(point(10.0, 3.0), EPS), 0.0, "contact is no overlap");
+        assert_eq!(sum.depth(point(9.0, 3.0), EPS), 1.0);
+        assert_eq!(sum.depth(point(3.0, 3.0), EPS), 7.0, "the nearest way out");
+    }
+
+    #[test]
+    fn grown_sum_keeps_the_distance_and_wastes_little() {
+        // A naive oracle: the true distance of the placed rings.
+        let a = Ring::from(vec![[0., 0.], [7., 1.], [4., 6.]]);
+        let b = Ring::from(vec![[0., 0.], [3., 0.], [3., 2.], [1., 4.]]);
+        let (g, sum) = (1.5, no_fit(&a, &b, 1.5));
+        for i in 0..60 {
+            for j in 0..60 {
+                let d = point(-8.0 + 0.3 * i as f64, -8.0 + 0.3 * j as f64);
+                let (pa, pb) = (Shape::new(a.clone(), vec![]), Shape::new(b.moved(d), vec![]));
+                let distance = shape_distance(&pa, &pb, 9.0);
+                let free = sum.depth(d, 0.0) == 0.0;
+                assert!(!free || distance >= g - 1e-12, "{d:?} {distance}");
+                assert!(free || distance <= g * 1.083, "{d:?} {distance}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_line_enters_and_leaves() {
+        let sum = no_fit(&Ring::rectangle(10.0, 10.0), &Ring::rectangle(4.0, 4.0), 0.0);
+        let mut found = vec![];
+        sum.crossings(point(-20.0, 3.0), point(1.0, 0.0), 0.0, 100.0, EPS, |c| {
+            found.push((c.from, c.to))
+        });
+        assert_eq!(found, vec![(16.0, 30.0)]);
+        found.clear();
+        sum.crossings(point(-20.0, 10.0), point(1.0, 0.0), 0.0, 100.0, EPS, |c| {
+            found.push((c.from, c.to))
+        });
+        assert!(found.is_empty(), "sliding along a side is free");
+    }
+}

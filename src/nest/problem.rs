@@ -1,0 +1,188 @@
+//! What is asked of the nest, and what it answers.
+
+use crate::geometry::{Pose, Ring, Shape};
+use crate::job::{Stock, Turns};
+use std::sync::atomic::AtomicBool;
+use std::time::Duration;
+
+/// Parts of one material and thickness, and the stock they may be cut from.
+#[derive(Debug, Clone)]
+pub struct Problem {
+    /// The kinds of part.
+    pub parts: Vec<NestPart>,
+    /// The stock, in the order of preference.
+    pub sheets: Vec<Stock>,
+    /// Diameter of the bit, mm: landings keep this far from other parts' edges.
+    pub kerf: f64,
+    /// Least distance between parts, mm; 0 for benchmark data.
+    pub gap: f64,
+    /// Seed of every random choice.
+    pub seed: u64,
+    /// When to stop.
+    pub budget: Budget,
+    /// Threads to use; the answer does not depend on it while the budget counts moves.
+    pub threads: usize,
+}
+
+/// When the search stops: whichever comes first; with neither, after a number of moves that grows
+/// with the number of parts.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Budget {
+    /// Moves tried (a part taken up and put down again at its best place).
+    pub moves: Option<u64>,
+    /// Wall time; an answer that it ended may differ from run to run.
+    pub time: Option<Duration>,
+}
+
+/// A kind of part to place.
+#[derive(Debug, Clone)]
+pub struct NestPart {
+    /// Its name.
+    pub name: String,
+    /// Outline and openings, mm.
+    pub shape: Shape,
+    /// Copies that must be placed.
+    pub copies: usize,
+    /// Extra copies, placed where the sheets in use have room.
+    pub spares: usize,
+    /// How it may lie on a sheet whose grain runs along +x.
+    pub turns: Turns,
+    /// Stock that must stay beyond the kerf, in the part's frame (convex rings: where tabs land).
+    pub landings: Vec<Ring>,
+    /// Poses the user pinned: number of the sheet (from 0) and pose, for copies 1, 2, ...
+    pub pins: Vec<(usize, Pose)>,
+}
+
+/// How the caller stops the search and hears from it.
+#[derive(Clone, Copy)]
+pub struct Control<'a> {
+    /// Set to end the search with the best valid layout so far.
+    pub stop: &'a AtomicBool,
+    /// Called at each improvement, from any thread.
+    pub progress: Option<&'a (dyn Fn(Progress) + Sync)>,
+}
+
+/// Where the search stands.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Progress {
+    /// Moves tried so far.
+    pub moves: u64,
+    /// The move budget, if there is one.
+    pub of: Option<u64>,
+    /// Sheets in use in the best valid layout.
+    pub sheets: usize,
+    /// Length used of the last sheet in it, mm, along the direction it is gathered in.
+    pub length: f64,
+}
+
+/// The layout found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Nested {
+    /// The sheets used.
+    pub sheets: Vec<NestedSheet>,
+    /// Copies without a place.
+    pub unplaced: Vec<Unplaced>,
+    /// What ended the search.
+    pub ended: Ended,
+    /// Moves tried.
+    pub moves: u64,
+    /// Places of a part whose overlap was measured, counted over all workers.
+    pub evaluations: u64,
+}
+
+/// One sheet with its parts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NestedSheet {
+    /// Index into [`Problem::sheets`].
+    pub stock: usize,
+    /// For stock of open length, the length used, trim included, mm.
+    pub length: Option<f64>,
+    /// The parts.
+    pub placed: Vec<Placed>,
+    /// Rectangles left over that are worth keeping, largest first, sheet coordinates.
+    pub remnants: Vec<Ring>,
+}
+
+/// A copy where it lies.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Placed {
+    /// Index into [`Problem::parts`].
+    pub part: usize,
+    /// Which copy, from 1; spares count on.
+    pub copy: usize,
+    /// Whether it is an extra copy.
+    pub spare: bool,
+    /// Where it lies.
+    pub pose: Pose,
+}
+
+/// A copy without a place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Unplaced {
+    /// Index into [`Problem::parts`].
+    pub part: usize,
+    /// Which copy, from 1.
+    pub copy: usize,
+    /// Why.
+    pub reason: Reason,
+}
+
+/// Why a copy has no place.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Reason {
+    /// It fits on no stock even alone: its smallest extents as it may lie, mm.
+    TooBig {
+        /// Extent along x, mm.
+        width: f64,
+        /// Extent along y, mm.
+        height: f64,
+    },
+    /// There is no stock of the group's material and thickness.
+    NoStock,
+    /// It would fit, but the stock is used up.
+    StockUsedUp,
+    /// Its outline encloses no area or is not finite.
+    NoArea,
+    /// A pin puts it outside the sheet, onto keep-clear or too near another pinned part.
+    PinInTheWay {
+        /// What it runs into.
+        what: String,
+    },
+}
+
+impl std::fmt::Display for Reason {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Reason::TooBig { width, height } => write!(
+                f,
+                "too big for every sheet: as it may lie it needs {width:.1} x {height:.1} mm within the margins"
+            ),
+            Reason::NoStock => write!(f, "no stock of this material and thickness"),
+            Reason::StockUsedUp => write!(f, "no stock left"),
+            Reason::NoArea => write!(f, "its outline encloses no area"),
+            Reason::PinInTheWay { what } => write!(f, "its pinned place cannot be used: {what}"),
+        }
+    }
+}
+
+/// What ended the search; of several, the greatest is told.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Ended {
+    /// The move budget, or nothing was left to improve.
+    Budget,
+    /// The time limit.
+    TimeLimit,
+    /// The caller's stop.
+    Interrupted,
+}
+
+impl Ended {
+    /// The name that layout files have.
+    pub fn name(self) -> &'static str {
+        match self {
+            Ended::Budget => "budget",
+            Ended::TimeLimit => "time-limit",
+            Ended::Interrupted => "interrupted",
+        }
+    }
+}

@@ -1,0 +1,377 @@
+//! Relaxed packing: parts may overlap, and a guided local search takes the overlap out.
+//!
+//! Overlap of a pair = the depths of its convex sums, times the pair's weight; weights of pairs that
+//! still overlap grow after each pass, which lifts the search out of local minima (Egeblad, Nielsen
+//! & Odgaard, EJOR 183, 2007; Umetani et al., International Transactions in OR 16, 2009).
+
+use super::around::{Around, Scratch, Spot, clamp};
+use super::state::{NOWHERE, Placing, State};
+use crate::geometry::{Bounds, Point, point};
+use rand::rngs::Xoshiro256PlusPlus;
+use rand::{RngExt, SeedableRng};
+
+/// Places tried at corners of no-fit regions, anywhere, and near the present one, in one move. Few: in
+/// a dense layout most moves that help are the descent from where the item lies.
+const CONTACTS: usize = 8;
+const ANYWHERE: usize = 4;
+const NEARBY: usize = 4;
+/// Most line minimisations in one descent.
+const LINES: usize = 4;
+/// Growth of an overlapping pair's weight in a pass: from the shallowest to the deepest.
+const GROWTH: (f64, f64) = (1.1, 1.5);
+/// What an excess weight keeps of itself in each pass in which its pair does not overlap.
+const MEMORY: f64 = 0.9;
+
+/// Weights stop growing here, far above any ratio of depths that matters.
+const HEAVIEST: f32 = 1e9;
+
+/// How a separation ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Outcome {
+    /// No overlap is left.
+    Separated,
+    /// The overlap did not fall any more, or the work given was used up.
+    Stalled,
+}
+
+/// A layout with its weights and generator.
+pub(super) struct Search<'w> {
+    pub state: State<'w>,
+    /// Kind of each item.
+    pub kinds: Vec<usize>,
+    /// Items that must not move.
+    pub pinned: Vec<bool>,
+    pub rng: Xoshiro256PlusPlus,
+    pub moves: u64,
+    pub scratch: Scratch,
+    weights: Vec<f32>,
+    /// Where weights are above 1.
+    raised: Vec<usize>,
+}
+
+/// A pair that overlaps (`None`: the sheet's edge or keep-clear), with its depth.
+pub(super) struct Overlap {
+    pub item: usize,
+    pub other: Option<usize>,
+    pub depth: f64,
+}
+
+/// Items on a field up to which all of them are gathered around a moving one; beyond, only those near it.
+const FEW: usize = 150;
+
+impl<'w> Search<'w> {
+    pub fn new(state: State<'w>, kinds: Vec<usize>, pinned: Vec<bool>, seed: u64) -> Self {
+        let n = kinds.len();
+        Search {
+            state,
+            kinds,
+            pinned,
+            rng: Xoshiro256PlusPlus::seed_from_u64(seed),
+            moves: 0,
+            scratch: Scratch::default(),
+            weights: vec![1.0; n * (n + 1)],
+            raised: vec![],
+        }
+    }
+
+    /// Every pair back to the same weight.
+    pub fn forget_weights(&mut self) {
+        for k in self.raised.drain(..) {
+            self.weights[k] = 1.0;
+        }
+    }
+
+    fn weight(&self, item: usize, other: Option<usize>) -> f64 {
+        let n = self.kinds.len();
+        f64::from(self.weights[item * (n + 1) + other.unwrap_or(n)])
+    }
+
+    /// All pairs that overlap now.
+    pub fn overlaps(&self) -> Vec<Overlap> {
+        let (state, eps) = (&self.state, self.state.world.eps);
+        let mut found = vec![];
+        for i in 0..self.kinds.len() {
+            let p = state.items[i];
+            if p.field == NOWHERE {
+                continue;
+            }
+            state.views(i, p.field, p.form, state.bounds(i), |other, v| {
+                if other.is_none_or(|j| j > i) {
+                    let depth = v.nofit.depth(v.offset(p.at), eps);
+                    if depth > 0.0 {
+                        found.push(Overlap { item: i, other, depth });
+                    }
+                }
+            });
+        }
+        found
+    }
+
+    /// Moves overlapping items until nothing overlaps, the overlap stalls for `patience` passes or
+    /// `most` moves are made. The least overlap seen is what stands at the end.
+    pub fn separate(&mut self, patience: usize, most: u64, stop: &dyn Fn() -> bool) -> Outcome {
+        let end = self.moves + most;
+        let mut overlaps = self.overlaps();
+        let mut best = (f64::INFINITY, self.state.items.clone());
+        let mut idle = 0;
+        loop {
+            let total: f64 = overlaps.iter().map(|o| o.depth).sum();
+            if overlaps.is_empty() {
+                return Outcome::Separated;
+            }
+            if total < best.0 {
+                // Small gains must not keep a hopeless try alive.
+                idle = if total < 0.98 * best.0 { 0 } else { idle + 1 };
+                best = (total, self.state.items.clone());
+            } else {
+                idle += 1;
+            }
+            if idle > patience || self.moves >= end || stop() {
+                self.restore(&best.1);
+                return Outcome::Stalled;
+            }
+            self.raise_weights(&overlaps);
+            let mut moving: Vec<usize> = overlaps
+                .iter()
+                .flat_map(|o| [Some(o.item), o.other])
+                .flatten()
+                .filter(|&i| !self.pinned[i])
+                .collect();
+            moving.sort_unstable();
+            moving.dedup();
+            self.shuffle(&mut moving);
+            for item in moving {
+                self.move_item(item);
+            }
+            overlaps = self.overlaps();
+        }
+    }
+
+    fn shuffle(&mut self, items: &mut [usize]) {
+        for k in (1..items.len()).rev() {
+            items.swap(k, self.rng.random_range(0..=k));
+        }
+    }
+
+    fn raise_weights(&mut self, overlaps: &[Overlap]) {
+        let n = self.kinds.len();
+        let deepest = overlaps.iter().map(|o| o.depth).fold(0.0, f64::max);
+        let weights = &mut self.weights;
+        self.raised.retain(|&k| {
+            weights[k] = (weights[k] * MEMORY as f32).max(1.0);
+            weights[k] > 1.0
+        });
+        let raised = &mut self.raised;
+        let mut raise = |k: usize, growth: f32| {
+            if weights[k] == 1.0 {
+                raised.push(k);
+            }
+            weights[k] = (weights[k] * growth).min(HEAVIEST);
+        };
+        for o in overlaps {
+            let growth = GROWTH.0 + (GROWTH.1 - GROWTH.0) * o.depth / deepest;
+            let growth = (growth / MEMORY) as f32;
+            raise(o.item * (n + 1) + o.other.unwrap_or(n), growth);
+            if let Some(j) = o.other {
+                raise(j * (n + 1) + o.item, growth);
+            }
+        }
+    }
+
+    /// Puts every item back where `items` has it.
+    pub fn restore(&mut self, items: &[Placing]) {
+        for (i, &to) in items.iter().enumerate() {
+            if self.state.items[i] != to {
+                self.state.put(i, to);
+            }
+        }
+    }
+
+    /// What lies around the item at a form on a field; near `at` only where the field holds many.
+    fn around(&self, item: usize, field: u32, form: u32, at: Option<Point>) -> Option<Around<'w>> {
+        let (state, world) = (&self.state, self.state.world);
+        let mut limits = state.limits(field, form)?;
+        let at = at.filter(|_| self.kinds.len() > FEW);
+        if let Some(at) = at {
+            let b = world.forms[form as usize].bounds;
+            let window = Bounds::of(&[at]).grown(0.5 * (b.width() + b.height()));
+            limits = Bounds {
+                min: point(limits.min.x.max(window.min.x), limits.min.y.max(window.min.y)),
+                max: point(limits.max.x.min(window.max.x), limits.max.y.min(window.max.y)),
+            };
+            if limits.min.x > limits.max.x || limits.min.y > limits.max.y {
+                return None;
+            }
+        }
+        let mut around = Around::new(limits, world.eps);
+        if at.is_some() {
+            let swept = state.bounds_at(form, limits.min).join(state.bounds_at(form, limits.max));
+            state.views(item, field, form, swept, |other, v| {
+                around.add(v, self.weight(item, other))
+            });
+        } else {
+            let stock = state.fields[field as usize].stock;
+            around.add(world.fixed(stock, form), self.weight(item, None));
+            for (j, other) in state.items.iter().enumerate() {
+                if other.field == field && j != item {
+                    around.add(world.pair(other.form, other.at, form), self.weight(item, Some(j)));
+                }
+            }
+        }
+        Some(around)
+    }
+
+    /// Takes one item up and puts it down at the best place found; stays when none is better.
+    pub fn move_item(&mut self, item: usize) {
+        self.moves += 1;
+        let here = self.state.items[item];
+        let Some(home) = self.around(item, here.field, here.form, Some(here.at)) else { return };
+        let mut scratch = std::mem::take(&mut self.scratch);
+        let now = home.cost(here.at, f64::INFINITY, &mut scratch);
+        let mut best = (now, here);
+        if now > 0.0 {
+            // The way out from here first: in a dense layout it is mostly what helps.
+            let spot = home.descend(Spot { cost: now, at: here.at }, LINES, &mut scratch);
+            if spot.cost < best.0 {
+                best = (spot.cost, Placing { at: spot.at, ..here });
+            }
+            if best.0 > 0.0 {
+                self.look_elsewhere(item, &mut best, &mut scratch);
+            }
+        }
+        self.scratch = scratch;
+        if best.1 != here {
+            self.state.put(item, best.1);
+        }
+    }
+
+    /// Samples one form on one field, and descends from the best sample.
+    fn look_elsewhere(&mut self, item: usize, best: &mut (f64, Placing), scratch: &mut Scratch) {
+        let Some((field, form)) = self.pick_form(item) else { return };
+        let many = self.kinds.len() > FEW;
+        let Some(limits) = self.state.limits(field, form) else { return };
+        let around = if many { None } else { self.around(item, field, form, None) };
+        let mut spot = Spot { cost: f64::INFINITY, at: limits.min };
+        for k in 0..CONTACTS + ANYWHERE + NEARBY {
+            let at = match k {
+                k if k < CONTACTS => self.contact_place(item, field, form, &limits),
+                k if k < CONTACTS + ANYWHERE => Some(self.any_place(&limits)),
+                _ => self.near_place(item, field, form, &limits),
+            };
+            let Some(at) = at else { continue };
+            let cost = match &around {
+                Some(around) => around.cost(at, spot.cost, scratch),
+                None => self.cost_there(item, Placing { form, field, at }, spot.cost, scratch),
+            };
+            if cost < spot.cost {
+                spot = Spot { cost, at };
+                if cost == 0.0 {
+                    break;
+                }
+            }
+        }
+        if spot.cost == f64::INFINITY {
+            return;
+        }
+        if spot.cost > 0.0 {
+            let near = if many { self.around(item, field, form, Some(spot.at)) } else { around };
+            if let Some(around) = near {
+                spot = around.descend(spot, LINES, scratch);
+            }
+        }
+        if spot.cost < best.0 {
+            *best = (spot.cost, Placing { form, field, at: spot.at });
+        }
+    }
+
+    /// Weighted overlap of an item at a place, or at least `cutoff` once it reaches that.
+    fn cost_there(&self, item: usize, to: Placing, cutoff: f64, scratch: &mut Scratch) -> f64 {
+        scratch.evaluations += 1;
+        let (state, eps) = (&self.state, self.state.world.eps);
+        let mut cost = 0.0;
+        state.views(item, to.field, to.form, state.bounds_at(to.form, to.at), |other, v| {
+            if cost < cutoff {
+                let depth = v.nofit.depth(v.offset(to.at), eps);
+                if depth > 0.0 {
+                    cost += depth * self.weight(item, other);
+                }
+            }
+        });
+        cost
+    }
+
+    /// A field and a form that the item may take there.
+    fn pick_form(&mut self, item: usize) -> Option<(u32, u32)> {
+        let here = self.state.items[item];
+        let fields = self.state.fields.len();
+        let field = if fields == 1 || self.rng.random_bool(0.5) {
+            here.field
+        } else {
+            self.rng.random_range(0..fields) as u32
+        };
+        let stock = self.state.fields[field as usize].stock;
+        let forms = &self.state.world.allowed[stock][self.kinds[item]];
+        if forms.is_empty() {
+            return None;
+        }
+        Some((field, forms[self.rng.random_range(0..forms.len())]))
+    }
+
+    /// A place where the item touches another one at a corner of their no-fit region.
+    fn contact_place(
+        &mut self,
+        item: usize,
+        field: u32,
+        form: u32,
+        limits: &Bounds,
+    ) -> Option<Point> {
+        let n = self.kinds.len();
+        let world = self.state.world;
+        for _ in 0..8 {
+            let j = self.rng.random_range(0..=n);
+            let view = if j == n {
+                world.fixed(self.state.fields[field as usize].stock, form)
+            } else {
+                let other = self.state.items[j];
+                if j == item || other.field != field {
+                    continue;
+                }
+                world.pair(other.form, other.at, form)
+            };
+            let corners = view.nofit.corners();
+            if corners.is_empty() {
+                continue;
+            }
+            for _ in 0..3 {
+                let c = corners[self.rng.random_range(0..corners.len())];
+                let at = view.base + c * view.sign;
+                if clamp(limits, at) == at {
+                    return Some(at);
+                }
+            }
+        }
+        None
+    }
+
+    fn any_place(&mut self, l: &Bounds) -> Point {
+        point(
+            l.min.x + (l.max.x - l.min.x) * self.rng.random::<f64>(),
+            l.min.y + (l.max.y - l.min.y) * self.rng.random::<f64>(),
+        )
+    }
+
+    fn near_place(&mut self, item: usize, field: u32, form: u32, limits: &Bounds) -> Option<Point> {
+        let here = self.state.items[item];
+        if field != here.field {
+            return None;
+        }
+        // Keep the middle where it is when the turn changes.
+        let forms = &self.state.world.forms;
+        let shift =
+            forms[here.form as usize].bounds.centre() - forms[form as usize].bounds.centre();
+        let b = forms[form as usize].bounds;
+        let size = b.width().min(b.height()) * 0.5;
+        let jitter = point(self.rng.random_range(-1.0..1.0), self.rng.random_range(-1.0..1.0));
+        Some(clamp(limits, here.at + shift + jitter * size))
+    }
+}

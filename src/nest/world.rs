@@ -1,0 +1,263 @@
+//! What does not change during a search: kinds, forms, no-fit regions, sheets.
+
+use super::form::{Form, Kind, Known};
+use super::nofit::{NoFit, Pair};
+use super::problem::Problem;
+use crate::geometry::{Bounds, Point, Ring, Segment, Shape, Vector, point};
+use crate::job::{Orientation, Stock};
+use std::sync::{Arc, OnceLock};
+
+/// Most forms of all kinds together before turns are left out: the pair table grows as its square.
+const MOST_FORMS: usize = 2400;
+
+/// Most forms of parts that may take any turn, together, before their turns are refined: each pair of
+/// forms costs a part of a millisecond once.
+const MOST_FREE_FORMS: usize = 120;
+
+/// Everything that a search looks up.
+pub(super) struct World<'p> {
+    pub problem: &'p Problem,
+    /// By part; `None` for parts without area.
+    pub kinds: Arc<Vec<Option<Kind>>>,
+    pub forms: Vec<Form>,
+    /// Forms allowed by stock, by part.
+    pub allowed: Vec<Vec<Vec<u32>>>,
+    /// Depths up to this count as contact, mm.
+    pub eps: f64,
+    pairs: Vec<OnceLock<Box<NoFit>>>,
+    fixed: Vec<OnceLock<Box<NoFit>>>,
+    edges: Vec<SheetEdge>,
+}
+
+/// What of a sheet parts must keep off, in convex pieces.
+struct SheetEdge {
+    bounds: Bounds,
+    /// Outside the sheet, within its bounds; none for an upright rectangle.
+    outside: Vec<Vec<Point>>,
+    keep_clear: Vec<Vec<Point>>,
+}
+
+/// A no-fit region as seen by the moving part: the offset to ask at is `(at - base) * sign`.
+#[derive(Clone, Copy)]
+pub(super) struct View<'w> {
+    pub nofit: &'w NoFit,
+    pub base: Point,
+    pub sign: f64,
+}
+
+impl View<'_> {
+    /// The offset of a place.
+    #[inline(always)]
+    pub fn offset(&self, at: Point) -> Point {
+        point((at.x - self.base.x) * self.sign, (at.y - self.base.y) * self.sign)
+    }
+}
+
+/// Least width of a ring between two parallel lines, mm: one of them lies along a side of its hull.
+pub(super) fn least_width(ring: &Ring) -> f64 {
+    let hull = Ring(super::convex::hull(ring));
+    let across = |s: Segment| {
+        let n = s.direction()?.perp();
+        Some(hull.0.iter().map(|&p| (p - s.a).dot(n).abs()).fold(0.0, f64::max))
+    };
+    hull.segments().filter_map(across).fold(f64::INFINITY, f64::min)
+}
+
+impl<'p> World<'p> {
+    /// The world of a problem; `known` turns, by part, are refined instead of trying the whole range.
+    pub fn new(
+        problem: &'p Problem,
+        kinds: Arc<Vec<Option<Kind>>>,
+        known: Option<&[Known]>,
+    ) -> World<'p> {
+        let most = MOST_FORMS / kinds.len().max(1);
+        let free = problem.parts.iter().filter(|p| p.turns.any()).count();
+        let mut forms: Vec<Form> = vec![];
+        let mut allowed = vec![];
+        for stock in &problem.sheets {
+            let by_part = kinds.iter().enumerate().map(|(k, kind)| {
+                let (Some(kind), part) = (kind, &problem.parts[k]) else { return vec![] };
+                let known = known.map(|by_part| &by_part[k]);
+                let few = (MOST_FREE_FORMS / free.max(1)).clamp(4, 24);
+                let most = if part.turns.any() && known.is_none() { few.min(most) } else { most };
+                let mut turns = kind.turns(part, stock.grain, most, known);
+                if part.turns.any() && known.is_none() {
+                    let b = stock.outline.bounds().grown(-stock.margin);
+                    let size = b.max - b.min;
+                    let extents = |o: &Orientation| kind.extents(*o);
+                    if !turns.iter().map(extents).any(|e| e.x <= size.x && e.y <= size.y) {
+                        turns.extend(kind.fitting_turns(part, size));
+                    }
+                }
+                turns
+                    .into_iter()
+                    .map(|o| form_number(&mut forms, kind, k, o.rotation, o.mirrored))
+                    .collect()
+            });
+            allowed.push(by_part.collect::<Vec<Vec<u32>>>());
+        }
+        for (k, part) in problem.parts.iter().enumerate() {
+            let Some(kind) = &kinds[k] else { continue };
+            for (_, pose) in &part.pins {
+                form_number(&mut forms, kind, k, pose.rotation, pose.mirrored);
+            }
+        }
+        let edges: Vec<SheetEdge> = problem.sheets.iter().map(SheetEdge::new).collect();
+        let extent =
+            edges.iter().map(|e| e.bounds.width().max(e.bounds.height())).fold(1e-3, f64::max);
+        World {
+            problem,
+            kinds,
+            allowed,
+            // f64 carries 1e-16 of the extent; a thousand times the error that a few sums gather.
+            eps: 1e-10 * extent.min(1e6),
+            pairs: (0..forms.len() * forms.len()).map(|_| OnceLock::new()).collect(),
+            fixed: (0..forms.len() * edges.len()).map(|_| OnceLock::new()).collect(),
+            edges,
+            forms,
+        }
+    }
+
+    /// The number of the form of part `k` at exactly this turn.
+    pub fn find_form(&self, k: usize, rotation: f64, mirrored: bool) -> Option<u32> {
+        find(&self.forms, k, rotation, mirrored)
+    }
+
+    /// The region where `moving` comes too near `other`, which lies at `base`.
+    #[inline]
+    pub fn pair(&self, other: u32, base: Point, moving: u32) -> View<'_> {
+        // Only one of the two orders is kept: the other is its mirror in the origin.
+        let (a, b, sign) =
+            if other <= moving { (other, moving, 1.0) } else { (moving, other, -1.0) };
+        let slot = &self.pairs[a as usize * self.forms.len() + b as usize];
+        let nofit = slot.get_or_init(|| Box::new(self.make_pair(a, b)));
+        View { nofit, base, sign }
+    }
+
+    fn make_pair(&self, a: u32, b: u32) -> NoFit {
+        let (fa, fb) = (&self.forms[a as usize], &self.forms[b as usize]);
+        let (gap, kerf) = (self.problem.gap, self.problem.kerf);
+        let sets = [
+            (&fa.material, &fb.material, gap),
+            (&fa.landings, &fb.material, kerf),
+            (&fa.material, &fb.landings, kerf),
+        ];
+        NoFit::new(sets.into_iter().flat_map(|(x, y, distance)| {
+            x.iter()
+                .flat_map(move |fixed| y.iter().map(move |moving| Pair { fixed, moving, distance }))
+        }))
+    }
+
+    /// The region where a form runs off the sheet (beyond its bounds' own limits) or onto keep-clear.
+    #[inline]
+    pub fn fixed(&self, stock: usize, form: u32) -> View<'_> {
+        let slot = &self.fixed[stock * self.forms.len() + form as usize];
+        let nofit = slot.get_or_init(|| Box::new(self.make_fixed(stock, form)));
+        View { nofit, base: point(0.0, 0.0), sign: 1.0 }
+    }
+
+    fn make_fixed(&self, stock: usize, form: u32) -> NoFit {
+        let (edge, f) = (&self.edges[stock], &self.forms[form as usize]);
+        let sets = [
+            (&edge.outside, &f.material, self.problem.sheets[stock].margin),
+            (&edge.outside, &f.landings, 0.0),
+            (&edge.keep_clear, &f.material, self.problem.gap),
+            (&edge.keep_clear, &f.landings, 0.0),
+        ];
+        NoFit::new(sets.into_iter().flat_map(|(x, y, distance)| {
+            x.iter()
+                .flat_map(move |fixed| y.iter().map(move |moving| Pair { fixed, moving, distance }))
+        }))
+    }
+
+    /// The sheet's bounds.
+    pub fn sheet_bounds(&self, stock: usize) -> Bounds {
+        self.edges[stock].bounds
+    }
+
+    /// Bounds of the pieces of the sheet's bounds that lie outside the sheet.
+    pub fn outside_bounds(&self, stock: usize) -> Vec<Bounds> {
+        self.edges[stock].outside.iter().map(|p| Bounds::of(p)).collect()
+    }
+
+    /// Where the form's origin may lie so that it keeps the margin within the sheet's bounds, the
+    /// far corner taken at `reach`; `None` when it is too big.
+    pub fn limits(&self, stock: usize, form: u32, reach: Point) -> Option<Bounds> {
+        let (near, f) = (self.edges[stock].bounds.min, &self.forms[form as usize]);
+        let margin = self.problem.sheets[stock].margin;
+        let (p, l) = (f.part_bounds, f.landing_bounds);
+        let min = point(
+            (near.x + margin - p.min.x).max(near.x - l.min.x),
+            (near.y + margin - p.min.y).max(near.y - l.min.y),
+        );
+        let max = point(
+            (reach.x - margin - p.max.x).min(reach.x - l.max.x),
+            (reach.y - margin - p.max.y).min(reach.y - l.max.y),
+        );
+        // A part exactly as long as the room fits, whatever the last bit of the sums says.
+        let fit = |lo: f64, hi: f64| if hi < lo && hi > lo - self.eps { lo } else { hi };
+        let max = point(fit(min.x, max.x), fit(min.y, max.y));
+        (min.x <= max.x && min.y <= max.y).then_some(Bounds { min, max })
+    }
+
+    /// How far the sheet must reach along x and y for a form at `at`.
+    pub fn reach_of(&self, stock: usize, form: u32, at: Point) -> Point {
+        let f = &self.forms[form as usize];
+        let margin = self.problem.sheets[stock].margin;
+        let (p, l) = (f.part_bounds.max, f.landing_bounds.max);
+        at + point((p.x + margin).max(l.x), (p.y + margin).max(l.y))
+    }
+
+    /// Area of a form with half the gap round its outline, mm².
+    pub fn claim(&self, form: u32) -> f64 {
+        let kind = self.kinds[self.forms[form as usize].kind].as_ref();
+        kind.map_or(0.0, |k| k.area + k.shape.outline.perimeter() * self.problem.gap / 2.0)
+    }
+
+    /// Net area of a form, mm².
+    pub fn area(&self, form: u32) -> f64 {
+        self.kinds[self.forms[form as usize].kind].as_ref().map_or(0.0, |k| k.area)
+    }
+}
+
+fn find(forms: &[Form], k: usize, rotation: f64, mirrored: bool) -> Option<u32> {
+    let same =
+        |f: &Form| f.kind == k && f.mirrored == mirrored && (f.rotation - rotation).abs() < 1e-12;
+    forms.iter().position(same).map(|i| i as u32)
+}
+
+fn form_number(forms: &mut Vec<Form>, kind: &Kind, k: usize, rotation: f64, mirrored: bool) -> u32 {
+    find(forms, k, rotation, mirrored).unwrap_or_else(|| {
+        forms.push(kind.form(k, rotation, mirrored));
+        forms.len() as u32 - 1
+    })
+}
+
+impl SheetEdge {
+    fn new(stock: &Stock) -> SheetEdge {
+        let bounds = stock.outline.bounds();
+        let upright =
+            stock.outline.0.len() == 4 && stock.outline.area() >= bounds.width() * bounds.height();
+        let outside = if upright || stock.outline.0.len() < 3 {
+            vec![]
+        } else {
+            // A frame as thick as the sheet is large, so that overlap with it always has a depth.
+            let thick = bounds.width().max(bounds.height());
+            let b = bounds.grown(thick);
+            let frame = Ring::rectangle(b.width(), b.height()).moved(b.min);
+            let shape = Shape::new(frame, vec![stock.outline.clone()]);
+            super::convex::pieces(&super::simplify::outward(
+                &shape,
+                stock.margin.min(1.0) / 20.0,
+                0.0,
+            ))
+        };
+        let keep_clear = stock
+            .keep_clear
+            .iter()
+            .filter(|r| r.0.len() >= 3)
+            .flat_map(|r| super::convex::pieces(&Shape::new(r.clone(), vec![])))
+            .collect();
+        SheetEdge { bounds, outside, keep_clear }
+    }
+}

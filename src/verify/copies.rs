@@ -1,0 +1,167 @@
+//! Copies of one part: the same shape under their poses, features too; each copy named once.
+
+use super::Rules;
+use super::prepared::Prepared;
+use super::problem::{CopyName, Problem, What, mm};
+use super::rings;
+use crate::geometry::{Point, Ring, Shape, Vector};
+use crate::layout::{Feature, Sheet};
+use std::collections::BTreeMap;
+
+/// Problems of all copies of all parts, over all sheets.
+///
+/// The first copy is the reference; its rings are checked among themselves, the others' only when
+/// they differ from it.
+pub(super) fn check(
+    sheets: &[Sheet],
+    prepared: &[(Vec<Prepared>, Vec<Problem>)],
+    rules: &Rules,
+) -> Vec<Problem> {
+    let mut problems = vec![];
+    let mut first: BTreeMap<&str, (Shape, Vec<Feature>, CopyName)> = BTreeMap::new();
+    let mut seen: BTreeMap<CopyName, &str> = BTreeMap::new();
+    for (sheet, (parts, _)) in sheets.iter().zip(prepared) {
+        for part in parts {
+            let placed = part.placed;
+            if let Some(before) = seen.insert(CopyName::of(placed), &sheet.id) {
+                let message = format!("is placed twice, also on {before}");
+                problems.push(Problem::part(What::Count, sheet, placed, message));
+            }
+            features_on_part(sheet, part, rules, &mut problems);
+            let pose = placed.pose();
+            let own = |ring: &Ring| ring.map(|p| pose.inverse(p));
+            let shape = part.shape.map(|p| pose.inverse(p));
+            let features: Vec<Feature> =
+                placed.features.iter().map(|f| f.map(|p| pose.inverse(p))).collect();
+            debug_assert_eq!(own(&placed.outline).0.len(), shape.outline.0.len());
+            let Some((reference, drawn, name)) = first.get(placed.part.as_str()) else {
+                rings::check(sheet, part, &mut problems);
+                against_job(sheet, part, &shape, rules, &mut problems);
+                first.insert(&placed.part, (shape, features, CopyName::of(placed)));
+                continue;
+            };
+            let mut report = |what, message: String| {
+                problems.push(Problem::part(what, sheet, placed, message).at(part.bounds.centre()));
+            };
+            match shapes_differ(reference, &shape, rules.slack()) {
+                Some(by) => {
+                    report(
+                        What::Copies,
+                        format!("is not the shape of {name} under its pose: they differ by {by}"),
+                    );
+                    rings::check(sheet, part, &mut problems);
+                }
+                None if features_differ(drawn, &features, rules.slack()) => {
+                    let message = format!("does not carry the features of {name}");
+                    report(What::Feature, message);
+                }
+                None => {}
+            }
+        }
+    }
+    problems
+}
+
+/// A feature travels with its part, so some of it lies on the part.
+fn features_on_part(sheet: &Sheet, part: &Prepared, rules: &Rules, problems: &mut Vec<Problem>) {
+    for (i, feature) in part.placed.features.iter().enumerate() {
+        let mut points =
+            feature.rings.iter().chain(&feature.lines).flat_map(Ring::points).peekable();
+        let Some(&&at) = points.peek() else { continue };
+        let on_part = |&p: &Point| {
+            part.shape.outline.contains(p) || part.shape.outline.edge_distance(p) <= rules.slack()
+        };
+        if !points.any(on_part) {
+            let message = format!("has a {} (feature {}) off the part", feature.kind.name(), i + 1);
+            problems.push(Problem::part(What::Feature, sheet, part.placed, message).at(at));
+        }
+    }
+}
+
+fn against_job(
+    sheet: &Sheet,
+    part: &Prepared,
+    shape: &Shape,
+    rules: &Rules,
+    problems: &mut Vec<Problem>,
+) {
+    let Some(shapes) = rules.shapes else { return };
+    if let Some((_, drawn)) = shapes.iter().find(|(name, _)| *name == part.placed.part)
+        && let Some(by) = shapes_differ(drawn, shape, rules.slack())
+    {
+        let message = format!("is not the job's shape under its pose: they differ by {by}");
+        problems.push(
+            Problem::part(What::Copies, sheet, part.placed, message).at(part.bounds.centre()),
+        );
+    }
+}
+
+/// In words, how two shapes in the same frame differ; `None` when they are the same within `tolerance`.
+fn shapes_differ(a: &Shape, b: &Shape, tolerance: f64) -> Option<String> {
+    if a.openings.len() != b.openings.len() {
+        return Some(format!("{} and {} openings", a.openings.len(), b.openings.len()));
+    }
+    if let Some(by) = rings_differ(&a.outline, &b.outline, tolerance) {
+        return Some(by);
+    }
+    // Openings may come in another order.
+    let mut left: Vec<&Ring> = b.openings.iter().collect();
+    for opening in &a.openings {
+        match left.iter().position(|o| rings_differ(opening, o, tolerance).is_none()) {
+            Some(i) => {
+                left.swap_remove(i);
+            }
+            None => return Some("an opening".into()),
+        }
+    }
+    None
+}
+
+/// In words, how two rings differ, from whichever point and whichever way round they are given.
+fn rings_differ(a: &Ring, b: &Ring, tolerance: f64) -> Option<String> {
+    let (a, b) = (a.points(), b.points());
+    let n = a.len();
+    if n != b.len() {
+        return Some(format!("{} and {} points", n, b.len()));
+    }
+    let deviation = |start: usize, forward: bool| {
+        let mut worst: f64 = 0.0;
+        for (i, p) in a.iter().enumerate() {
+            let j = if forward { (start + i) % n } else { (start + n - i) % n };
+            worst = worst.max(p.distance(b[j]));
+            if worst > tolerance {
+                break;
+            }
+        }
+        worst
+    };
+    let starts: Vec<usize> = (0..n).filter(|&j| b[j].distance(a[0]) <= tolerance).collect();
+    let same = starts.iter().any(|&j| [true, false].iter().any(|&f| deviation(j, f) <= tolerance));
+    if same {
+        return None;
+    }
+    // The farthest that a point of one lies from the other's points: a figure for the message.
+    let far = a.iter().map(|p| b.iter().map(|q| p.distance(*q)).fold(f64::INFINITY, f64::min));
+    Some(mm(far.fold(tolerance, f64::max)))
+}
+
+fn features_differ(a: &[Feature], b: &[Feature], tolerance: f64) -> bool {
+    a.len() != b.len()
+        || a.iter().zip(b).any(|(f, g)| {
+            f.kind != g.kind
+                || f.rings.len() != g.rings.len()
+                || f.lines.len() != g.lines.len()
+                || f.rings.iter().zip(&g.rings).any(|(r, s)| {
+                    !(r.0.is_empty() && s.0.is_empty()) && rings_differ(r, s, tolerance).is_some()
+                })
+                || f.lines.iter().zip(&g.lines).any(|(r, s)| lines_differ(r, s, tolerance))
+        })
+}
+
+fn lines_differ(a: &Ring, b: &Ring, tolerance: f64) -> bool {
+    let far = |mut pairs: Box<dyn Iterator<Item = (&Point, &Point)> + '_>| {
+        pairs.any(|(p, q)| p.distance(*q) > tolerance)
+    };
+    a.0.len() != b.0.len()
+        || (far(Box::new(a.0.iter().zip(&b.0))) && far(Box::new(a.0.iter().zip(b.0.iter().rev()))))
+}

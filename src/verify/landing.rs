@@ -1,0 +1,91 @@
+//! Landings: on stock that no kerf takes.
+
+use super::Rules;
+use super::prepared::Prepared;
+use super::problem::{Problem, What, mm};
+use super::rings;
+use super::spacing::{Neighbours, nearest};
+use crate::geometry::{Point, Ring, Segment, Vector, ring_distance};
+use crate::layout::{Sheet, Tab};
+
+/// A landing is a rectangle, the kerf behind it follows the edge: on a hollow edge a corner may lose this
+/// share of the bit's diameter to its own part's kerf. That is 0.3 of the 2 mm with an ordinary bit.
+const OWN_KERF: f64 = 0.1;
+
+/// Problems of the landing of tab number `number` of `parts[own]`.
+///
+/// A landing keeps a bit's diameter from every other part's edge, and a tenth less from the part's own;
+/// it lies on the sheet and off keep-clear areas.
+#[allow(clippy::too_many_arguments)]
+pub(super) fn check(
+    sheet: &Sheet,
+    parts: &[Prepared],
+    neighbours: &Neighbours,
+    own: usize,
+    number: usize,
+    tab: &Tab,
+    rules: &Rules,
+    problems: &mut Vec<Problem>,
+) {
+    let (bit, slack) = (sheet.bit.diameter, rules.slack());
+    let part = &parts[own];
+    let landing = tab.landing(bit);
+    let sides: Vec<Segment> = landing.segments().collect();
+    let name = format!("tab {}", number + 1);
+    let report = |message: String, at: Point| {
+        Problem::part(What::Landing, sheet, part.placed, format!("{name} {message}")).at(at)
+    };
+    for j in neighbours.touching(landing.bounds().grown(bit)) {
+        if j == own {
+            continue;
+        }
+        let other = &parts[j];
+        let swallowed =
+            other.shape.contains(landing.0[0]) || landing.contains(other.shape.outline.0[0]);
+        let near = nearest(&sides, other, bit);
+        let distance = if swallowed { 0.0 } else { near.map_or(bit, |n| n.distance) };
+        if distance < bit - slack {
+            let short = mm(bit - distance);
+            let message = format!("lands in the kerf of the next part, {short} deep:");
+            let at = near.map_or(landing.0[0], |n| n.middle);
+            let problem = report(message, at).with(other.placed).amount(distance, bit);
+            problems.push(problem);
+        }
+    }
+    let own_least = bit * (1.0 - OWN_KERF) - slack;
+    if let Some((distance, at)) = own_kerf(part, &sides, &landing, own_least) {
+        let short = mm(bit - distance);
+        let problem = report(format!("lands in its own part's kerf, {short} deep"), at);
+        problems.push(problem.amount(distance, bit));
+    }
+    if rings::usable(&sheet.outline).is_ok() {
+        let off =
+            |p: &&Point| !sheet.outline.contains(**p) && sheet.outline.edge_distance(**p) > slack;
+        if let Some(&at) = landing.0.iter().find(off) {
+            problems.push(report("lands off the sheet".into(), at));
+        }
+    }
+    for (i, area) in sheet.keep_clear.iter().enumerate() {
+        if rings::usable(area).is_err() {
+            continue;
+        }
+        let at = landing.0[0].lerp(landing.0[2], 0.5);
+        let nested = area.contains(at) || landing.contains(area.0[0]);
+        if nested || ring_distance(area, &landing, 1.0) == 0.0 {
+            problems.push(report(format!("lands on keep-clear area {}", i + 1), at));
+        }
+    }
+}
+
+/// The own edge that comes nearer to the landing than its kerf allows, if any.
+fn own_kerf(
+    part: &Prepared,
+    sides: &[Segment],
+    landing: &Ring,
+    least: f64,
+) -> Option<(f64, Point)> {
+    if part.shape.contains(landing.0[0]) {
+        return Some((0.0, landing.0[0]));
+    }
+    nearest(sides, part, least).filter(|n| n.distance < least).map(|n| (n.distance, n.middle))
+}

@@ -1,0 +1,65 @@
+//! A placed part made ready for many distance questions, its numbers checked first.
+
+use super::problem::{Problem, What};
+use super::rings;
+use crate::geometry::{Bounds, EdgeIndex, Ring, Segment, Shape, Vector};
+use crate::layout::{PlacedPart, Sheet};
+
+/// Greatest coordinate taken for a number, mm: a kilometre. Products of larger ones lose the micrometre.
+pub(super) const GREATEST: f64 = 1e6;
+
+/// A part whose numbers make geometry.
+pub(super) struct Prepared<'a> {
+    pub placed: &'a PlacedPart,
+    pub shape: Shape,
+    pub bounds: Bounds,
+    pub segments: Vec<Segment>,
+    pub edges: EdgeIndex,
+}
+
+/// The usable parts of a sheet, in its order, and the problems of the others.
+pub(super) fn prepare(sheet: &Sheet) -> (Vec<Prepared<'_>>, Vec<Problem>) {
+    let mut problems = vec![];
+    let parts = sheet
+        .parts
+        .iter()
+        .filter_map(|placed| match fit(placed) {
+            Ok(()) => Some(Prepared::new(placed)),
+            Err((what, message)) => {
+                problems.push(Problem::part(what, sheet, placed, message));
+                None
+            }
+        })
+        .collect();
+    (parts, problems)
+}
+
+impl<'a> Prepared<'a> {
+    fn new(placed: &'a PlacedPart) -> Self {
+        let shape = placed.shape();
+        let edges = EdgeIndex::new(&shape);
+        let segments = shape.segments().collect();
+        Prepared { placed, bounds: shape.bounds(), shape, segments, edges }
+    }
+}
+
+/// Whether the part's numbers can be computed with at all.
+fn fit(placed: &PlacedPart) -> Result<(), (What, String)> {
+    let pose = [placed.x, placed.y, placed.rotation_deg];
+    if !pose.iter().all(|v| v.is_finite() && v.abs() <= GREATEST) {
+        return Err((What::Number, "has no finite x, y and rotation_deg".into()));
+    }
+    for (i, ring) in std::iter::once(&placed.outline).chain(&placed.openings).enumerate() {
+        rings::usable(ring).map_err(|why| (What::Ring, format!("{} {why}", ring_name(i))))?;
+    }
+    let drawn = placed.features.iter().flat_map(|f| f.rings.iter().chain(&f.lines));
+    if !drawn.flat_map(Ring::points).all(|p| p.finite() && p.x.abs().max(p.y.abs()) <= GREATEST) {
+        return Err((What::Number, "has a feature with a point that is not finite".into()));
+    }
+    Ok(())
+}
+
+/// `outline` or `opening 2`.
+pub(super) fn ring_name(ring: usize) -> String {
+    if ring == 0 { "outline".into() } else { format!("opening {ring}") }
+}

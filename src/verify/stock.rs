@@ -1,0 +1,199 @@
+//! Parts and remnants on their sheet: inside its edge, off its keep-clear areas.
+
+use super::Rules;
+use super::penetration::{deep_place, greatest_depth};
+use super::prepared::{GREATEST, Prepared};
+use super::problem::{Problem, What, mm};
+use super::rings;
+use super::spacing::nearest;
+use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment};
+use crate::layout::Sheet;
+
+/// Whether a number can be a length.
+pub(super) fn good_length(value: f64) -> bool {
+    (0.0..=GREATEST).contains(&value)
+}
+
+/// Problems of the sheet itself, and of its parts and remnants on it.
+pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: &mut Vec<Problem>) {
+    numbers(sheet, problems);
+    let outline = match rings::usable(&sheet.outline) {
+        Ok(()) => Some(Stock::new(&sheet.outline)),
+        Err(why) => {
+            let message = format!("the sheet's outline {why}");
+            problems.push(Problem::sheet(What::Ring, sheet, message));
+            None
+        }
+    };
+    if let Some(stock) = &outline {
+        if let Some(at) = rings::self_contact(&sheet.outline) {
+            let message = "the sheet's outline crosses or touches itself".to_string();
+            problems.push(Problem::sheet(What::Ring, sheet, message).at(at));
+        }
+        for part in parts {
+            problems.extend(on_stock(sheet, stock, part, rules.tolerance));
+        }
+    }
+    for (i, area) in sheet.keep_clear.iter().enumerate() {
+        if let Err(why) = rings::usable(area) {
+            let message = format!("keep-clear area {} {why}", i + 1);
+            problems.push(Problem::sheet(What::Ring, sheet, message));
+            continue;
+        }
+        for part in parts {
+            problems.extend(off_keep_clear(sheet, i, area, part, rules.tolerance));
+        }
+    }
+    for (i, remnant) in sheet.remnants.iter().enumerate() {
+        check_remnant(sheet, outline.as_ref(), i, &remnant.outline, parts, rules, problems);
+    }
+}
+
+fn numbers(sheet: &Sheet, problems: &mut Vec<Problem>) {
+    let mut must = |good: bool, name: &str, value: f64, rule: &str| {
+        if !good {
+            let message = format!("{name} is {value}, it must be {rule}");
+            problems.push(Problem::sheet(What::Number, sheet, message));
+        }
+    };
+    let positive = |v: f64| v > 0.0 && v <= GREATEST;
+    must(positive(sheet.thickness), "thickness", sheet.thickness, "above 0");
+    must(positive(sheet.bit.diameter), "bit diameter", sheet.bit.diameter, "above 0");
+    must(good_length(sheet.gap), "gap", sheet.gap, "0 or more");
+    must(good_length(sheet.margin), "margin", sheet.margin, "0 or more");
+    must(sheet.grain_deg.is_finite(), "grain_deg", sheet.grain_deg, "finite");
+}
+
+/// The sheet's edge, ready for questions.
+struct Stock<'a> {
+    outline: &'a Ring,
+    segments: Vec<Segment>,
+    edges: EdgeIndex,
+    bounds: Bounds,
+}
+
+impl<'a> Stock<'a> {
+    fn new(outline: &'a Ring) -> Self {
+        Stock {
+            outline,
+            segments: outline.segments().collect(),
+            edges: EdgeIndex::of_rings(std::iter::once(outline)),
+            bounds: outline.bounds(),
+        }
+    }
+}
+
+fn on_stock(sheet: &Sheet, stock: &Stock, part: &Prepared, tolerance: f64) -> Option<Problem> {
+    let margin = if good_length(sheet.margin) { sheet.margin } else { 0.0 };
+    let inner = Bounds {
+        min: stock.bounds.min + crate::geometry::point(margin, margin),
+        max: stock.bounds.max - crate::geometry::point(margin, margin),
+    };
+    let rectangle = stock.segments.len() == 4
+        && stock.segments.iter().all(|s| s.a.x == s.b.x || s.a.y == s.b.y);
+    let held = |b: Bounds| {
+        b.min.x >= inner.min.x
+            && b.min.y >= inner.min.y
+            && b.max.x <= inner.max.x
+            && b.max.y <= inner.max.y
+    };
+    if rectangle && held(part.bounds) {
+        return None;
+    }
+    let near = nearest(&stock.segments, part, margin.max(tolerance));
+    let outside = !stock.outline.contains(part.shape.outline.0[0]);
+    if outside || near.is_some_and(|n| n.distance <= tolerance) {
+        let place = |depth| {
+            let leaves = |p: Point| !stock.outline.contains(p);
+            deep_place(part.segments.iter(), &stock.edges, depth, leaves).or_else(|| {
+                let material = |p: Point| part.shape.contains(p);
+                deep_place(stock.segments.iter(), &part.edges, depth, material)
+            })
+        };
+        if let Some(at) = place(tolerance) {
+            let extent = part.bounds.width().max(part.bounds.height()) + distance_off(stock, part);
+            let (depth, at) = greatest_depth(tolerance, at, extent, place);
+            let message = format!("lies off the sheet by {}", mm(depth));
+            let problem = Problem::part(What::OffSheet, sheet, part.placed, message);
+            return Some(problem.at(at).amount(depth, 0.0));
+        }
+    }
+    let near = near.filter(|n| n.distance < margin - tolerance)?;
+    let message =
+        format!("is {} from the sheet's edge, the margin is {}", mm(near.distance), mm(margin));
+    let problem = Problem::part(What::Margin, sheet, part.placed, message);
+    Some(problem.at(near.middle).amount(near.distance, margin))
+}
+
+/// Bound of the distance that a part can be away from its sheet, mm.
+fn distance_off(stock: &Stock, part: &Prepared) -> f64 {
+    stock.edges.nearest(part.shape.outline.0[0]).map_or(0.0, |n| n.distance)
+}
+
+fn off_keep_clear(
+    sheet: &Sheet,
+    number: usize,
+    area: &Ring,
+    part: &Prepared,
+    tolerance: f64,
+) -> Option<Problem> {
+    let gap = if good_length(sheet.gap) { sheet.gap } else { 0.0 };
+    if !area.bounds().grown(gap).touches(part.bounds) {
+        return None;
+    }
+    let segments: Vec<Segment> = area.segments().collect();
+    let within = part.shape.contains(area.0[0]) || area.contains(part.shape.outline.0[0]);
+    let near = nearest(&segments, part, gap.max(tolerance));
+    let (distance, at) = match near {
+        // Nested without a common edge, or nearer than the tolerance: 0 either way.
+        _ if within => (0.0, near.map_or(area.0[0], |n| n.middle)),
+        Some(n) => (n.distance, n.middle),
+        None => return None,
+    };
+    if distance >= gap - tolerance && !(within && gap <= tolerance) {
+        return None;
+    }
+    let message =
+        format!("is {} from keep-clear area {}, the gap is {}", mm(distance), number + 1, mm(gap));
+    let problem = Problem::part(What::KeepClear, sheet, part.placed, message);
+    Some(problem.at(at).amount(distance, gap))
+}
+
+/// A remnant is stock that no kerf touches: on the sheet, a bit's diameter off every part.
+fn check_remnant(
+    sheet: &Sheet,
+    stock: Option<&Stock>,
+    number: usize,
+    remnant: &Ring,
+    parts: &[Prepared],
+    rules: &Rules,
+    problems: &mut Vec<Problem>,
+) {
+    let name = format!("remnant {}", number + 1);
+    if let Err(why) = rings::usable(remnant) {
+        problems.push(Problem::sheet(What::Remnant, sheet, format!("{name} {why}")));
+        return;
+    }
+    let segments: Vec<Segment> = remnant.segments().collect();
+    if let Some(stock) = stock {
+        let leaves = |p: Point| !stock.outline.contains(p);
+        if let Some(at) = deep_place(segments.iter(), &stock.edges, rules.slack(), leaves) {
+            let message = format!("{name} lies off the sheet");
+            problems.push(Problem::sheet(What::Remnant, sheet, message).at(at));
+        }
+    }
+    let kerf = if good_length(sheet.bit.diameter) { sheet.bit.diameter } else { 0.0 };
+    let reach = remnant.bounds().grown(kerf);
+    for part in parts.iter().filter(|p| p.bounds.touches(reach)) {
+        let within = part.shape.contains(remnant.0[0]) || remnant.contains(part.shape.outline.0[0]);
+        let near = nearest(&segments, part, kerf);
+        let distance = if within { 0.0 } else { near.map_or(kerf, |n| n.distance) };
+        if distance < kerf - rules.slack() || (within && kerf <= rules.slack()) {
+            let at = near.map_or(remnant.0[0], |n| n.middle);
+            let message =
+                format!("is {} from {name}: its kerf of {} cuts into it", mm(distance), mm(kerf));
+            let problem = Problem::part(What::Remnant, sheet, part.placed, message);
+            problems.push(problem.at(at).amount(distance, kerf));
+        }
+    }
+}

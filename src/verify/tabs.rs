@@ -1,0 +1,235 @@
+//! Holding plans as far as geometry goes: tabs on the edge, on a run that holds them, apart.
+
+use super::Rules;
+use super::landing;
+use super::prepared::{GREATEST, Prepared, ring_name};
+use super::problem::{Problem, What, mm, trimmed};
+use super::spacing::Neighbours;
+use super::stock::good_length;
+use crate::geometry::{Point, Ring, Segment, Vector};
+use crate::layout::{FeatureKind, Method, Sheet, Tab};
+
+/// How far the edge may leave a tab's straight root, as a part of the tab's width: an arc that turns
+/// by 25 degrees over the width leaves it by 0.055, one by 55 degrees by 0.12.
+const BOW: f64 = 0.12;
+/// Sharpest corner that a tab may sit across, degrees; facets of a curve stay well under it.
+const CORNER_DEG: f64 = 30.0;
+/// How far `out` may be off the normal of the edge, degrees: half the turn of a coarse facet.
+const OFF_NORMAL_DEG: f64 = 6.0;
+/// How near a tab may come to an edge that the maker keeps clear, mm.
+const TAB_FREE: f64 = 0.01;
+
+/// Problems of every part's holding plan.
+pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: &mut Vec<Problem>) {
+    let bit = sheet.bit.diameter;
+    if !(good_length(bit) && bit > 0.0 && good_length(sheet.thickness)) {
+        return; // already a problem of the sheet
+    }
+    let neighbours = Neighbours::new(parts);
+    for (i, part) in parts.iter().enumerate() {
+        let hold = &part.placed.hold;
+        let mut plan = |message: String| {
+            problems.push(Problem::part(What::Tab, sheet, part.placed, message));
+        };
+        if hold.method == Method::Tabs && !hold.tabs.iter().any(|t| t.ring == 0) {
+            plan("is held by tabs, yet its outline has none".into());
+        }
+        if hold.method == Method::Skin
+            && !hold.skin_mm.is_some_and(|s| s > 0.0 && s < sheet.thickness)
+        {
+            plan("is held by a skin of no thickness between 0 and the sheet's".into());
+        }
+        let good: Vec<(usize, &Tab)> = hold
+            .tabs
+            .iter()
+            .enumerate()
+            .filter(|&(n, tab)| match numbers(sheet, part, tab) {
+                Ok(()) => true,
+                Err(why) => {
+                    let message = format!("tab {} {why}", n + 1);
+                    problems.push(Problem::part(What::Tab, sheet, part.placed, message));
+                    false
+                }
+            })
+            .collect();
+        for &(n, tab) in &good {
+            if let Err((why, at)) = on_edge(part, tab, rules.slack()) {
+                let message = format!("tab {} {why}", n + 1);
+                problems.push(Problem::part(What::Tab, sheet, part.placed, message).at(at));
+                continue;
+            }
+            landing::check(sheet, parts, &neighbours, i, n, tab, rules, problems);
+        }
+        apart(sheet, part, &good, rules.slack(), problems);
+    }
+}
+
+fn numbers(sheet: &Sheet, part: &Prepared, tab: &Tab) -> Result<(), String> {
+    let numbers = [tab.at.x, tab.at.y, tab.out.x, tab.out.y, tab.width, tab.height];
+    if !numbers.iter().all(|v| v.is_finite() && v.abs() <= GREATEST) {
+        return Err("has a number that is not finite".into());
+    }
+    if part.shape.ring(tab.ring).is_none() {
+        return Err(format!("names ring {}, the part has no such opening", tab.ring));
+    }
+    if tab.width <= 0.0 {
+        return Err(format!("is {} wide", mm(tab.width)));
+    }
+    if tab.height <= 0.0 || tab.height > sheet.thickness {
+        let (height, thickness) = (mm(tab.height), mm(sheet.thickness));
+        return Err(format!("is {height} high, the sheet is {thickness} thick"));
+    }
+    if (tab.out.norm() - 1.0).abs() > 1e-6 {
+        return Err(format!("has an out of length {}, not 1", trimmed(tab.out.norm())));
+    }
+    Ok(())
+}
+
+/// Whether the tab sits on its ring, looks away from the part, and has a run that holds its width.
+fn on_edge(part: &Prepared, tab: &Tab, slack: f64) -> Result<(), (String, Point)> {
+    let bad = |why: String, at: Point| Err((why, at));
+    let Some(ring) = part.shape.ring(tab.ring) else { return Ok(()) };
+    let (segment, distance) = nearest_segment(ring, tab.at);
+    if distance > slack {
+        let name = ring_name(tab.ring);
+        return bad(format!("is {} off the {name}", mm(distance)), tab.at);
+    }
+    let run = Run::around(ring, segment, tab.at, tab.width / 2.0);
+    // Material lies on the +y side of a ring's segments (towards `perp`), so away is the other.
+    let normal_of = |d: Point| d.unit().map(|u| u.perp() * -1.0);
+    let here = ring.segments().nth(segment).and_then(|s| normal_of(s.b - s.a));
+    let over = normal_of(run.end() - run.start());
+    let square = OFF_NORMAL_DEG.to_radians().cos();
+    if here.is_some_and(|n| n.dot(tab.out) <= 0.0) {
+        return bad("points into the part".into(), tab.at);
+    }
+    if ![here, over].iter().flatten().any(|n| n.dot(tab.out) >= square) {
+        let off =
+            over.or(here).map_or(0.0, |n| n.dot(tab.out).clamp(-1.0, 1.0).acos().to_degrees());
+        return bad(format!("is {} degrees off the edge's normal", trimmed(off)), tab.at);
+    }
+    if let Some((corner, degrees)) = run.sharpest_corner().filter(|c| c.1 > CORNER_DEG) {
+        return bad(format!("sits across a corner of {} degrees", trimmed(degrees)), corner);
+    }
+    let leaves = |p: &Point| (*p - tab.at).dot(tab.out).abs();
+    let bow = run.points.iter().map(leaves).fold(0.0, f64::max);
+    if bow > BOW * tab.width + slack {
+        let (bow, width) = (mm(bow), mm(tab.width));
+        return bad(
+            format!("is {width} wide where the edge leaves a straight root by {bow}"),
+            tab.at,
+        );
+    }
+    free_of_marks(part, tab)
+}
+
+/// Edges that the maker keeps clear of tabs.
+fn free_of_marks(part: &Prepared, tab: &Tab) -> Result<(), (String, Point)> {
+    let half = tab.out.perp() * (tab.width / 2.0);
+    let root = Segment::new(tab.at - half, tab.at + half);
+    let marks = part.placed.features.iter().filter(|f| f.kind == FeatureKind::TabFree);
+    for mark in marks {
+        let open = mark.lines.iter().flat_map(|l| l.0.windows(2).map(|w| Segment::new(w[0], w[1])));
+        let closed = mark.rings.iter().flat_map(Ring::segments);
+        if open.chain(closed).any(|s| s.distance(root) < TAB_FREE) {
+            return Err(("sits on an edge kept clear of tabs".into(), tab.at));
+        }
+    }
+    Ok(())
+}
+
+/// Tabs of one ring need a bit's diameter between them, or the bit cannot enter between.
+fn apart(
+    sheet: &Sheet,
+    part: &Prepared,
+    tabs: &[(usize, &Tab)],
+    slack: f64,
+    problems: &mut Vec<Problem>,
+) {
+    let bit = sheet.bit.diameter;
+    for (k, &(i, a)) in tabs.iter().enumerate() {
+        for &(j, b) in &tabs[k + 1..] {
+            let (p, q) = (a.bridge(bit), b.bridge(bit));
+            let crossed = p.contains(b.at) || q.contains(a.at);
+            let clear = if crossed { 0.0 } else { crate::geometry::ring_distance(&p, &q, bit) };
+            let needed = if a.ring == b.ring { bit } else { 0.0 };
+            if clear < needed - slack || (clear == 0.0 && needed == 0.0) {
+                let message = format!(
+                    "tabs {} and {} leave {} between them, the bit needs {}",
+                    i + 1,
+                    j + 1,
+                    mm(clear),
+                    mm(needed)
+                );
+                let problem = Problem::part(What::Tab, sheet, part.placed, message);
+                problems.push(problem.at(a.at.lerp(b.at, 0.5)).amount(clear, needed));
+            }
+        }
+    }
+}
+
+/// Number of the segment nearest to `p` and its distance.
+fn nearest_segment(ring: &Ring, p: Point) -> (usize, f64) {
+    ring.segments()
+        .map(|s| s.distance_to_point(p))
+        .enumerate()
+        .fold((0, f64::INFINITY), |best, new| if new.1 < best.1 { new } else { best })
+}
+
+/// A stretch of a ring about a place on it.
+pub(super) struct Run {
+    /// From the start to the end of the stretch, along the ring.
+    pub points: Vec<Point>,
+}
+
+impl Run {
+    /// The stretch of `reach` mm along the ring either side of `at`, on segment number `segment`.
+    pub fn around(ring: &Ring, segment: usize, at: Point, reach: f64) -> Self {
+        let n = ring.0.len();
+        let side = |step: isize| {
+            let mut points = vec![];
+            let (mut from, mut left) = (at, reach);
+            let mut next = if step > 0 { (segment + 1) % n } else { segment };
+            for _ in 0..n {
+                let to = ring.0[next];
+                let length = from.distance(to);
+                if length >= left {
+                    if length > 0.0 {
+                        points.push(from.lerp(to, left / length));
+                    }
+                    break;
+                }
+                points.push(to);
+                (from, left) = (to, left - length);
+                next = (next + n).wrapping_add_signed(step) % n;
+            }
+            points
+        };
+        let mut points = side(-1);
+        points.reverse();
+        points.push(at);
+        points.extend(side(1));
+        Run { points }
+    }
+
+    fn start(&self) -> Point {
+        self.points[0]
+    }
+
+    fn end(&self) -> Point {
+        self.points[self.points.len() - 1]
+    }
+
+    /// The sharpest turn between two segments of the stretch, degrees, and its place.
+    fn sharpest_corner(&self) -> Option<(Point, f64)> {
+        let mut points = self.points.clone();
+        points.dedup_by(|a, b| a.distance(*b) < 1e-9);
+        points
+            .windows(3)
+            .filter_map(|w| {
+                let (d, e) = ((w[1] - w[0]).unit()?, (w[2] - w[1]).unit()?);
+                Some((w[1], d.cross(e).abs().atan2(d.dot(e)).to_degrees()))
+            })
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+    }
+}

@@ -1,0 +1,80 @@
+//! Records: areas, waste and counts agree with the geometry.
+
+use super::Rules;
+use super::problem::{Problem, What, trimmed};
+use crate::layout::{Layout, Sheet, waste_percent};
+use std::collections::BTreeMap;
+
+/// How far a recorded area may be off, as a part of itself, or in mm² where that is less.
+const AREA_RELATIVE: f64 = 1e-6;
+const AREA: f64 = 0.01;
+/// How far a recorded waste may be off, percent: figures with two decimals pass.
+const PERCENT: f64 = 0.0051;
+
+/// Problems of the figures of one sheet.
+pub(super) fn check_sheet(sheet: &Sheet, problems: &mut Vec<Problem>) {
+    let mut measured = sheet.clone();
+    measured.total();
+    let mut must = |name: &str, recorded: f64, measured: f64, tolerance: f64| {
+        let agrees = (recorded - measured).abs() <= tolerance;
+        if !agrees {
+            let message =
+                format!("{name} says {}, it measures {}", trimmed(recorded), trimmed(measured));
+            let problem = Problem::sheet(What::Record, sheet, message);
+            problems.push(problem.amount(recorded, measured));
+        }
+    };
+    let area = |a: f64| AREA.max(AREA_RELATIVE * a);
+    must("sheet_area", sheet.sheet_area, measured.sheet_area, area(measured.sheet_area));
+    must("part_area", sheet.part_area, measured.part_area, area(measured.part_area));
+    must("waste_percent", sheet.waste_percent, measured.waste_percent, PERCENT);
+}
+
+/// Problems of the whole layout's figures and counts.
+pub(super) fn check_layout(layout: &Layout, rules: &Rules, problems: &mut Vec<Problem>) {
+    let placed: usize = layout.sheets.iter().map(|s| s.parts.len()).sum();
+    if layout.parts_placed != placed {
+        let message =
+            format!("parts_placed says {}, the sheets hold {placed}", layout.parts_placed);
+        problems.push(Problem::layout(What::Record, message));
+    }
+    // From the outlines, so that a wrong sheet is not reported twice in other words.
+    let parts: f64 =
+        layout.sheets.iter().flat_map(|s| &s.parts).map(|p| p.shape().net_area()).sum();
+    let sheets: f64 = layout.sheets.iter().map(|s| s.outline.area()).sum();
+    let waste = waste_percent(parts, sheets);
+    let agrees = (layout.waste_percent - waste).abs() <= PERCENT;
+    if !agrees {
+        let (says, measures) = (trimmed(layout.waste_percent), trimmed(waste));
+        let message = format!("waste_percent says {says}, it measures {measures}");
+        problems.push(Problem::layout(What::Record, message).amount(layout.waste_percent, waste));
+    }
+    counts(layout, rules, problems);
+}
+
+/// Every copy that the job asks for is placed or named as unplaced.
+fn counts(layout: &Layout, rules: &Rules, problems: &mut Vec<Problem>) {
+    let mut found: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
+    let asked = layout.sheets.iter().flat_map(|s| &s.parts).filter(|p| !p.spare);
+    for part in asked {
+        found.entry(&part.part).or_default().0 += 1;
+    }
+    for left in &layout.unplaced {
+        found.entry(&left.part).or_default().1 += 1;
+    }
+    let Some(counts) = rules.counts else { return };
+    for (name, wanted) in counts {
+        let (placed, left) = found.remove(name.as_str()).unwrap_or_default();
+        if placed + left != *wanted {
+            let message = format!(
+                "{name}: the job asks for {wanted}, {placed} are placed and {left} named as unplaced"
+            );
+            let problem = Problem::layout(What::Count, message);
+            problems.push(problem.amount((placed + left) as f64, *wanted as f64));
+        }
+    }
+    for (name, _) in found {
+        let message = format!("{name}: the job has no such part");
+        problems.push(Problem::layout(What::Count, message));
+    }
+}

@@ -1,0 +1,127 @@
+//! Every command of the README, run as a newcomer would: on the samples, from the project's folder.
+
+use serde_json::Value;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+fn tabwright(args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_tabwright"))
+        .args(args)
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .output()
+        .expect("the program starts")
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8_lossy(bytes).into_owned()
+}
+
+/// A folder of this test's own, removed at the end.
+fn folder() -> tempfile::TempDir {
+    tempfile::tempdir().expect("a temporary folder")
+}
+
+fn json(path: &Path) -> Value {
+    let text = std::fs::read_to_string(path).expect("the file was written");
+    serde_json::from_str(&text).expect("it is JSON")
+}
+
+fn nest(job: &[&str], out: &Path) -> Output {
+    let mut args = vec!["nest"];
+    args.extend(job);
+    let out = out.display().to_string();
+    args.extend(["-o", &out]);
+    tabwright(&args)
+}
+
+#[test]
+fn the_tide_clock_is_nested_held_checked_and_drawn() {
+    let out = folder();
+    let run = nest(&["samples/tide-clock/job.toml"], out.path());
+    assert_eq!(run.status.code(), Some(0), "{}", text(&run.stderr));
+    let layout = json(&out.path().join("layout.json"));
+    assert!(layout["parts_placed"].as_u64() >= Some(90));
+    assert_eq!(layout["unplaced"].as_array().map(Vec::len), Some(0));
+    for sheet in layout["sheets"].as_array().expect("sheets") {
+        let id = sheet["id"].as_str().expect("an id");
+        assert!(out.path().join(format!("{id}.svg")).exists(), "{id}");
+        for part in sheet["parts"].as_array().expect("parts") {
+            let why = part["hold"]["why"].as_str().expect("a reason");
+            assert!(!why.is_empty(), "{}: a hold without a reason", part["part"]);
+        }
+    }
+    assert!(out.path().join("report.html").exists());
+    let path = out.path().join("layout.json").display().to_string();
+    let check = tabwright(&["check", &path, "--job", "samples/tide-clock/job.toml"]);
+    assert_eq!(check.status.code(), Some(0), "{}", text(&check.stdout));
+}
+
+#[test]
+fn one_and_two_threads_write_the_same_bytes() {
+    let (one, two) = (folder(), folder());
+    let job = "samples/tide-clock/job.toml";
+    nest(&[job, "--threads", "1", "--moves", "300"], one.path());
+    nest(&[job, "--threads", "2", "--moves", "300"], two.path());
+    let names = |dir: &Path| -> Vec<PathBuf> {
+        let mut names: Vec<_> = std::fs::read_dir(dir)
+            .expect("the folder")
+            .map(|e| PathBuf::from(e.expect("an entry").file_name()))
+            .collect();
+        names.sort();
+        names
+    };
+    assert!(names(one.path()).len() > 5);
+    assert_eq!(names(one.path()), names(two.path()));
+    for name in names(one.path()) {
+        let read = |dir: &Path| std::fs::read(dir.join(&name)).expect("the file");
+        assert!(read(one.path()) == read(two.path()), "{} differs", name.display());
+    }
+}
+
+#[test]
+fn a_moved_part_fails_the_check_with_exit_1() {
+    let out = folder();
+    nest(&["samples/offcut/job.toml", "--moves", "500"], out.path());
+    let path = out.path().join("layout.json");
+    let mut layout = json(&path);
+    let points = layout["sheets"][0]["parts"][0]["outline"].as_array_mut().expect("an outline");
+    for point in points {
+        let x = point[0].as_f64().expect("a number");
+        point[0] = Value::from(x + 500.0);
+    }
+    std::fs::write(&path, layout.to_string()).expect("written");
+    let check = tabwright(&["check", &path.display().to_string()]);
+    assert_eq!(check.status.code(), Some(1), "{}", text(&check.stdout));
+}
+
+#[test]
+fn bad_usage_and_bad_input_exit_2_and_write_nothing() {
+    let out = folder();
+    let target = out.path().join("made");
+    for (args, said) in [
+        (vec!["nest", "no-such-job.toml"], "no-such-job.toml"),
+        (vec!["nest", "samples/one-drawing/part.svg"], "--thickness"),
+        (vec!["nest", "samples/tide-clock/job.toml", "--sheet", "1x2in"], "--sheet"),
+        (vec!["nest", "Cargo.toml"], "Cargo.toml"),
+        (vec!["check", "Cargo.toml"], "Cargo.toml"),
+        (vec!["inspect", "Cargo.toml"], "Cargo.toml"),
+        (vec!["tabs", "samples/tide-clock/job.toml", "--part", "minute-hnd"], "minute-hand"),
+    ] {
+        let mut args = args;
+        let target = target.display().to_string();
+        if args[0] == "nest" {
+            args.extend(["-o", &target]);
+        }
+        let run = tabwright(&args);
+        assert_eq!(run.status.code(), Some(2), "{args:?}");
+        assert!(text(&run.stderr).contains(said), "{args:?}: {}", text(&run.stderr));
+    }
+    assert!(!target.exists(), "bad input must not make the output folder");
+}
+
+#[test]
+fn completions_and_man_page_are_written() {
+    assert!(text(&tabwright(&["completions", "bash"]).stdout).contains("tabwright"));
+    let man = text(&tabwright(&["man"]).stdout);
+    assert!(man.contains(".TH tabwright") && man.contains("Exit codes"), "{man}");
+}

@@ -1,0 +1,302 @@
+//! The cut of whole sheets, made by hand.
+
+mod verify_support;
+
+use tabwright::cut::{
+    CutFault, Landing, Tie, Work, landing_on_skeleton, plan_cut, plan_cut_ending,
+};
+use tabwright::geometry::{EdgeIndex, Pose, Ring, Shape, Vector, point};
+use tabwright::layout::{Method, Sheet, Tab};
+use tabwright::verify::{Rules, verify};
+use verify_support::*;
+
+fn faults(sheet: &Sheet) -> Vec<String> {
+    plan_cut(sheet).faults.iter().map(|f| f.describe(sheet)).collect()
+}
+
+/// A rectangle with one tab of 4 mm in the middle of a side: 0 top, 1 right, 2 bottom, 3 left.
+fn block(name: &'static str, width: f64, height: f64, sides: &[usize]) -> Kind {
+    let shape = Shape::new(Ring::rectangle(width, height), vec![]);
+    let (w, h) = (width / 2.0, height / 2.0);
+    let middles = [point(w, 0.0), point(width, h), point(w, height), point(0.0, h)];
+    let tabs = sides.iter().map(|&s| tab_near(&shape, 0, middles[s], 4.0)).collect();
+    Kind { name, shape, tabs, features: vec![] }
+}
+
+fn at(x: f64, y: f64) -> Pose {
+    Pose::new(point(x, y), 0.0)
+}
+
+#[test]
+fn a_good_sheet_has_no_fault() {
+    let sheet = good_sheet();
+    let problems = verify(&layout(vec![sheet.clone()]), &Rules::default());
+    assert!(problems.is_empty(), "{}", problems[0]);
+    let plan = plan_cut(&sheet);
+    assert_eq!(faults(&sheet), Vec::<String>::new());
+    for tie in &plan.ties {
+        let nested = sheet.parts[tie.part].part == "disc";
+        assert_eq!(tie.tie, if nested { Tie::Opening } else { Tie::Tabs });
+        for (tab, left) in sheet.parts[tie.part].hold.tabs.iter().zip(&tie.tabs) {
+            assert!((left.width - tab.width).abs() <= 0.05, "{} {}", left.width, tab.width);
+        }
+    }
+    // Six openings' waste, each tied, one with the disc in it; the gears' bores go with the chips.
+    assert_eq!(plan.drop_outs.len(), 6);
+    assert!(plan.drop_outs.iter().all(|d| d.tied && !d.thrown));
+    assert_eq!(plan.drop_outs.iter().filter(|d| d.carries == [3]).count(), 1);
+}
+
+#[test]
+fn order_is_features_openings_outlines_and_inner_parts_before_outer() {
+    let sheet = good_sheet();
+    let plan = plan_cut(&sheet);
+    let place = |part: usize, work: Work| {
+        plan.order.iter().position(|o| o.part == part && o.work == work).unwrap()
+    };
+    let edges: usize = sheet.parts.iter().map(|p| 1 + p.openings.len() + p.features.len()).sum();
+    assert_eq!(plan.order.len(), edges);
+    for (i, part) in sheet.parts.iter().enumerate() {
+        for ring in 1..=part.openings.len() {
+            assert!(place(i, Work::Ring(ring)) < place(i, Work::Ring(0)));
+            for feature in 0..part.features.len() {
+                assert!(place(i, Work::Feature(feature)) < place(i, Work::Ring(ring)));
+            }
+        }
+    }
+    // The disc (3) lies in opening 1 of the first plate (0).
+    assert!(place(3, Work::Ring(0)) < place(0, Work::Ring(1)));
+    // Small before large: every hand before every plate.
+    assert!(place(4, Work::Ring(0)) < place(0, Work::Ring(0)));
+    assert_eq!(plan.part_order().len(), sheet.parts.len());
+}
+
+/// Centre-lines keep D/2 and no more than 0.02 mm beyond, on straight, round and hollow edges.
+#[test]
+fn centre_lines_keep_half_a_diameter() {
+    let sheet = good_sheet();
+    let radius = sheet.bit.diameter / 2.0;
+    for paths in plan_cut(&sheet).paths {
+        let index = EdgeIndex::new(&sheet.parts[paths.part].shape());
+        for path in paths.passes.iter().flat_map(|p| &p.paths) {
+            for w in path.points.windows(2) {
+                for t in [0.0, 0.37, 0.5, 0.81] {
+                    let d = index.nearest(w[0].lerp(w[1], t)).unwrap().distance;
+                    assert!(d >= radius - 1e-9 && d <= radius + 0.02, "{d} {radius}");
+                }
+            }
+        }
+    }
+}
+
+/// What stands between the gap's ends on round edges from 5 to 80 mm, outside and inside.
+#[test]
+fn tabs_on_curves_are_left_as_wide_as_planned() {
+    for radius in [5.0, 9.0, 20.0, 80.0] {
+        for width in [1.0, 2.5, 4.0] {
+            let size = 2.0 * radius + 60.0;
+            let centre = point(size / 2.0, size / 2.0);
+            let round = circle(point(0.0, 0.0), radius, 180);
+            let disc = Shape::new(round.clone(), vec![]);
+            let frame = Shape::new(
+                Ring::rectangle(2.0 * radius + 16.0, 2.0 * radius + 16.0)
+                    .moved(point(-radius - 8.0, -radius - 8.0)),
+                vec![round],
+            );
+            for (shape, ring) in [(disc, 0), (frame, 1)] {
+                if ring == 1 && radius < 6.0 {
+                    continue; // the landing would meet the far side's kerf
+                }
+                let mut tabs = vec![tab_near(&shape, ring, point(radius, 0.3), width)];
+                if ring == 1 {
+                    tabs.push(tab_near(&shape, 0, point(0.0, -radius - 8.0), 4.0));
+                }
+                let kind = Kind { name: "round", shape, tabs, features: vec![] };
+                let mut s = sheet(size, size);
+                s.parts = vec![place(&kind, 1, Pose::new(centre, 0.4))];
+                let plan = plan_cut(&s);
+                assert!(plan.faults.is_empty(), "{radius} {width}: {:?}", faults(&s));
+                let left = plan.ties[0].tabs[0].width;
+                assert!((left - width).abs() < 0.02, "radius {radius}: {left}, planned {width}");
+            }
+        }
+    }
+}
+
+#[test]
+fn tabs_of_two_heights_get_two_upper_passes() {
+    let mut kind = block("block", 60.0, 40.0, &[0, 2]);
+    kind.tabs[1].height = 2.5;
+    let mut s = sheet(120.0, 100.0);
+    s.parts = vec![place(&kind, 1, at(30.0, 30.0))];
+    let plan = plan_cut(&s);
+    let depths: Vec<(f64, usize)> =
+        plan.paths[0].passes.iter().map(|p| (p.depth, p.paths.len())).collect();
+    // 6 mm less 2.5: closed; less 1.2: open at the higher tab; through: open at both.
+    assert_eq!(depths, [(3.5, 1), (4.8, 1), (6.0, 2)]);
+    let closed: Vec<bool> = plan.paths[0].passes.iter().map(|p| p.paths[0].closed).collect();
+    assert_eq!(closed, [true, false, false]);
+}
+
+/// Grain along x: the tab on the right looks along the grain (end grain) and is the strongest.
+#[test]
+fn the_through_pass_ends_at_the_strongest_tab_or_the_one_asked_for() {
+    let kind = block("block", 60.0, 40.0, &[0, 1, 2]);
+    let mut s = sheet(120.0, 100.0);
+    s.parts = vec![place(&kind, 1, at(30.0, 30.0))];
+    let end = |plan: &tabwright::cut::CutPlan| {
+        let through = plan.paths[0].through().next().unwrap();
+        let end = through.paths.last().unwrap().end();
+        let tabs = s.parts[0].hold.tabs.iter().map(|t| t.at.distance(end));
+        tabs.enumerate().min_by(|a, b| a.1.total_cmp(&b.1)).unwrap().0
+    };
+    assert_eq!(end(&plan_cut(&s)), 1);
+    for asked in 0..3 {
+        assert_eq!(end(&plan_cut_ending(&s, &[Some(asked)])), asked);
+    }
+}
+
+#[test]
+fn parts_that_hang_on_each_other_are_a_chain() {
+    // An island between four blocks, kerfs coinciding all round it. The left block ties it outward; cut that
+    // free and the top one goes too.
+    let long = block("long", 60.0, 30.0, &[2]);
+    let mut s = sheet(200.0, 160.0);
+    let d = s.bit.diameter;
+    // A frame of blocks round an island of 30 x 30.
+    let (x, y) = (60.0, 50.0);
+    let island = 36.0;
+    let left = block("side", 30.0, island, &[1, 3]);
+    s.parts = vec![
+        place(&long, 1, at(x, y)),
+        place(&block("long", 60.0, 30.0, &[2]), 2, at(x, y + 30.0 + d + island + d)),
+        place(&left, 1, at(x - 30.0 + 12.0 - d, y + 30.0 + d)),
+        place(&block("side", 30.0, island, &[1]), 2, at(x + 60.0 - 12.0 + d, y + 30.0 + d)),
+    ];
+    let plan = plan_cut(&s);
+    assert_eq!(plan.ties[0].tie, Tie::Chain, "{:?}", faults(&s));
+    assert_eq!(plan.ties[0].tabs[0].landing, Landing::Waste);
+    assert_eq!(plan.ties[1].tie, Tie::Tabs, "its tab looks outward");
+    assert_eq!(plan.ties[2].tie, Tie::Tabs, "its other tab looks outward");
+    let island = plan.drop_outs.iter().find(|d| d.carries == [0, 2]).unwrap();
+    assert!(!island.tied);
+    assert!(plan.faults.contains(&CutFault::Chain { part: 0 }));
+    // Without the left block's tab nothing holds either.
+    let mut alone = s.clone();
+    alone.parts[2].hold.tabs.remove(0);
+    assert_eq!(plan_cut(&alone).ties[0].tie, Tie::Loose);
+    // The predicate for planning again says the same beforehand.
+    let skeleton = landing_on_skeleton(&s);
+    assert!(!skeleton.accepts(&s.parts[0].hold.tabs[0]));
+    assert!(skeleton.accepts(&s.parts[1].hold.tabs[0]));
+}
+
+#[test]
+fn a_tab_that_lands_on_the_next_part_is_no_anchor_and_is_cut_away() {
+    let mut s = sheet(200.0, 120.0);
+    let d = s.bit.diameter;
+    s.parts = vec![
+        place(&block("a", 40.0, 40.0, &[1]), 1, at(30.0, 30.0)),
+        place(&block("b", 40.0, 40.0, &[1]), 1, at(70.0 + d, 30.0)),
+    ];
+    let plan = plan_cut(&s);
+    assert_eq!(plan.ties[0].tie, Tie::Loose);
+    assert_eq!(plan.ties[0].tabs[0].width, 0.0);
+    assert_eq!(plan.ties[1].tie, Tie::Tabs);
+    assert!(plan.faults.contains(&CutFault::Loose { part: 0 }));
+}
+
+#[test]
+fn an_openings_waste_without_tabs_comes_loose_and_takes_its_part_along() {
+    let mut s = good_sheet();
+    s.parts[0].hold.tabs.retain(|t| t.ring == 0);
+    let plan = plan_cut(&s);
+    // The disc hangs on waste that comes loose; the plate's openings fall out, one is worth a warning.
+    assert_eq!(plan.ties[3].tie, Tie::Loose);
+    let loose: Vec<_> = plan.drop_outs.iter().filter(|d| !d.tied).collect();
+    assert_eq!(loose.len(), 2);
+    assert!(loose.iter().all(|d| d.thrown && d.opening.is_some_and(|o| o.0 == 0)));
+}
+
+#[test]
+fn a_skin_ties_a_part_and_its_waste() {
+    let mut s = good_sheet();
+    for part in &mut s.parts {
+        part.hold.tabs.clear();
+        part.hold.method = Method::Skin;
+        part.hold.skin_mm = Some(0.3);
+    }
+    let plan = plan_cut(&s);
+    assert!(plan.faults.is_empty(), "{:?}", faults(&s));
+    assert!(plan.ties.iter().all(|t| t.tie == Tie::Skin));
+    assert!(plan.drop_outs.iter().all(|d| d.tied));
+    assert!(plan.paths.iter().flat_map(|p| &p.passes).all(|p| (p.depth - 5.7).abs() < 1e-12));
+}
+
+#[test]
+fn kerfs_that_coincide_gouge_nobody_and_leave_no_drop_out() {
+    let mut s = sheet(200.0, 120.0);
+    let d = s.bit.diameter;
+    s.parts = vec![
+        place(&block("a", 40.0, 40.0, &[3]), 1, at(30.0, 30.0)),
+        place(&block("b", 40.0, 40.0, &[1]), 1, at(70.0 + d, 30.0)),
+    ];
+    let plan = plan_cut(&s);
+    assert!(plan.faults.is_empty(), "{:?}", faults(&s));
+    assert!(plan.drop_outs.is_empty());
+    // A hair nearer than the bit's diameter is a gouge, and says how deep.
+    s.parts[1] = place(&block("b", 40.0, 40.0, &[1]), 1, at(70.0 + d - 0.1, 30.0));
+    let gouges: Vec<f64> = plan_cut(&s)
+        .faults
+        .iter()
+        .filter_map(|f| if let CutFault::Gouge { depth, .. } = f { Some(*depth) } else { None })
+        .collect();
+    assert_eq!(gouges.len(), 2);
+    assert!(gouges.iter().all(|g| (g - 0.1).abs() < 0.005), "{gouges:?}");
+}
+
+#[test]
+fn an_opening_that_the_bit_does_not_enter_is_named() {
+    let mut s = good_sheet();
+    s.bit.diameter = 9.0;
+    let plan = plan_cut(&s);
+    // The gears' bores are 8 mm wide.
+    let named = |part: usize| {
+        let bore =
+            |f: &&CutFault| matches!(f, CutFault::TooNarrow { part: p, ring: 1, .. } if *p == part);
+        plan.faults.iter().filter(bore).count()
+    };
+    assert_eq!([named(6), named(7), named(8)], [1, 1, 1]);
+}
+
+/// The predicate must not accept what `verify` would reject: tabs tried all round every part.
+#[test]
+fn what_the_skeleton_accepts_verify_accepts() {
+    let mut s = good_sheet();
+    s.keep_clear = vec![Ring::rectangle(8.0, 8.0).moved(point(8.0, 120.0))];
+    // Crowd the sheet, so that landings meet neighbours.
+    s.parts[4] = place(&kinds()[2], 1, at(20.0, 91.0));
+    s.parts[5] = place(&kinds()[2], 2, at(24.0, 105.0));
+    let skeleton = landing_on_skeleton(&s);
+    let (mut yes, mut no) = (0, 0);
+    for i in [0, 4, 5, 6] {
+        let ring = s.parts[i].shape().outline.clone();
+        for (k, segment) in ring.segments().enumerate() {
+            for t in [0.3, 0.5, 0.71] {
+                let at = segment.a.lerp(segment.b, t);
+                let Some(d) = segment.direction() else { continue };
+                let tab = Tab { at, out: d.perp() * -1.0, width: 2.0, height: 1.2, ring: 0 };
+                let mut with = s.clone();
+                with.parts[i].hold.tabs = vec![tab.clone()];
+                let landings = verify(&layout(vec![with]), &Rules::default())
+                    .into_iter()
+                    .filter(|p| p.what == tabwright::verify::What::Landing)
+                    .count();
+                let accepted = skeleton.accepts(&tab);
+                assert!(!accepted || landings == 0, "part {i} segment {k}");
+                if accepted { yes += 1 } else { no += 1 }
+            }
+        }
+    }
+    assert!(yes > 50 && no > 20, "{yes} {no}");
+}

@@ -1,0 +1,248 @@
+//! What leaves the program: drawings at true scale, a page that stands alone, words that line up.
+
+#[path = "export/fixture.rs"]
+mod fixture;
+#[path = "export/golden.rs"]
+mod golden;
+#[path = "export/large.rs"]
+mod large;
+#[path = "sample_tide_clock/reading.rs"]
+#[allow(dead_code)] // shared with the sample's tests
+mod reading;
+
+use std::collections::BTreeSet;
+use tabwright::export::{PassKind, Report, layout_json, report_html, sheet_svg, summary};
+use tabwright::geometry::{Point, Vector, point};
+use tabwright::layout::Layout;
+use tabwright::units::Units;
+use usvg::roxmltree::{Document, Node};
+use usvg::tiny_skia_path::PathSegment;
+
+/// Every path of every group, by id, in mm, as usvg sees the file (f32 pixels at 96 to the inch: CSS
+/// Values and Units, "Absolute Lengths").
+fn paths(text: &str) -> Vec<(String, Vec<Point>)> {
+    fn walk(group: &usvg::Group, into: &mut Vec<(String, Vec<Point>)>) {
+        for node in group.children() {
+            match node {
+                usvg::Node::Group(g) => walk(g, into),
+                usvg::Node::Path(path) => {
+                    let t = path.abs_transform();
+                    let mm = |mut p: usvg::tiny_skia_path::Point| {
+                        t.map_point(&mut p);
+                        point(f64::from(p.x), f64::from(p.y)) * (25.4 / 96.0)
+                    };
+                    let points = path.data().segments().filter_map(|s| match s {
+                        PathSegment::MoveTo(p) | PathSegment::LineTo(p) => Some(mm(p)),
+                        PathSegment::Close => None,
+                        _ => panic!("curves in an exported drawing"),
+                    });
+                    into.push((path.id().to_string(), points.collect()));
+                }
+                _ => {}
+            }
+        }
+    }
+    let tree = usvg::Tree::from_str(text, &usvg::Options::default()).unwrap();
+    let mut all = vec![];
+    walk(tree.root(), &mut all);
+    all
+}
+
+/// Geometry that went into the drawing comes back from an independent reader within 0.001 mm.
+#[test]
+fn the_drawing_is_true_to_scale() {
+    let (layout, cuts) = fixture::small();
+    for (sheet, cut) in layout.sheets.iter().zip(&cuts) {
+        let text = sheet_svg(sheet, cut, Units::Mm);
+        let found = paths(&text);
+        // A sheet that does not start at the origin is drawn from its own corner.
+        let corner = sheet.outline.bounds().min;
+        let expect = |id: &str, points: &[Point]| {
+            let (_, got) = found.iter().find(|(i, _)| i == id).unwrap_or_else(|| panic!("no {id}"));
+            assert_eq!(got.len(), points.len(), "{id}");
+            for (g, p) in got.iter().zip(points) {
+                assert!(g.distance(*p - corner) < 0.001, "{id}: {g:?} for {p:?}");
+            }
+        };
+        expect("sheet.edge", sheet.outline.points());
+        for (i, part) in sheet.parts.iter().enumerate() {
+            let stem: String = format!("{}.{}", part.part, part.copy);
+            let stem = if stem.starts_with("60") { "p60---disc-.1".into() } else { stem };
+            expect(&format!("{stem}.outline"), part.outline.points());
+            for (k, opening) in part.openings.iter().enumerate() {
+                expect(&format!("{stem}.opening.{}", k + 1), opening.points());
+            }
+            for (k, tab) in part.hold.tabs.iter().enumerate() {
+                expect(&format!("{stem}.tab.{}", k + 1), tab.bridge(sheet.bit.diameter).points());
+            }
+            let lines = cut.lines.iter().filter(|l| l.part == i && l.kind == PassKind::Through);
+            for (k, line) in lines.enumerate() {
+                expect(&format!("{stem}.through.0.{}", k + 1), &line.points);
+            }
+        }
+    }
+}
+
+/// The file's own promise, read from its XML: size in mm, a viewBox in mm, the named groups in order,
+/// nothing that an importer might not know.
+#[test]
+fn the_drawing_is_plain() {
+    let (layout, cuts) = fixture::small();
+    let text = sheet_svg(&layout.sheets[0], &cuts[0], Units::In);
+    let xml = Document::parse(&text).unwrap();
+    let svg = xml.root_element();
+    assert_eq!(svg.attribute("width"), Some("200mm"));
+    assert_eq!(svg.attribute("height"), Some("120mm"));
+    assert_eq!(svg.attribute("viewBox"), Some("0 0 200 120"));
+    let groups: Vec<_> = svg
+        .children()
+        .filter(|n| n.has_tag_name("g"))
+        .map(|n| n.attribute("id").unwrap())
+        .collect();
+    let named =
+        ["sheet", "parts", "openings", "features", "tabs", "upper-pass", "through-pass", "labels"];
+    assert_eq!(groups, named);
+    for node in svg.descendants().filter(Node::is_element) {
+        let tag = node.tag_name().name();
+        assert!(["svg", "title", "desc", "g", "path", "text"].contains(&tag), "{tag}");
+        for attribute in node.attributes() {
+            let name = attribute.name();
+            assert!(!["transform", "style", "class", "clip-path"].contains(&name), "{tag} {name}");
+        }
+    }
+}
+
+/// Names that XML does not allow as they stand do not break the files.
+#[test]
+fn ids_are_unique_and_files_are_well_formed() {
+    let (layout, cuts) = fixture::small();
+    for (sheet, cut) in layout.sheets.iter().zip(&cuts) {
+        unique_ids(&sheet_svg(sheet, cut, Units::Mm));
+    }
+    let page = page(&layout, &cuts, Units::Mm);
+    unique_ids(page.strip_prefix("<!DOCTYPE html>\n").unwrap());
+}
+
+/// Parses the text as XML and returns its ids, each seen once.
+pub fn unique_ids(text: &str) -> BTreeSet<String> {
+    // Void elements are the only part of the page's HTML that is not XML.
+    let text: String = text
+        .lines()
+        .map(|l| if l.starts_with("<meta") { l.replace('>', "/>") } else { l.to_string() } + "\n")
+        .collect();
+    let xml = Document::parse(&text).unwrap();
+    let mut ids = BTreeSet::new();
+    for id in xml.descendants().filter_map(|n| n.attribute("id")) {
+        assert!(ids.insert(id.to_string()), "id {id} twice");
+    }
+    ids
+}
+
+/// The page for a layout with a note and prices.
+pub fn page(layout: &Layout, cuts: &[tabwright::export::SheetCut], units: Units) -> String {
+    let prices = vec![Some(12.5); layout.sheets.len()];
+    let notes = ["hands.svg carries no unit: 96 dpi was assumed".to_string()];
+    report_html(&Report { layout, cuts, units, prices: &prices, notes: &notes })
+}
+
+/// The page stands alone: nothing is fetched, no script runs, pictures have titles, and it speaks the
+/// units it was asked for.
+#[test]
+fn the_page_stands_alone() {
+    let (layout, cuts) = fixture::small();
+    let page = page(&layout, &cuts, Units::In);
+    for outside in ["src=", "<script", "<link", "@import", "url(http", "<img", "<iframe"] {
+        assert!(!page.contains(outside), "{outside}");
+    }
+    let xml = page
+        .replace("<meta charset=\"utf-8\">", "")
+        .replace("initial-scale=1\">", "initial-scale=1\"/>");
+    let xml = Document::parse(xml.strip_prefix("<!DOCTYPE html>\n").unwrap()).unwrap();
+    let pictures =
+        xml.descendants().filter(|n| n.has_tag_name("svg") && n.attribute("role") == Some("img"));
+    assert!(pictures.clone().count() >= 4);
+    assert!(pictures.into_iter().all(|n| n.attribute("aria-label").is_some_and(|l| !l.is_empty())));
+    // Every reference inside the page has its target.
+    let ids: BTreeSet<&str> = xml.descendants().filter_map(|n| n.attribute("id")).collect();
+    for href in xml.descendants().filter_map(|n| n.attribute("href")) {
+        assert!(ids.contains(href.trim_start_matches('#')), "{href}");
+    }
+    let text: String = xml.descendants().filter_map(|n| n.text()).collect::<Vec<_>>().join(" ");
+    for words in ["1/8 in", "hearing protection", "no guarantee", "scrap", "plinth", "short grain"]
+    {
+        assert!(text.contains(words), "{words}");
+    }
+    assert!(!text.contains(" mm"), "inches were asked for");
+}
+
+/// The layout file reads back as the layout it came from, and numbers keep every digit.
+#[test]
+fn the_layout_file_reads_back() {
+    let (layout, _) = fixture::small();
+    let text = layout_json(&layout).unwrap();
+    assert_eq!(serde_json::from_str::<Layout>(&text).unwrap(), layout);
+    // A line a field: parts and their geometry are not spread over thousands of lines.
+    assert!(text.lines().count() < 150, "{}", text.lines().count());
+    let mut broken = layout;
+    broken.sheets[0].gap = f64::NAN;
+    // serde_json writes null for what is no number; the reader then says where.
+    let text = layout_json(&broken).unwrap();
+    assert!(serde_json::from_str::<Layout>(&text).is_err());
+}
+
+/// Nothing placed is still a page and a summary, and a layout of nonsense numbers draws something.
+#[test]
+fn odd_layouts_do_not_break_the_exports() {
+    let empty = Layout::new("", 1);
+    assert!(page(&empty, &[], Units::Mm).contains("No sheet is used"));
+    assert!(summary(&empty, Units::Mm).starts_with("Layout: 0 parts on 0 sheets"));
+    let (mut odd, _) = fixture::small();
+    odd.sheets[0].outline.0.clear();
+    odd.sheets[0].parts[0].outline.0 = vec![point(f64::NAN, 0.0), point(f64::INFINITY, 3.0)];
+    odd.sheets[0].parts[1].outline.0.clear();
+    odd.sheets[0].parts[2].outline.0[1].x = f64::NAN;
+    odd.sheets[0].parts[1].openings = vec![tabwright::geometry::Ring(vec![])];
+    odd.sheets[1].bit.diameter = f64::NAN;
+    let nothing = tabwright::export::SheetCut {
+        order: vec![99, 0, 0],
+        lines: vec![tabwright::export::CutLine {
+            part: 99,
+            ring: 9,
+            kind: PassKind::Upper,
+            depth: -1.0,
+            points: vec![],
+            closed: true,
+        }],
+        ..Default::default()
+    };
+    unique_ids(&sheet_svg(&odd.sheets[0], &nothing, Units::Mm));
+    unique_ids(page(&odd, &[nothing], Units::In).strip_prefix("<!DOCTYPE html>\n").unwrap());
+    assert!(!summary(&odd, Units::In).is_empty());
+}
+
+/// The design's rule: exports are made from the layout and the cut's lines, never by nesting.
+#[test]
+fn export_never_uses_nest() {
+    let mut folders =
+        vec![std::path::PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/src/export"))];
+    let mut files = 0;
+    while let Some(folder) = folders.pop() {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|e| e == "rs") {
+                files += 1;
+                let text = std::fs::read_to_string(&path).unwrap();
+                for stage in ["nest::", "hold::plan", "cut::plan", "drawing::read", "std::fs"] {
+                    let uses = format!("crate::{stage}");
+                    assert!(
+                        !text.contains(&uses) && !text.contains("println!"),
+                        "{path:?} {stage}"
+                    );
+                }
+            }
+        }
+    }
+    assert!(files > 10, "{files} files");
+}

@@ -1,0 +1,167 @@
+//! The holding plan on typical parts: what must be true of any plan, and the figures for reading
+//! (`cargo test --release --test hold -- --nocapture`).
+
+mod hold_parts;
+
+use hold_parts::typical;
+use tabwright::geometry::{Ring, Shape, Vector, point};
+use tabwright::hold::{HoldTask, evaluate, picture, plan, rows, table};
+use tabwright::job::Holding;
+use tabwright::layout::{Method, Tab};
+use tabwright::units::Units;
+
+#[test]
+fn every_typical_part_gets_a_plan_that_passes_its_own_mechanics_or_an_honest_other_way() {
+    let holding = Holding::default();
+    for case in typical() {
+        let task = case.task(&holding);
+        let start = std::time::Instant::now();
+        let plan = plan(&task);
+        let ms = start.elapsed().as_secs_f64() * 1e3;
+        let h = &plan.hold;
+        eprintln!(
+            "{:26} {:5} x{} {:.0} ms pass {:.2} safety {:.2} move {:.4}",
+            case.name,
+            h.method.name(),
+            h.tabs.iter().filter(|t| t.ring == 0).count(),
+            ms,
+            h.last_pass,
+            h.safety,
+            h.movement_mm
+        );
+        eprintln!("      {}", h.why);
+        for t in &plan.tried {
+            let f = &t.figures;
+            eprintln!(
+                "      n {} h {:.1} w {:?} deepest {:?} @ {:.2}: tabs {:.2} part {:.2} move {:.2} gone {:.2} | free {:.2} {:.3} | even {:.2} {:.3}",
+                t.count,
+                t.height,
+                t.widths,
+                t.deepest,
+                f.depth,
+                f.tabs.value,
+                f.part.value,
+                f.motion.value,
+                f.gone.value,
+                f.free_safety,
+                f.free_movement,
+                t.even.as_ref().map_or(0.0, |e| e.of_tabs()),
+                t.even.as_ref().map_or(0.0, |e| e.movement)
+            );
+        }
+        match h.method {
+            Method::Tabs => {
+                let again = evaluate(&task, &h.tabs, Some(h.last_pass)).unwrap();
+                assert!(again.holds(), "{}: {:?}", case.name, again.least());
+                assert!(
+                    (again.safety / h.safety - 1.0).abs() < 1e-9,
+                    "{}: {} {}",
+                    case.name,
+                    again.safety,
+                    h.safety
+                );
+                assert!((again.movement / h.movement_mm - 1.0).abs() < 1e-9, "{}", case.name);
+            }
+            Method::Skin => assert!(h.skin_mm.is_some() && h.safety >= 2.0),
+            Method::Tape => assert!(h.safety >= 3.0),
+            Method::None => assert!(h.why.contains("carrier strip")),
+        }
+    }
+}
+
+/// Fact of the trade (common practice, no source): a part 0.55 in long in 1/16 in stock is ordinary work.
+#[test]
+fn a_part_of_055_in_in_a_sixteenth_gets_a_plan() {
+    let holding = Holding::default();
+    let cases = typical();
+    let case = cases.iter().find(|c| c.name == "bar 14 x 5").unwrap();
+    assert_eq!((case.shape.bounds().width(), case.thickness), (0.55 * 25.4, 25.4 / 16.0));
+    let plan = plan(&case.task(&holding));
+    assert!(plan.hold.method != Method::None, "{}", plan.hold.why);
+    assert!(plan.hold.safety >= 1.3);
+}
+
+#[test]
+fn tabs_keep_clear_of_lines_corners_and_lost_landings() {
+    let holding = Holding::default();
+    let cases = typical();
+    let case = cases.iter().find(|c| c.name == "plate 150 x 80").unwrap();
+    // The top edge is to stay clean, and nothing right of x = 75 may be landed on.
+    let top = [Ring(vec![point(0.0, 0.0), point(150.0, 0.0)])];
+    let left_only = |t: &Tab| t.at.x + 10.0 * t.out.x < 75.0;
+    let task = HoldTask { tab_free: &top, landing_ok: Some(&left_only), ..case.task(&holding) };
+    let plan = plan(&task);
+    assert_eq!(plan.hold.method, Method::Tabs, "{}", plan.hold.why);
+    for t in &plan.hold.tabs {
+        assert!(left_only(t) && t.at.y > 0.5, "{t:?}");
+        let near =
+            case.shape.outline.0.iter().map(|c| c.distance(t.at)).fold(f64::INFINITY, f64::min);
+        assert!(near > t.width / 2.0, "off the corners: {t:?}");
+        assert!(case.shape.outline.edge_distance(t.at) < 1e-9 && t.ring == 0);
+    }
+}
+
+#[test]
+fn a_large_drop_out_is_held_on_its_opening_and_a_small_one_is_not() {
+    let holding = Holding::default();
+    let cases = typical();
+    let find = |n: &str| cases.iter().find(|c| c.name == n).unwrap();
+    let ring = find("ring 200");
+    let hold = plan(&ring.task(&holding)).hold;
+    let inner: Vec<_> = hold.tabs.iter().filter(|t| t.ring == 1).collect();
+    assert!(inner.len() >= 2, "a 160 mm disc would be thrown");
+    for t in inner {
+        let c = ring.shape.openings[0].centroid();
+        assert!((t.at - c).dot(t.out) < 0.0, "out points into the opening: {t:?}");
+    }
+    let gear = find("gear 24");
+    assert!(plan(&gear.task(&holding)).hold.tabs.iter().all(|t| t.ring == 0), "its bore is 6 mm");
+}
+
+#[test]
+fn bad_shapes_get_a_plain_no() {
+    let holding = Holding::default();
+    let cases = typical();
+    for ring in [
+        vec![],
+        vec![point(0.0, 0.0); 4],
+        vec![point(0.0, 0.0), point(f64::NAN, 1.0), point(1.0, 1.0)],
+    ] {
+        let shape = Shape { outline: Ring(ring), openings: vec![] };
+        let task = HoldTask { shape: &shape, ..cases[0].task(&holding) };
+        assert_eq!(plan(&task).hold.method, Method::None);
+        assert!(evaluate(&task, &[], None).is_none());
+    }
+}
+
+/// The table has a row a count, the picture shows every tab; with `TABWRIGHT_PICTURES=dir` the pictures are written.
+#[test]
+fn table_and_picture_show_the_plan() {
+    let holding = Holding::default();
+    for case in typical() {
+        let task = case.task(&holding);
+        let plan = plan(&task);
+        let text = table(&task, &plan, Units::In, case.name == "gear 24");
+        assert!(text.contains("test on scrap") && text.contains(plan.hold.method.name()));
+        if case.name == "gear 24" {
+            assert!(
+                text.contains("What matters most")
+                    && text.contains("cutting force at its high end"),
+                "{text}"
+            );
+            eprintln!("{text}");
+        }
+        let rows = rows(&plan, Units::In);
+        assert_eq!(rows.len(), plan.tried.len());
+        assert!(rows.iter().all(|r| r[3].contains("in")), "{rows:?}");
+        let svg = picture(&task, &plan, Units::Mm);
+        assert!(svg.starts_with("<svg") && svg.trim_end().ends_with("</svg>"));
+        for (k, _) in plan.hold.tabs.iter().filter(|t| t.ring == 0).enumerate() {
+            assert!(svg.contains(&format!(">{} (", k + 1)), "{}", case.name);
+        }
+        if let Ok(dir) = std::env::var("TABWRIGHT_PICTURES") {
+            let name = case.name.replace([' ', '/'], "-");
+            std::fs::write(format!("{dir}/{name}.svg"), svg).unwrap();
+        }
+    }
+}
