@@ -42,6 +42,7 @@ pub(super) struct Vertex {
 
 /// All rings of a region's border; edges run from vertex `i` to its ring's next.
 pub(super) struct Border {
+    pub(super) side: Side,
     pub(super) vertices: Vec<Vertex>,
     /// Index of the next vertex in the ring.
     pub(super) next: Vec<usize>,
@@ -76,7 +77,7 @@ impl Border {
             .map(|i| Segment::new(vertices[i].at, vertices[next[i]].at))
             .collect();
         let grid = SegmentGrid::new(&edges);
-        Border { vertices, next, previous, edges, grid }
+        Border { side, vertices, next, previous, edges, grid }
     }
 
     /// The normal of edge `i` into the region.

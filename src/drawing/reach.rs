@@ -8,7 +8,7 @@
 //!
 //! - an **inside radius**: a hollow curve of radius R passes bits up to 2 R;
 //! - a **gap**: two edges across the stock from each other, the disc on their shortest link empty: a slot, a
-//!   space between teeth, an opening's width;
+//!   space between teeth, an opening's width (two sharp points are no gap when the bit fits on either side);
 //! - a **run** between corners that the fillets of its corners eat up whole, such as the floor of a slot or the
 //!   riser of a step: the disc that touches it and both neighbours at its last point.
 //!
@@ -360,6 +360,21 @@ fn ray_hit(p: Point, n: Point, s: Segment) -> Option<f64> {
     (t > 0.0).then_some(t)
 }
 
+/// Whether two sharp noses that face each other point to point are no limit: a bit a little wider than the
+/// space between them, resting on both, has room on either side of their link, so that it leaves nothing.
+fn passes_round_points(border: &Border, i: usize, e: usize) -> bool {
+    let (v, w) = (&border.vertices[i], &border.vertices[e]);
+    if v.smooth || w.smooth {
+        return false;
+    }
+    let link = w.at - v.at;
+    let half = link.norm() / 2.0;
+    let radius = 1.05 * half + DETAIL / 2.0;
+    let aside = link.perp() * ((radius * radius - half * half).sqrt() / (2.0 * half));
+    let middle = v.at.lerp(w.at, 0.5);
+    border.is_free(middle + aside, radius) && border.is_free(middle - aside, radius)
+}
+
 /// Adds the link from proud vertex `i` to edge `e`, or to `e`'s first vertex where that is proud.
 fn link(border: &Border, i: usize, e: usize, widest: f64, near: &mut Vec<(f64, Point)>) {
     let p = border.vertices[i].at;
@@ -382,6 +397,7 @@ fn link(border: &Border, i: usize, e: usize, widest: f64, near: &mut Vec<(f64, P
         && border.vertices[e].turn < -1e-9
         && border.in_cone(i, w)
         && border.in_cone(e, w * -1.0)
+        && !(border.side == Side::Stock && passes_round_points(border, i, e))
     {
         near.push((distance, a));
     }

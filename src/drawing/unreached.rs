@@ -40,6 +40,7 @@ pub struct Unreached {
 /// [`largest_bit`].
 pub fn unreached(shape: &Shape, diameter: f64) -> Vec<Unreached> {
     let radius = diameter / 2.0;
+    let passes = largest_bit(shape).passes(diameter);
     let filled = Shape::new(shape.outline.clone(), vec![]);
     let closed = shrink(&grow_ring(&shape.outline, radius), radius);
     let mut left = difference(&closed, &[filled]);
@@ -48,7 +49,10 @@ pub fn unreached(shape: &Shape, diameter: f64) -> Vec<Unreached> {
         let hole = [Shape::new(opening.clone(), vec![])];
         let opened = grow(&shrink(&hole, radius), radius);
         if opened.is_empty() {
-            found.push(not_entered(opening));
+            // A bit that just fits is less than the offsets' slack from not fitting.
+            if !passes {
+                found.push(not_entered(opening));
+            }
         } else {
             left.extend(difference(&hole, &opened));
         }
@@ -56,8 +60,9 @@ pub fn unreached(shape: &Shape, diameter: f64) -> Vec<Unreached> {
     // Rounding leaves films along straight edges, which would tie residues together.
     let left = grow(&shrink(&left, THIN), THIN);
     let edges = EdgeIndex::new(shape);
-    let limits = if largest_bit(shape).passes(diameter) { vec![] } else { limits(shape, diameter) };
-    found.extend(left.iter().filter_map(|piece| describe(piece, &edges, &limits)));
+    let limits = if passes { vec![] } else { limits(shape, diameter) };
+    let corners = corners(shape, diameter);
+    found.extend(left.iter().filter_map(|piece| describe(piece, &edges, &limits, &corners)));
     found.sort_by(|a, b| b.depth.total_cmp(&a.depth));
     found
 }
@@ -72,19 +77,29 @@ fn not_entered(opening: &Ring) -> Unreached {
     }
 }
 
-fn describe(piece: &Shape, edges: &EdgeIndex, limits: &[Reach]) -> Option<Unreached> {
+fn describe(
+    piece: &Shape,
+    edges: &EdgeIndex,
+    limits: &[Reach],
+    corners: &[Corner],
+) -> Option<Unreached> {
     let away = |p: Point| edges.nearest(p).map_or(f64::INFINITY, |n| n.distance);
     let on_edge = |p: Point| away(p) < 1.5 * ARC_TOLERANCE;
     // The side towards the bit: its middles stand off the true edge.
     let front: Vec<Segment> = piece.segments().filter(|s| !on_edge(s.a.lerp(s.b, 0.5))).collect();
-    let depth =
+    let off_front =
         |p: Point| front.iter().map(|s| s.distance_to_point(p)).fold(f64::INFINITY, f64::min);
-    let on_true_edge = piece.rings().flat_map(|r| &r.0).copied().filter(|&p| on_edge(p));
-    let (at, depth) = on_true_edge.map(|p| (p, depth(p))).max_by(|a, b| a.1.total_cmp(&b.1))?;
+    // Between the ends of an edge too: before a nose the deepest place is amid the wall that it faces.
+    let places =
+        piece.segments().flat_map(|s| (0..8).map(move |i| s.a.lerp(s.b, f64::from(i) / 8.0)));
+    let on_true_edge = places.filter(|&p| on_edge(p));
+    let (at, depth) = on_true_edge.map(|p| (p, off_front(p))).max_by(|a, b| a.1.total_cmp(&b.1))?;
     // Slivers without a front are where two runs of offsets differ by rounding.
     if front.is_empty() || depth <= FILM {
         return None;
     }
+    let (at, depth) =
+        at_corner(at, corners).map_or((at, depth), |corner| (corner, off_front(corner)));
     let near = |limit: &Reach| {
         let reach =
             if limit.limit == Some(Limit::Gap) { limit.diameter / 2.0 } else { 0.0 } + DETAIL;
@@ -97,6 +112,16 @@ fn describe(piece: &Shape, edges: &EdgeIndex, limits: &[Reach]) -> Option<Unreac
         corner: !limits.iter().any(near),
         outline: piece.outline.clone(),
     })
+}
+
+/// The corner whose tip the cutting of films took off.
+fn at_corner(at: Point, corners: &[Corner]) -> Option<Point> {
+    corners
+        .iter()
+        .map(|c| (c, c.at.distance(at)))
+        .filter(|(c, distance)| *distance <= FILM / (c.angle / 2.0).sin())
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(c, _)| c.at)
 }
 
 /// A sharp inside corner and the fillet that a bit leaves in it.
