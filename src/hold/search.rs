@@ -157,7 +157,7 @@ impl Search<'_> {
         let s = self.sites[new.site].s;
         picks.iter().enumerate().all(|(i, p)| {
             i == except
-                || apart(self.contour, self.sites[p.site].s, s, p.width + new.width, self.kerf)
+                || apart(self.contour, (self.sites[p.site].s, p.width), (s, new.width), self.kerf)
         })
     }
 

@@ -1,7 +1,7 @@
 //! Where a tab may sit: straight runs, off corners and tight hollows, with stock to land on.
 
 use super::contour::Contour;
-use crate::geometry::{EdgeIndex, Point, Ring, Segment, Shape};
+use crate::geometry::{EdgeIndex, Point, Ring, Segment, Shape, Vector, ring_distance};
 use crate::layout::Tab;
 use std::cmp::Ordering;
 
@@ -133,7 +133,49 @@ impl Rules<'_> {
     }
 }
 
-/// Whether two tabs of these widths leave the bit room to come down between them.
-pub fn apart(contour: &Contour, a: f64, b: f64, widths: f64, kerf: f64) -> bool {
-    contour.apart(a, b) >= widths / 2.0 + 2.0 * kerf
+/// Whether two tabs, each a position and a width, leave the bit room to come down between them: along
+/// the edge, and straight across where the edge bends back on itself, as in a corner or a notch.
+pub fn apart(contour: &Contour, a: (f64, f64), b: (f64, f64), kerf: f64) -> bool {
+    let widths = a.1 + b.1;
+    if contour.apart(a.0, b.0) < widths / 2.0 + 2.0 * kerf {
+        return false;
+    }
+    let (p, q) = (contour.point(a.0), contour.point(b.0));
+    // Neither bridge reaches farther from its root than its half width and the kerf.
+    if p.distance(q) >= widths / 2.0 + 3.0 * kerf {
+        return true;
+    }
+    let bridge = |(s, width): (f64, f64), at: Point| {
+        let out = contour.out(s, width / 2.0);
+        Tab { at, out, width, height: 0.0, ring: 0 }.bridge(kerf)
+    };
+    let (first, second) = (bridge(a, p), bridge(b, q));
+    let crossed = first.contains(q) || second.contains(p);
+    // A hair more than `verify` asks, for the rounding of a placed tab.
+    !crossed && ring_distance(&first, &second, 2.0 * kerf) >= kerf + 1e-4
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::point;
+
+    /// A letter L of the sample once got two tabs whose bridges met across its inside corner.
+    #[test]
+    fn tabs_across_an_inside_corner_are_not_apart_though_the_edge_between_is_long() {
+        let corners = [(0., 0.), (4., 0.), (4., 12.), (14., 12.), (14., 16.), (0., 16.)];
+        let ring = Ring(corners.iter().map(|&(x, y)| point(x, y)).collect());
+        let contour = Contour::new(&ring).expect("a ring with area");
+        let kerf = 1.5875;
+        let place = |p: Point| {
+            let steps = (contour.length() / 0.01) as usize;
+            let away = |s: f64| contour.point(s).distance(p);
+            let all = (0..steps).map(|i| i as f64 * 0.01);
+            all.min_by(|a, b| away(*a).total_cmp(&away(*b))).unwrap_or(0.0)
+        };
+        let (a, b) = (place(point(4.0, 9.0)), place(point(7.0, 12.0)));
+        assert!(contour.apart(a, b) > 5.9, "6 mm of edge between them");
+        assert!(!apart(&contour, (a, 2.0), (b, 2.0), kerf));
+        assert!(apart(&contour, (a, 2.0), (place(point(4.0, 2.0)), 2.0), kerf));
+    }
 }
