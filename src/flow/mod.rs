@@ -8,6 +8,7 @@ mod compare;
 mod drawn;
 mod group;
 mod members;
+mod refused;
 mod sheets;
 
 pub use compare::{Candidate, stock_rows};
@@ -44,7 +45,8 @@ pub struct NotVerified(pub String);
 /// Makes the whole job: plans holds, nests, plans the cut, verifies.
 ///
 /// # Errors
-/// [`NotVerified`] when the result fails the independent check.
+/// [`NotVerified`] when the result fails the independent check even without the parts it names; those
+/// are listed as not placed.
 pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerified> {
     let groups: Vec<_> = job
         .groups
@@ -69,7 +71,10 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
     }
     layout.ended = ended.name().into();
     layout.total();
-    let problems = verify(&layout, &Rules::default());
+    let mut problems = verify(&layout, &Rules::default());
+    if !problems.is_empty() && refused::take_out(&mut layout, &mut cuts, &problems) {
+        problems = verify(&layout, &Rules::default());
+    }
     if !problems.is_empty() {
         let list: Vec<String> = problems.iter().map(ToString::to_string).collect();
         return Err(NotVerified(list.join("; ")));

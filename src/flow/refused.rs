@@ -1,0 +1,93 @@
+//! What the independent check refuses is taken out and listed, so that one faulty part does not cost
+//! the maker the whole job.
+
+use crate::cut::{CutPlan, plan_cut};
+use crate::layout::{Layout, Unplaced};
+use crate::verify::Problem;
+use std::collections::BTreeMap;
+
+/// Takes the parts that `problems` name off their sheets and lists them as not placed, with the reason.
+/// Whether any was taken: problems that name no part stay the caller's to refuse.
+///
+/// A mended sheet has its cut planned again; sheets left empty go.
+pub(super) fn take_out(layout: &mut Layout, cuts: &mut Vec<CutPlan>, problems: &[Problem]) -> bool {
+    let mut refused: BTreeMap<(String, String, usize), String> = BTreeMap::new();
+    for problem in problems {
+        let Some(part) = &problem.part else { continue };
+        let key = (problem.sheet.clone(), part.part.clone(), part.copy);
+        refused.entry(key).or_insert_with(|| problem.to_string());
+    }
+    let before = layout.unplaced.len();
+    for (sheet, cut) in layout.sheets.iter_mut().zip(cuts.iter_mut()) {
+        let count = sheet.parts.len();
+        let id = sheet.id.clone();
+        sheet.parts.retain(|p| {
+            let Some(why) = refused.get(&(id.clone(), p.part.clone(), p.copy)) else { return true };
+            layout.unplaced.push(Unplaced {
+                part: p.part.clone(),
+                copy: p.copy,
+                reason: format!("it did not pass the program's own check where it lay: {why}"),
+            });
+            false
+        });
+        if sheet.parts.len() < count {
+            *cut = plan_cut(sheet);
+        }
+    }
+    let kept: Vec<bool> = layout.sheets.iter().map(|s| !s.parts.is_empty()).collect();
+    let mut keep = kept.iter();
+    layout.sheets.retain(|_| *keep.next().unwrap_or(&true));
+    let mut keep = kept.iter();
+    cuts.retain(|_| *keep.next().unwrap_or(&true));
+    layout.total();
+    layout.unplaced.len() > before
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Effort, Watch, make};
+    use super::*;
+    use crate::job::{Drawings, JobFile, build, read_options};
+    use crate::verify::{Rules, verify};
+    use std::sync::atomic::AtomicBool;
+
+    const JOB: &str = r#"
+        [[bit]]
+        name = "1/8"
+        diameter = "1/8in"
+        [[stock]]
+        material = "walnut"
+        thickness = 6
+        size = "200x120"
+        [[drawing]]
+        file = "two.svg"
+        material = "walnut"
+        thickness = 6
+    "#;
+    const TWO: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="60mm" viewBox="0 0 100 60">
+        <rect id="long" x="5" y="5" width="60" height="20" fill="none" stroke="#000"/>
+        <rect id="short" x="5" y="35" width="30" height="20" fill="none" stroke="#000"/></svg>"##;
+
+    #[test]
+    fn a_part_that_the_check_refuses_is_listed_and_the_rest_stays() {
+        let file = JobFile::parse(JOB).expect("a job");
+        let options = read_options(&file, None).expect("options");
+        let drawing = crate::drawing::read(TWO, "two.svg", &options).expect("a drawing");
+        let drawings = Drawings::from([("two.svg".to_string(), drawing)]);
+        let (job, _) = build(&file, &drawings).expect("a sound job");
+        let stop = AtomicBool::new(false);
+        let effort = Effort { moves: Some(50), time: None, threads: 1 };
+        let made = make(&job, &effort, &Watch { stop: &stop, progress: None }).expect("a layout");
+        let (mut layout, mut cuts) = (made.layout, made.cuts);
+        assert_eq!(layout.parts_placed, 2);
+        // Off the sheet, as a fault of ours might leave it.
+        let part = layout.sheets[0].parts.iter_mut().find(|p| p.part == "short").expect("placed");
+        part.outline = part.outline.moved(crate::geometry::point(500.0, 0.0));
+        let problems = verify(&layout, &Rules::default());
+        assert!(take_out(&mut layout, &mut cuts, &problems));
+        assert_eq!(layout.parts_placed, 1);
+        assert_eq!(layout.unplaced[0].part, "short");
+        assert_eq!(verify(&layout, &Rules::default()), vec![]);
+        assert_eq!(cuts[0].paths.len(), 1);
+    }
+}
