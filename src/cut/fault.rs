@@ -6,7 +6,7 @@ use crate::geometry::{Bounds, EdgeIndex, Point, Segment, difference, grow, shrin
 use crate::layout::{PlacedPart, Sheet};
 
 /// How deep a path may cut into a part, mm: where kerfs coincide, each path takes from the neighbour what
-/// it keeps from its own part (0.0048 mm). A fifth of the 0.05 mm that a desktop router repeats to
+/// it keeps from its own part (0.0046 mm). A fifth of the 0.05 mm that a desktop router repeats to
 /// (common practice, no source).
 const GOUGE: f64 = 0.01;
 

@@ -61,7 +61,7 @@ impl CutPlan {
 /// [`plan_cut_ending`] to choose it by the holding plan. A sheet or part whose numbers make no geometry
 /// gives faults and no paths; `verify` names them.
 ///
-/// Centre-lines keep at least half the bit's diameter from their part, and at most 0.0048 mm more.
+/// Centre-lines keep at least half the bit's diameter from their part, and at most 0.0046 mm more.
 pub fn plan_cut(sheet: &Sheet) -> CutPlan {
     plan_cut_ending(sheet, &[])
 }

@@ -5,7 +5,7 @@ use crate::geometry::{Point, Ring, Shape, Vector, grow_within, shrink_within};
 use crate::layout::{Method, PlacedPart, Sheet, Tab};
 
 /// How far chords of a centre-line may leave the true offset, mm: with rounding a centre-line keeps
-/// D/2 from its part and at most 0.0048 mm more. Coarser chords would show where kerfs coincide:
+/// D/2 from its part and at most 0.0046 mm more. Coarser chords would show where kerfs coincide:
 /// what one path keeps from its own part it takes from the neighbour.
 pub(super) const CHORD: f64 = 0.002;
 
