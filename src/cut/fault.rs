@@ -161,7 +161,7 @@ pub(super) fn gouges(
         .collect();
     for from in paths {
         let closed: Vec<Segment> =
-            from.closed().flat_map(|p| &p.paths).flat_map(|p| segments(p)).collect();
+            from.closed().flat_map(|p| &p.paths).flat_map(segments).collect();
         let Some(bounds) = closed.iter().map(|s| Bounds::of(&[s.a, s.b])).reduce(Bounds::join)
         else {
             continue;
