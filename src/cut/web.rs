@@ -54,6 +54,11 @@ pub(super) fn under(piece: &Piece, tab: &Tab, load: f64, sheet: &Sheet) -> Optio
     let middle = tab.at + tab.out * (bit + width / 2.0);
     let along = tab.out.perp();
     let arms = [along, along * -1.0].map(|d| Arm::follow(piece, middle, d, width));
+    if arms.iter().all(|a| a.free) {
+        // Clamped stock cannot end free both ways: the web bends off to the side, and the walk along its
+        // middle lost it. Nothing is said rather than something false.
+        return None;
+    }
     if arms.iter().all(|a| a.length < width / 2.0 && !a.free) {
         return None; // solid either side: as stiff as the sheet
     }
@@ -186,7 +191,6 @@ fn stiffness(
         1.0 / (l.powi(3) / (3.0 * e * moment(a)) + 1.0 / shear(a))
     };
     match (&arms[0], &arms[1]) {
-        (a, b) if a.free && b.free => 0.0,
         (a, b) if a.free => cantilever(b),
         (a, b) if b.free => cantilever(a),
         (a, b) => {
