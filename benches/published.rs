@@ -5,20 +5,22 @@
 //! `--cpu-seconds S` stops at S seconds of processor time instead of wall time (Linux), for a machine
 //! that others use too: ablations are judged by it.
 //!
-//! Runs each instance file (those in `tests/data/nesting` by default), checks the layout exactly and
+//! Runs each instance file (those in `tests/data/nesting` by default), has `verify` check the layout and
 //! prints density, length, the published densities, the ratio to E13 and places tried a second.
 //! Published columns: G06 was read with its layouts (m: from memory); E07, I09, L12, E13 are FROM
 //! MEMORY, +-0.1. Sources: Gomes & Oliveira, EJOR 171(3), 2006; Egeblad, Nielsen & Odgaard, EJOR
 //! 183(3), 2007; Imamichi, Yagiura & Nagamochi, Discrete Optimization 6(4), 2009; Leung, Lin & Zhang,
 //! Computers & OR 39(3), 2012; Elkeran, EJOR 231(3), 2013.
 
-use serde_json::Value;
+use serde_json::{Value, json};
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
-use tabwright::geometry::{Ring, Shape, overlap_depth_at_least, point};
+use tabwright::geometry::{Ring, Shape, point};
 use tabwright::job::{Stock, Turns};
-use tabwright::nest::{Budget, Control, NestPart, Nested, Problem, nest};
+use tabwright::layout::Layout;
+use tabwright::nest::{Budget, Control, NestPart, Nested, NestedSheet, Problem, nest};
+use tabwright::verify::{Rules, verify};
 
 /// Published densities, percent: name, G06, E07, I09, L12, E13 (see the head of the file).
 const PUBLISHED: &[(&str, [f64; 5])] = &[
@@ -153,7 +155,9 @@ fn read(json: &Value) -> Option<Vec<Instance>> {
         let holes = p.get("holes").and_then(Value::as_array).cloned().unwrap_or_default();
         let holes = holes.iter().map(ring).collect::<Option<_>>()?;
         let copies = p.get("demand").and_then(Value::as_u64).unwrap_or(1) as usize;
-        let name = p.get("id").and_then(Value::as_str).unwrap_or("piece").to_string();
+        // Names must tell parts apart: an id may be missing or used twice.
+        let id = p.get("id").and_then(Value::as_str).unwrap_or("piece");
+        let name = format!("{id} #{}", parts.len() + 1);
         parts.push(part(name, Shape::new(ring(p.get("outline")?)?, holes), copies, &turns));
     }
     Some(vec![instance(json, parts, None)?])
@@ -276,7 +280,7 @@ fn run(instance: &Instance, options: &Options) -> Result<(f64, Option<f64>), Str
         nested
     });
     let seconds = start.elapsed().as_secs_f64();
-    check(instance, &problem, &nested)?;
+    check(instance, &nested)?;
     let length = nested.sheets.first().and_then(|s| s.length).unwrap_or(0.0);
     let density = 100.0 * instance.area / (instance.width * length);
     if options.json {
@@ -324,29 +328,60 @@ fn cpu_time() -> f64 {
     ticks / 100.0
 }
 
-/// Every copy placed once, inside the strip, and no pair overlapping, by true shapes.
-fn check(instance: &Instance, problem: &Problem, nested: &Nested) -> Result<(), String> {
+/// Every copy placed once and the whole layout passed by [`verify`] with gap 0, from true shapes.
+fn check(instance: &Instance, nested: &Nested) -> Result<(), String> {
     let fault = |what: String| Err(format!("{}: {what}", instance.name));
     let demand: usize = instance.parts.iter().map(|p| p.copies).sum();
-    let [sheet] = nested.sheets.as_slice() else { return fault("not on one strip".into()) };
-    if sheet.placed.len() != demand || !nested.unplaced.is_empty() {
-        return fault(format!("{} of {demand} pieces placed", sheet.placed.len()));
+    let [strip] = nested.sheets.as_slice() else { return fault("not on one strip".into()) };
+    if strip.placed.len() != demand || !nested.unplaced.is_empty() {
+        return fault(format!("{} of {demand} pieces placed", strip.placed.len()));
     }
-    let tolerance = TOLERANCE * instance.width;
-    let length = sheet.length.unwrap_or(0.0);
-    let shapes: Vec<Shape> =
-        sheet.placed.iter().map(|p| p.pose.apply_shape(&problem.parts[p.part].shape)).collect();
-    for (i, a) in shapes.iter().enumerate() {
-        let b = a.bounds();
-        let least = b.min.x.min(b.min.y).min(length - b.max.x).min(instance.width - b.max.y);
-        if least < -tolerance {
-            return fault(format!("piece {i} sticks out of the strip by {:e}", -least));
-        }
-        for (j, other) in shapes.iter().enumerate().take(i) {
-            if let Some(at) = overlap_depth_at_least(a, other, tolerance) {
-                return fault(format!("pieces {j} and {i} overlap at ({}, {})", at.x, at.y));
-            }
-        }
+    let layout = layout(instance, strip).map_err(|e| format!("{}: {e}", instance.name))?;
+    let counts: Vec<_> = instance.parts.iter().map(|p| (p.name.clone(), p.copies)).collect();
+    let shapes: Vec<_> = instance.parts.iter().map(|p| (p.name.clone(), p.shape.clone())).collect();
+    let rules = Rules {
+        tolerance: TOLERANCE * instance.width,
+        counts: Some(&counts),
+        shapes: Some(&shapes),
+    };
+    match verify(&layout, &rules).first() {
+        Some(problem) => fault(problem.to_string()),
+        None => Ok(()),
     }
-    Ok(())
+}
+
+/// The layout as a file of ours would have it: a strip as long as is used, gap and margin 0.
+fn layout(instance: &Instance, strip: &NestedSheet) -> Result<Layout, serde_json::Error> {
+    let length = strip.length.unwrap_or(0.0);
+    let parts: Vec<Value> = strip
+        .placed
+        .iter()
+        .map(|p| {
+            let shape = p.pose.apply_shape(&instance.parts[p.part].shape);
+            json!({
+                "part": instance.parts[p.part].name, "copy": p.copy, "spare": p.spare,
+                "x": p.pose.offset.x, "y": p.pose.offset.y,
+                "rotation_deg": p.pose.rotation.to_degrees(), "mirrored": p.pose.mirrored,
+                "outline": shape.outline, "openings": shape.openings, "features": [],
+                "hold": {
+                    "method": "tape", "why": "", "governs": "", "case": "", "load_n": 0.0,
+                    "last_pass": 1.0, "safety": 1.0, "movement_mm": 0.0, "tabs": []
+                }
+            })
+        })
+        .collect();
+    let sheet = json!({
+        "id": instance.name, "stock": "strip", "material": "", "thickness": 1.0,
+        "outline": Ring::rectangle(length, instance.width), "keep_clear": [], "margin": 0.0,
+        "grain_deg": 0.0, "open_length": true, "bit": { "name": "", "diameter": 1.0 }, "gap": 0.0,
+        "cut": {
+            "last_pass": 1.0, "feed_per_tooth": 0.1, "flutes": 1, "helix_deg": 0.0,
+            "kc": 1.0, "ke": 1.0, "factor": 1.0
+        },
+        "sheet_area": 0.0, "part_area": 0.0, "waste_percent": 0.0, "remnants": [], "parts": parts
+    });
+    let mut layout = Layout::new(&instance.name, 0);
+    layout.sheets = vec![serde_json::from_value(sheet)?];
+    layout.total();
+    Ok(layout)
 }
