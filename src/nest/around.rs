@@ -5,6 +5,7 @@
 //! rims cross. Along a line it lies where the line crosses a rim. So a minimisation along a line is
 //! exact by trying those few places, and contact comes out exact of itself.
 
+use super::nofit::Crossing;
 use super::world::View;
 use crate::geometry::{Bounds, Point, Vector, point};
 
@@ -28,8 +29,10 @@ pub(super) struct Around<'w> {
 #[derive(Default)]
 pub(super) struct Scratch {
     pub evaluations: u64,
-    /// from, to, number of the neighbour, sum.
-    crossings: Vec<(f64, f64, u32, u32)>,
+    /// Sums that the line crosses, with the pair's weight.
+    crossings: Vec<(f64, Crossing)>,
+    /// Their sides along the line: how deep at 0, and how fast that falls.
+    sides: Vec<(f64, f64)>,
     stops: Vec<f64>,
     /// Crossings that the line is in at the present stop.
     active: Vec<u32>,
@@ -130,41 +133,50 @@ impl<'w> Around<'w> {
         if hi <= lo {
             return from;
         }
-        let Scratch { crossings, stops, active, evaluations } = scratch;
+        let Scratch { crossings, sides, stops, active, evaluations } = scratch;
         crossings.clear();
+        sides.clear();
         stops.clear();
         active.clear();
         let span = Bounds::of(&[from.at + u * lo, from.at + u * hi]);
-        for (k, n) in self.neighbours.iter().enumerate() {
+        for n in &self.neighbours {
             if n.reach.touches(span) {
                 let (d, v) = (n.view.offset(from.at), u * n.view.sign);
-                n.view.nofit.crossings(d, v, lo, hi, self.eps, |c| {
-                    crossings.push((c.from, c.to, k as u32, c.sum));
-                });
+                n.view
+                    .nofit
+                    .crossings(d, v, (lo, hi), self.eps, sides, |c| crossings.push((n.weight, c)));
             }
         }
         stops.extend([lo, hi]);
-        stops.extend(crossings.iter().flat_map(|c| [c.0, c.1]).filter(|&t| t > lo && t < hi));
+        let ends = crossings.iter().flat_map(|(_, c)| [c.from, c.to]);
+        stops.extend(ends.filter(|&t| t > lo && t < hi));
         stops.sort_unstable_by(f64::total_cmp);
         stops.dedup();
-        crossings.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then((a.2, a.3).cmp(&(b.2, b.3))));
+        crossings.sort_unstable_by(|(_, a), (_, b)| {
+            a.from.total_cmp(&b.from).then(a.first.cmp(&b.first))
+        });
         *evaluations += stops.len() as u64;
         let (mut best, mut next) = ((from.cost, 0.0), 0);
         for &t in stops.iter() {
             // Sweep: only sums that the line is in at t can cost anything there.
-            while next < crossings.len() && crossings[next].0 < t {
+            while next < crossings.len() && crossings[next].1.from < t {
                 active.push(next as u32);
                 next += 1;
             }
-            active.retain(|&k| crossings[k as usize].1 > t);
-            let p = clamp(&self.limits, from.at + u * t);
+            active.retain(|&k| crossings[k as usize].1.to > t);
             let mut cost = 0.0;
             for &k in active.iter() {
-                let (_, _, neighbour, sum) = crossings[k as usize];
-                let n = &self.neighbours[neighbour as usize];
-                cost += n.weight * n.view.nofit.depth_in(sum, n.view.offset(p), self.eps);
-                if cost > best.0 {
-                    break;
+                let (weight, c) = &crossings[k as usize];
+                let of_sum = &sides[c.first as usize..c.end as usize];
+                let depth = of_sum.iter().fold(f64::INFINITY, |least, (m, fall)| {
+                    let depth = m - t * fall;
+                    if depth < least { depth } else { least }
+                });
+                if depth > self.eps {
+                    cost += weight * depth;
+                    if cost > best.0 {
+                        break;
+                    }
                 }
             }
             if cost < best.0 || (cost == best.0 && cost < from.cost && t.abs() < f64::abs(best.1)) {

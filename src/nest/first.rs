@@ -149,7 +149,8 @@ fn blocked_until(
     state.views(item, field, form, state.bounds_at(form, at), |_, v| {
         let d = v.offset(at);
         if v.nofit.depth(d, eps) > 0.0 {
-            v.nofit.crossings(d, axis.unit() * v.sign, 0.0, f64::MIN_POSITIVE, eps, |c| {
+            let here = (0.0, f64::MIN_POSITIVE);
+            v.nofit.crossings(d, axis.unit() * v.sign, here, eps, &mut vec![], |c| {
                 // A step of at least eps, so that the front always moves.
                 ahead = Some(ahead.unwrap_or(eps).max(c.to));
             });

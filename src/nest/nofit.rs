@@ -40,7 +40,9 @@ struct Sum {
 pub(super) struct Crossing {
     pub from: f64,
     pub to: f64,
-    pub sum: u32,
+    /// Its sides' place in the list.
+    pub first: u32,
+    pub end: u32,
 }
 
 /// The union of convex sums, in the space of offsets (place of B less place of A).
@@ -88,15 +90,18 @@ impl NoFit {
 
     fn holds(&self, bounds: Bounds, corners: &[Point]) -> bool {
         let slack = 1e-12 * (bounds.width() + bounds.height());
+        let step = (corners.len() / 4).max(1);
         self.sums.iter().any(|s| {
             s.bounds.min.x <= bounds.min.x + slack
                 && s.bounds.min.y <= bounds.min.y + slack
                 && s.bounds.max.x >= bounds.max.x - slack
                 && s.bounds.max.y >= bounds.max.y - slack
-                && self
-                    .sides_of(*s)
-                    .iter()
-                    .all(|side| corners.iter().all(|&p| side.depth(p) >= -slack))
+                && {
+                    let sides = self.sides_of(*s);
+                    let holds = |p: &Point| sides.iter().all(|side| side.depth(*p) >= -slack);
+                    // A few corners far apart first: they tell most of those that stick out.
+                    corners.iter().step_by(step).all(holds) && corners.iter().all(holds)
+                }
         })
     }
 
@@ -136,11 +141,6 @@ impl NoFit {
         least
     }
 
-    /// Depth in one sum, 0 outside.
-    pub fn depth_in(&self, sum: u32, d: Point, eps: f64) -> f64 {
-        self.least(self.sums[sum as usize], d, eps)
-    }
-
     /// The nearest side of every sum that holds `d`, with the depth; and the sides that `d` lies on
     /// within `eps` (depth 0).
     pub fn sides_at(&self, d: Point, eps: f64, mut found: impl FnMut(Point, f64)) {
@@ -170,14 +170,15 @@ impl NoFit {
         }
     }
 
-    /// Where the line `d + t u` runs inside each sum, cut to `lo..=hi`.
+    /// Where the line `d + t u` runs inside each sum, cut to `lo..=hi`. The sides of the sums found are
+    /// appended to `sides` as functions of t: how deep, and how fast that falls.
     pub fn crossings(
         &self,
         d: Point,
         u: Point,
-        lo: f64,
-        hi: f64,
+        (lo, hi): (f64, f64),
         eps: f64,
+        sides: &mut Vec<(f64, f64)>,
         mut found: impl FnMut(Crossing),
     ) {
         let (p, q) = (d + u * lo, d + u * hi);
@@ -188,11 +189,12 @@ impl NoFit {
         if !span.touches(self.bounds) {
             return;
         }
-        for (k, s) in self.sums.iter().enumerate() {
+        for s in &self.sums {
             if !span.touches(s.bounds) {
                 continue;
             }
             let (mut from, mut to) = (f64::NEG_INFINITY, f64::INFINITY);
+            let first = sides.len();
             for side in self.sides_of(*s) {
                 let m = side.depth(d);
                 let den = side.n.x * u.x + side.n.y * u.y;
@@ -202,11 +204,17 @@ impl NoFit {
                     from = from.max(m / den);
                 } else if m <= eps {
                     to = f64::NEG_INFINITY;
+                }
+                if to < from + eps || to < lo || from > hi {
+                    to = f64::NEG_INFINITY;
                     break;
                 }
+                sides.push((m, den));
             }
             if to > from + eps && to > lo && from < hi {
-                found(Crossing { from, to, sum: k as u32 });
+                found(Crossing { from, to, first: first as u32, end: sides.len() as u32 });
+            } else {
+                sides.truncate(first);
             }
         }
     }
@@ -334,12 +342,12 @@ mod tests {
     fn a_line_enters_and_leaves() {
         let sum = no_fit(&Ring::rectangle(10.0, 10.0), &Ring::rectangle(4.0, 4.0), 0.0);
         let mut found = vec![];
-        sum.crossings(point(-20.0, 3.0), point(1.0, 0.0), 0.0, 100.0, EPS, |c| {
+        sum.crossings(point(-20.0, 3.0), point(1.0, 0.0), (0.0, 100.0), EPS, &mut vec![], |c| {
             found.push((c.from, c.to))
         });
         assert_eq!(found, vec![(16.0, 30.0)]);
         found.clear();
-        sum.crossings(point(-20.0, 10.0), point(1.0, 0.0), 0.0, 100.0, EPS, |c| {
+        sum.crossings(point(-20.0, 10.0), point(1.0, 0.0), (0.0, 100.0), EPS, &mut vec![], |c| {
             found.push((c.from, c.to))
         });
         assert!(found.is_empty(), "sliding along a side is free");

@@ -20,7 +20,13 @@ const LINES: usize = 2;
 /// Growth of an overlapping pair's weight in a pass: from the shallowest to the deepest.
 const GROWTH: (f64, f64) = (1.1, 1.5);
 /// What an excess weight keeps of itself in each pass in which its pair does not overlap.
-const MEMORY: f64 = 0.95;
+const MEMORY: f64 = 0.98;
+/// Passes without a fall of the overlap after which the search goes back to the least overlap seen, its
+/// weights kept.
+const BACK: usize = 25;
+/// How much more the overlap of large parts counts: depth x (area of one x area of the other) to
+/// this power. A deep overlap of large parts is long too, and harder to take out than a small part's.
+const SIZE_POWER: f64 = 0.125;
 
 /// Weights stop growing here, far above any ratio of depths that matters.
 const HEAVIEST: f32 = 1e9;
@@ -47,9 +53,11 @@ pub(super) struct Search<'w> {
     weights: Vec<f32>,
     /// Where weights are above 1.
     raised: Vec<usize>,
+    /// What each item's size makes of an overlap.
+    scale: Vec<f64>,
 }
 
-/// A pair that overlaps (`None`: the sheet's edge or keep-clear), with its depth.
+/// A pair that overlaps (`None`: the sheet's edge or keep-clear), with its depth times what its sizes make of it.
 pub(super) struct Overlap {
     pub item: usize,
     pub other: Option<usize>,
@@ -62,6 +70,10 @@ const FEW: usize = 150;
 impl<'w> Search<'w> {
     pub fn new(state: State<'w>, kinds: Vec<usize>, pinned: Vec<bool>, seed: u64) -> Self {
         let n = kinds.len();
+        // Over the mean, so that the figures stay near mm.
+        let area = |i: usize| state.world.kinds[kinds[i]].as_ref().map_or(1.0, |k| k.area).ln();
+        let mean = (0..n).map(area).sum::<f64>() / n.max(1) as f64;
+        let scale = (0..n).map(|i| (SIZE_POWER * (area(i) - mean)).exp()).collect();
         Search {
             state,
             kinds,
@@ -70,6 +82,7 @@ impl<'w> Search<'w> {
             moves: 0,
             scratch: Scratch::default(),
             weights: vec![1.0; n * (n + 1)],
+            scale,
             raised: vec![],
         }
     }
@@ -83,7 +96,12 @@ impl<'w> Search<'w> {
 
     fn weight(&self, item: usize, other: Option<usize>) -> f64 {
         let n = self.kinds.len();
-        f64::from(self.weights[item * (n + 1) + other.unwrap_or(n)])
+        f64::from(self.weights[item * (n + 1) + other.unwrap_or(n)]) * self.factor(item, other)
+    }
+
+    /// What the sizes of a pair make of its overlap.
+    fn factor(&self, item: usize, other: Option<usize>) -> f64 {
+        self.scale[item] * self.scale[other.unwrap_or(item)]
     }
 
     /// All pairs that overlap now.
@@ -97,7 +115,7 @@ impl<'w> Search<'w> {
             }
             state.views(i, p.field, p.form, state.bounds(i), |other, v| {
                 if other.is_none_or(|j| j > i) {
-                    let depth = v.nofit.depth(v.offset(p.at), eps);
+                    let depth = v.nofit.depth(v.offset(p.at), eps) * self.factor(i, other);
                     if depth > 0.0 {
                         found.push(Overlap { item: i, other, depth });
                     }
@@ -113,7 +131,7 @@ impl<'w> Search<'w> {
         let end = self.moves + most;
         let mut overlaps = self.overlaps();
         let mut best = (f64::INFINITY, self.state.items.clone());
-        let mut idle = 0;
+        let mut idle: usize = 0;
         loop {
             let total: f64 = overlaps.iter().map(|o| o.depth).sum();
             if overlaps.is_empty() {
@@ -125,6 +143,10 @@ impl<'w> Search<'w> {
                 best = (total, self.state.items.clone());
             } else {
                 idle += 1;
+            }
+            if idle > 0 && idle.is_multiple_of(BACK) {
+                self.restore(&best.1);
+                overlaps = self.overlaps();
             }
             if idle > patience || self.moves >= end || stop() {
                 self.restore(&best.1);

@@ -149,9 +149,11 @@ impl<'w> State<'w> {
         }
         let eps = self.world.eps;
         let swept = self.bounds_at(form, at).join(self.bounds_at(form, at + u * limit));
-        let mut run = limit;
+        let (mut run, mut sides) = (limit, vec![]);
         self.views(skip, field, form, swept, |_, v| {
-            v.nofit.crossings(v.offset(at), u * v.sign, 0.0, run, eps, |c| {
+            sides.clear();
+            let stretch = (0.0, run);
+            v.nofit.crossings(v.offset(at), u * v.sign, stretch, eps, &mut sides, |c| {
                 if c.to > 2.0 * eps {
                     run = run.min(c.from.max(0.0));
                 }

@@ -15,8 +15,6 @@ const STEP: (f64, f64) = (0.001, 0.03);
 const PATIENCE: usize = 100;
 /// Stalls at one goal before the next one is set nearer.
 const STALLS: usize = 2;
-/// Share of the fresh starts in which two large items are swapped.
-const SWAPS: f64 = 1.0;
 /// Share of the fresh starts from the best valid layout, squeezed anew, rather than from the pool.
 const BACK: f64 = 0.3;
 /// Infeasible layouts kept to start over from.
@@ -224,9 +222,7 @@ impl<'w> Worker<'w> {
         let items = items.clone();
         self.search.restore(&items);
         self.search.forget_weights();
-        if self.search.rng.random_bool(SWAPS) {
-            self.swap_large();
-        }
+        self.swap_large();
     }
 
     fn swap_large(&mut self) {
