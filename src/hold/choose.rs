@@ -4,7 +4,7 @@ use super::advice::spur_width;
 use super::chord::{Chord, chords};
 use super::contour::Contour;
 use super::fallback::{skin, tape};
-use super::judge::Figures;
+use super::figures::{Figures, Margins};
 use super::load::Load;
 use super::planner::{Detail, Planner};
 use super::search::Pick;
@@ -22,6 +22,9 @@ const SEARCH_DEPTH: f64 = 0.4;
 
 /// Sites to either side tried when a set found on the rigid part is refined on the elastic one.
 const REACH: usize = 3;
+
+/// Figures whatever they are.
+const ANY: f64 = f64::NEG_INFINITY;
 
 /// A set of tabs that was found.
 #[derive(Clone)]
@@ -66,7 +69,7 @@ pub fn plan(task: &HoldTask) -> HoldPlan {
         None => without_tabs(&planner, tried),
     };
     plan.necks = planner.chords.clone();
-    plan.warnings.extend(words::short_grain(task, &plan));
+    plan.warnings.extend(words::short_grain(task, &plan, &sections));
     drop_out::hold(task, &contours, &mut plan);
     plan
 }
@@ -77,9 +80,7 @@ pub fn evaluate(task: &HoldTask, tabs: &[Tab], depth: Option<f64>) -> Option<Fig
     let contours: Option<Vec<Contour>> = task.shape.rings().map(Contour::new).collect();
     let contours = contours?;
     let sections: Vec<Chord> = chords(task.shape, &contours);
-    let mut planner = Planner::new(task, contours[0].clone(), 0, &sections);
-    // The tabs are given: what places the planner itself would see does not matter.
-    planner.bend();
+    let planner = Planner::new(task, contours[0].clone(), 0, &sections);
     let placed: Vec<(f64, Tab)> = tabs
         .iter()
         .filter(|t| t.ring == 0)
@@ -90,8 +91,8 @@ pub fn evaluate(task: &HoldTask, tabs: &[Tab], depth: Option<f64>) -> Option<Fig
         return None;
     }
     match depth {
-        Some(depth) => Some(planner.figures(&placed, depth, Detail::Full)),
-        None => Some(deepest(&planner, &placed, &depths(task), least).1),
+        Some(depth) => planner.figures(&placed, depth, ANY),
+        None => Some(deepest(&planner, &placed, &depths(task), least)?.1),
     }
 }
 
@@ -126,23 +127,21 @@ fn deepest(
     tabs: &[(f64, Tab)],
     depths: &[f64],
     height: f64,
-) -> (Option<f64>, Figures) {
+) -> Option<(Option<f64>, Figures)> {
     let usable: Vec<f64> = depths.iter().copied().filter(|d| *d <= height + 1e-9).collect();
     let shallow = usable.last().copied().unwrap_or(height.min(depths[depths.len() - 1]));
     // The margins fall steadily with depth, so a quick look passes over the hopeless ones.
-    if planner.figures(tabs, shallow, Detail::Elastic).least().value < 0.9 {
-        return (None, planner.figures(tabs, shallow, Detail::Full));
-    }
-    for &d in &usable {
-        if planner.figures(tabs, d, Detail::Elastic).least().value < 0.95 {
-            continue;
-        }
-        let figures = planner.figures(tabs, d, Detail::Full);
-        if figures.holds() {
-            return (Some(d), figures);
+    let near = |depth: f64, least: f64| {
+        planner.margins(tabs, depth, Detail::Elastic, &|m| m.least() >= least).is_some()
+    };
+    if near(shallow, 0.9) {
+        for &d in usable.iter().filter(|d| near(**d, 0.95)) {
+            if let Some(figures) = planner.figures(tabs, d, 1.0) {
+                return Some((Some(d), figures));
+            }
         }
     }
-    (None, planner.figures(tabs, shallow, Detail::Full))
+    Some((None, planner.figures(tabs, shallow, ANY)?))
 }
 
 fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Option<Found> {
@@ -196,15 +195,15 @@ fn best_of_count(
     let (mut starts, evenly) = planner
         .search(middle, at, Detail::Rigid, |s| (s.even(count, widest, 2), s.best(count, widest)));
     let even = starts.first().cloned();
-    starts.extend(evenly.map(|b| b.0));
+    starts.extend(evenly);
     let start =
         planner.search(middle, at, Detail::Elastic, |s| s.refine(&starts, widest, usize::MAX))?;
     // Far from holding at the highest tabs and the shallowest pass: one height tells it all.
     let highest = heights[heights.len() - 1];
     let shallowest = depths[depths.len() - 1];
+    let most = planner.placed(&start, highest);
     let hopeless =
-        planner.figures(&planner.placed(&start, highest), shallowest, Detail::Elastic).of_tabs()
-            < 0.5;
+        planner.margins(&most, shallowest, Detail::Elastic, &|m| m.of_tabs() >= 0.5).is_none();
     let heights = if hopeless { vec![highest] } else { heights };
     let mut best: Option<(Found, Option<f64>)> = None;
     for height in heights {
@@ -213,7 +212,7 @@ fn best_of_count(
         let picks = planner.search(height, at, Detail::Elastic, |s| {
             s.refine(std::slice::from_ref(&start), widest, near)
         })?;
-        let (depth, figures) = deepest(planner, &planner.placed(&picks, height), depths, height);
+        let (depth, figures) = deepest(planner, &planner.placed(&picks, height), depths, height)?;
         let better = best.as_ref().is_none_or(|(b, d)| {
             (depth.unwrap_or(0.0), figures.least().value)
                 > (d.unwrap_or(0.0), b.figures.least().value)
@@ -229,9 +228,8 @@ fn best_of_count(
         }
     }
     let (found, deepest) = best?;
-    let even = even.map(|e| {
-        planner.figures(&planner.placed(&e, found.height), found.figures.depth, Detail::Full)
-    });
+    let even = even
+        .and_then(|e| planner.figures(&planner.placed(&e, found.height), found.figures.depth, ANY));
     tried.push(Tried {
         count,
         widths: found.picks.iter().map(|p| p.width).collect(),
@@ -246,16 +244,18 @@ fn best_of_count(
 /// The plan of a set that holds: tabs narrowed while they keep a reserve, listed from the one the pass ends at.
 fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>) -> HoldPlan {
     let (height, depth) = (found.height, found.figures.depth);
-    let reserve = |f: &Figures| f.of_tabs() >= 1.2 && f.motion.value >= 1.5 && f.holds();
     let good = |picks: &[Pick]| {
         let tabs = planner.placed(picks, height);
-        reserve(&planner.figures(&tabs, depth, Detail::Elastic))
-            && reserve(&planner.figures(&tabs, depth, Detail::Full))
+        let reserve = |m: &Margins| m.of_tabs() >= 1.2 && m.motion >= 1.5 && m.part >= 1.0;
+        planner.margins(&tabs, depth, Detail::Elastic, &reserve).is_some()
+            && planner
+                .figures(&tabs, depth, 1.0)
+                .is_some_and(|f| f.of_tabs() >= 1.2 && f.motion.value >= 1.5)
     };
     let picks = planner
         .search(height, depth, Detail::Elastic, |s| s.narrow(&found.picks, &planner.widths, &good));
     let tabs = planner.placed(&picks, height);
-    let figures = planner.figures(&tabs, depth, Detail::Full);
+    let figures = planner.figures(&tabs, depth, ANY).unwrap_or(found.figures);
     // The order of the list is the order of the last pass: it starts beyond the first tab and ends at it.
     let n = tabs.len();
     let listed: Vec<Tab> = (0..n).map(|i| tabs[(figures.end + i) % n].1.clone()).collect();

@@ -69,50 +69,57 @@ pub struct Wall {
     pub out: Vec<f64>,
 }
 
-impl ElasticPart {
-    /// The part of `thickness` mm with its grain at `grain`; out of the plane only where `lift` asks for it.
-    /// `None` where the shape cannot be meshed.
-    ///
-    /// Cost: one factorisation and about 250 right-hand sides (400 more with lift).
-    pub fn new(
-        shape: &Shape,
-        thickness: f64,
-        material: &Material,
-        grain: Option<f64>,
-        lift: bool,
-        walls: &[Chord],
-    ) -> Option<ElasticPart> {
-        let mesh = Mesh::new(shape, mesh_size(shape))?;
-        ElasticPart::of_mesh(&mesh, shape, thickness, material, grain, lift, walls)
+/// A part's mesh with what does not depend on the material: the same for every direction of the grain.
+pub struct ElasticMesh {
+    mesh: Mesh,
+    /// Positions of the controls on the outline, and what each is made of.
+    controls: Vec<f64>,
+    hats: Vec<Vec<(usize, f64)>>,
+    frame: Frame,
+    length: f64,
+}
+
+impl ElasticMesh {
+    /// The mesh of a shape; `None` where it cannot be meshed.
+    pub fn new(shape: &Shape) -> Option<ElasticMesh> {
+        ElasticMesh::of_mesh(Mesh::new(shape, mesh_size(shape))?, shape)
     }
 
-    /// The same on a given mesh of the shape.
-    fn of_mesh(
-        mesh: &Mesh,
-        shape: &Shape,
+    fn of_mesh(mesh: Mesh, shape: &Shape) -> Option<ElasticMesh> {
+        let contour = Contour::new(&shape.outline)?;
+        let length = contour.length();
+        let n = ((length / 1.5).round() as usize).clamp(CONTROLS.0, CONTROLS.1);
+        let controls = (0..n).map(|i| (i as f64 + 0.5) * length / n as f64).collect();
+        let bounds = shape.bounds();
+        let frame = Frame { origin: bounds.centre(), size: bounds.width().max(bounds.height()) };
+        let hats = hats(&mesh, &contour, n);
+        Some(ElasticMesh { mesh, controls, hats, frame, length })
+    }
+}
+
+impl ElasticPart {
+    /// The part of `thickness` mm with its grain at `grain`; out of the plane only where `lift` asks for it.
+    /// `None` where the mesh does not hold together.
+    ///
+    /// Cost: one factorisation and half a solution for about 250 loads (two, and 400 loads more, with lift).
+    pub fn new(
+        mesh: &ElasticMesh,
         thickness: f64,
         material: &Material,
         grain: Option<f64>,
         lift: bool,
         walls: &[Chord],
     ) -> Option<ElasticPart> {
-        let contour = Contour::new(&shape.outline)?;
-        let n = ((contour.length() / 1.5).round() as usize).clamp(CONTROLS.0, CONTROLS.1);
-        let controls: Vec<f64> =
-            (0..n).map(|i| (i as f64 + 0.5) * contour.length() / n as f64).collect();
-        let bounds = shape.bounds();
-        let size = bounds.width().max(bounds.height());
-        let frame = Frame { origin: bounds.centre(), size };
-        let hats = hats(mesh, &contour, n);
+        let ElasticMesh { mesh, controls, hats, frame, length } = mesh;
         let q = plane_stress(material, grain.unwrap_or(0.0));
         let membrane = Membrane { mesh, stiffness: q.map(|r| r.map(|v| v * thickness)) };
         let forces: Vec<Form> = walls.iter().flat_map(|c| force_rows(&membrane, c)).collect();
-        let (plane, mut forces) = plane(&membrane, &hats, &frame, &forces)?;
-        let rigid = tilts(mesh, &hats, &frame);
-        let (out, moments) = if lift && size > THIN * thickness {
+        let (plane, mut forces) = plane(&membrane, hats, frame, &forces)?;
+        let rigid = tilts(mesh, hats, frame);
+        let (out, moments) = if lift && frame.size > THIN * thickness {
             let plate = Plate { mesh, stiffness: bending(&q, thickness) };
             let rows: Vec<Form> = walls.iter().map(|c| bending_rows(&plate, c)).collect();
-            bend(&plate, &hats, rigid, &rows)?
+            bend(&plate, hats, rigid, &rows)?
         } else {
             let zero = vec![vec![0.0; rigid.len()]; walls.len()];
             (Compliance::stiff(rigid), zero)
@@ -125,7 +132,14 @@ impl ElasticPart {
                 out,
             })
             .collect();
-        Some(ElasticPart { controls, frame, plane, out, walls, length: contour.length() })
+        Some(ElasticPart {
+            controls: controls.clone(),
+            frame: *frame,
+            plane,
+            out,
+            walls,
+            length: *length,
+        })
     }
 
     /// Weights of the controls for the mean over `width` mm about `s`, and for the slope along the edge there
@@ -162,16 +176,6 @@ impl ElasticPart {
             }
         }
         row
-    }
-
-    /// Compliance between two forms.
-    pub fn between(compliance: &Compliance, a: &Form, b: &Form) -> f64 {
-        a.iter()
-            .map(|&(i, w)| {
-                let row = compliance.row(i);
-                w * b.iter().map(|&(j, v)| v * row[j]).sum::<f64>()
-            })
-            .sum()
     }
 }
 
@@ -350,6 +354,15 @@ mod tests {
     use crate::job::find_material;
     use rand::{RngExt, SeedableRng, rngs::Xoshiro256PlusPlus};
 
+    /// Compliance between two forms.
+    fn between(compliance: &Compliance, a: &Form, b: &Form) -> f64 {
+        let one = |&(i, w): &(usize, f64)| {
+            let row = compliance.row(i);
+            w * b.iter().map(|&(j, v)| v * row[j]).sum::<f64>()
+        };
+        a.iter().map(one).sum()
+    }
+
     fn blob(seed: u64) -> Shape {
         let mut rng = Xoshiro256PlusPlus::seed_from_u64(seed);
         let (a, b) = (rng.random_range(0.1..0.4), rng.random_range(0.0..6.0));
@@ -372,7 +385,8 @@ mod tests {
             let turned =
                 Mesh { nodes: mesh.nodes.iter().map(|p| p.turned(turn)).collect(), ..mesh.clone() };
             let of = |mesh: &Mesh, shape: &Shape, grain| {
-                ElasticPart::of_mesh(mesh, shape, 3.0, maple, Some(grain), true, &[]).unwrap()
+                let mesh = ElasticMesh::of_mesh(mesh.clone(), shape).unwrap();
+                ElasticPart::new(&mesh, 3.0, maple, Some(grain), true, &[]).unwrap()
             };
             let (a, b) =
                 (of(&mesh, &shape, 0.2), of(&turned, &shape.map(|p| p.turned(turn)), 0.2 + turn));
@@ -388,7 +402,7 @@ mod tests {
                     let d = (place(j) - place(i)).unit().unwrap();
                     let form: Form =
                         vec![(2 * i, d.x), (2 * i + 1, d.y), (2 * j, -d.x), (2 * j + 1, -d.y)];
-                    ElasticPart::between(&part.plane, &form, &form)
+                    between(&part.plane, &form, &form)
                 };
                 let (u, v) = (squeeze(&a), squeeze(&b));
                 assert!(u > 0.0 && (u / v - 1.0).abs() < 1e-9, "seed {seed}: {u} {v}");

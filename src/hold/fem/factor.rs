@@ -75,8 +75,7 @@ impl Sparse {
         )
         .ok()?;
         let mut numeric = vec![0.0; symbolic.len_val()];
-        let scratch =
-            symbolic.factorize_numeric_llt_scratch::<f64>(Par::Seq, Default::default());
+        let scratch = symbolic.factorize_numeric_llt_scratch::<f64>(Par::Seq, Default::default());
         symbolic
             .factorize_numeric_llt(
                 &mut numeric,
