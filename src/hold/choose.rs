@@ -23,6 +23,11 @@ const SEARCH_DEPTH: f64 = 0.4;
 /// Sites to either side tried when a set found on the rigid part is refined on the elastic one.
 const REACH: usize = 3;
 
+/// A set whose tabs have a margin under this at their highest and the shallowest pass is far from holding.
+const HOPELESS: f64 = 0.5;
+/// A first choice of places with a margin under this is not made to hold by choosing with more care (estimate).
+const NEAR: f64 = 0.7;
+
 /// Figures whatever they are.
 const ANY: f64 = f64::NEG_INFINITY;
 
@@ -157,6 +162,12 @@ fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Option<F
             break;
         }
         tabs = f.of_tabs();
+        if count == FEW - 1 && tabs < HOPELESS {
+            // So far from holding: ask first whether as many as there may be come near.
+            if !most_may_hold(planner, most, depths, tried) {
+                break;
+            }
+        }
         if f.part.value < 1.0 && f.of_tabs() > 1.5 {
             // The cut overloads the part itself: more tabs help only while they change that.
             if f.part.value < part * 1.1 {
@@ -177,6 +188,25 @@ fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Option<F
         }
     }
     shallow
+}
+
+/// Whether `count` tabs, the highest at the shallowest pass, come near to holding; the attempt is told if not.
+fn most_may_hold(planner: &Planner, count: usize, depths: &[f64], tried: &mut Vec<Tried>) -> bool {
+    let widest = planner.widths.last().copied().unwrap_or(1.0);
+    let heights = heights(planner.task.thickness);
+    let (height, depth) = (heights[heights.len() - 1], depths[depths.len() - 1]);
+    let Some(picks) = planner.search(height, depth, Detail::Elastic, |s| {
+        s.refine(&s.even(count, widest, 2), widest, usize::MAX)
+    }) else {
+        return true;
+    };
+    let tabs = planner.placed(&picks, height);
+    let may = planner.margins(&tabs, depth, Detail::Elastic, &|m| m.of_tabs() >= NEAR).is_some();
+    if !may && let Some(figures) = planner.figures(&tabs, depth, ANY) {
+        let widths = picks.iter().map(|p| p.width).collect();
+        tried.push(Tried { count, widths, height, deepest: None, figures, even: None });
+    }
+    may
 }
 
 /// The best set of `count` tabs over the heights, lowest first; stops at the first that holds comfortably.
@@ -203,7 +233,7 @@ fn best_of_count(
     let shallowest = depths[depths.len() - 1];
     let most = planner.placed(&start, highest);
     let hopeless =
-        planner.margins(&most, shallowest, Detail::Elastic, &|m| m.of_tabs() >= 0.5).is_none();
+        planner.margins(&most, shallowest, Detail::Elastic, &|m| m.of_tabs() >= HOPELESS).is_none();
     let heights = if hopeless { vec![highest] } else { heights };
     let mut best: Option<(Found, Option<f64>)> = None;
     for height in heights {

@@ -9,7 +9,7 @@ use super::elastic_body::{ElasticBody, Spots};
 use super::figures::{Figures, Map, Margins};
 use super::judge::Judge;
 use super::load::Load;
-use super::rigid_body::RigidBody;
+use super::rigid_body::{Ground, RigidBody};
 use super::search::{Pick, Search, tab_set};
 use super::site::{Rules, Site};
 use super::staged::{Body, Sides, Station, TabSet, stations};
@@ -208,9 +208,9 @@ impl<'a> Planner<'a> {
         picks.iter().map(|&p| (self.sites[p.site].s, self.tab(p, height))).collect()
     }
 
-    fn floored(&self, places: &[Station], depth: f64) -> Vec<Station> {
+    fn ground(&self, places: &[Station], depth: f64) -> Ground {
         let (kerf, material) = (self.task.bit.diameter, self.task.material);
-        places.iter().map(|s| s.with_floor(depth, kerf, material)).collect()
+        Ground::new(places.iter().map(|s| s.with_floor(depth, kerf, material)).collect())
     }
 
     /// Figures of tabs at the last pass's `depth`, the worst over the grain's directions: all places, both ways round,
@@ -227,7 +227,7 @@ impl<'a> Planner<'a> {
     }
 
     fn full(&self, way: &Way, tabs: &[(f64, Tab)], depth: f64, least: f64) -> Option<Figures> {
-        let (few, all) = (self.floored(&way.few, depth), self.floored(&way.all, depth));
+        let (few, all) = (self.ground(&way.few, depth), self.ground(&way.all, depth));
         let set = self.set(tabs, way.grain);
         let some = self.some();
         match self.flexible(way) {
@@ -255,14 +255,14 @@ impl<'a> Planner<'a> {
         detail: Detail,
         worth: &dyn Fn(&Margins) -> bool,
     ) -> Option<Margins> {
-        let few: Vec<_> = self.ways.iter().map(|w| self.floored(&w.few, depth)).collect();
+        let few: Vec<_> = self.ways.iter().map(|w| self.ground(&w.few, depth)).collect();
         let set = |_: usize, way: &Way| self.set(tabs, way.grain);
         self.quick(&few, depth, detail, worth, &set)
     }
 
     fn quick(
         &self,
-        few: &[Vec<Station>],
+        few: &[Ground],
         depth: f64,
         detail: Detail,
         worth: &dyn Fn(&Margins) -> bool,
@@ -294,7 +294,7 @@ impl<'a> Planner<'a> {
     /// Movement along the outline (place and mm) and margins by tab and section, the grain its first direction.
     pub fn map(&self, tabs: &[(f64, Tab)], depth: f64) -> (Vec<Point>, Map) {
         let way = &self.ways[0];
-        let all = self.floored(&way.all, depth);
+        let all = self.ground(&way.all, depth);
         let set = self.set(tabs, way.grain);
         let map = match self.flexible(way) {
             Some(f) => {
@@ -306,28 +306,28 @@ impl<'a> Planner<'a> {
                 self.judge(way, &body, &all, &self.chords, depth).map(&set)
             }
         };
-        (all.iter().map(|s| s.at).collect(), map)
+        (all.stations.iter().map(|s| s.at).collect(), map)
     }
 
     fn rigid<'b>(
         &'b self,
-        stations: &'b [Station],
+        ground: &'b Ground,
         chords: &'b [Chord],
         sides: &'b Sides,
     ) -> RigidBody<'b> {
-        RigidBody { contour: &self.contour, stations, chords, sides, lift: self.load.lift }
+        RigidBody { contour: &self.contour, ground, chords, sides, lift: self.load.lift }
     }
 
     fn elastic<'b>(
         &'b self,
         flexible: &'b Flexible,
         spots: &'b Spots,
-        stations: &'b [Station],
+        ground: &'b Ground,
     ) -> ElasticBody<'b> {
         ElasticBody {
             part: &flexible.part,
             contour: &self.contour,
-            stations,
+            stations: &ground.stations,
             spots,
             lift: self.load.lift,
             bed: true,
@@ -338,14 +338,14 @@ impl<'a> Planner<'a> {
         &'b self,
         way: &'b Way,
         body: &'b dyn Body,
-        stations: &'b [Station],
+        ground: &'b Ground,
         chords: &'b [Chord],
         depth: f64,
     ) -> Judge<'b> {
         let t = self.task;
         Judge {
             body,
-            stations,
+            stations: &ground.stations,
             chords,
             strengths: &way.strengths,
             load: &self.load,
@@ -371,7 +371,7 @@ impl<'a> Planner<'a> {
         detail: Detail,
         run: impl FnOnce(&Search) -> R,
     ) -> R {
-        let few: Vec<_> = self.ways.iter().map(|w| self.floored(&w.few, depth)).collect();
+        let few: Vec<_> = self.ways.iter().map(|w| self.ground(&w.few, depth)).collect();
         let margins = |picks: &[Pick], worth: &dyn Fn(&Margins) -> bool| {
             let set = |i: usize, _: &Way| {
                 let beam = |p: &Pick| (self.sites[p.site].s, self.beam(*p, height, i));

@@ -12,13 +12,48 @@ pub struct RigidBody<'a> {
     /// The ring being cut.
     pub contour: &'a Contour,
     /// Places of the bit.
-    pub stations: &'a [Station],
+    pub ground: &'a Ground,
     /// Sections to watch: both ends on this ring.
     pub chords: &'a [Chord],
     /// Where the stations lie to them (it may know of more sections).
     pub sides: &'a Sides,
     /// Lift over in-plane force.
     pub lift: f64,
+}
+
+/// Places of the bit with what they are to a rigid part.
+pub struct Ground {
+    /// The places.
+    pub stations: Vec<Station>,
+    frame: Frame,
+    /// Rows of the displacement along x, along y, and up.
+    rows: Vec<[Row; 3]>,
+    /// Springs of the floor.
+    floors: Vec<Pair>,
+}
+
+impl Ground {
+    /// The ground of `stations`.
+    pub fn new(stations: Vec<Station>) -> Ground {
+        let n = stations.len().max(1) as f64;
+        let origin = stations.iter().fold(point(0.0, 0.0), |m, s| m + s.at) / n;
+        let far = stations.iter().map(|s| s.at.distance(origin));
+        let frame = Frame { origin, size: far.fold(1.0, f64::max) };
+        let (x, y) = (point(1.0, 0.0), point(0.0, 1.0));
+        let row = |s: &Station| [frame.along(s.at, x), frame.along(s.at, y), frame.rise(s.at)];
+        let rows = stations.iter().map(row).collect();
+        let floors = stations.iter().map(|s| floor(&frame, s)).collect();
+        Ground { stations, frame, rows, floors }
+    }
+}
+
+fn floor(frame: &Frame, station: &Station) -> Pair {
+    let mut sum = Pair::default();
+    let [axial, shear, lift] = station.floor;
+    sum.plane.add(axial, &frame.along(station.at, station.out));
+    sum.plane.add(shear, &frame.along(station.at, station.out.perp()));
+    sum.out.add(lift, &frame.rise(station.at));
+    sum
 }
 
 /// Springs in the plane and out of it.
@@ -54,7 +89,6 @@ struct TabRows {
 struct OnTabs<'b> {
     body: &'b RigidBody<'b>,
     set: &'b TabSet,
-    frame: Frame,
     tabs: Vec<TabRows>,
     held: Pair,
     /// Of `held`.
@@ -64,13 +98,6 @@ struct OnTabs<'b> {
 }
 
 impl RigidBody<'_> {
-    fn frame(&self) -> Frame {
-        let n = self.stations.len().max(1) as f64;
-        let origin = self.stations.iter().fold(point(0.0, 0.0), |m, s| m + s.at) / n;
-        let far = self.stations.iter().map(|s| (s.at - origin).dot(s.at - origin));
-        Frame { origin, size: far.fold(1.0, f64::max).sqrt() }
-    }
-
     fn tab_rows(&self, frame: &Frame, beam: &Beam) -> TabRows {
         let (m, k) = (beam.middle(), &beam.stiffness);
         let along = beam.out.perp();
@@ -94,21 +121,12 @@ impl RigidBody<'_> {
             sum,
         }
     }
-
-    fn floor(&self, frame: &Frame, station: &Station) -> Pair {
-        let mut sum = Pair::default();
-        let [axial, shear, lift] = station.floor;
-        sum.plane.add(axial, &frame.along(station.at, station.out));
-        sum.plane.add(shear, &frame.along(station.at, station.out.perp()));
-        sum.out.add(lift, &frame.rise(station.at));
-        sum
-    }
 }
 
 impl Body for RigidBody<'_> {
     fn hold<'b>(&'b self, set: &'b TabSet) -> Option<Box<dyn Held + 'b>> {
-        let frame = self.frame();
-        let tabs: Vec<TabRows> = set.beams.iter().map(|b| self.tab_rows(&frame, b)).collect();
+        let tabs: Vec<TabRows> =
+            set.beams.iter().map(|b| self.tab_rows(&self.ground.frame, b)).collect();
         let mut held = Pair::default();
         tabs.iter().for_each(|t| held.join(&t.sum));
         let inverse = held.inverse()?;
@@ -120,7 +138,7 @@ impl Body for RigidBody<'_> {
             sum
         };
         let sides = self.chords.iter().map(side).collect();
-        Some(Box::new(OnTabs { body: self, set, frame, tabs, held, inverse, sides }))
+        Some(Box::new(OnTabs { body: self, set, tabs, held, inverse, sides }))
     }
 }
 
@@ -130,24 +148,29 @@ impl Held for OnTabs<'_> {
         let (mut held, mut inverse, mut sides) = (self.held, self.inverse, self.sides.clone());
         let mut tab_forces = vec![TabForces::default(); self.tabs.len()];
         let mut chord_forces = vec![ChordForces::default(); body.chords.len()];
+        let order = travel(body.contour, &body.ground.stations, self.set, start, pass);
         // From the end of the pass backwards, so that the floor is only ever added.
-        for &i in travel(body.contour, body.stations, self.set, start, pass).iter().rev() {
+        for &i in order.iter().rev() {
             let case = self.case(i, &inverse, &sides, &mut tab_forces, &mut chord_forces);
             if !visit(&case) {
                 return;
             }
-            if pass != Pass::Free {
-                let floor = body.floor(&self.frame, &body.stations[i]);
-                held.join(&floor);
-                match held.inverse() {
-                    Some(next) => inverse = next,
-                    // Stiffer by magnitudes than the tabs: nothing moves any more.
-                    None => return,
-                }
-                for (k, side) in sides.iter_mut().enumerate() {
-                    if body.sides.side(i, k) {
-                        side.join(&floor);
-                    }
+            if pass == Pass::Free {
+                continue;
+            }
+            let floor = &body.ground.floors[i];
+            held.plane.join(&floor.plane);
+            // Stiffer by magnitudes than the tabs: nothing moves any more.
+            let Some(plane) = held.plane.inverse() else { return };
+            inverse.plane = plane;
+            if body.lift > 0.0 {
+                held.out.join(&floor.out);
+                let Some(out) = held.out.inverse() else { return };
+                inverse.out = out;
+            }
+            for (k, side) in sides.iter_mut().enumerate() {
+                if body.sides.side(i, k) {
+                    side.join(floor);
                 }
             }
         }
@@ -164,10 +187,8 @@ impl OnTabs<'_> {
         tab_forces: &'a mut [TabForces],
         chord_forces: &'a mut [ChordForces],
     ) -> Case<'a> {
-        let (body, frame) = (self.body, &self.frame);
-        let at = body.stations[i].at;
-        let rx = frame.along(at, point(1.0, 0.0));
-        let (ry, rz) = (frame.along(at, point(0.0, 1.0)), frame.rise(at));
+        let (body, frame) = (self.body, &self.body.ground.frame);
+        let [rx, ry, rz] = body.ground.rows[i];
         let (ux, uy) = (inverse.plane.times(&rx), inverse.plane.times(&ry));
         let uz = inverse.out.times(&rz).map(|v| v * body.lift);
         for (f, t) in tab_forces.iter_mut().zip(&self.tabs) {

@@ -103,35 +103,49 @@ impl Search<'_> {
         rounds: usize,
     ) -> (f64, Vec<Pick>) {
         let mut score = self.score_above(&picks, f64::NEG_INFINITY).unwrap_or(f64::NEG_INFINITY);
-        for _ in 0..rounds {
-            let before = score;
-            for i in 0..picks.len() {
-                let mut found: Option<(f64, Pick)> = None;
-                let mut trial = picks.clone();
-                for site in 0..self.sites.len() {
-                    let wide = self.pick(site, width);
-                    let away = site.abs_diff(picks[i].site);
-                    let near = away.min(self.sites.len() - away) <= reach;
-                    if !near || wide == picks[i] || !self.room(&picks, i, wide) {
-                        continue;
-                    }
-                    trial[i] = wide;
-                    let bar = found.map_or(score, |b| b.0) + 1e-9;
-                    if let Some(s) = self.score_above(&trial, bar) {
-                        found = Some((s, wide));
-                    }
-                }
-                if let Some((s, pick)) = found {
+        // A tab whose sites were all tried since the others last changed need not be tried again.
+        let (count, mut settled) = (picks.len(), 0);
+        for i in (0..count).cycle().take(rounds * count) {
+            match self.exchange_one(&picks, i, width, reach, score) {
+                Some((s, pick)) => {
                     picks[i] = pick;
-                    score = s;
+                    (score, settled) = (s, 1);
                 }
+                None => settled += 1,
             }
-            if score <= before + 1e-9 {
+            if settled == count {
                 break;
             }
         }
         picks.sort_by_key(|p| p.site);
         (score, picks)
+    }
+
+    /// The best other site of tab `i` that scores more than `score`.
+    fn exchange_one(
+        &self,
+        picks: &[Pick],
+        i: usize,
+        width: f64,
+        reach: usize,
+        score: f64,
+    ) -> Option<(f64, Pick)> {
+        let mut found: Option<(f64, Pick)> = None;
+        let mut trial = picks.to_vec();
+        for site in 0..self.sites.len() {
+            let wide = self.pick(site, width);
+            let away = site.abs_diff(picks[i].site);
+            let near = away.min(self.sites.len() - away) <= reach;
+            if !near || wide == picks[i] || !self.room(picks, i, wide) {
+                continue;
+            }
+            trial[i] = wide;
+            let bar = found.map_or(score, |b| b.0) + 1e-9;
+            if let Some(s) = self.score_above(&trial, bar) {
+                found = Some((s, wide));
+            }
+        }
+        found
     }
 
     /// The score of a set where it is more than `bar`: margins only fall while they are found, and the score with
@@ -171,8 +185,8 @@ impl Search<'_> {
     fn room(&self, picks: &[Pick], except: usize, new: Pick) -> bool {
         let s = self.sites[new.site].s;
         picks.iter().enumerate().all(|(i, p)| {
-            i == except
-                || apart(self.contour, (self.sites[p.site].s, p.width), (s, new.width), self.kerf)
+            let at = self.sites[p.site].s;
+            i == except || apart(self.contour, (at, p.width), (s, new.width), self.kerf)
         })
     }
 }

@@ -4,7 +4,7 @@ use super::super::beam::Beam;
 use super::super::chord::Chord;
 use super::super::chord::chords;
 use super::super::elastic::ElasticMesh;
-use super::super::rigid_body::RigidBody;
+use super::super::rigid_body::{Ground, RigidBody};
 use super::super::search::tab_set;
 use super::super::staged::{Sides, stations};
 use super::seat::Spring;
@@ -86,7 +86,7 @@ fn elastic_tends_to_rigid_as_e_grows() {
     let sides = Sides::new(&b.contour, &placed, &b.chords, 0.8);
     let rigid = RigidBody {
         contour: &b.contour,
-        stations: &placed,
+        ground: &Ground::new(placed),
         chords: &b.chords,
         sides: &sides,
         lift: 0.5,
