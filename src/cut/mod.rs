@@ -55,27 +55,19 @@ impl CutPlan {
     }
 }
 
-/// The plan of a sheet, each through pass ending at the part's strongest tab.
+/// The plan of a sheet, the through pass round each edge ending at the first of its tabs in the layout's list.
 ///
-/// Strongest: the widest and highest with its fibres along the tab (end grain); see
-/// [`plan_cut_ending`] to choose it by the holding plan. A sheet or part whose numbers make no geometry
-/// gives faults and no paths; `verify` names them.
+/// That is where the holding plan wants it to end (the layout's order of tabs is the order of the last pass, see
+/// [`Hold::tabs`](crate::layout::Hold::tabs)): what is not cut yet still holds, so the last arc ends where the
+/// part is held best. A sheet or part whose numbers make no geometry gives faults and no paths; `verify` names them.
 ///
 /// Centre-lines keep at least half the bit's diameter from their part, and at most 0.0046 mm more.
 pub fn plan_cut(sheet: &Sheet) -> CutPlan {
-    plan_cut_ending(sheet, &[])
-}
-
-/// The plan of a sheet, the through pass of part `i` ending at its tab number `ending[i]` where given.
-pub fn plan_cut_ending(sheet: &Sheet, ending: &[Option<usize>]) -> CutPlan {
     let mut faults = vec![];
     let usable = usable(sheet, &mut faults);
     let hosts = hosts::hosts(sheet, &usable);
     let mut paths: Vec<PartPaths> = (0..sheet.parts.len())
-        .map(|i| {
-            let end = ending.get(i).copied().flatten();
-            if usable[i] { path::of_part(sheet, i, end, &mut faults) } else { PartPaths::none(i) }
-        })
+        .map(|i| if usable[i] { path::of_part(sheet, i, &mut faults) } else { PartPaths::none(i) })
         .collect();
     let (order, travel) = order::plan(sheet, &hosts, &usable, &mut paths);
     let left = sweep::cut(sheet, &usable, &paths);
