@@ -11,6 +11,7 @@ mod group;
 mod members;
 mod refused;
 mod sheets;
+mod soft;
 mod tried;
 
 pub use compare::{Candidate, stock_rows};
