@@ -9,7 +9,7 @@ use super::load::Load;
 use super::planner::{Detail, Planner};
 use super::search::Pick;
 use super::{HoldPlan, HoldTask, LoadRange, Tried, drop_out, words};
-use crate::layout::{Hold, Method, Tab};
+use crate::layout::{Hold, HoldFigures, Method, Tab};
 
 /// Depths of the last pass tried, mm, deepest first. Under 0.2 mm the bit rubs and the bed is not flat enough.
 const DEPTHS: [f64; 7] = [0.8, 0.6, 0.5, 0.4, 0.3, 0.25, 0.2];
@@ -204,7 +204,16 @@ fn most_may_hold(planner: &Planner, count: usize, depths: &[f64], tried: &mut Ve
     let may = planner.margins(&tabs, depth, Detail::Elastic, &|m| m.of_tabs() >= NEAR).is_some();
     if !may && let Some(figures) = planner.figures(&tabs, depth, ANY) {
         let widths = picks.iter().map(|p| p.width).collect();
-        tried.push(Tried { count, widths, height, deepest: None, figures, even: None });
+        tried.push(Tried {
+            count,
+            widths,
+            height,
+            deepest: None,
+            tabs: listed(&tabs, figures.end),
+            figures,
+            even: None,
+            even_tabs: vec![],
+        });
     }
     may
 }
@@ -258,15 +267,21 @@ fn best_of_count(
         }
     }
     let (found, deepest) = best?;
-    let even = even
-        .and_then(|e| planner.figures(&planner.placed(&e, found.height), found.figures.depth, ANY));
+    let even = even.and_then(|e| {
+        let tabs = planner.placed(&e, found.height);
+        let figures = planner.figures(&tabs, found.figures.depth, ANY)?;
+        Some((listed(&tabs, figures.end), figures))
+    });
+    let (even_tabs, even) = even.map_or((vec![], None), |(tabs, f)| (tabs, Some(f)));
     tried.push(Tried {
         count,
         widths: found.picks.iter().map(|p| p.width).collect(),
         height: found.height,
         deepest,
         figures: found.figures.clone(),
+        tabs: listed(&planner.placed(&found.picks, found.height), found.figures.end),
         even,
+        even_tabs,
     });
     Some(found)
 }
@@ -286,9 +301,7 @@ fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>) -> HoldPlan {
         .search(height, depth, Detail::Elastic, |s| s.narrow(&found.picks, &planner.widths, &good));
     let tabs = planner.placed(&picks, height);
     let figures = planner.figures(&tabs, depth, ANY).unwrap_or(found.figures);
-    // The order of the list is the order of the last pass: it starts beyond the first tab and ends at it.
-    let n = tabs.len();
-    let listed: Vec<Tab> = (0..n).map(|i| tabs[(figures.end + i) % n].1.clone()).collect();
+    let listed = listed(&tabs, figures.end);
     let range = range(&planner.load, &figures);
     let mut plan = HoldPlan {
         hold: Hold {
@@ -301,6 +314,7 @@ fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>) -> HoldPlan {
             safety: figures.safety,
             movement_mm: figures.movement,
             skin_mm: None,
+            figures: Some(HoldFigures::from(&figures)),
             tabs: listed,
         },
         figures: None,
@@ -312,6 +326,12 @@ fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>) -> HoldPlan {
     };
     plan.figures = Some(figures);
     plan
+}
+
+/// The tabs in the order of the last pass: it starts beyond the first of the list and ends at it.
+fn listed(tabs: &[(f64, Tab)], end: usize) -> Vec<Tab> {
+    let n = tabs.len();
+    (0..n).map(|i| tabs[(end + i) % n].1.clone()).collect()
 }
 
 fn range(load: &Load, figures: &Figures) -> LoadRange {
@@ -380,6 +400,7 @@ fn nothing(load: Load, reason: &str) -> HoldPlan {
             safety: 0.0,
             movement_mm: 0.0,
             skin_mm: None,
+            figures: None,
             tabs: vec![],
         },
         figures: None,
