@@ -2,9 +2,7 @@
 
 mod verify_support;
 
-use tabwright::cut::{
-    CutFault, Landing, Tie, Work, landing_on_skeleton, plan_cut, plan_cut_ending,
-};
+use tabwright::cut::{CutFault, Landing, Tie, Work, landing_on_skeleton, plan_cut};
 use tabwright::geometry::{EdgeIndex, Pose, Ring, Shape, Vector, point};
 use tabwright::layout::{Method, Sheet, Tab};
 use tabwright::verify::{Rules, verify};
@@ -138,21 +136,23 @@ fn tabs_of_two_heights_get_two_upper_passes() {
     assert_eq!(closed, [true, false, false]);
 }
 
-/// Grain along x: the tab on the right looks along the grain (end grain) and is the strongest.
+/// The layout's list of tabs is the order of the last pass: it starts just beyond the first and ends at it.
 #[test]
-fn the_through_pass_ends_at_the_strongest_tab_or_the_one_asked_for() {
+fn the_through_pass_starts_beyond_the_first_tab_of_the_list_and_ends_at_it() {
     let kind = block("block", 60.0, 40.0, &[0, 1, 2]);
-    let mut s = sheet(120.0, 100.0);
-    s.parts = vec![place(&kind, 1, at(30.0, 30.0))];
-    let end = |plan: &tabwright::cut::CutPlan| {
+    for first in 0..3 {
+        let mut s = sheet(120.0, 100.0);
+        s.parts = vec![place(&kind, 1, at(30.0, 30.0))];
+        s.parts[0].hold.tabs.rotate_left(first);
+        let plan = plan_cut(&s);
         let through = plan.paths[0].through().next().unwrap();
-        let end = through.paths.last().unwrap().end();
-        let tabs = s.parts[0].hold.tabs.iter().map(|t| t.at.distance(end));
-        tabs.enumerate().min_by(|a, b| a.1.total_cmp(&b.1)).unwrap().0
-    };
-    assert_eq!(end(&plan_cut(&s)), 1);
-    for asked in 0..3 {
-        assert_eq!(end(&plan_cut_ending(&s, &[Some(asked)])), asked);
+        assert_eq!(through.paths.len(), 3);
+        let nearest = |p: tabwright::geometry::Point| {
+            let tabs = s.parts[0].hold.tabs.iter().map(|t| t.at.distance(p));
+            tabs.enumerate().min_by(|a, b| a.1.total_cmp(&b.1)).unwrap().0
+        };
+        assert_eq!(nearest(through.paths[0].start()), 0);
+        assert_eq!(nearest(through.paths[2].end()), 0);
     }
 }
 

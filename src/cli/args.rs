@@ -72,7 +72,7 @@ pub enum Command {
     #[command(after_help = format!("{NEST_EXAMPLES}\n\n{EXIT_CODES}"))]
     Nest(Nest),
     /// Why a part gets its tabs: one row for each count tried, with what decides
-    #[command(after_help = EXIT_CODES)]
+    #[command(after_help = format!("{TABS_EXAMPLES}\n\n{EXIT_CODES}"))]
     Tabs(Tabs),
     /// Stock sizes side by side: sheets, waste, waste after remnants, price
     #[command(after_help = EXIT_CODES)]
@@ -93,6 +93,11 @@ const NEST_EXAMPLES: &str = "\
 Examples:
   tabwright nest samples/tide-clock/job.toml -o out
   tabwright nest samples/one-drawing/part.svg --sheet 12x24in --thickness 1/8in --bit 1/16in -o out";
+
+const TABS_EXAMPLES: &str = "\
+Examples:
+  tabwright tabs samples/tide-clock/job.toml --part minute-hand --why -o out
+  tabwright tabs samples/tide-clock/job.toml --all -o out";
 
 #[derive(Debug, Args)]
 pub struct Inspect {
@@ -198,13 +203,17 @@ pub struct Tabs {
     #[command(flatten)]
     pub source: Source,
     /// The part's name
-    #[arg(long, value_name = "NAME")]
+    #[arg(long, value_name = "NAME", conflicts_with = "all")]
     pub part: Option<String>,
-    /// Also draw the part with its tabs, stress and movement into this SVG file
-    #[arg(short, long, value_name = "FILE")]
+    /// Every part of the job: one row each, our places beside as many tabs spaced evenly
+    #[arg(long)]
+    pub all: bool,
+    /// Folder for NAME-tried.json, a layout file with every set of tabs that was judged and its figures, and for
+    /// NAME-tabs.svg, the part with its tabs, stress and movement (not with --all); made if absent
+    #[arg(short, long, value_name = "DIR")]
     pub output: Option<PathBuf>,
     /// Say in words why each count was refused
-    #[arg(long)]
+    #[arg(long, conflicts_with = "all")]
     pub why: bool,
 }
 

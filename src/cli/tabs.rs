@@ -4,29 +4,89 @@ use super::args::Tabs;
 use super::files::Outputs;
 use super::load::load;
 use super::{Answer, Failure, Terminal, print};
-use crate::flow::part_hold;
-use crate::hold::{picture, table};
+use crate::export::{HeldRow, held_table, layout_json};
+use crate::flow::{PartHold, part_hold, tried_layout};
+use crate::hold::{CAUTION, picture, table};
 use crate::job::Job;
 use crate::layout::Method;
-use std::path::Path;
+use rayon::prelude::*;
 
 /// Runs the command.
 pub fn run(args: &Tabs, terminal: &Terminal) -> Result<Answer, Failure> {
     let job = load(&args.source)?.job;
+    if args.all { all(args, terminal, &job) } else { one(args, terminal, &job) }
+}
+
+fn one(args: &Tabs, terminal: &Terminal, job: &Job) -> Result<Answer, Failure> {
     let units = terminal.units.unwrap_or(job.units);
-    let index = find(&job, args.part.as_deref())?;
-    let held = part_hold(&job, index)
-        .ok_or_else(|| Failure::Input(format!("no group of the job has part number {index}")))?;
-    print(&table(&held.task(&job), &held.plan, units, args.why))?;
-    if let Some(path) = &args.output {
-        let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        let name = path.file_name().map(|n| n.to_string_lossy().into_owned());
-        let name = name.ok_or_else(|| Failure::Usage("-o needs a file name".into()))?;
+    let held = held(job, find(job, args.part.as_deref())?)?;
+    print(&table(&held.task(job), &held.plan, units, args.why))?;
+    if let Some(folder) = &args.output {
+        let name = file_name(&held.part(job).name);
         let mut outputs = Outputs::into_folder(folder)?;
-        outputs.add(&name, &picture(&held.task(&job), &held.plan, units))?;
+        outputs.add(&format!("{name}-tried.json"), &tried(job, &held)?)?;
+        let drawn = picture(&held.task(job), &held.plan, units);
+        outputs.add(&format!("{name}-tabs.svg"), &drawn)?;
         outputs.publish()?;
     }
     Ok(if held.plan.hold.method == Method::None { Answer::No } else { Answer::Yes })
+}
+
+/// Every part, a row each; their files with `-o`.
+fn all(args: &Tabs, terminal: &Terminal, job: &Job) -> Result<Answer, Failure> {
+    let units = terminal.units.unwrap_or(job.units);
+    let made: Vec<(HeldRow, String, Option<String>)> = (0..job.parts.len())
+        .into_par_iter()
+        .map(|i| {
+            let held = held(job, i)?;
+            let json = args.output.as_ref().map(|_| tried(job, &held)).transpose()?;
+            Ok((row(job, &held), file_name(&held.part(job).name), json))
+        })
+        .collect::<Result<_, Failure>>()?;
+    let rows: Vec<HeldRow> = made.iter().map(|m| m.0.clone()).collect();
+    print(&held_table(&rows, units))?;
+    print(&format!(
+        "\nMargins are strength (or limit) over what is required, 1 and up holds. 'Best' and 'even places' are as \
+         many tabs of one size, before any is made narrower, where the search puts them and spaced evenly.\n{CAUTION}\n"
+    ))?;
+    if let Some(folder) = &args.output {
+        let mut outputs = Outputs::into_folder(folder)?;
+        for (_, name, json) in &made {
+            outputs.add(&format!("{name}-tried.json"), json.as_deref().unwrap_or_default())?;
+        }
+        outputs.publish()?;
+    }
+    let good = rows.iter().all(|r| r.hold.method != Method::None);
+    Ok(if good { Answer::Yes } else { Answer::No })
+}
+
+/// The hold beside as many tabs spaced evenly.
+fn row(job: &Job, held: &PartHold) -> HeldRow {
+    let hold = &held.plan.hold;
+    let count = hold.tabs.iter().filter(|t| t.ring == 0).count();
+    let same = |t: &&crate::hold::Tried| hold.method == Method::Tabs && t.count == count;
+    let tried = held.plan.tried.iter().rfind(same);
+    let of = |f: &crate::hold::Figures| (f.least().value, f.movement);
+    HeldRow {
+        part: held.part(job).name.clone(),
+        hold: hold.clone(),
+        best: tried.map(|t| of(&t.figures)),
+        even: tried.and_then(|t| t.even.as_ref()).map(of),
+    }
+}
+
+fn held(job: &Job, part: usize) -> Result<PartHold, Failure> {
+    part_hold(job, part)
+        .ok_or_else(|| Failure::Input(format!("no group of the job has part number {part}")))
+}
+
+fn tried(job: &Job, held: &PartHold) -> Result<String, Failure> {
+    layout_json(&tried_layout(job, held)).map_err(|e| Failure::Input(format!("tabs tried: {e}")))
+}
+
+/// A part's name as a file can have it.
+fn file_name(part: &str) -> String {
+    part.replace(|c: char| !(c.is_alphanumeric() || "-_.".contains(c)), "-")
 }
 
 /// The part's index; the only part needs no name.
@@ -36,7 +96,7 @@ fn find(job: &Job, name: Option<&str>) -> Result<usize, Failure> {
         return match job.parts.len() {
             1 => Ok(0),
             _ => Err(Failure::Usage(format!(
-                "which part? --part NAME, one of: {}",
+                "which part? --all, or --part NAME, one of: {}",
                 names().collect::<Vec<_>>().join(", ")
             ))),
         };

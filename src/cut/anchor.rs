@@ -14,10 +14,12 @@ use super::fault::CutFault;
 use super::hosts::{Opening, Openings};
 use super::path::{PartPaths, PassKind};
 use super::region::{Piece, Region, interior};
+use super::standing::Standing;
 use super::sweep::{Left, THINNEST_WEB};
 use super::web::{self, Web};
 use crate::geometry::{EdgeIndex, Point, Shape, Vector, grow};
 use crate::layout::{LANDING_DEPTH, Method, Sheet, Tab};
+use rayon::prelude::*;
 use serde::Serialize;
 
 /// Edge of the sheet that a clamp or a screw needs, mm (common practice, no source).
@@ -74,7 +76,7 @@ pub struct TabTie {
     pub landing: Landing,
     /// Its narrowest width after the cut, mm; 0 when it is cut away.
     pub width: f64,
-    /// The strip of skeleton it lands on, where that is slender.
+    /// The strip of skeleton it lands on, where that is slender while the part is cut.
     pub web: Option<Web>,
 }
 
@@ -121,14 +123,16 @@ pub(super) fn find(
     hosts: &[Option<Opening>],
     left: &Left,
     paths: &[PartPaths],
+    order: &[usize],
     faults: &mut Vec<CutFault>,
 ) -> Anchors {
     let waste = Waste::new(sheet, usable, left);
     let mut ties: Vec<PartTie> = (0..sheet.parts.len())
+        .into_par_iter()
         .map(|part| PartTie {
             part,
             tie: Tie::Loose,
-            tabs: tab_ties(sheet, usable, left, &waste, part),
+            tabs: tab_ties(sheet, usable, left, &waste, order, part),
         })
         .collect();
     // Hosts first: a part in an opening asks for its host's tie.
@@ -219,6 +223,7 @@ fn tab_ties(
     usable: &[bool],
     left: &Left,
     waste: &Waste,
+    order: &[usize],
     part: usize,
 ) -> Vec<TabTie> {
     if !usable[part] {
@@ -250,7 +255,17 @@ fn tab_ties(
         };
         TabTie { landing, width, web }
     };
-    sheet.parts[part].hold.tabs.iter().map(tie).collect()
+    let mut ties: Vec<TabTie> = sheet.parts[part].hold.tabs.iter().map(tie).collect();
+    // Slender when all is cut; what is not cut yet when this part is may hold it still.
+    if ties.iter().any(|t| t.web.is_some_and(|w| w.soft)) {
+        let standing = Standing::beside(sheet, part, order);
+        for (tied, tab) in ties.iter_mut().zip(&sheet.parts[part].hold.tabs) {
+            if tied.web.is_some() {
+                tied.web = standing.web(tab, load);
+            }
+        }
+    }
+    ties
 }
 
 /// A point of the stock that a tab lands on, a quarter into its landing.

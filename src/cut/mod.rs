@@ -14,6 +14,7 @@ mod order;
 mod path;
 mod region;
 mod skeleton;
+mod standing;
 mod sweep;
 mod tour;
 mod web;
@@ -23,6 +24,7 @@ pub use fault::CutFault;
 pub use order::{Operation, Work};
 pub use path::{PartPaths, Pass, PassKind, Path};
 pub use skeleton::{Skeleton, landing_on_skeleton};
+pub use standing::Standing;
 pub use web::Web;
 
 use crate::geometry::{Shape, Vector};
@@ -50,38 +52,49 @@ pub struct CutPlan {
 impl CutPlan {
     /// Indices of the parts in the order their outlines are cut.
     pub fn part_order(&self) -> Vec<usize> {
-        let outlines = self.order.iter().filter(|o| o.work == Work::Ring(0));
-        outlines.map(|o| o.part).collect()
+        outlines(&self.order)
     }
 }
 
-/// The plan of a sheet, each through pass ending at the part's strongest tab.
-///
-/// Strongest: the widest and highest with its fibres along the tab (end grain); see
-/// [`plan_cut_ending`] to choose it by the holding plan. A sheet or part whose numbers make no geometry
-/// gives faults and no paths; `verify` names them.
-///
-/// Centre-lines keep at least half the bit's diameter from their part, and at most 0.0046 mm more.
-pub fn plan_cut(sheet: &Sheet) -> CutPlan {
-    plan_cut_ending(sheet, &[])
+fn outlines(order: &[Operation]) -> Vec<usize> {
+    order.iter().filter(|o| o.work == Work::Ring(0)).map(|o| o.part).collect()
 }
 
-/// The plan of a sheet, the through pass of part `i` ending at its tab number `ending[i]` where given.
-pub fn plan_cut_ending(sheet: &Sheet, ending: &[Option<usize>]) -> CutPlan {
+fn paths(sheet: &Sheet, usable: &[bool], faults: &mut Vec<CutFault>) -> Vec<PartPaths> {
+    (0..sheet.parts.len())
+        .map(|i| if usable[i] { path::of_part(sheet, i, faults) } else { PartPaths::none(i) })
+        .collect()
+}
+
+/// Indices of the parts in the order their outlines are to be cut, without the rest of the plan.
+///
+/// The same as [`CutPlan::part_order`] of [`plan_cut`], at a part of its cost.
+pub fn part_order(sheet: &Sheet) -> Vec<usize> {
     let mut faults = vec![];
     let usable = usable(sheet, &mut faults);
     let hosts = hosts::hosts(sheet, &usable);
-    let mut paths: Vec<PartPaths> = (0..sheet.parts.len())
-        .map(|i| {
-            let end = ending.get(i).copied().flatten();
-            if usable[i] { path::of_part(sheet, i, end, &mut faults) } else { PartPaths::none(i) }
-        })
-        .collect();
+    let mut paths = paths(sheet, &usable, &mut faults);
+    outlines(&order::plan(sheet, &hosts, &usable, &mut paths).0)
+}
+
+/// The plan of a sheet, the through pass round each edge ending at the first of its tabs in the layout's list.
+///
+/// That is where the holding plan wants it to end (the layout's order of tabs is the order of the last pass, see
+/// [`Hold::tabs`](crate::layout::Hold::tabs)): what is not cut yet still holds, so the last arc ends where the
+/// part is held best. A sheet or part whose numbers make no geometry gives faults and no paths; `verify` names them.
+///
+/// Centre-lines keep at least half the bit's diameter from their part, and at most 0.0046 mm more.
+pub fn plan_cut(sheet: &Sheet) -> CutPlan {
+    let mut faults = vec![];
+    let usable = usable(sheet, &mut faults);
+    let hosts = hosts::hosts(sheet, &usable);
+    let mut paths = paths(sheet, &usable, &mut faults);
     let (order, travel) = order::plan(sheet, &hosts, &usable, &mut paths);
     let left = sweep::cut(sheet, &usable, &paths);
     fault::gouges(sheet, &usable, &paths, &mut faults);
     fault::left_standing(sheet, &usable, &left, &mut faults);
-    let anchors = anchor::find(sheet, &usable, &hosts, &left, &paths, &mut faults);
+    let round = outlines(&order);
+    let anchors = anchor::find(sheet, &usable, &hosts, &left, &paths, &round, &mut faults);
     CutPlan {
         order,
         travel,

@@ -27,7 +27,7 @@ pub struct Pass {
     pub ring: usize,
     /// How deep it cuts, mm from the top.
     pub depth: f64,
-    /// Its paths in the order of cut, the last one ending at the strongest tab. More than one where
+    /// Its paths in the order of cut, the last one ending at the edge's first tab. More than one where
     /// tabs open it, or where the bit does not pass a neck of the edge.
     pub paths: Vec<Path>,
 }
@@ -94,14 +94,8 @@ impl PartPaths {
 }
 
 /// All passes of one part.
-pub(super) fn of_part(
-    sheet: &Sheet,
-    part: usize,
-    ending: Option<usize>,
-    faults: &mut Vec<CutFault>,
-) -> PartPaths {
+pub(super) fn of_part(sheet: &Sheet, part: usize, faults: &mut Vec<CutFault>) -> PartPaths {
     let placed = &sheet.parts[part];
-    let ending = ending.or_else(|| strongest(placed, sheet.grain_deg.to_radians()));
     let rings = (1..=placed.openings.len()).chain([0]);
     let mut passes = vec![];
     for ring in rings {
@@ -111,20 +105,16 @@ pub(super) fn of_part(
             faults.push(CutFault::TooNarrow { part, ring, at });
             continue;
         }
-        passes.extend(of_ring(sheet, placed, ring, &loops, ending));
+        passes.extend(of_ring(sheet, placed, ring, &loops));
     }
     PartPaths { part, passes }
 }
 
 /// The passes round one ring, the upper ones first.
-fn of_ring(
-    sheet: &Sheet,
-    placed: &PlacedPart,
-    ring: usize,
-    loops: &[Ring],
-    ending: Option<usize>,
-) -> Vec<Pass> {
+fn of_ring(sheet: &Sheet, placed: &PlacedPart, ring: usize, loops: &[Ring]) -> Vec<Pass> {
     let hold = &placed.hold;
+    // The layout lists tabs in the order of the last pass, which ends at the first.
+    let ending = hold.tabs.iter().position(|t| t.ring == ring);
     let numbered = || hold.tabs.iter().enumerate().filter(|(_, t)| t.ring == ring);
     let mut heights: Vec<f64> = numbered().map(|(_, t)| t.height).collect();
     heights.sort_by(|a, b| b.total_cmp(a));
@@ -170,21 +160,6 @@ fn centre_lines(placed: &PlacedPart, ring: usize, radius: f64) -> Vec<Ring> {
     let opening = [Shape::new(placed.openings[ring - 1].clone(), vec![])];
     let shrunk = shrink_within(&opening, radius, CHORD);
     shrunk.iter().map(|s| s.outline.reversed()).collect()
-}
-
-/// The part's strongest tab on its outline, by number: with fibres along it (its `out` along the grain)
-/// before across it, then by the section that bends, width x height².
-fn strongest(placed: &PlacedPart, grain: f64) -> Option<usize> {
-    let along = crate::geometry::point(grain.cos(), grain.sin());
-    let score = |t: &Tab| t.out.dot(along).abs().max(0.2) * t.width * t.height * t.height;
-    let outline = placed.hold.tabs.iter().enumerate().filter(|(_, t)| t.ring == 0);
-    // The first of equals, so that rounding noise of a turn does not choose.
-    outline
-        .fold(None, |best: Option<(usize, f64)>, (i, t)| match best {
-            Some((_, s)) if score(t) <= s * (1.0 + 1e-9) => best,
-            _ => Some((i, score(t))),
-        })
-        .map(|(i, _)| i)
 }
 
 /// A closed centre-line cut open at the tabs: the gap's ends lie a tab's width and a diameter apart.

@@ -18,7 +18,7 @@ const SOLID: f64 = 25.0;
 const WIDENS: f64 = 2.5;
 /// A landing that gives less than this under the load is no trouble, mm: half of the movement that a
 /// holding plan allows (`0.05 mm`).
-const NOTICED: f64 = 0.025;
+pub(super) const NOTICED: f64 = 0.025;
 /// Shear factor of a rectangle (Timoshenko).
 const KAPPA: f64 = 5.0 / 6.0;
 
@@ -38,7 +38,7 @@ pub struct Web {
     /// How far it gives under the part's load, in the plane, or out of it under the lift of an
     /// up-spiral, whichever is more, mm.
     pub gives: f64,
-    /// The web is softer than the tab itself and gives more than 0.025 mm: the part moves at least twice as
+    /// The web, as it stands while its part is cut, is softer than the tab itself and gives more than 0.025 mm: the part moves at least twice as
     /// far as its tabs alone would let it.
     pub soft: bool,
 }

@@ -11,6 +11,7 @@
 
 mod columns;
 mod compare;
+mod held;
 mod inspection;
 mod json;
 mod label;
@@ -23,6 +24,7 @@ mod warned;
 mod words;
 
 pub use compare::{CompareRow, compare_table};
+pub use held::{HeldRow, held_table};
 pub use inspection::inspection_text;
 pub use json::layout_json;
 pub use lines::{CutLine, LooseWaste, PassKind, SheetCut};

@@ -103,7 +103,8 @@ impl Drawing {
         let about = format!(
             "True scale: one unit is 1 mm. Bit {} ({}). Cut features and openings first, then outlines: the upper \
              pass to the tops of the tabs, the through pass to full depth. Centre-lines in upper-pass and \
-             through-pass are already offset by the bit's radius: follow them without compensation.",
+             through-pass are already offset by the bit's radius: follow them without compensation. Each through pass \
+             starts just beyond the part's tab 1 and ends at it: keep that order.",
             sheet.bit.name,
             words::fine(units, sheet.bit.diameter),
         );

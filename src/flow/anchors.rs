@@ -1,7 +1,7 @@
 //! Mending tabs that found no anchor: once the sheet is nested, what is left of it is known, and a
 //! part whose tabs land on loose stock gets other places, or another method with the reason.
 
-use super::members::{Member, task};
+use super::members::{Member, grain_in_part, judged_at, task};
 use crate::cut::{Skeleton, landing_on_skeleton};
 use crate::hold::{HoldPlan, HoldTask, plan};
 use crate::job::{Group, Job};
@@ -40,6 +40,8 @@ pub(super) fn mend(
                 ..task(job, group, member.part, &member.grain)
             };
             let HoldPlan { mut hold, .. } = plan(&asked);
+            let grain = grain_in_part(&pose, sheet.grain_deg.to_radians());
+            judged_at(job, group, member, &mut hold, grain);
             hold.tabs = hold.tabs.iter().map(|t| t.placed(&pose)).collect();
             (i, hold)
         })

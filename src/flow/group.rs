@@ -1,8 +1,8 @@
 //! One group through the flow: nest, mend the anchors, plan the cut.
 
 use super::members::{Member, members, warnings_of};
-use super::{anchors, sheets};
-use crate::cut::{CutFault, CutPlan, plan_cut};
+use super::{anchors, sheets, soft};
+use crate::cut::{CutFault, CutPlan, part_order, plan_cut};
 use crate::geometry::{Ring, grow_ring};
 use crate::hold::HoldPlan;
 use crate::job::{Group, Job};
@@ -163,10 +163,14 @@ impl Attempt {
     fn finish(self, job: &Job, group: &Group, members: Vec<Member>) -> GroupMade {
         let mut warnings = warnings_of(&members);
         let (mut sheets, mut cuts) = (vec![], vec![]);
-        for (mut sheet, whose) in self.sheets {
+        for (mut sheet, mut whose) in self.sheets {
             anchors::mend(&mut sheet, &whose, job, group, &members, &mut warnings);
+            let mut cut = in_order_of_cut(&mut sheet, &mut whose);
+            if soft::firm_up(&mut sheet, &cut, &whose, job, group, &members) {
+                cut = in_order_of_cut(&mut sheet, &mut whose);
+            }
             sheets::common_last_pass(&mut sheet);
-            let cut = in_order_of_cut(&mut sheet);
+            warnings.extend(soft::warnings(&sheet, &cut, job.units));
             let fault = |f: &CutFault| Warning { part: String::new(), message: f.describe(&sheet) };
             warnings.extend(cut.faults.iter().map(fault));
             sheet.total();
@@ -186,12 +190,14 @@ impl Attempt {
     }
 }
 
-/// Sorts the parts in the order their outlines are cut and plans the cut.
-fn in_order_of_cut(sheet: &mut Sheet) -> CutPlan {
-    let order = plan_cut(sheet).part_order();
-    let mut parts: Vec<Option<PlacedPart>> = sheet.parts.drain(..).map(Some).collect();
-    sheet.parts = order.iter().filter_map(|&i| parts.get_mut(i)?.take()).collect();
+/// Sorts the parts (and whose they are) in the order their outlines are cut and plans the cut.
+fn in_order_of_cut(sheet: &mut Sheet, whose: &mut Vec<usize>) -> CutPlan {
+    let order = part_order(sheet);
+    let parts: Vec<(PlacedPart, usize)> = sheet.parts.drain(..).zip(whose.drain(..)).collect();
+    let mut parts: Vec<Option<(PlacedPart, usize)>> = parts.into_iter().map(Some).collect();
+    let mut sorted: Vec<_> = order.iter().filter_map(|&i| parts.get_mut(i)?.take()).collect();
     // Parts the plan could not use keep their place at the end.
-    sheet.parts.extend(parts.into_iter().flatten());
+    sorted.extend(parts.into_iter().flatten());
+    (sheet.parts, *whose) = sorted.into_iter().unzip();
     plan_cut(sheet)
 }

@@ -1,9 +1,9 @@
 //! A group's parts as the flow sees them: the grain resolved, the hold planned.
 
-use crate::geometry::{Point, Pose, Vector, point};
-use crate::hold::{HoldPlan, HoldTask, plan, strongest_grain};
+use crate::geometry::{Point, Pose, Shape, Vector, point};
+use crate::hold::{Contour, HoldPlan, HoldTask, evaluate, plan, strongest_grain};
 use crate::job::{Grain, Group, Job, Part, Turns};
-use crate::layout::Warning;
+use crate::layout::{Hold, HoldFigures, Method, Tab, Warning};
 use rayon::prelude::*;
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4};
 
@@ -91,6 +91,37 @@ pub(super) fn grain_in_part(pose: &Pose, sheet_grain: f64) -> f64 {
     v.y.atan2(v.x)
 }
 
+/// Takes the figures of a hold (in the part's frame) anew for the grain it got, where the plan had to hold at
+/// several directions and reports the worst of them.
+pub(super) fn judged_at(job: &Job, group: &Group, member: &Member, hold: &mut Hold, grain: f64) {
+    if member.grain.len() < 2 || hold.method != Method::Tabs {
+        return;
+    }
+    let grain = [grain];
+    let task = task(job, group, member.part, &grain);
+    let Some(figures) = evaluate(&task, &hold.tabs, Some(hold.last_pass)) else { return };
+    let least = |value: f64, what: &str| format!("least margin {value:.2} ({what})");
+    if let Some(before) = &hold.figures {
+        let now = least(figures.least().value, &figures.least().what);
+        hold.why = hold.why.replace(&least(before.least_margin, &hold.governs), &now);
+    }
+    hold.tabs = in_order(&member.part.shape, &hold.tabs, figures.end);
+    hold.governs = figures.least().what.clone();
+    (hold.safety, hold.movement_mm) = (figures.safety, figures.movement);
+    hold.figures = Some(HoldFigures::from(&figures));
+}
+
+/// The tabs in the order of a last pass that ends at the outline's tab number `end` by arc length.
+pub(super) fn in_order(shape: &Shape, tabs: &[Tab], end: usize) -> Vec<Tab> {
+    let Some(contour) = Contour::new(&shape.outline) else { return tabs.to_vec() };
+    let (mut outline, others): (Vec<Tab>, Vec<Tab>) =
+        tabs.iter().cloned().partition(|t| t.ring == 0);
+    outline.sort_by(|a, b| contour.nearest(a.at).total_cmp(&contour.nearest(b.at)));
+    let n = outline.len().max(1);
+    outline.rotate_left(end % n);
+    outline.into_iter().chain(others).collect()
+}
+
 /// One part's holding plan, by itself.
 pub struct PartHold {
     group: usize,
@@ -108,6 +139,16 @@ pub fn part_hold(job: &Job, part: usize) -> Option<PartHold> {
 }
 
 impl PartHold {
+    /// Its group.
+    pub(super) fn group<'a>(&self, job: &'a Job) -> &'a Group {
+        &job.groups[self.group]
+    }
+
+    /// The part.
+    pub fn part<'a>(&self, job: &'a Job) -> &'a Part {
+        &job.parts[self.part]
+    }
+
     /// What the holding stage was asked.
     pub fn task<'a>(&'a self, job: &'a Job) -> HoldTask<'a> {
         task(job, &job.groups[self.group], &job.parts[self.part], &self.grain)

@@ -5,16 +5,20 @@
 
 mod anchors;
 mod compare;
+mod constants;
 mod drawn;
 mod group;
 mod members;
 mod refused;
 mod sheets;
+mod soft;
+mod tried;
 
 pub use compare::{Candidate, stock_rows};
 pub use drawn::sheet_cut;
 pub use group::{Effort, GroupProgress, Watch};
 pub use members::{PartHold, part_hold};
+pub use tried::tried_layout;
 
 use crate::cut::CutPlan;
 use crate::hold::HoldPlan;

@@ -1,8 +1,9 @@
 //! From nested poses to layout sheets.
 
-use super::members::{Member, grain_in_part, task};
+use super::constants::{holding_rules, material_constants};
+use super::members::{Member, grain_in_part, judged_at};
 use crate::geometry::Ring;
-use crate::hold::{evaluate, load_factor};
+use crate::hold::load_factor;
 use crate::job::{Group, Job, Stock};
 use crate::layout::{BitUsed, Cut, Hold, PlacedPart, Remnant, Sheet, Unplaced};
 use crate::nest::{Nested, NestedSheet, Placed, Reason};
@@ -30,22 +31,36 @@ fn sheet_of(
     id: String,
 ) -> Sheet {
     let stock = &group.stock[nested.stock];
-    let bit = &group.bit;
     let outline = match nested.length {
         Some(length) => Ring::rectangle(length, stock.outline.bounds().height()),
         None => stock.outline.clone(),
     };
     let placed = |p: &Placed| placed_part(job, group, &members[p.part], stock, p);
     Sheet {
-        id,
         stock: stock.name.clone(),
-        material: group.material.name.clone(),
-        thickness: group.thickness,
-        outline,
         keep_clear: stock.keep_clear.clone(),
         margin: stock.margin,
         grain_deg: stock.grain.to_degrees(),
         open_length: stock.open_length,
+        remnants: nested.remnants.iter().map(|r| Remnant { outline: r.clone() }).collect(),
+        parts: nested.placed.iter().map(placed).collect(),
+        ..bare_sheet(job, group, id, outline)
+    }
+}
+
+/// A sheet of the group without parts, its grain along +x.
+pub(super) fn bare_sheet(job: &Job, group: &Group, id: String, outline: Ring) -> Sheet {
+    let bit = &group.bit;
+    Sheet {
+        id,
+        stock: String::new(),
+        material: group.material.name.clone(),
+        thickness: group.thickness,
+        outline,
+        keep_clear: vec![],
+        margin: 0.0,
+        grain_deg: 0.0,
+        open_length: false,
         bit: BitUsed { name: bit.name.clone(), diameter: bit.diameter },
         gap: group.gap(job.web),
         cut: Cut {
@@ -57,11 +72,13 @@ fn sheet_of(
             ke: group.material.ke.nominal,
             factor: load_factor(&group.material),
         },
+        material_constants: Some(material_constants(&group.material)),
+        holding: Some(holding_rules(&job.holding, bit)),
         sheet_area: 0.0,
         part_area: 0.0,
         waste_percent: 0.0,
-        remnants: nested.remnants.iter().map(|r| Remnant { outline: r.clone() }).collect(),
-        parts: nested.placed.iter().map(placed).collect(),
+        remnants: vec![],
+        parts: vec![],
     }
 }
 
@@ -93,14 +110,7 @@ fn placed_part(
 /// The part's hold where it lies; where it could have turned, its figures at the turn it got.
 fn placed_hold(job: &Job, group: &Group, member: &Member, stock: &Stock, placed: &Placed) -> Hold {
     let mut hold = member.hold.hold.clone();
-    if member.grain.len() > 1 && !hold.tabs.is_empty() {
-        let grain = [grain_in_part(&placed.pose, stock.grain)];
-        let depth = Some(hold.last_pass);
-        if let Some(figures) = evaluate(&task(job, group, member.part, &grain), &hold.tabs, depth) {
-            hold.governs = figures.least().what.clone();
-            (hold.safety, hold.movement_mm) = (figures.safety, figures.movement);
-        }
-    }
+    judged_at(job, group, member, &mut hold, grain_in_part(&placed.pose, stock.grain));
     hold.tabs = hold.tabs.iter().map(|t| t.placed(&placed.pose)).collect();
     hold
 }

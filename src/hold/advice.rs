@@ -1,9 +1,9 @@
 //! Which inputs decide a plan, what a turn would gain, and how large a carrier strip must be.
 
 use super::choose::evaluate;
-use super::chord::chords;
+use super::chord::{Chord, chords};
 use super::contour::Contour;
-use super::grain::{neck_weakness, strongest_grain};
+use super::grain::{neck_weakness, strongest};
 use super::load::Load;
 use super::strength::section_strength;
 use super::{HoldPlan, HoldTask};
@@ -87,16 +87,22 @@ pub fn turn_gain(task: &HoldTask) -> Option<TurnGain> {
         return None;
     }
     let contours: Vec<Contour> = task.shape.rings().map(Contour::new).collect::<Option<_>>()?;
+    turn_gain_of(task, &chords(task.shape, &contours))
+}
+
+/// The same with the shape's narrow sections given.
+pub fn turn_gain_of(task: &HoldTask, sections: &[Chord]) -> Option<TurnGain> {
+    if !task.material.has_grain() || task.grain.is_empty() {
+        return None;
+    }
     let bounds = task.shape.bounds();
     let most = 0.6 * bounds.width().max(bounds.height());
     let reach = task.bit.diameter / 2.0;
-    let necks: Vec<_> = chords(task.shape, &contours)
-        .into_iter()
-        .filter(|c| c.width < most && (!c.separates() || c.arm > reach))
-        .collect();
+    let necks: Vec<&Chord> =
+        sections.iter().filter(|c| c.width < most && (!c.separates() || c.arm > reach)).collect();
     let bears =
         |grain: f64| 1.0 / necks.iter().map(|c| neck_weakness(c, grain)).fold(0.0, f64::max);
-    let grain = strongest_grain(task.shape);
+    let grain = strongest(task.shape, sections);
     let now = task.grain.iter().map(|&g| bears(g)).fold(f64::INFINITY, f64::min);
     let times = bears(grain) / now;
     times.is_finite().then_some(TurnGain { grain, times })

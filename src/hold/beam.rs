@@ -103,6 +103,31 @@ pub struct Beam {
     pub required_normal: f64,
     /// Angle of the span to the grain, radians; 0 where there is none.
     pub to_grain: f64,
+    /// What a unit of each force gives in stress.
+    gives: Gives,
+}
+
+/// Stress of the section a unit of force or moment, per mm^2 and per mm^3.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Gives {
+    force: f64,
+    bend: f64,
+    bend_out: f64,
+    twist: f64,
+    pull: f64,
+}
+
+impl Gives {
+    fn new(width: f64, height: f64, span: f64) -> Gives {
+        let (long, short) = (width.max(height), width.min(height));
+        Gives {
+            force: 1.0 / (width * height),
+            bend: 6.0 / (height * width * width),
+            bend_out: 6.0 / (width * height * height),
+            twist: (3.0 + 1.8 * short / long) / (long * short * short),
+            pull: 1.0 / (width * span),
+        }
+    }
 }
 
 /// What a tab carries at mid span: for a unit in-plane load as it turns (a vector of what it takes from
@@ -149,6 +174,7 @@ impl Beam {
             strength: tab_strength(material, to_grain),
             required_normal: SAFETY_ALONG + (SAFETY_ACROSS - SAFETY_ALONG) * across,
             to_grain,
+            gives: Gives::new(tab.width, tab.height, span),
         }
     }
 
@@ -164,23 +190,19 @@ impl Beam {
     /// vector of its two coefficients; the lift adds to it. Shear: 1.5 V/A in and out of the plane, the
     /// torque's with the rectangle's Saint-Venant maximum.
     pub fn ratios(&self, f: &TabForces, force: f64) -> TabRatios {
-        let (w, h, half) = (self.width, self.height, self.span / 2.0);
-        let area = w * h;
-        let root = |sign: f64, side: f64| {
-            let moment = f.bend + f.shear * (side * half);
-            (f.axial / area + moment * (sign * 6.0 / (h * w * w))).norm()
+        let (gives, half) = (&self.gives, self.span / 2.0);
+        // The longest of axial +- moment at either root: their own squares and twice the product of the two.
+        let axial = f.axial * gives.force;
+        let root = |side: f64| {
+            let bend = (f.bend + f.shear * (side * half)) * gives.bend;
+            bend.dot(bend) + 2.0 * axial.dot(bend).abs()
         };
-        let in_plane = [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)]
-            .map(|(sign, side)| root(sign, side))
-            .into_iter()
-            .fold(0.0, f64::max);
-        let moment_out = (f.bend_out + f.lift * half).abs().max((f.bend_out - f.lift * half).abs());
-        let sigma = force * (in_plane + 6.0 * moment_out / (w * h * h));
-        let (long, short) = (w.max(h), w.min(h));
-        let torsion = f.twist.abs() * (3.0 + 1.8 * short / long) / (long * short * short);
-        let tau_in = force * 1.5 * f.shear.norm() / area;
-        let tau_out = force * (1.5 * f.lift.abs() / area + torsion);
-        let pull = force * f.lift.abs() / (w * self.span);
+        let in_plane = (axial.dot(axial) + root(1.0).max(root(-1.0))).sqrt();
+        let moment_out = f.bend_out.abs() + (f.lift * half).abs();
+        let sigma = force * (in_plane + gives.bend_out * moment_out);
+        let tau_in = force * 1.5 * f.shear.norm() * gives.force;
+        let tau_out = force * (1.5 * f.lift.abs() * gives.force + f.twist.abs() * gives.twist);
+        let pull = force * f.lift.abs() * gives.pull;
         let use_of_shear = ((tau_in / self.strength.shear).powi(2)
             + (tau_out / self.strength.shear_out).powi(2))
         .sqrt()

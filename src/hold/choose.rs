@@ -4,12 +4,12 @@ use super::advice::spur_width;
 use super::chord::{Chord, chords};
 use super::contour::Contour;
 use super::fallback::{skin, tape};
-use super::judge::Figures;
+use super::figures::{Figures, Margins};
 use super::load::Load;
 use super::planner::{Detail, Planner};
 use super::search::Pick;
 use super::{HoldPlan, HoldTask, LoadRange, Tried, drop_out, words};
-use crate::layout::{Hold, Method, Tab};
+use crate::layout::{Hold, HoldFigures, Method, Tab};
 
 /// Depths of the last pass tried, mm, deepest first. Under 0.2 mm the bit rubs and the bed is not flat enough.
 const DEPTHS: [f64; 7] = [0.8, 0.6, 0.5, 0.4, 0.3, 0.25, 0.2];
@@ -22,6 +22,14 @@ const SEARCH_DEPTH: f64 = 0.4;
 
 /// Sites to either side tried when a set found on the rigid part is refined on the elastic one.
 const REACH: usize = 3;
+
+/// A set whose tabs have a margin under this at their highest and the shallowest pass is far from holding.
+const HOPELESS: f64 = 0.5;
+/// A first choice of places with a margin under this is not made to hold by choosing with more care (estimate).
+const NEAR: f64 = 0.7;
+
+/// Figures whatever they are.
+const ANY: f64 = f64::NEG_INFINITY;
 
 /// A set of tabs that was found.
 #[derive(Clone)]
@@ -66,7 +74,7 @@ pub fn plan(task: &HoldTask) -> HoldPlan {
         None => without_tabs(&planner, tried),
     };
     plan.necks = planner.chords.clone();
-    plan.warnings.extend(words::short_grain(task, &plan));
+    plan.warnings.extend(words::short_grain(task, &plan, &sections));
     drop_out::hold(task, &contours, &mut plan);
     plan
 }
@@ -77,9 +85,7 @@ pub fn evaluate(task: &HoldTask, tabs: &[Tab], depth: Option<f64>) -> Option<Fig
     let contours: Option<Vec<Contour>> = task.shape.rings().map(Contour::new).collect();
     let contours = contours?;
     let sections: Vec<Chord> = chords(task.shape, &contours);
-    let mut planner = Planner::new(task, contours[0].clone(), 0, &sections);
-    // The tabs are given: what places the planner itself would see does not matter.
-    planner.bend();
+    let planner = Planner::new(task, contours[0].clone(), 0, &sections);
     let placed: Vec<(f64, Tab)> = tabs
         .iter()
         .filter(|t| t.ring == 0)
@@ -90,8 +96,8 @@ pub fn evaluate(task: &HoldTask, tabs: &[Tab], depth: Option<f64>) -> Option<Fig
         return None;
     }
     match depth {
-        Some(depth) => Some(planner.figures(&placed, depth, Detail::Full)),
-        None => Some(deepest(&planner, &placed, &depths(task), least).1),
+        Some(depth) => planner.figures(&placed, depth, ANY),
+        None => Some(deepest(&planner, &placed, &depths(task), least)?.1),
     }
 }
 
@@ -126,23 +132,21 @@ fn deepest(
     tabs: &[(f64, Tab)],
     depths: &[f64],
     height: f64,
-) -> (Option<f64>, Figures) {
+) -> Option<(Option<f64>, Figures)> {
     let usable: Vec<f64> = depths.iter().copied().filter(|d| *d <= height + 1e-9).collect();
     let shallow = usable.last().copied().unwrap_or(height.min(depths[depths.len() - 1]));
     // The margins fall steadily with depth, so a quick look passes over the hopeless ones.
-    if planner.figures(tabs, shallow, Detail::Elastic).least().value < 0.9 {
-        return (None, planner.figures(tabs, shallow, Detail::Full));
-    }
-    for &d in &usable {
-        if planner.figures(tabs, d, Detail::Elastic).least().value < 0.95 {
-            continue;
-        }
-        let figures = planner.figures(tabs, d, Detail::Full);
-        if figures.holds() {
-            return (Some(d), figures);
+    let near = |depth: f64, least: f64| {
+        planner.margins(tabs, depth, Detail::Elastic, &|m| m.least() >= least).is_some()
+    };
+    if near(shallow, 0.9) {
+        for &d in usable.iter().filter(|d| near(**d, 0.95)) {
+            if let Some(figures) = planner.figures(tabs, d, 1.0) {
+                return Some((Some(d), figures));
+            }
         }
     }
-    (None, planner.figures(tabs, shallow, Detail::Full))
+    Some((None, planner.figures(tabs, shallow, ANY)?))
 }
 
 fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Option<Found> {
@@ -158,6 +162,12 @@ fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Option<F
             break;
         }
         tabs = f.of_tabs();
+        if count == FEW - 1 && tabs < HOPELESS {
+            // So far from holding: ask first whether as many as there may be come near.
+            if !most_may_hold(planner, most, depths, tried) {
+                break;
+            }
+        }
         if f.part.value < 1.0 && f.of_tabs() > 1.5 {
             // The cut overloads the part itself: more tabs help only while they change that.
             if f.part.value < part * 1.1 {
@@ -180,6 +190,34 @@ fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Option<F
     shallow
 }
 
+/// Whether `count` tabs, the highest at the shallowest pass, come near to holding; the attempt is told if not.
+fn most_may_hold(planner: &Planner, count: usize, depths: &[f64], tried: &mut Vec<Tried>) -> bool {
+    let widest = planner.widths.last().copied().unwrap_or(1.0);
+    let heights = heights(planner.task.thickness);
+    let (height, depth) = (heights[heights.len() - 1], depths[depths.len() - 1]);
+    let Some(picks) = planner.search(height, depth, Detail::Elastic, |s| {
+        s.refine(&s.even(count, widest, 2), widest, usize::MAX)
+    }) else {
+        return true;
+    };
+    let tabs = planner.placed(&picks, height);
+    let may = planner.margins(&tabs, depth, Detail::Elastic, &|m| m.of_tabs() >= NEAR).is_some();
+    if !may && let Some(figures) = planner.figures(&tabs, depth, ANY) {
+        let widths = picks.iter().map(|p| p.width).collect();
+        tried.push(Tried {
+            count,
+            widths,
+            height,
+            deepest: None,
+            tabs: listed(&tabs, figures.end),
+            figures,
+            even: None,
+            even_tabs: vec![],
+        });
+    }
+    may
+}
+
 /// The best set of `count` tabs over the heights, lowest first; stops at the first that holds comfortably.
 fn best_of_count(
     planner: &Planner,
@@ -196,15 +234,15 @@ fn best_of_count(
     let (mut starts, evenly) = planner
         .search(middle, at, Detail::Rigid, |s| (s.even(count, widest, 2), s.best(count, widest)));
     let even = starts.first().cloned();
-    starts.extend(evenly.map(|b| b.0));
+    starts.extend(evenly);
     let start =
         planner.search(middle, at, Detail::Elastic, |s| s.refine(&starts, widest, usize::MAX))?;
     // Far from holding at the highest tabs and the shallowest pass: one height tells it all.
     let highest = heights[heights.len() - 1];
     let shallowest = depths[depths.len() - 1];
+    let most = planner.placed(&start, highest);
     let hopeless =
-        planner.figures(&planner.placed(&start, highest), shallowest, Detail::Elastic).of_tabs()
-            < 0.5;
+        planner.margins(&most, shallowest, Detail::Elastic, &|m| m.of_tabs() >= HOPELESS).is_none();
     let heights = if hopeless { vec![highest] } else { heights };
     let mut best: Option<(Found, Option<f64>)> = None;
     for height in heights {
@@ -213,7 +251,7 @@ fn best_of_count(
         let picks = planner.search(height, at, Detail::Elastic, |s| {
             s.refine(std::slice::from_ref(&start), widest, near)
         })?;
-        let (depth, figures) = deepest(planner, &planner.placed(&picks, height), depths, height);
+        let (depth, figures) = deepest(planner, &planner.placed(&picks, height), depths, height)?;
         let better = best.as_ref().is_none_or(|(b, d)| {
             (depth.unwrap_or(0.0), figures.least().value)
                 > (d.unwrap_or(0.0), b.figures.least().value)
@@ -229,16 +267,21 @@ fn best_of_count(
         }
     }
     let (found, deepest) = best?;
-    let even = even.map(|e| {
-        planner.figures(&planner.placed(&e, found.height), found.figures.depth, Detail::Full)
+    let even = even.and_then(|e| {
+        let tabs = planner.placed(&e, found.height);
+        let figures = planner.figures(&tabs, found.figures.depth, ANY)?;
+        Some((listed(&tabs, figures.end), figures))
     });
+    let (even_tabs, even) = even.map_or((vec![], None), |(tabs, f)| (tabs, Some(f)));
     tried.push(Tried {
         count,
         widths: found.picks.iter().map(|p| p.width).collect(),
         height: found.height,
         deepest,
         figures: found.figures.clone(),
+        tabs: listed(&planner.placed(&found.picks, found.height), found.figures.end),
         even,
+        even_tabs,
     });
     Some(found)
 }
@@ -246,19 +289,19 @@ fn best_of_count(
 /// The plan of a set that holds: tabs narrowed while they keep a reserve, listed from the one the pass ends at.
 fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>) -> HoldPlan {
     let (height, depth) = (found.height, found.figures.depth);
-    let reserve = |f: &Figures| f.of_tabs() >= 1.2 && f.motion.value >= 1.5 && f.holds();
     let good = |picks: &[Pick]| {
         let tabs = planner.placed(picks, height);
-        reserve(&planner.figures(&tabs, depth, Detail::Elastic))
-            && reserve(&planner.figures(&tabs, depth, Detail::Full))
+        let reserve = |m: &Margins| m.of_tabs() >= 1.2 && m.motion >= 1.5 && m.part >= 1.0;
+        planner.margins(&tabs, depth, Detail::Elastic, &reserve).is_some()
+            && planner
+                .figures(&tabs, depth, 1.0)
+                .is_some_and(|f| f.of_tabs() >= 1.2 && f.motion.value >= 1.5)
     };
     let picks = planner
         .search(height, depth, Detail::Elastic, |s| s.narrow(&found.picks, &planner.widths, &good));
     let tabs = planner.placed(&picks, height);
-    let figures = planner.figures(&tabs, depth, Detail::Full);
-    // The order of the list is the order of the last pass: it starts beyond the first tab and ends at it.
-    let n = tabs.len();
-    let listed: Vec<Tab> = (0..n).map(|i| tabs[(figures.end + i) % n].1.clone()).collect();
+    let figures = planner.figures(&tabs, depth, ANY).unwrap_or(found.figures);
+    let listed = listed(&tabs, figures.end);
     let range = range(&planner.load, &figures);
     let mut plan = HoldPlan {
         hold: Hold {
@@ -271,6 +314,7 @@ fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>) -> HoldPlan {
             safety: figures.safety,
             movement_mm: figures.movement,
             skin_mm: None,
+            figures: Some(HoldFigures::from(&figures)),
             tabs: listed,
         },
         figures: None,
@@ -282,6 +326,12 @@ fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>) -> HoldPlan {
     };
     plan.figures = Some(figures);
     plan
+}
+
+/// The tabs in the order of the last pass: it starts beyond the first of the list and ends at it.
+fn listed(tabs: &[(f64, Tab)], end: usize) -> Vec<Tab> {
+    let n = tabs.len();
+    (0..n).map(|i| tabs[(end + i) % n].1.clone()).collect()
 }
 
 fn range(load: &Load, figures: &Figures) -> LoadRange {
@@ -350,6 +400,7 @@ fn nothing(load: Load, reason: &str) -> HoldPlan {
             safety: 0.0,
             movement_mm: 0.0,
             skin_mm: None,
+            figures: None,
             tabs: vec![],
         },
         figures: None,

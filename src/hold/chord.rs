@@ -2,6 +2,8 @@
 
 use super::contour::Contour;
 use crate::geometry::{Bounds, EdgeIndex, Point, Segment, Shape, Vector, proper_crossing};
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
 
 /// Sample points round all rings together; sections between them are found by trying all pairs.
 const SAMPLES: usize = 240;
@@ -93,16 +95,19 @@ pub fn chords(shape: &Shape, contours: &[Contour]) -> Vec<Chord> {
     }
     let mut found = vec![];
     for &(ring, s, p) in &samples {
-        let mut across: Vec<(f64, usize)> = vec![];
+        let mut across: Vec<(Reverse<u64>, Reverse<usize>)> = vec![];
         for (j, &(other, t, q)) in samples.iter().enumerate() {
             let d = p.distance(q);
             if d > 1e-9 && (other != ring || contours[ring].apart(s, t) >= ARC_OVER_CHORD * d) {
-                across.push((d, j));
+                // Lengths are positive: their bits are in their order.
+                across.push((Reverse(d.to_bits()), Reverse(j)));
             }
         }
-        across.sort_by(|x, y| x.0.total_cmp(&y.0).then(x.1.cmp(&y.1)));
-        let through = across.iter().find(|&&(_, j)| inside(shape, &index, p, samples[j].2));
-        if let Some(&(_, j)) = through {
+        // Nearest first, and no more of them than it takes.
+        let mut nearest = BinaryHeap::from(across);
+        let mut next = std::iter::from_fn(|| nearest.pop().map(|(_, j)| j.0));
+        let through = next.find(|&j| inside(shape, &index, p, samples[j].2));
+        if let Some(j) = through {
             found.push(narrowest(contours, (ring, s), (samples[j].0, samples[j].1)));
         }
     }
@@ -155,8 +160,8 @@ fn arm(contour: &Contour, chord: &Chord) -> f64 {
 fn inside(shape: &Shape, index: &EdgeIndex, a: Point, b: Point) -> bool {
     // Ends pulled in, so that the edges they lie on do not count.
     let chord = Segment::new(a.lerp(b, 0.01), b.lerp(a, 0.01));
-    [0.02, 0.25, 0.5, 0.75, 0.98].iter().all(|&t| shape.contains(a.lerp(b, t)))
-        && !index.touching(Bounds::of(&[chord.a, chord.b])).any(|s| proper_crossing(s, chord))
+    !index.touching(Bounds::of(&[chord.a, chord.b])).any(|s| proper_crossing(s, chord))
+        && [0.02, 0.25, 0.5, 0.75, 0.98].iter().all(|&t| shape.contains(a.lerp(b, t)))
 }
 
 /// Drops sections whose both ends lie within half a width of a narrower one's.

@@ -51,7 +51,7 @@ impl Contour {
     }
 
     fn segment(&self, s: f64) -> (usize, f64) {
-        let s = s.rem_euclid(self.length());
+        let s = self.wrapped(s);
         let i = self.at.partition_point(|&a| a <= s).clamp(1, self.points.len()) - 1;
         (i, s - self.at[i])
     }
@@ -127,7 +127,17 @@ impl Contour {
 
     /// Distance along the ring from `a` forward to `b`, mm, in `0..length`.
     pub fn ahead(&self, a: f64, b: f64) -> f64 {
-        (b - a).rem_euclid(self.length())
+        self.wrapped(b - a)
+    }
+
+    /// `s` in `0..length`: the remainder, without the division where one turn does.
+    fn wrapped(&self, s: f64) -> f64 {
+        let length = self.length();
+        match s {
+            s if (0.0..length).contains(&s) => s,
+            s if (-length..0.0).contains(&s) => s + length,
+            s => s.rem_euclid(length),
+        }
     }
 
     /// Distance along the ring between two positions the shorter way, mm.

@@ -2,15 +2,15 @@
 
 use super::chord::{Chord, chords};
 use super::contour::Contour;
-use super::strength::{hankinson, line_angle};
-use crate::geometry::{Point, Shape, Vector};
+use super::strength::hankinson_by;
+use crate::geometry::{Point, Shape, Vector, point};
 use std::f64::consts::PI;
 
 /// Steps of the search over half a turn: 1 degree.
 const STEPS: usize = 180;
 
 /// Power of the mean that stands for "the weakest counts most".
-const POWER: f64 = 6.0;
+const POWER: i32 = 6;
 
 /// Sections wider than this share of the part's greatest extent are no necks.
 const NECK: f64 = 0.6;
@@ -26,32 +26,52 @@ pub fn strongest_grain(shape: &Shape) -> f64 {
     if contours.len() != shape.rings().count() {
         return 0.0;
     }
+    strongest(shape, &chords(shape, &contours))
+}
+
+/// The same with the shape's narrow sections given.
+pub fn strongest(shape: &Shape, sections: &[Chord]) -> f64 {
     let long = long_axis(shape);
     let extent = extent(shape);
-    let necks: Vec<Chord> =
-        chords(shape, &contours).into_iter().filter(|c| c.width < NECK * extent).collect();
-    let weakness =
-        |angle: f64| necks.iter().map(|c| neck_weakness(c, angle).powf(POWER)).sum::<f64>();
-    let angles: Vec<f64> = (0..STEPS).map(|i| i as f64 * PI / STEPS as f64).collect();
-    let worst = angles.iter().map(|&a| weakness(a)).fold(0.0, f64::max);
-    let best = angles.iter().copied().min_by(|&a, &b| weakness(a).total_cmp(&weakness(b)));
-    match best {
-        // Less than a fifth gained in strength: the necks do not choose, the length does.
-        Some(best) if !necks.is_empty() && weakness(best) * 1.2f64.powf(POWER) < worst => {
-            if weakness(long) <= weakness(best) * 1.02f64.powf(POWER) {
-                long
-            } else {
-                best
-            }
-        }
-        _ => long,
+    let necks: Vec<(f64, Point)> = sections
+        .iter()
+        .filter(|c| c.width < NECK * extent)
+        .map(|c| (slenderness(c), c.normal()))
+        .collect();
+    let weakness = |angle: f64| -> f64 {
+        let grain = point(1.0, 0.0).turned(angle);
+        necks.iter().map(|&(s, n)| (s / bears(n, grain)).powi(POWER)).sum()
+    };
+    let all: Vec<f64> = (0..STEPS).map(|i| weakness(at_step(i))).collect();
+    let worst = all.iter().copied().fold(0.0, f64::max);
+    let least = all.iter().copied().fold(f64::INFINITY, f64::min);
+    // Less than a fifth gained in strength: the necks do not choose, the length does.
+    if necks.is_empty() || least * 1.2f64.powi(POWER) >= worst {
+        return long;
     }
+    if weakness(long) <= least * 1.02f64.powi(POWER) {
+        return long;
+    }
+    // The first of equals, as in a part that is its own mirror image, whatever the rounding.
+    all.iter().position(|w| *w <= least * (1.0 + 1e-9)).map_or(long, at_step)
+}
+
+fn at_step(i: usize) -> f64 {
+    i as f64 * PI / STEPS as f64
 }
 
 /// Load that a section bears, inverted and without units: arm over b^2 and strength at `grain`.
 pub fn neck_weakness(c: &Chord, grain: f64) -> f64 {
-    let arm = c.arm.max(c.width);
-    arm / (c.width * c.width * hankinson(1.0, 0.1, 1.5, line_angle(c.direction(), grain)))
+    slenderness(c) / bears(c.normal(), point(1.0, 0.0).turned(grain))
+}
+
+fn slenderness(c: &Chord) -> f64 {
+    c.arm.max(c.width) / (c.width * c.width)
+}
+
+/// Strength over that along the grain, of a section with unit normal `n`.
+fn bears(n: Point, grain: Point) -> f64 {
+    hankinson_by(1.0, 0.1, 1.5, n.cross(grain).abs(), n.dot(grain).abs())
 }
 
 /// Greatest distance across the bounds, mm.
@@ -81,8 +101,9 @@ fn long_axis(shape: &Shape) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    use super::super::strength::line_angle;
     use super::*;
-    use crate::geometry::{Ring, point};
+    use crate::geometry::Ring;
 
     fn bar(length: f64, width: f64, turn: f64) -> Shape {
         Shape::new(Ring::rectangle(length, width).map(|p| p.turned(turn)), vec![])

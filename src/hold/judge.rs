@@ -3,9 +3,10 @@
 use super::beam::{Beam, SAFETY_SHEAR};
 use super::chord::Chord;
 use super::contour::Contour;
+use super::figures::{Figures, Map, Margin, Margins};
 use super::load::Load;
-use super::staged::{Body, Case, ChordForces, Pass, Station, TabSet};
-use super::strength::{line_angle, section_strength};
+use super::staged::{Body, Case, ChordForces, Held, Pass, Station, TabSet};
+use super::strength::line_angle;
 use crate::geometry::Vector;
 use crate::job::{Freeing, Material};
 
@@ -25,93 +26,6 @@ const GRIP: f64 = 10.0;
 /// How much stronger the part is to be than a tab that is snapped off: hands are not exact (estimate).
 const SNAP_RESERVE: f64 = 1.5;
 
-/// A demand and how far it is met: the value over what is required, at least 1 where it holds.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Margin {
-    /// Value over requirement.
-    pub value: f64,
-    /// What it is, in words: `tab 2 across the grain`.
-    pub what: String,
-}
-
-/// Everything computed for one tab set at one depth of the last pass.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Figures {
-    /// Worst in-plane load, N.
-    pub load: f64,
-    /// Depth of the last pass, mm.
-    pub depth: f64,
-    /// Least ratio of mean strength to stress at the worst load, tabs and part, staged.
-    pub safety: f64,
-    /// The same, tabs alone.
-    pub tab_safety: f64,
-    /// The same, the part's sections alone; infinite where it has none.
-    pub part_safety: f64,
-    /// Greatest movement at the bit, worst load, staged, mm (with the rise where the bit lifts).
-    pub movement: f64,
-    /// Where the bit is then: arc length on the ring.
-    pub movement_at: f64,
-    /// Least ratio at the worst load, tabs and part, everything severed and the pass repeated.
-    pub free_safety: f64,
-    /// Movement then, mm.
-    pub free_movement: f64,
-    /// Least ratio of the remaining tabs with any one tab gone, nominal load, staged.
-    pub one_gone: f64,
-    /// The tab (in the set's order) at which the last pass ends.
-    pub end: usize,
-    /// How many tabs.
-    pub count: usize,
-    /// Margins of tabs, part, movement and one tab gone, each with what decides it.
-    pub tabs: Margin,
-    /// The part's own sections.
-    pub part: Margin,
-    /// The movement.
-    pub motion: Margin,
-    /// One tab gone, nominal load.
-    pub gone: Margin,
-    /// How the part is freed.
-    pub freeing: Freeing,
-    /// Freeing the part: the tab breaks or is sawn before the part is.
-    pub free_by_hand: Margin,
-    /// All severed and the pass repeated: strength and movement at the nominal load.
-    pub repeat: Margin,
-}
-
-impl Figures {
-    /// The least margin and what it is of. Sawing is left to the maker's care: it is reported, not demanded.
-    pub fn least(&self) -> &Margin {
-        self.of_choice()
-            .chain([&self.part])
-            .fold(&self.tabs, |m, x| if x.value < m.value { x } else { m })
-    }
-
-    /// Least margin of what the choice of tabs can mend: everything but the part's own strength.
-    pub fn of_tabs(&self) -> f64 {
-        self.of_choice().fold(self.tabs.value, |m, x| m.min(x.value))
-    }
-
-    fn of_choice(&self) -> impl Iterator<Item = &Margin> {
-        let snapped = (self.freeing == Freeing::Snap).then_some(&self.free_by_hand);
-        [&self.motion, &self.gone, &self.repeat].into_iter().chain(snapped)
-    }
-
-    /// Whether every demand is met.
-    pub fn holds(&self) -> bool {
-        self.least().value >= 1.0
-    }
-}
-
-/// Movement by place of the bit, and margins by tab and by section, staged, at the worst load.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Map {
-    /// Movement at the bit, mm, by station.
-    pub movement: Vec<f64>,
-    /// Margin of each tab's strength, in the order of arc length.
-    pub tabs: Vec<f64>,
-    /// Margin of each section's strength.
-    pub sections: Vec<f64>,
-}
-
 /// What is judged: the part's body with its sections, under a load.
 pub struct Judge<'a> {
     /// The part on its springs.
@@ -120,6 +34,8 @@ pub struct Judge<'a> {
     pub stations: &'a [Station],
     /// Sections watched, as the body reports them.
     pub chords: &'a [Chord],
+    /// Their mean bending strengths, MPa.
+    pub strengths: &'a [f64],
     /// N per mm of depth.
     pub load: &'a Load,
     /// Depth of the last pass, mm.
@@ -155,7 +71,25 @@ impl Worst {
             in_plane: 0.0,
         }
     }
+
+    /// Of a part that can drift.
+    fn drifting() -> Worst {
+        Worst {
+            tab: (0.0, 0.0, 0, false),
+            tab_safety: 0.0,
+            movement: (f64::INFINITY, 0.0),
+            in_plane: f64::INFINITY,
+            ..Worst::new()
+        }
+    }
+
+    /// Least of the margins of tabs, part and movement.
+    fn least(&self, judge: &Judge) -> f64 {
+        self.tab.0.min(self.part.0 / SAFETY_PART).min(judge.motion(self))
+    }
 }
+
+const BOTH: [Pass; 2] = [Pass::Forward, Pass::Backward];
 
 impl Judge<'_> {
     /// What every place of the bit, tab and section sees at the worst load, both ways round.
@@ -167,8 +101,9 @@ impl Judge<'_> {
             sections: vec![f64::INFINITY; c],
         };
         let force = self.force();
-        for pass in [Pass::Forward, Pass::Backward] {
-            self.body.sweep(set, pass, &mut |case| {
+        let Some(held) = self.body.hold(set) else { return map };
+        for pass in BOTH {
+            held.sweep(set.start, pass, &mut |case| {
                 let m = &mut map.movement[case.station];
                 *m = m.max(case.movement() * force);
                 for (i, (beam, f)) in set.beams.iter().zip(case.tabs).enumerate() {
@@ -177,10 +112,11 @@ impl Judge<'_> {
                         .min(r.normal / beam.required_normal)
                         .min(r.shear / SAFETY_SHEAR);
                 }
-                for (i, (chord, f)) in self.chords.iter().zip(case.chords).enumerate() {
+                for (i, f) in case.chords.iter().enumerate().take(c) {
                     map.sections[i] =
-                        map.sections[i].min(self.section_ratio(chord, f, force) / SAFETY_PART);
+                        map.sections[i].min(self.section_ratio(i, f, force) / SAFETY_PART);
                 }
+                true
             });
         }
         map
@@ -188,55 +124,127 @@ impl Judge<'_> {
 
     /// Judges quickly, one way round, ending at the tab that `set` says: for the search. `rough` judges what is
     /// left when a tab goes.
-    pub fn quick(&self, set: &TabSet, rough: &Judge) -> Figures {
-        let staged = self.sweeps(set, &[Pass::Forward], self.force());
-        let free = self.sweeps(set, &[Pass::Free], self.force());
-        self.figures(set, &staged, Some(&free), rough.one_gone(set, &[Pass::Forward]))
+    ///
+    /// The margins so far are asked again and again whether they are still `worth` going on with; they only ever
+    /// fall. `None` once they are not.
+    pub fn quick(
+        &self,
+        set: &TabSet,
+        rough: &Judge,
+        mut margins: Margins,
+        worth: &dyn Fn(&Margins) -> bool,
+    ) -> Option<Margins> {
+        let m = &mut margins;
+        m.by_hand = m.by_hand.min(self.free_by_hand(set).0);
+        if !worth(m) {
+            return None;
+        }
+        let Some(held) = self.body.hold(set) else {
+            m.drifting();
+            return worth(m).then_some(margins);
+        };
+        let lower = |m: &mut Margins, next: Margins| {
+            let fell = next != *m;
+            *m = next;
+            !fell || worth(m)
+        };
+        let (mut going, mut free) = (true, Worst::new());
+        held.sweep(set.start, Pass::Free, &mut |case| {
+            self.take(set, case, self.force(), &mut free);
+            let repeat = m.repeat.min(self.repeat(&free));
+            going = lower(m, Margins { repeat, ..*m });
+            going
+        });
+        if going {
+            m.gone = rough
+                .one_gone(set, &[Pass::Forward], m.gone, &|gone| worth(&Margins { gone, ..*m }))?
+                .0;
+            let mut staged = Worst::new();
+            held.sweep(set.start, Pass::Forward, &mut |case| {
+                self.take(set, case, self.force(), &mut staged);
+                let next = Margins {
+                    tabs: m.tabs.min(staged.tab.0),
+                    part: m.part.min(staged.part.0 / SAFETY_PART),
+                    motion: m.motion.min(self.motion(&staged)),
+                    ..*m
+                };
+                going = lower(m, next);
+                going
+            });
+        }
+        going.then_some(margins)
     }
 
     /// Judges both ways round and the part free on its tabs. The tab to end at and the loss of a tab are judged
-    /// by `rough`, the same body at fewer places.
-    pub fn full(&self, set: &TabSet, rough: &Judge) -> Figures {
-        let both = [Pass::Forward, Pass::Backward];
-        let mut best: Option<((f64, f64), TabSet)> = None;
+    /// by `rough`, the same body at fewer places. `None` as soon as a margin is found under `least`.
+    pub fn full(&self, set: &TabSet, rough: &Judge, least: f64) -> Option<Figures> {
+        let end = rough.best_end(set);
+        let set = TabSet { end, start: set.s.get(end).copied().unwrap_or(0.0), ..set.clone() };
+        let staged = self.sweeps(&set, &BOTH, least)?;
+        let free = match self.body.hold(&set) {
+            Some(held) => self.passes(&set, &*held, &[Pass::Free], self.force(), &|_| true)?,
+            None => Worst::drifting(),
+        };
+        let gone = rough.one_gone(&set, &BOTH, f64::INFINITY, &|gone| !under(gone, least))?;
+        let figures = self.figures(&set, &staged, &free, gone);
+        (!under(figures.least().value, least)).then_some(figures)
+    }
+
+    /// The tab at which the pass best ends: greatest least margin up to 1.5, then least movement.
+    fn best_end(&self, set: &TabSet) -> usize {
+        let Some(held) = self.body.hold(set) else { return 0 };
+        let by_hand = match self.freeing {
+            Freeing::Snap => self.free_by_hand(set).0,
+            Freeing::Saw => f64::INFINITY,
+        };
+        let mut best: Option<((f64, f64), usize)> = None;
         for end in 0..set.s.len() {
             let set = TabSet { end, start: set.s[end], ..set.clone() };
-            let figures = rough.figures(
-                &set,
-                &rough.sweeps(&set, &both, rough.force()),
-                None,
-                (f64::INFINITY, 0),
-            );
-            let rank = (figures.least().value.min(1.5), -figures.movement);
-            if best.as_ref().is_none_or(|b| rank > b.0) {
-                best = Some((rank, set));
+            let beaten = |w: &Worst| best.is_none_or(|b| w.least(self).min(by_hand) >= b.0.0);
+            let Some(worst) = self.passes(&set, &*held, &BOTH, self.force(), &beaten) else {
+                continue;
+            };
+            let rank = (worst.least(self).min(by_hand).min(1.5), -worst.movement.0);
+            if best.is_none_or(|b| rank > b.0) {
+                best = Some((rank, end));
             }
         }
-        let Some((_, set)) = best else {
-            return self.figures(set, &Worst::new(), None, (0.0, 0));
-        };
-        let staged = self.sweeps(&set, &both, self.force());
-        let free = self.sweeps(&set, &[Pass::Free], self.force());
-        self.figures(&set, &staged, Some(&free), rough.one_gone(&set, &both))
+        best.map_or(0, |b| b.1)
     }
 
     fn force(&self) -> f64 {
         self.load.worst(self.depth)
     }
 
-    fn sweeps(&self, set: &TabSet, passes: &[Pass], force: f64) -> Worst {
-        let mut worst = Worst::new();
+    /// The worst of `passes` at the worst load; `None` as soon as a margin is under `least`.
+    fn sweeps(&self, set: &TabSet, passes: &[Pass], least: f64) -> Option<Worst> {
+        let Some(held) = self.body.hold(set) else {
+            return (least <= 0.0).then(Worst::drifting);
+        };
+        self.passes(set, &*held, passes, self.force(), &|w| !under(w.least(self), least))
+    }
+
+    /// The worst of the passes; `None` once it is not `worth` going on.
+    fn passes(
+        &self,
+        set: &TabSet,
+        held: &dyn Held,
+        passes: &[Pass],
+        force: f64,
+        worth: &dyn Fn(&Worst) -> bool,
+    ) -> Option<Worst> {
+        let (mut worst, mut going) = (Worst::new(), true);
         for &pass in passes {
-            let fixed =
-                self.body.sweep(set, pass, &mut |case| self.take(set, case, force, &mut worst));
-            if !fixed {
-                worst.tab = (0.0, 0.0, 0, false);
-                worst.tab_safety = 0.0;
-                worst.movement.0 = f64::INFINITY;
-                worst.in_plane = f64::INFINITY;
+            held.sweep(set.start, pass, &mut |case| {
+                self.take(set, case, force, &mut worst);
+                going = worth(&worst);
+                going
+            });
+            if !going {
+                return None;
             }
         }
-        worst
+        Some(worst)
     }
 
     fn take(&self, set: &TabSet, case: &Case, force: f64, worst: &mut Worst) {
@@ -252,32 +260,44 @@ impl Judge<'_> {
                 worst.tab_safety = worst.tab_safety.min(ratio);
             }
         }
-        for (i, (chord, f)) in self.chords.iter().zip(case.chords).enumerate() {
-            let ratio = self.section_ratio(chord, f, force);
+        for (i, f) in case.chords.iter().enumerate().take(self.chords.len()) {
+            let ratio = self.section_ratio(i, f, force);
             if ratio < worst.part.0 {
                 worst.part = (ratio, i);
             }
         }
         let movement = case.movement() * force;
-        let in_plane =
-            Case { rise: 0.0, ..Case { tabs: &[], chords: &[], ..*case } }.movement() * force;
-        worst.in_plane = worst.in_plane.max(in_plane);
+        worst.in_plane = worst.in_plane.max(case.in_plane() * force);
         if movement > worst.movement.0 {
             worst.movement = (movement, self.stations[case.station].s);
         }
     }
 
+    /// Margin of the movement.
+    fn motion(&self, staged: &Worst) -> f64 {
+        let limit = if self.load.lift > 0.0 { MOVEMENT_LIFT } else { MOVEMENT_IN };
+        let motion = (limit / staged.movement.0).min(MOVEMENT_IN / staged.in_plane);
+        if motion.is_nan() { f64::INFINITY } else { motion }
+    }
+
+    /// Margin of all severed and the pass repeated: no part of a good cut, so it is judged at the nominal load.
+    fn repeat(&self, free: &Worst) -> f64 {
+        let safety = free.tab_safety.min(free.part.0);
+        (MOVEMENT_FREE / free.movement.0).min(safety) * self.load.factor
+    }
+
     /// Ratio of mean strength to nominal stress at a section: N/bt + 6M/tb^2 + 6M_out/bt^2 by Hankinson
     /// at the section's normal; 1.5 V/bt against shear along the grain.
-    pub fn section_ratio(&self, chord: &Chord, f: &ChordForces, force: f64) -> f64 {
-        let (b, t) = (chord.width, self.thickness);
+    fn section_ratio(&self, section: usize, f: &ChordForces, force: f64) -> f64 {
+        let (b, t) = (self.chords[section].width, self.thickness);
         let area = b * t;
         let bend = f.bend * (6.0 / (t * b * b));
         let axial = f.normal / area;
-        let in_plane = (axial + bend).norm().max((axial - bend).norm());
+        // The longer of axial + bend and axial - bend.
+        let in_plane = (axial.dot(axial) + bend.dot(bend) + 2.0 * axial.dot(bend).abs()).sqrt();
         let sigma = force * (in_plane + 6.0 * f.bend_out.abs() / (b * t * t));
         let tau = force * 1.5 * (f.shear.norm() + f.lift.abs()) / area;
-        (self.section(chord) / sigma).min(self.material.shear / tau)
+        (self.strengths[section] / sigma).min(self.material.shear / tau)
     }
 
     /// Whether the tabs can be broken or sawn without hurting the part.
@@ -285,11 +305,15 @@ impl Judge<'_> {
     /// Only sections with the tab on the side with the shorter edge bend: the hand holds the larger side. Snapped:
     /// the section's bending strength out of the plane over 1.5 times the tab's own, sigma w h^2/6. Sawn: a side
     /// load of 5 N at the tab on its lever to the section (up to 10 mm, where fingers hold), in the plane and out of it, safety 2.
-    fn free_by_hand(&self, set: &TabSet) -> Margin {
-        let mut least = Margin { value: f64::INFINITY, what: "freeing the part".into() };
+    /// The least ratio with the tab and the section it is of.
+    fn free_by_hand(&self, set: &TabSet) -> (f64, usize, usize) {
+        let mut least = (f64::INFINITY, 0, 0);
         for (i, (beam, &s)) in set.beams.iter().zip(&set.s).enumerate() {
-            for c in self.chords.iter().filter(|c| c.shorter_side(self.contour, s)) {
-                let strength = self.section(c);
+            for (k, c) in self.chords.iter().enumerate() {
+                if !c.shorter_side(self.contour, s) {
+                    continue;
+                }
+                let strength = self.strengths[k];
                 let (b, t) = (c.width, self.thickness);
                 let lever = beam.root.distance(c.middle()).clamp(1.0, GRIP);
                 let value = match self.freeing {
@@ -302,67 +326,61 @@ impl Judge<'_> {
                         strength * least / (SAFETY_PART * SAW_LOAD * lever)
                     }
                 };
-                if value < least.value {
-                    let how = if self.freeing == Freeing::Snap { "snapping" } else { "sawing" };
-                    let what = format!(
-                        "{how} off tab {} at {}",
-                        Self::listed(set, i),
-                        self.place_words(c)
-                    );
-                    least = Margin { value, what };
+                if value < least.0 {
+                    least = (value, i, k);
                 }
             }
         }
         least
     }
 
-    /// Mean bending strength of a section, MPa.
-    fn section(&self, chord: &Chord) -> f64 {
-        let theta = self.grain.map_or(0.0, |g| line_angle(chord.direction(), g));
-        section_strength(self.material, theta)
-    }
-
-    /// Least ratio, and which tab is missing then. A single tab that goes leaves nothing.
-    fn one_gone(&self, set: &TabSet, passes: &[Pass]) -> (f64, usize) {
-        let n = set.s.len();
-        if n < 2 {
-            return (0.0, 0);
-        }
-        let mut least = (f64::INFINITY, 0);
-        for gone in 0..n {
-            let keep = |i: &usize| *i != gone;
-            let rest = TabSet {
-                s: (0..n).filter(keep).map(|i| set.s[i]).collect(),
-                beams: (0..n).filter(keep).map(|i| set.beams[i].clone()).collect(),
-                end: 0,
-                // The pass still ends where it ended, tab or no tab.
-                start: set.start,
-            };
-            let ratio = self.sweeps_tabs(&rest, passes);
-            if ratio < least.0 {
-                least = (ratio, gone);
+    fn by_hand(&self, set: &TabSet) -> Margin {
+        let (value, tab, section) = self.free_by_hand(set);
+        let what = match self.chords.get(section) {
+            Some(c) if value.is_finite() => {
+                let how = if self.freeing == Freeing::Snap { "snapping" } else { "sawing" };
+                format!("{how} off tab {} at {}", Self::listed(set, tab), self.place_words(c))
             }
-        }
-        least
+            _ => "freeing the part".into(),
+        };
+        Margin { value, what }
     }
 
-    fn sweeps_tabs(&self, set: &TabSet, passes: &[Pass]) -> f64 {
-        self.sweeps(set, passes, self.force() / self.load.factor).tab_safety
-    }
-
-    fn figures(
+    /// Least ratio at the nominal load and no more than `least`, and which tab is missing then; `None` once it is not
+    /// `worth` going on. A single tab that goes leaves nothing.
+    fn one_gone(
         &self,
         set: &TabSet,
-        staged: &Worst,
-        free: Option<&Worst>,
-        gone: (f64, usize),
-    ) -> Figures {
-        let limit = if self.load.lift > 0.0 { MOVEMENT_LIFT } else { MOVEMENT_IN };
-        let motion = (limit / staged.movement.0).min(MOVEMENT_IN / staged.in_plane);
-        // All severed and the pass repeated is no part of a good cut: it is judged at the nominal load.
-        let free_motion = free.map_or(f64::INFINITY, |f| MOVEMENT_FREE / f.movement.0);
-        let free_safety = free.map_or(f64::INFINITY, |f| f.tab_safety.min(f.part.0));
-        let motion = if motion.is_nan() { f64::INFINITY } else { motion };
+        passes: &[Pass],
+        least: f64,
+        worth: &dyn Fn(f64) -> bool,
+    ) -> Option<(f64, usize)> {
+        let n = set.s.len();
+        if n < 2 {
+            return worth(0.0).then_some((0.0, 0));
+        }
+        let force = self.force() / self.load.factor;
+        let mut least = (least, 0);
+        for gone in 0..n {
+            let rest = set.without(gone);
+            let ratio = match self.body.hold(&rest) {
+                Some(held) => {
+                    let worth = |w: &Worst| w.tab_safety >= least.0 || worth(w.tab_safety);
+                    self.passes(&rest, &*held, passes, force, &worth)?.tab_safety
+                }
+                None => 0.0,
+            };
+            if ratio < least.0 {
+                least = (ratio, gone);
+                if !worth(ratio) {
+                    return None;
+                }
+            }
+        }
+        Some(least)
+    }
+
+    fn figures(&self, set: &TabSet, staged: &Worst, free: &Worst, gone: (f64, usize)) -> Figures {
         let part = staged.part.0;
         Figures {
             load: self.force(),
@@ -372,8 +390,8 @@ impl Judge<'_> {
             part_safety: part,
             movement: staged.movement.0,
             movement_at: staged.movement.1,
-            free_safety: free.map_or(f64::NAN, |_| free_safety),
-            free_movement: free.map_or(f64::NAN, |f| f.movement.0),
+            free_safety: free.tab_safety.min(free.part.0),
+            free_movement: free.movement.0,
             one_gone: gone.0,
             end: set.end,
             count: set.s.len(),
@@ -382,13 +400,10 @@ impl Judge<'_> {
                 what: self.tab_words(set, staged.tab.2, staged.tab.3),
             },
             part: Margin { value: part / SAFETY_PART, what: self.part_words(staged.part.1) },
-            motion: Margin { value: motion, what: "movement at the bit".into() },
+            motion: Margin { value: self.motion(staged), what: "movement at the bit".into() },
             freeing: self.freeing,
-            free_by_hand: self.free_by_hand(set),
-            repeat: Margin {
-                value: free_motion.min(free_safety) * self.load.factor,
-                what: "the pass repeated".into(),
-            },
+            free_by_hand: self.by_hand(set),
+            repeat: Margin { value: self.repeat(free), what: "the pass repeated".into() },
             gone: Margin {
                 value: gone.0,
                 what: format!("the others if tab {} goes", Self::listed(set, gone.1)),
@@ -423,6 +438,11 @@ impl Judge<'_> {
         let grain = if short { ", short grain" } else { "" };
         format!("{:.1} mm wide at ({:.1}, {:.1}){grain}", c.width, m.x, m.y)
     }
+}
+
+/// Whether a margin is under what is asked; one that is no number is not.
+fn under(margin: f64, least: f64) -> bool {
+    margin < least
 }
 
 fn grain_words(beam: &Beam) -> &'static str {

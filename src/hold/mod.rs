@@ -4,9 +4,10 @@
 //!
 //! # The figures, for a reader that recomputes them from `layout.json`
 //!
-//! Everything in mm, N, MPa. From the sheet: thickness t, material (its row in `src/job/materials.csv` by name),
-//! `grain_deg`, bit diameter D, `cut.{feed_per_tooth, kc, ke, factor, helix_deg}`; from the part: outline, openings,
-//! `hold.{last_pass, tabs}`. Directions are taken in the sheet, as placed.
+//! Everything in mm, N, MPa. From the sheet: thickness t, `material_constants` (E, G, nu, strengths at both ends of the
+//! grain with Hankinson's exponents), `holding` (requirements, limits, what the roots' give leaves), `grain_deg`, bit
+//! diameter D, `cut.{feed_per_tooth, kc, ke, factor, helix_deg}`; from the part: outline, openings, `hold.{last_pass,
+//! tabs}`. Directions are taken in the sheet, as placed. `hold.figures` has what the margins are made of.
 //!
 //! 1. **Load.** F = factor * a_p * (kc * f_z + ke), `hold.load_n`; any direction in the plane, with lift
 //!    F tan(helix) for helix > 0. factor: 3 for wood and plywood (grain 2 x wear 1.5), 1.5 otherwise.
@@ -45,6 +46,7 @@
 
 mod advice;
 mod beam;
+mod brief;
 mod choose;
 mod chord;
 mod contour;
@@ -54,12 +56,14 @@ mod elastic;
 mod elastic_body;
 mod fallback;
 pub mod fem;
+mod figures;
 mod grain;
 mod judge;
 mod load;
 mod picture;
 mod planner;
 mod rigid;
+mod rigid_body;
 mod search;
 mod section;
 mod site;
@@ -77,8 +81,9 @@ pub use choose::{evaluate, plan};
 pub use chord::{Chord, chords};
 pub use contour::Contour;
 pub use fallback::{Skin, Tape};
+pub use figures::{Figures, Map, Margin, Margins};
 pub use grain::strongest_grain;
-pub use judge::{Figures, MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT, Map, Margin, SAFETY_PART};
+pub use judge::{MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT, SAFETY_PART};
 pub use load::{Load, load_factor};
 pub use picture::picture;
 pub use planner::{Detail, Planner};
@@ -86,6 +91,7 @@ pub use rigid::{Frame, Springs};
 pub use strength::{TabStrength, hankinson, modulus_at, section_strength, tab_strength};
 pub use table::{HEADS, rows, table};
 pub use web::{Ends, Web};
+pub use words::CAUTION;
 
 use crate::geometry::{Ring, Shape};
 use crate::job::{Bit, Holding, Material};
@@ -125,8 +131,12 @@ pub struct Tried {
     pub deepest: Option<f64>,
     /// Figures of the best set, at that depth or at the shallowest.
     pub figures: Figures,
+    /// The best set, in the order of its last pass.
+    pub tabs: Vec<Tab>,
     /// Least margin of as many tabs spaced evenly, of the same size and depth, where they fit.
     pub even: Option<Figures>,
+    /// Those tabs; empty where they do not fit.
+    pub even_tabs: Vec<Tab>,
 }
 
 /// How far the cutting force may leave its nominal before the plan fails.

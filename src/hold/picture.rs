@@ -80,8 +80,7 @@ impl Drawing {
             return;
         };
         let sections = chords(task.shape, &contours);
-        let mut planner = Planner::new(task, contours[0].clone(), 0, &sections);
-        planner.bend();
+        let planner = Planner::new(task, contours[0].clone(), 0, &sections);
         let mut placed: Vec<(f64, Tab)> =
             tabs.iter().map(|t| (planner.contour.nearest(t.at), t.clone())).collect();
         placed.sort_by(|a, b| a.0.total_cmp(&b.0));

@@ -4,16 +4,20 @@ use super::HoldTask;
 use super::beam::Beam;
 use super::chord::Chord;
 use super::contour::Contour;
-use super::elastic::ElasticPart;
+use super::elastic::{ElasticMesh, ElasticPart};
 use super::elastic_body::{ElasticBody, Spots};
-use super::judge::{Figures, Judge, Map};
+use super::figures::{Figures, Map, Margins};
+use super::judge::Judge;
 use super::load::Load;
+use super::rigid_body::{Ground, RigidBody};
 use super::search::{Pick, Search, tab_set};
 use super::site::{Rules, Site};
-use super::staged::{Body, RigidBody, Station, TabSet, stations};
+use super::staged::{Body, Sides, Station, TabSet, stations};
 use super::strength::{line_angle, section_strength};
 use crate::geometry::{Point, Vector};
 use crate::layout::Tab;
+use std::cell::{OnceCell, RefCell};
+use std::collections::BTreeMap;
 use std::f64::consts::PI;
 
 /// Places of the bit tried in the search, and sites for tabs.
@@ -25,15 +29,25 @@ const FULL: usize = 72;
 const QUICK_CHORDS: usize = 5;
 const FULL_CHORDS: usize = 24;
 
-/// How closely the figures of a tab set are taken.
+/// What a search judges by: few places of the bit, one way round.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Detail {
-    /// Rigid part, few places of the bit, one way round: to search by.
+    /// The rigid part.
     Rigid,
-    /// Elastic part, few places, one way round: to search by.
+    /// The elastic part.
     Elastic,
-    /// Elastic part, all places, both ways round: what is reported.
-    Full,
+}
+
+/// A direction that the grain may take, and what goes with it.
+struct Way {
+    grain: Option<f64>,
+    /// Places of the bit with no floor yet: few, and all.
+    few: Vec<Station>,
+    all: Vec<Station>,
+    /// Mean bending strength of each section, MPa.
+    strengths: Vec<f64>,
+    /// The elastic part, once it is asked for; `None` in it for a drop-out, or where the mesher gives up.
+    flexible: OnceCell<Option<Flexible>>,
 }
 
 /// The elastic part with the compliance between the places of the bit, few and all.
@@ -63,11 +77,15 @@ pub struct Planner<'a> {
     pub grains: Vec<Option<f64>>,
     /// Sections that cut the piece in two, the weakest at any of the grains first.
     pub chords: Vec<Chord>,
-    /// Places of the bit: few, and all.
-    few: Vec<f64>,
-    all: Vec<f64>,
-    /// The elastic part for each of the grain's directions; `None` for a drop-out, or where the mesher gives up.
-    flexible: Vec<Option<Flexible>>,
+    /// One for each of the grain's directions.
+    ways: Vec<Way>,
+    /// Where few and all places lie to the sections.
+    few_sides: Sides,
+    all_sides: Sides,
+    /// The part's mesh, made when it is first bent.
+    mesh: OnceCell<Option<ElasticMesh>>,
+    /// Beams of picks met before, by site, width, height and the grain's direction.
+    beams: RefCell<BTreeMap<(usize, u64, u64, usize), Beam>>,
 }
 
 impl<'a> Planner<'a> {
@@ -88,76 +106,89 @@ impl<'a> Planner<'a> {
                 && if c.separates() { c.from.0 == 0 && c.arm >= kerf / 2.0 } else { c.from.0 == 0 }
         };
         let mut chords: Vec<Chord> = chords.iter().filter(counts).cloned().collect();
+        let strength_at = |c: &Chord, grain: Option<f64>| {
+            section_strength(task.material, grain.map_or(0.0, |g| line_angle(c.direction(), g)))
+        };
         let strength = |c: &Chord| {
-            let at = |g: &Option<f64>| {
-                section_strength(task.material, g.map_or(0.0, |g| line_angle(c.direction(), g)))
-            };
-            grains.iter().map(at).fold(f64::INFINITY, f64::min) * c.width * c.width
+            grains.iter().map(|&g| strength_at(c, g)).fold(f64::INFINITY, f64::min)
+                * c.width
+                * c.width
                 / c.arm.max(c.width)
         };
         chords.sort_by(|a, b| strength(a).total_cmp(&strength(b)));
         thin_walls(&mut chords);
         chords.truncate(FULL_CHORDS);
         let shift = if ring == 0 { 0.0 } else { kerf };
-        let few = contour.spaced(kerf, 12, QUICK);
-        let all = contour.spaced(kerf.max(0.5), 12, FULL);
+        let [few, all] = [contour.spaced(kerf, 12, QUICK), contour.spaced(kerf.max(0.5), 12, FULL)];
         let load = Load::new(task.bit, task.material);
-        let mut planner = Planner {
+        let places = |positions: &[f64], grain| {
+            let mut list = stations(&contour, positions, 1.0, kerf, task.material, grain);
+            // A drop-out's own edge lies a kerf inside the opening, and it faces the other way.
+            list.iter_mut().for_each(|s| s.at = s.at + s.out * shift);
+            list
+        };
+        let way = |&grain: &Option<f64>| Way {
+            grain,
+            few: places(&few, grain),
+            all: places(&all, grain),
+            strengths: chords.iter().map(|c| strength_at(c, grain)).collect(),
+            flexible: OnceCell::new(),
+        };
+        let ways: Vec<Way> = grains.iter().map(way).collect();
+        let sides = |stations: &[Station]| Sides::new(&contour, stations, &chords, kerf / 2.0);
+        let (few_sides, all_sides) = (sides(&ways[0].few), sides(&ways[0].all));
+        Planner {
             task,
             load,
-            contour,
             ring,
             shift,
             sites,
             widths,
             grains,
+            ways,
+            few_sides,
+            all_sides,
+            mesh: OnceCell::new(),
+            beams: RefCell::default(),
+            contour,
             chords,
-            few,
-            all,
-            flexible: vec![],
-        };
-        if !planner.sites.is_empty() {
-            planner.bend();
         }
-        planner
     }
 
     /// Takes cramped sites too, such as teeth's tips, where the through pass's gap reaches round a corner.
     pub fn cramp(&mut self) {
         self.sites = sites(self.task, &self.contour, self.ring, &self.widths, 0.0);
-        if !self.sites.is_empty() {
-            self.bend();
-        }
+        self.beams.take();
     }
 
-    /// Builds the elastic part for each of the grain's directions, unless there already.
-    pub fn bend(&mut self) {
-        if self.ring == 0 && self.flexible.is_empty() {
-            self.flexible = self.grains.iter().map(|&g| self.flex(g)).collect();
-        }
+    fn flexible<'b>(&'b self, way: &'b Way) -> Option<&'b Flexible> {
+        way.flexible.get_or_init(|| self.flex(way)).as_ref()
     }
 
-    fn flex(&self, grain: Option<f64>) -> Option<Flexible> {
+    fn flex(&self, way: &Way) -> Option<Flexible> {
         let t = self.task;
+        if self.ring > 0 {
+            return None;
+        }
+        let mesh = self.mesh.get_or_init(|| ElasticMesh::new(t.shape)).as_ref()?;
         let walls: Vec<Chord> = self.chords.iter().filter(|c| c.wall.is_some()).cloned().collect();
-        let part = ElasticPart::new(
-            t.shape,
-            t.thickness,
-            t.material,
-            grain,
-            self.load.lift > 0.0,
-            &walls,
-        )?;
-        let spots = |positions: &[f64]| {
-            Spots::new(&part, &self.stations(positions, 1.0, grain), t.bit.diameter / 2.0)
+        let lift = self.load.lift > 0.0;
+        let part = ElasticPart::new(mesh, t.thickness, t.material, way.grain, lift, &walls)?;
+        let spots = |stations: &[Station], chords: &[Chord]| {
+            Spots::new(&part, &self.contour, stations, chords, t.bit.diameter / 2.0)
         };
-        let (few, all) = (spots(&self.few), spots(&self.all));
+        let (few, all) = (spots(&way.few, self.some()), spots(&way.all, &self.chords));
         Some(Flexible { part, few, all })
     }
 
     /// Whether the part's own bending is in the figures.
     pub fn is_elastic(&self) -> bool {
-        !self.flexible.is_empty() && self.flexible.iter().all(Option::is_some)
+        self.ways.iter().all(|w| self.flexible(w).is_some())
+    }
+
+    /// The sections watched in the search.
+    fn some(&self) -> &[Chord] {
+        &self.chords[..QUICK_CHORDS.min(self.chords.len())]
     }
 
     /// The tab of a pick.
@@ -177,104 +208,127 @@ impl<'a> Planner<'a> {
         picks.iter().map(|&p| (self.sites[p.site].s, self.tab(p, height))).collect()
     }
 
-    fn stations(&self, positions: &[f64], depth: f64, grain: Option<f64>) -> Vec<Station> {
-        let kerf = self.task.bit.diameter;
-        let mut list = stations(&self.contour, positions, depth, kerf, self.task.material, grain);
-        for s in &mut list {
-            // A drop-out's own edge lies a kerf inside the opening, and it faces the other way.
-            s.at = s.at + s.out * self.shift;
-        }
-        list
+    fn ground(&self, places: &[Station], depth: f64) -> Ground {
+        let (kerf, material) = (self.task.bit.diameter, self.task.material);
+        Ground::new(places.iter().map(|s| s.with_floor(depth, kerf, material)).collect())
     }
 
-    /// Figures of tabs at the last pass's `depth`, the worst over the grain's directions.
-    pub fn figures(&self, tabs: &[(f64, Tab)], depth: f64, detail: Detail) -> Figures {
-        let of = |i: usize| self.at_grain(tabs, depth, detail, i);
-        (1..self.grains.len())
-            .map(of)
-            .fold(of(0), |a, b| if b.least().value < a.least().value { b } else { a })
-    }
-
-    fn at_grain(&self, tabs: &[(f64, Tab)], depth: f64, detail: Detail, i: usize) -> Figures {
-        let grain = self.grains[i];
-        let few = self.stations(&self.few, depth, grain);
-        let some = &self.chords[..QUICK_CHORDS.min(self.chords.len())];
-        let set = self.set(tabs, grain);
-        let flexible =
-            self.flexible.get(i).and_then(Option::as_ref).filter(|_| detail != Detail::Rigid);
-        let rigid_few = self.rigid(&few, &[]);
-        let rough = self.judge(&rigid_few, &few, &[], depth, grain);
-        match (detail, flexible) {
-            (Detail::Full, Some(f)) => {
-                let all = self.stations(&self.all, depth, grain);
-                let coarse = ElasticBody { bed: false, ..self.elastic(f, &f.few, &few, some) };
-                let fine = self.elastic(f, &f.all, &all, &self.chords);
-                let rough = self.judge(&coarse, &few, some, depth, grain);
-                self.judge(&fine, &all, &self.chords, depth, grain).full(&set, &rough)
-            }
-            (Detail::Full, None) => {
-                let all = self.stations(&self.all, depth, grain);
-                let (coarse, fine) = (self.rigid(&few, some), self.rigid(&all, &self.chords));
-                let rough = self.judge(&coarse, &few, some, depth, grain);
-                self.judge(&fine, &all, &self.chords, depth, grain).full(&set, &rough)
-            }
-            (_, Some(f)) => {
-                // The bed is left to the final figures: without it the bit lifts more, and it costs.
-                let body = ElasticBody { bed: false, ..self.elastic(f, &f.few, &few, some) };
-                self.judge(&body, &few, some, depth, grain).quick(&set, &rough)
-            }
-            (_, None) => {
-                let body = self.rigid(&few, some);
-                self.judge(&body, &few, some, depth, grain).quick(&set, &rough)
+    /// Figures of tabs at the last pass's `depth`, the worst over the grain's directions: all places, both ways round,
+    /// the elastic part where there is one. `None` as soon as a margin is found under `least`.
+    pub fn figures(&self, tabs: &[(f64, Tab)], depth: f64, least: f64) -> Option<Figures> {
+        let mut worst: Option<Figures> = None;
+        for way in &self.ways {
+            let figures = self.full(way, tabs, depth, least)?;
+            if worst.as_ref().is_none_or(|w| figures.least().value < w.least().value) {
+                worst = Some(figures);
             }
         }
+        worst
+    }
+
+    fn full(&self, way: &Way, tabs: &[(f64, Tab)], depth: f64, least: f64) -> Option<Figures> {
+        let (few, all) = (self.ground(&way.few, depth), self.ground(&way.all, depth));
+        let set = self.set(tabs, way.grain);
+        let some = self.some();
+        match self.flexible(way) {
+            Some(f) => {
+                let coarse = ElasticBody { bed: false, ..self.elastic(f, &f.few, &few) };
+                let fine = self.elastic(f, &f.all, &all);
+                let rough = self.judge(way, &coarse, &few, some, depth);
+                self.judge(way, &fine, &all, &self.chords, depth).full(&set, &rough, least)
+            }
+            None => {
+                let coarse = self.rigid(&few, some, &self.few_sides);
+                let fine = self.rigid(&all, &self.chords, &self.all_sides);
+                let rough = self.judge(way, &coarse, &few, some, depth);
+                self.judge(way, &fine, &all, &self.chords, depth).full(&set, &rough, least)
+            }
+        }
+    }
+
+    /// Margins of tabs to search by, each the worst over the grain's directions; `None` once they are not `worth`
+    /// going on with.
+    pub fn margins(
+        &self,
+        tabs: &[(f64, Tab)],
+        depth: f64,
+        detail: Detail,
+        worth: &dyn Fn(&Margins) -> bool,
+    ) -> Option<Margins> {
+        let few: Vec<_> = self.ways.iter().map(|w| self.ground(&w.few, depth)).collect();
+        let set = |_: usize, way: &Way| self.set(tabs, way.grain);
+        self.quick(&few, depth, detail, worth, &set)
+    }
+
+    fn quick(
+        &self,
+        few: &[Ground],
+        depth: f64,
+        detail: Detail,
+        worth: &dyn Fn(&Margins) -> bool,
+        set: &dyn Fn(usize, &Way) -> TabSet,
+    ) -> Option<Margins> {
+        let mut margins = Margins::unlimited(self.task.holding.freeing);
+        for (i, way) in self.ways.iter().enumerate() {
+            let (few, set) = (&few[i], set(i, way));
+            let bare = self.rigid(few, &[], &self.few_sides);
+            let rough = self.judge(way, &bare, few, &[], depth);
+            let flexible = if detail == Detail::Elastic { self.flexible(way) } else { None };
+            margins = match flexible {
+                Some(f) => {
+                    // The bed is left to the final figures: without it the bit lifts more, and it costs.
+                    let body = ElasticBody { bed: false, ..self.elastic(f, &f.few, few) };
+                    self.judge(way, &body, few, self.some(), depth)
+                        .quick(&set, &rough, margins, worth)?
+                }
+                None => {
+                    let body = self.rigid(few, self.some(), &self.few_sides);
+                    self.judge(way, &body, few, self.some(), depth)
+                        .quick(&set, &rough, margins, worth)?
+                }
+            };
+        }
+        Some(margins)
     }
 
     /// Movement along the outline (place and mm) and margins by tab and section, the grain its first direction.
     pub fn map(&self, tabs: &[(f64, Tab)], depth: f64) -> (Vec<Point>, Map) {
-        let grain = self.grains[0];
-        let all = self.stations(&self.all, depth, grain);
-        let set = self.set(tabs, grain);
-        let map = match self.flexible.first().and_then(Option::as_ref) {
-            Some(f) => self
-                .judge(
-                    &self.elastic(f, &f.all, &all, &self.chords),
-                    &all,
-                    &self.chords,
-                    depth,
-                    grain,
-                )
-                .map(&set),
-            None => self
-                .judge(&self.rigid(&all, &self.chords), &all, &self.chords, depth, grain)
-                .map(&set),
+        let way = &self.ways[0];
+        let all = self.ground(&way.all, depth);
+        let set = self.set(tabs, way.grain);
+        let map = match self.flexible(way) {
+            Some(f) => {
+                let body = self.elastic(f, &f.all, &all);
+                self.judge(way, &body, &all, &self.chords, depth).map(&set)
+            }
+            None => {
+                let body = self.rigid(&all, &self.chords, &self.all_sides);
+                self.judge(way, &body, &all, &self.chords, depth).map(&set)
+            }
         };
-        (all.iter().map(|s| s.at).collect(), map)
+        (all.stations.iter().map(|s| s.at).collect(), map)
     }
 
-    fn rigid<'b>(&'b self, stations: &'b [Station], chords: &'b [Chord]) -> RigidBody<'b> {
-        RigidBody {
-            contour: &self.contour,
-            stations,
-            chords,
-            lift: self.load.lift,
-            patch: self.task.bit.diameter / 2.0,
-        }
+    fn rigid<'b>(
+        &'b self,
+        ground: &'b Ground,
+        chords: &'b [Chord],
+        sides: &'b Sides,
+    ) -> RigidBody<'b> {
+        RigidBody { contour: &self.contour, ground, chords, sides, lift: self.load.lift }
     }
 
     fn elastic<'b>(
         &'b self,
         flexible: &'b Flexible,
         spots: &'b Spots,
-        stations: &'b [Station],
-        chords: &'b [Chord],
+        ground: &'b Ground,
     ) -> ElasticBody<'b> {
         ElasticBody {
             part: &flexible.part,
             contour: &self.contour,
-            stations,
+            stations: &ground.stations,
             spots,
-            chords,
             lift: self.load.lift,
             bed: true,
         }
@@ -282,22 +336,23 @@ impl<'a> Planner<'a> {
 
     fn judge<'b>(
         &'b self,
+        way: &'b Way,
         body: &'b dyn Body,
-        stations: &'b [Station],
+        ground: &'b Ground,
         chords: &'b [Chord],
         depth: f64,
-        grain: Option<f64>,
     ) -> Judge<'b> {
         let t = self.task;
         Judge {
             body,
-            stations,
+            stations: &ground.stations,
             chords,
+            strengths: &way.strengths,
             load: &self.load,
             depth,
             thickness: t.thickness,
             material: t.material,
-            grain,
+            grain: way.grain,
             contour: &self.contour,
             freeing: t.holding.freeing,
         }
@@ -316,15 +371,32 @@ impl<'a> Planner<'a> {
         detail: Detail,
         run: impl FnOnce(&Search) -> R,
     ) -> R {
-        let figures = |picks: &[Pick]| self.figures(&self.placed(picks, height), depth, detail);
+        let few: Vec<_> = self.ways.iter().map(|w| self.ground(&w.few, depth)).collect();
+        let margins = |picks: &[Pick], worth: &dyn Fn(&Margins) -> bool| {
+            let set = |i: usize, _: &Way| {
+                let beam = |p: &Pick| (self.sites[p.site].s, self.beam(*p, height, i));
+                tab_set(picks.iter().map(beam).collect())
+            };
+            self.quick(&few, depth, detail, worth, &set)
+        };
         let preference: Vec<f64> = self.sites.iter().map(|s| self.preference(s)).collect();
         run(&Search {
             contour: &self.contour,
             sites: &self.sites,
             kerf: self.task.bit.diameter,
-            figures: &figures,
+            margins: &margins,
             preference: &preference,
         })
+    }
+
+    /// The beam of a pick with the grain its direction number `way`, kept for the next set that has it.
+    fn beam(&self, pick: Pick, height: f64, way: usize) -> Beam {
+        let key = (pick.site, pick.width.to_bits(), height.to_bits(), way);
+        let make = || {
+            let (material, kerf) = (self.task.material, self.task.bit.diameter);
+            Beam::new(&self.tab(pick, height), material, self.ways[way].grain, kerf)
+        };
+        self.beams.borrow_mut().entry(key).or_insert_with(make).clone()
     }
 
     /// Long straight runs are easier to saw and sand; end grain is strong, long grain clean.

@@ -2,7 +2,7 @@
 
 use super::beam::Beam;
 use super::contour::Contour;
-use super::judge::Figures;
+use super::figures::Margins;
 use super::site::{Site, apart};
 use super::staged::TabSet;
 
@@ -15,6 +15,9 @@ pub struct Pick {
     pub width: f64,
 }
 
+/// The margins of a set, unless they fall so low on the way that the second argument says no.
+pub type Look<'a> = dyn Fn(&[Pick], &dyn Fn(&Margins) -> bool) -> Option<Margins> + 'a;
+
 /// What the search works on.
 pub struct Search<'a> {
     /// The ring that is cut.
@@ -23,8 +26,8 @@ pub struct Search<'a> {
     pub sites: &'a [Site],
     /// The bit's diameter, mm.
     pub kerf: f64,
-    /// The figures of a set of picks, quickly.
-    pub figures: &'a dyn Fn(&[Pick]) -> Figures,
+    /// The margins of a set of picks, quickly; `None` once they are not worth going on with.
+    pub margins: &'a Look<'a>,
     /// Share of the score that a site's preference may decide, by site: 0 to 1, larger is preferred.
     pub preference: &'a [f64],
 }
@@ -64,27 +67,32 @@ impl Search<'_> {
         sets
     }
 
-    /// The best set of `count` tabs found, with its figures; `None` where so many do not fit.
+    /// The best set of `count` tabs found; `None` where so many do not fit.
     ///
     /// From each start every tab in turn is tried at every other site, as wide as fits and half as wide;
     /// the best exchange is kept, until none improves.
-    pub fn best(&self, count: usize, width: f64) -> Option<(Vec<Pick>, Figures)> {
-        let mut best: Option<(f64, Vec<Pick>, Figures)> = None;
+    pub fn best(&self, count: usize, width: f64) -> Option<Vec<Pick>> {
+        let mut best: Option<(f64, Vec<Pick>)> = None;
         for start in self.even(count, width, STARTS) {
-            let (score, picks, figures) = self.exchange(start, width, usize::MAX, ROUNDS);
+            let (score, picks) = self.exchange(start, width, usize::MAX, ROUNDS);
             if best.as_ref().is_none_or(|b| score > b.0) {
-                best = Some((score, picks, figures));
+                best = Some((score, picks));
             }
         }
-        best.map(|(_, picks, figures)| (picks, figures))
+        best.map(|b| b.1)
     }
 
     /// Improves the best of some sets by exchanges with sites at most `reach` places away, one round: where
     /// figures cost more.
     pub fn refine(&self, starts: &[Vec<Pick>], width: f64, reach: usize) -> Option<Vec<Pick>> {
-        let scored = starts.iter().map(|s| (self.score(s, &(self.figures)(s)), s));
-        let (_, best) = scored.max_by(|a, b| a.0.total_cmp(&b.0))?;
-        Some(self.exchange(best.clone(), width, reach, 1).1)
+        let mut best: Option<(f64, &Vec<Pick>)> = None;
+        for start in starts {
+            let bar = best.map_or(f64::NEG_INFINITY, |b| b.0);
+            if let Some(score) = self.score_above(start, bar) {
+                best = Some((score, start));
+            }
+        }
+        Some(self.exchange(best?.1.clone(), width, reach, 1).1)
     }
 
     fn exchange(
@@ -93,39 +101,60 @@ impl Search<'_> {
         width: f64,
         reach: usize,
         rounds: usize,
-    ) -> (f64, Vec<Pick>, Figures) {
-        let mut figures = (self.figures)(&picks);
-        let mut score = self.score(&picks, &figures);
-        for _ in 0..rounds {
-            let before = score;
-            for i in 0..picks.len() {
-                let mut found: Option<(f64, Pick, Figures)> = None;
-                for site in 0..self.sites.len() {
-                    let wide = self.pick(site, width);
-                    let away = site.abs_diff(picks[i].site);
-                    let near = away.min(self.sites.len() - away) <= reach;
-                    if !near || wide == picks[i] || !self.room(&picks, i, wide) {
-                        continue;
-                    }
-                    let mut trial = picks.clone();
-                    trial[i] = wide;
-                    let f = (self.figures)(&trial);
-                    let s = self.score(&trial, &f);
-                    if s > found.as_ref().map_or(score, |b| b.0) + 1e-9 {
-                        found = Some((s, wide, f));
-                    }
-                }
-                if let Some((s, pick, f)) = found {
+    ) -> (f64, Vec<Pick>) {
+        let mut score = self.score_above(&picks, f64::NEG_INFINITY).unwrap_or(f64::NEG_INFINITY);
+        // A tab whose sites were all tried since the others last changed need not be tried again.
+        let (count, mut settled) = (picks.len(), 0);
+        for i in (0..count).cycle().take(rounds * count) {
+            match self.exchange_one(&picks, i, width, reach, score) {
+                Some((s, pick)) => {
                     picks[i] = pick;
-                    (score, figures) = (s, f);
+                    (score, settled) = (s, 1);
                 }
+                None => settled += 1,
             }
-            if score <= before + 1e-9 {
+            if settled == count {
                 break;
             }
         }
         picks.sort_by_key(|p| p.site);
-        (score, picks, figures)
+        (score, picks)
+    }
+
+    /// The best other site of tab `i` that scores more than `score`.
+    fn exchange_one(
+        &self,
+        picks: &[Pick],
+        i: usize,
+        width: f64,
+        reach: usize,
+        score: f64,
+    ) -> Option<(f64, Pick)> {
+        let mut found: Option<(f64, Pick)> = None;
+        let mut trial = picks.to_vec();
+        for site in 0..self.sites.len() {
+            let wide = self.pick(site, width);
+            let away = site.abs_diff(picks[i].site);
+            let near = away.min(self.sites.len() - away) <= reach;
+            if !near || wide == picks[i] || !self.room(picks, i, wide) {
+                continue;
+            }
+            trial[i] = wide;
+            let bar = found.map_or(score, |b| b.0) + 1e-9;
+            if let Some(s) = self.score_above(&trial, bar) {
+                found = Some((s, wide));
+            }
+        }
+        found
+    }
+
+    /// The score of a set where it is more than `bar`: margins only fall while they are found, and the score with
+    /// them, so most sets are passed over early.
+    fn score_above(&self, picks: &[Pick], bar: f64) -> Option<f64> {
+        let preferred =
+            picks.iter().map(|p| self.preference[p.site]).sum::<f64>() / picks.len().max(1) as f64;
+        let margins = (self.margins)(picks, &|m| score(m) + preferred > bar)?;
+        Some(score(&margins) + preferred)
     }
 
     /// Narrows tabs one after the other while `good` accepts the set: less to cut and sand.
@@ -156,23 +185,21 @@ impl Search<'_> {
     fn room(&self, picks: &[Pick], except: usize, new: Pick) -> bool {
         let s = self.sites[new.site].s;
         picks.iter().enumerate().all(|(i, p)| {
-            i == except
-                || apart(self.contour, (self.sites[p.site].s, p.width), (s, new.width), self.kerf)
+            let at = self.sites[p.site].s;
+            i == except || apart(self.contour, (at, p.width), (s, new.width), self.kerf)
         })
     }
+}
 
-    fn score(&self, picks: &[Pick], f: &Figures) -> f64 {
-        let preferred =
-            picks.iter().map(|p| self.preference[p.site]).sum::<f64>() / picks.len().max(1) as f64;
-        // Tabs first, then the part; beyond what is enough a reserve and less movement count for little.
-        let tabs = f.of_tabs();
-        10.0 * tabs.min(ENOUGH)
-            + 3.0 * f.part.value.min(1.2)
-            + 2.0 * f.free_by_hand.value.min(1.2)
-            + (tabs.clamp(ENOUGH, 8.0) / ENOUGH).ln()
-            + f.motion.value.clamp(0.1, 20.0).ln()
-            + preferred
-    }
+/// What a set is worth: it never rises when a margin falls.
+fn score(m: &Margins) -> f64 {
+    // Tabs first, then the part; beyond what is enough a reserve and less movement count for little.
+    let tabs = m.of_tabs();
+    10.0 * tabs.min(ENOUGH)
+        + 3.0 * m.part.min(1.2)
+        + 2.0 * m.by_hand.min(1.2)
+        + (tabs.clamp(ENOUGH, 8.0) / ENOUGH).ln()
+        + m.motion.clamp(0.1, 20.0).ln()
 }
 
 /// The set of beams for the picks, in the order of arc length.

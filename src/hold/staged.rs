@@ -7,9 +7,8 @@
 use super::beam::{Beam, Stiffness, TabForces, guided};
 use super::chord::Chord;
 use super::contour::Contour;
-use super::rigid::{Frame, Row, Springs, dot};
 use super::strength::{line_angle, modulus_at};
-use crate::geometry::{Point, Vector, point};
+use crate::geometry::{Point, Vector};
 use crate::job::Material;
 
 /// A place of the bit on the ring being cut.
@@ -25,12 +24,32 @@ pub struct Station {
     pub share: f64,
     /// Springs of the floor left by the last pass, at its edge (no turns: neighbours make them).
     pub floor: [f64; 3],
+    /// Young's modulus along `out`, MPa.
+    pub(super) modulus: f64,
 }
 
-/// Stations of `contour` spaced at most `step`, with the floor's springs for a last pass of `depth` mm.
-///
-/// The floor is a long strip: in the plane it gives by shear alone, kappa G a/D a mm; along the span by
-/// E a/D; up and down as a guided strip. The same give of roots as a tab's is counted.
+impl Station {
+    /// The same place with the floor of a last pass of `depth` mm.
+    ///
+    /// The floor is a long strip: in the plane it gives by shear alone, kappa G a/D a mm; along the span by
+    /// E a/D; up and down as a guided strip. The same give of roots as a tab's is counted.
+    pub fn with_floor(&self, depth: f64, kerf: f64, material: &Material) -> Station {
+        let (e, g) = (self.modulus, material.shear_modulus);
+        let area = self.share * depth;
+        let bare = Stiffness {
+            axial: e * area / kerf,
+            shear: 5.0 / 6.0 * g * area / kerf,
+            bend: 0.0,
+            lift: guided(e, g, self.share * depth.powi(3) / 12.0, area, kerf),
+            bend_out: 0.0,
+            twist: 0.0,
+        };
+        let soft = bare.softened();
+        Station { floor: [soft.axial, soft.shear, soft.lift], ..*self }
+    }
+}
+
+/// Stations of `contour` at `positions` (ascending), with the floor's springs for a last pass of `depth` mm.
 pub fn stations(
     contour: &Contour,
     positions: &[f64],
@@ -40,31 +59,43 @@ pub fn stations(
     grain: Option<f64>,
 ) -> Vec<Station> {
     let share = contour.length() / positions.len().max(1) as f64;
-    positions
-        .iter()
-        .map(|&s| {
-            let out = contour.out(s, kerf / 4.0);
-            let e = modulus_at(material, grain.map_or(0.0, |g| line_angle(out.y.atan2(out.x), g)));
-            let g = material.shear_modulus;
-            let area = share * depth;
-            let bare = Stiffness {
-                axial: e * area / kerf,
-                shear: 5.0 / 6.0 * g * area / kerf,
-                bend: 0.0,
-                lift: guided(e, g, share * depth.powi(3) / 12.0, area, kerf),
-                bend_out: 0.0,
-                twist: 0.0,
-            };
-            let soft = bare.softened();
-            Station {
-                s,
-                at: contour.point(s),
-                out,
-                share,
-                floor: [soft.axial, soft.shear, soft.lift],
-            }
-        })
-        .collect()
+    let station = |&s: &f64| {
+        let out = contour.out(s, kerf / 4.0);
+        let modulus =
+            modulus_at(material, grain.map_or(0.0, |g| line_angle(out.y.atan2(out.x), g)));
+        let place = Station { s, at: contour.point(s), out, share, floor: [0.0; 3], modulus };
+        place.with_floor(depth, kerf, material)
+    };
+    positions.iter().map(station).collect()
+}
+
+/// On which side of each section each station lies, and how much of the bit's load there acts on that side.
+pub struct Sides {
+    chords: usize,
+    side: Vec<bool>,
+    share: Vec<f64>,
+}
+
+impl Sides {
+    /// The sides of `chords`, each load spread over `patch` mm of edge.
+    pub fn new(contour: &Contour, stations: &[Station], chords: &[Chord], patch: f64) -> Sides {
+        let each = || stations.iter().flat_map(|s| chords.iter().map(move |c| (s, c)));
+        Sides {
+            chords: chords.len(),
+            side: each().map(|(s, c)| c.side(contour, s.s)).collect(),
+            share: each().map(|(s, c)| c.share(contour, s.s, patch)).collect(),
+        }
+    }
+
+    /// Whether a station lies on the side from a section's `from` to its `to`.
+    pub fn side(&self, station: usize, chord: usize) -> bool {
+        self.side[station * self.chords + chord]
+    }
+
+    /// Share of the load at a station that acts on that side.
+    pub fn share(&self, station: usize, chord: usize) -> f64 {
+        self.share[station * self.chords + chord]
+    }
 }
 
 /// Tabs on the ring being cut, in the order of its arc length.
@@ -78,6 +109,16 @@ pub struct TabSet {
     pub end: usize,
     /// Where the last pass starts and ends: the end tab's place, though the tab itself may have gone.
     pub start: f64,
+}
+
+impl TabSet {
+    /// What is left when tab `gone` goes: the pass still ends where it ended.
+    pub fn without(&self, gone: usize) -> TabSet {
+        let mut rest = TabSet { end: 0, ..self.clone() };
+        rest.s.remove(gone);
+        rest.beams.remove(gone);
+        rest
+    }
 }
 
 /// Forces of a section, like [`TabForces`]: a vector for the in-plane load, a number for the lift.
@@ -114,11 +155,19 @@ pub struct Case<'a> {
 impl Case<'_> {
     /// Greatest displacement at the bit under a unit load of any direction in the plane, with its rise.
     pub fn movement(&self) -> f64 {
+        (self.in_plane_squared() + self.rise * self.rise).sqrt()
+    }
+
+    /// The same in the plane alone.
+    pub fn in_plane(&self) -> f64 {
+        self.in_plane_squared().sqrt()
+    }
+
+    fn in_plane_squared(&self) -> f64 {
         let (x, y) = (self.move_x, self.move_y);
         // Largest singular value of the 2 x 2 matrix [x y].
         let (a, b, c) = (x.dot(x), x.dot(y), y.dot(y));
-        let largest = (a + c) / 2.0 + (((a - c) / 2.0).powi(2) + b * b).sqrt();
-        (largest + self.rise * self.rise).sqrt()
+        (a + c) / 2.0 + (((a - c) / 2.0).powi(2) + b * b).sqrt()
     }
 }
 
@@ -133,199 +182,34 @@ pub enum Pass {
     Free,
 }
 
-/// What a body on tabs does at every station of a pass.
+/// A part that may be held by tabs.
 pub trait Body {
-    /// Calls `visit` for each place of the bit. `false` where the tabs leave the part free to drift.
-    fn sweep(&self, set: &TabSet, pass: Pass, visit: &mut dyn FnMut(&Case)) -> bool;
+    /// The part on its tabs; `None` where they leave it free to drift.
+    fn hold<'b>(&'b self, set: &'b TabSet) -> Option<Box<dyn Held + 'b>>;
 }
 
-/// The order in which the bit meets the stations that no tab covers, starting beyond the end tab.
-pub fn travel(contour: &Contour, stations: &[Station], set: &TabSet, pass: Pass) -> Vec<usize> {
-    let start = set.start;
+/// A part on tabs.
+pub trait Held {
+    /// Calls `visit` for each place of the bit of a pass that starts and ends at `start`, from its end backwards (where
+    /// least holds), until it answers `false`.
+    fn sweep(&self, start: f64, pass: Pass, visit: &mut dyn FnMut(&Case) -> bool);
+}
+
+/// The order in which the bit meets the stations that no tab covers, starting beyond `start`.
+pub fn travel(
+    contour: &Contour,
+    stations: &[Station],
+    set: &TabSet,
+    start: f64,
+    pass: Pass,
+) -> Vec<usize> {
     let covered =
         |s: f64| set.s.iter().zip(&set.beams).any(|(&t, b)| contour.apart(s, t) < b.width / 2.0);
-    let mut order: Vec<usize> = (0..stations.len()).filter(|&i| !covered(stations[i].s)).collect();
-    order.sort_by(|&i, &j| {
-        contour.ahead(start, stations[i].s).total_cmp(&contour.ahead(start, stations[j].s))
-    });
+    let first = stations.partition_point(|s| s.s < start);
+    let mut order: Vec<usize> =
+        (first..stations.len()).chain(0..first).filter(|&i| !covered(stations[i].s)).collect();
     if pass == Pass::Backward {
         order.reverse();
     }
     order
-}
-
-/// A part that does not bend: only the tabs give.
-pub struct RigidBody<'a> {
-    /// The ring being cut.
-    pub contour: &'a Contour,
-    /// Places of the bit.
-    pub stations: &'a [Station],
-    /// Sections to watch: both ends on this ring.
-    pub chords: &'a [Chord],
-    /// Lift over in-plane force.
-    pub lift: f64,
-    /// Length of edge over which the bit's force is spread, mm.
-    pub patch: f64,
-}
-
-/// Springs in the plane and out of it.
-#[derive(Clone, Copy, Default)]
-struct Pair {
-    plane: Springs,
-    out: Springs,
-}
-
-impl Pair {
-    fn join(&mut self, other: &Pair) {
-        self.plane.join(&other.plane);
-        self.out.join(&other.out);
-    }
-}
-
-/// Rows that read a tab's six forces off the part's motion, times their springs.
-struct TabRows {
-    axial: Row,
-    shear: Row,
-    bend: Row,
-    lift: Row,
-    bend_out: Row,
-    twist: Row,
-    sum: Pair,
-}
-
-impl RigidBody<'_> {
-    fn frame(&self) -> Frame {
-        let n = self.stations.len().max(1) as f64;
-        let origin = self.stations.iter().fold(point(0.0, 0.0), |m, s| m + s.at) / n;
-        let size = self.stations.iter().map(|s| s.at.distance(origin)).fold(1.0, f64::max);
-        Frame { origin, size }
-    }
-
-    fn tab_rows(&self, frame: &Frame, beam: &Beam) -> TabRows {
-        let (m, k) = (beam.middle(), &beam.stiffness);
-        let along = beam.out.perp();
-        let rows = [frame.along(m, beam.out), frame.along(m, along), frame.turn()];
-        let outs = [frame.rise(m), frame.tilt(along), frame.tilt(beam.out)];
-        let mut sum = Pair::default();
-        for (row, k) in rows.iter().zip([k.axial, k.shear, k.bend]) {
-            sum.plane.add(k, row);
-        }
-        for (row, k) in outs.iter().zip([k.lift, k.bend_out, k.twist]) {
-            sum.out.add(k, row);
-        }
-        let times = |r: &Row, k: f64| r.map(|v| v * k);
-        TabRows {
-            axial: times(&rows[0], k.axial),
-            shear: times(&rows[1], k.shear),
-            bend: times(&rows[2], k.bend),
-            lift: times(&outs[0], k.lift),
-            bend_out: times(&outs[1], k.bend_out),
-            twist: times(&outs[2], k.twist),
-            sum,
-        }
-    }
-
-    fn floor(&self, frame: &Frame, station: &Station) -> Pair {
-        let mut sum = Pair::default();
-        let [axial, shear, lift] = station.floor;
-        sum.plane.add(axial, &frame.along(station.at, station.out));
-        sum.plane.add(shear, &frame.along(station.at, station.out.perp()));
-        sum.out.add(lift, &frame.rise(station.at));
-        sum
-    }
-
-    /// Forces of the section on the side `from`..`to`, from what acts on that side.
-    fn section(&self, frame: &Frame, chord: &Chord, plane: [Row; 2], out: Row) -> ChordForces {
-        let (n, t, c) = (chord.normal(), chord.normal().perp(), chord.middle());
-        let arm = c - frame.origin;
-        let force = |r: &Row| point(r[0], r[1]);
-        let moment = |r: &Row| r[2] * frame.size - arm.cross(force(r));
-        let both = |f: &dyn Fn(&Row) -> f64| point(f(&plane[0]), f(&plane[1]));
-        // Out of the plane: force up, and the moment about the section's own line (axis t).
-        let about = point(out[1], out[2]) * frame.size;
-        let own = about - point(arm.y, -arm.x) * out[0];
-        ChordForces {
-            normal: both(&|r| force(r).dot(n)),
-            shear: both(&|r| force(r).dot(t)),
-            bend: both(&moment),
-            lift: out[0],
-            bend_out: own.dot(t),
-        }
-    }
-}
-
-impl Body for RigidBody<'_> {
-    fn sweep(&self, set: &TabSet, pass: Pass, visit: &mut dyn FnMut(&Case)) -> bool {
-        let frame = self.frame();
-        let tabs: Vec<TabRows> = set.beams.iter().map(|b| self.tab_rows(&frame, b)).collect();
-        let mut held = Pair::default();
-        tabs.iter().for_each(|t| held.join(&t.sum));
-        // What acts on each section's side: the tabs there, and the floor as it comes back.
-        let mut sides: Vec<Pair> = self
-            .chords
-            .iter()
-            .map(|c| {
-                let mut sum = Pair::default();
-                for (t, &s) in tabs.iter().zip(&set.s) {
-                    if c.side(self.contour, s) {
-                        sum.join(&t.sum);
-                    }
-                }
-                sum
-            })
-            .collect();
-        let mut tab_forces = vec![TabForces::default(); tabs.len()];
-        let mut chord_forces = vec![ChordForces::default(); self.chords.len()];
-        let (x, y) = (point(1.0, 0.0), point(0.0, 1.0));
-        // From the end of the pass backwards, so that the floor is only ever added.
-        for &i in travel(self.contour, self.stations, set, pass).iter().rev() {
-            let station = &self.stations[i];
-            let (Some(plane), Some(out)) = (held.plane.inverse(), held.out.inverse()) else {
-                return false;
-            };
-            let (rx, ry, rz) =
-                (frame.along(station.at, x), frame.along(station.at, y), frame.rise(station.at));
-            let (ux, uy) = (plane.times(&rx), plane.times(&ry));
-            let uz = out.times(&rz).map(|v| v * self.lift);
-            for (f, t) in tab_forces.iter_mut().zip(&tabs) {
-                let both = |r: &Row| point(dot(r, &ux), dot(r, &uy));
-                *f = TabForces {
-                    axial: both(&t.axial),
-                    shear: both(&t.shear),
-                    bend: both(&t.bend),
-                    lift: dot(&t.lift, &uz),
-                    bend_out: dot(&t.bend_out, &uz),
-                    twist: dot(&t.twist, &uz),
-                };
-            }
-            for ((f, c), side) in chord_forces.iter_mut().zip(self.chords).zip(&sides) {
-                let loaded = c.share(self.contour, station.s, self.patch);
-                let acting = |springs: &Springs, u: &Row, r: &Row, load: f64| {
-                    let back = springs.times(u);
-                    [0, 1, 2].map(|j| load * loaded * r[j] - back[j])
-                };
-                let in_plane =
-                    [acting(&side.plane, &ux, &rx, 1.0), acting(&side.plane, &uy, &ry, 1.0)];
-                *f = self.section(&frame, c, in_plane, acting(&side.out, &uz, &rz, self.lift));
-            }
-            visit(&Case {
-                station: i,
-                move_x: point(dot(&rx, &ux), dot(&ry, &ux)),
-                move_y: point(dot(&rx, &uy), dot(&ry, &uy)),
-                rise: dot(&rz, &uz),
-                tabs: &tab_forces,
-                chords: &chord_forces,
-            });
-            if pass != Pass::Free {
-                let floor = self.floor(&frame, station);
-                held.join(&floor);
-                for (side, c) in sides.iter_mut().zip(self.chords) {
-                    if c.side(self.contour, station.s) {
-                        side.join(&floor);
-                    }
-                }
-            }
-        }
-        true
-    }
 }

@@ -18,7 +18,17 @@ const ACRYLIC_NOTCH: f64 = 2.0;
 /// Hankinson's formula: P Q / (P sin^n + Q cos^n), `theta` from the grain, radians.
 pub fn hankinson(along: f64, across: f64, exponent: f64, theta: f64) -> f64 {
     let (s, c) = theta.sin_cos();
-    along * across / (along * s.abs().powf(exponent) + across * c.abs().powf(exponent))
+    hankinson_by(along, across, exponent, s.abs(), c.abs())
+}
+
+/// The same with the sine and cosine of the angle, neither negative.
+pub fn hankinson_by(along: f64, across: f64, exponent: f64, sin: f64, cos: f64) -> f64 {
+    let power = |x: f64| match exponent {
+        1.5 => x * x.sqrt(),
+        2.0 => x * x,
+        n => x.powf(n),
+    };
+    along * across / (along * power(sin) + across * power(cos))
 }
 
 /// Young's modulus at `theta` from the grain, MPa.

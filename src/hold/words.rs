@@ -1,8 +1,10 @@
 //! The plan's reasons in words.
 
-use super::advice::turn_gain;
+use super::advice::turn_gain_of;
+use super::chord::Chord;
 use super::fallback::{Skin, Tape};
-use super::judge::{Figures, MOVEMENT_FREE};
+use super::figures::Figures;
+use super::judge::MOVEMENT_FREE;
 use super::planner::Planner;
 use super::{HoldPlan, HoldTask, LoadRange, Tried};
 
@@ -120,10 +122,13 @@ pub fn warnings(planner: &Planner, figures: &Figures) -> Vec<String> {
 }
 
 /// A warning where the grain runs across a neck that a turn would make much stronger.
-pub fn short_grain(task: &HoldTask, plan: &HoldPlan) -> Option<String> {
+pub fn short_grain(task: &HoldTask, plan: &HoldPlan, sections: &[Chord]) -> Option<String> {
     // A neck with twice what it needs is left alone.
     let fragile = plan.figures.as_ref().is_none_or(|f| f.part.value < 2.0);
-    let gain = turn_gain(task).filter(|g| fragile && g.times > 1.5)?;
+    if !fragile {
+        return None;
+    }
+    let gain = turn_gain_of(task, sections).filter(|g| g.times > 1.5)?;
     Some(format!(
         "short grain across its weakest neck: turned so that the grain runs at {:.0} degrees in the part, the neck is {:.1} times as strong",
         gain.grain.to_degrees(),

@@ -163,6 +163,7 @@ impl Check {
             if row.is_some_and(|m| m.name == material.name) {
                 let exact = |v: f64| Range { low: v, nominal: v, high: v };
                 (material.kc, material.ke) = (exact(force.kc), exact(force.ke));
+                material.source += "; cutting force as the job gives it";
                 if !(force.kc >= 0.0 && force.ke >= 0.0 && force.kc + force.ke > 0.0) {
                     self.fault("cutting-force", "kc and ke must be positive numbers");
                 }

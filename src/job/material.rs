@@ -57,6 +57,8 @@ pub struct Material {
     pub kc: Range,
     /// Edge force K_e, N/mm.
     pub ke: Range,
+    /// Where strengths, elastic ratios and cutting forces come from.
+    pub source: String,
 }
 
 impl Material {
@@ -169,9 +171,21 @@ fn read_table(text: &str) -> Vec<Material> {
                 tension_across: tension.unwrap_or(0.055 * bending),
                 kc: range(&record, "Kc_nom_N_mm2", "Kc_low", "Kc_high"),
                 ke: range(&record, "Ke_nom_N_mm", "Ke_low", "Ke_high"),
+                source: source(
+                    &record[column("src_strength")],
+                    &record[column("src_ratios")],
+                    &record[column("src_cutting")],
+                ),
             }
         })
         .collect()
+}
+
+/// The row's sources in one line.
+fn source(strength: &str, ratios: &str, cutting: &str) -> String {
+    format!(
+        "means, not design values; strength: {strength}; elastic: {ratios}; cutting force: {cutting}"
+    )
 }
 
 #[cfg(test)]

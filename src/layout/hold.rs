@@ -1,5 +1,6 @@
 //! How a placed part is held while its last edge is cut.
 
+use super::HoldFigures;
 use crate::geometry::{Point, Pose, Ring, Vector};
 use serde::{Deserialize, Serialize};
 
@@ -55,7 +56,11 @@ pub struct Hold {
     /// Skin thickness, mm, where the method is skin.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub skin_mm: Option<f64>,
-    /// The tabs; empty unless the method is tabs (openings' drop-outs may have tabs all the same).
+    /// The figures behind it, where it was judged as tabs; absent in older files.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub figures: Option<HoldFigures>,
+    /// The tabs; empty unless the method is tabs (openings' drop-outs may have tabs all the same). Those of the
+    /// outline stand in the order of the last pass, which starts just beyond the first of them and ends at it.
     pub tabs: Vec<Tab>,
 }
 

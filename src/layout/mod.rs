@@ -3,11 +3,15 @@
 //! Everything downstream of the nest reads this and nothing else. mm and sheet coordinates (origin
 //! at the sheet's top left, x right, y down), angles in degrees as the file has them; rings do not
 //! repeat their first point. Field by field the file is described in the design: these structs *are*
-//! the format, version [`VERSION`].
+//! the format, version [`VERSION`]. What came later is optional when read: a sheet's
+//! `material_constants` and `holding` and a hold's `figures` let a reader recompute every figure from
+//! the file alone, by the recipe in the docs of [`hold`](crate::hold).
 
+mod constants;
 mod hold;
 mod sheet;
 
+pub use constants::{HoldFigures, HoldingRules, MaterialConstants};
 pub use hold::{Hold, LANDING_DEPTH, Method, Tab};
 pub use sheet::{BitUsed, Cut, Feature, FeatureKind, PlacedPart, Remnant, Sheet};
 

@@ -1,6 +1,6 @@
 //! A sheet with its placed parts.
 
-use super::{Hold, waste_percent};
+use super::{Hold, HoldingRules, MaterialConstants, waste_percent};
 use crate::geometry::{Point, Pose, Ring, Shape, point};
 use serde::{Deserialize, Serialize};
 
@@ -31,6 +31,12 @@ pub struct Sheet {
     pub gap: f64,
     /// What the load was computed from.
     pub cut: Cut,
+    /// The material's constants that the holds' figures were computed with; absent in older files.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub material_constants: Option<MaterialConstants>,
+    /// What was asked of the holds; absent in older files.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub holding: Option<HoldingRules>,
     /// mm².
     pub sheet_area: f64,
     /// Sum of the parts' net areas, mm².

@@ -22,6 +22,7 @@ pub fn hold(tabs: Vec<Tab>) -> Hold {
         safety: 2.0,
         movement_mm: 0.02,
         skin_mm: None,
+        figures: None,
         tabs,
     }
 }
@@ -49,6 +50,8 @@ pub fn sheet(width: f64, height: f64) -> Sheet {
             ke: 2.5,
             factor: 3.0,
         },
+        material_constants: None,
+        holding: None,
         sheet_area: 0.0,
         part_area: 0.0,
         waste_percent: 0.0,

@@ -83,7 +83,7 @@ fn stock(out: &mut String, sheet: &Sheet, n: usize, unit: f64) {
     }
 }
 
-/// Bridges across the kerf, with an edge that keeps the narrowest in sight.
+/// Bridges across the kerf, with an edge that keeps the narrowest in sight; the one at which the last pass ends is ringed.
 fn tabs(out: &mut String, sheet: &Sheet, unit: f64) {
     let tabs = sheet.parts.iter().flat_map(|p| &p.hold.tabs);
     let bridges: Vec<Ring> = tabs.map(|t| t.bridge(sheet.bit.diameter)).collect();
@@ -93,6 +93,19 @@ fn tabs(out: &mut String, sheet: &Sheet, unit: f64) {
             out,
             "\n<path d=\"{}\" fill=\"#c0392b\" stroke-linejoin=\"round\" {lines}/>",
             data(&bridges)
+        );
+    }
+    let ends = sheet.parts.iter().filter_map(|p| p.hold.tabs.iter().find(|t| t.ring == 0));
+    for tab in ends {
+        let at = tab.at + tab.out * (sheet.bit.diameter / 2.0);
+        let radius = (0.7 * tab.width.max(sheet.bit.diameter)).max(5.0 * unit);
+        let _ = write!(
+            out,
+            "\n<circle cx=\"{}\" cy=\"{}\" r=\"{}\" fill=\"none\" {}/>",
+            number(at.x),
+            number(at.y),
+            number(radius),
+            stroke("#c0392b", 1.0, &[], unit)
         );
     }
 }

@@ -128,6 +128,7 @@ fn legend(sheet: &Sheet) -> String {
     let mut marks = vec![("1 2 3", "order of cut", "num")];
     if sheet.parts.iter().any(|p| !p.hold.tabs.is_empty()) {
         marks.push(("", "tab", "tab"));
+        marks.push(("", "the last pass starts just beyond this tab and ends at it", "end"));
     }
     if !sheet.remnants.is_empty() {
         marks.push(("", "remnant worth keeping", "keep"));
@@ -140,6 +141,10 @@ fn legend(sheet: &Sheet) -> String {
         .map(|(text, name, class)| match *class {
             "keep" | "clear" => format!(
                 "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><rect width=\"18\" height=\"10\" fill=\"url(#{class})\" stroke=\"#55493c\"/></svg>{name}</span>"
+            ),
+            "end" => format!(
+                "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><rect x=\"6\" y=\"3\" width=\"6\" height=\"4\" fill=\"#c0392b\"/>\
+                 <circle cx=\"9\" cy=\"5\" r=\"4.4\" fill=\"none\" stroke=\"#c0392b\"/></svg>{name}</span>"
             ),
             _ => format!("<span><i class=\"key {class}\">{text}</i>{name}</span>"),
         })

@@ -1,14 +1,20 @@
 //! Sparse symmetric stiffness: assembly, supports, Cholesky factors (crate `faer`).
 
-use faer::linalg::solvers::Solve;
-use faer::sparse::{SparseColMat, Triplet, linalg::solvers::Llt};
-use faer::{Mat, Side};
+use faer::dyn_stack::{MemBuffer, MemStack};
+use faer::sparse::linalg::SupernodalThreshold;
+use faer::sparse::linalg::cholesky::{
+    CholeskySymbolicParams, SymbolicCholesky, SymbolicCholeskyRaw, SymmetricOrdering,
+    factorize_symbolic_cholesky,
+};
+use faer::sparse::{SparseColMatRef, SymbolicSparseColMat};
+use faer::{Par, Side};
 
 /// A symmetric matrix as a sum of element matrices.
 #[derive(Debug, Clone, Default)]
 pub struct Sparse {
     /// Number of rows.
     pub size: usize,
+    /// Of the lower triangle: row, column, value.
     entries: Vec<(usize, usize, f64)>,
 }
 
@@ -18,11 +24,13 @@ impl Sparse {
         Sparse { size, entries: vec![] }
     }
 
-    /// Adds an element's matrix at the given rows.
+    /// Adds an element's symmetric matrix at the given rows.
     pub fn add<const N: usize>(&mut self, rows: &[usize; N], k: &[[f64; N]; N]) {
         for (i, &r) in rows.iter().enumerate() {
             for (j, &c) in rows.iter().enumerate() {
-                self.entries.push((r, c, k[i][j]));
+                if r >= c {
+                    self.entries.push((r, c, k[i][j]));
+                }
             }
         }
     }
@@ -37,6 +45,9 @@ impl Sparse {
         let mut f = vec![0.0; self.size];
         for &(i, j, v) in &self.entries {
             f[i] += v * u[j];
+            if i != j {
+                f[j] += v * u[i];
+            }
         }
         f
     }
@@ -51,43 +62,258 @@ impl Sparse {
                 free += 1;
             }
         }
-        // Only the lower triangle is read.
-        let triplets: Vec<Triplet<usize, usize, f64>> = self
-            .entries
-            .iter()
-            .filter(|&&(i, j, _)| i >= j && row[i] != usize::MAX && row[j] != usize::MAX)
-            .map(|&(i, j, v)| Triplet::new(row[i], row[j], v))
-            .collect();
-        let matrix =
-            SparseColMat::<usize, f64>::try_new_from_triplets(free, free, &triplets).ok()?;
-        let llt = matrix.sp_cholesky(Side::Lower).ok()?;
-        Some(Factor { llt, row, free })
+        let (columns, rows, values) = self.compressed(&row, free);
+        let pattern = SymbolicSparseColMat::new_checked(free, free, columns, None, rows);
+        let symbolic = factorize_symbolic_cholesky(
+            pattern.as_ref(),
+            Side::Lower,
+            SymmetricOrdering::Amd,
+            CholeskySymbolicParams {
+                supernodal_flop_ratio_threshold: SupernodalThreshold::FORCE_SIMPLICIAL,
+                ..Default::default()
+            },
+        )
+        .ok()?;
+        let mut numeric = vec![0.0; symbolic.len_val()];
+        let scratch = symbolic.factorize_numeric_llt_scratch::<f64>(Par::Seq, Default::default());
+        symbolic
+            .factorize_numeric_llt(
+                &mut numeric,
+                SparseColMatRef::new(pattern.as_ref(), &values),
+                Side::Lower,
+                Default::default(),
+                Par::Seq,
+                MemStack::new(&mut MemBuffer::try_new(scratch).ok()?),
+                Default::default(),
+            )
+            .ok()?;
+        Factor::new(&symbolic, numeric, row)
+    }
+
+    /// The lower triangle of the free rows by columns: starts, rows in order, values.
+    fn compressed(&self, row: &[usize], free: usize) -> (Vec<usize>, Vec<usize>, Vec<f64>) {
+        let kept = |&(i, j, v): &(usize, usize, f64)| {
+            let (i, j) = (row[i], row[j]);
+            (i != usize::MAX && j != usize::MAX).then_some((i.max(j), i.min(j), v))
+        };
+        // Two stable counting sorts, by row and then by column; equal places then stand side by side.
+        let mut list: Vec<(usize, usize, f64)> = self.entries.iter().filter_map(kept).collect();
+        let mut spare = list.clone();
+        for key in [0, 1] {
+            let of = |e: &(usize, usize, f64)| if key == 0 { e.0 } else { e.1 };
+            let mut at = vec![0; free + 1];
+            list.iter().for_each(|e| at[of(e) + 1] += 1);
+            (0..free).for_each(|i| at[i + 1] += at[i]);
+            for e in &list {
+                let slot = &mut at[of(e)];
+                spare[*slot] = *e;
+                *slot += 1;
+            }
+            std::mem::swap(&mut list, &mut spare);
+        }
+        let (mut starts, mut rows, mut values) = (vec![0; free + 1], vec![], vec![]);
+        let mut last = None;
+        for &(i, j, v) in &list {
+            if last == Some((i, j))
+                && let Some(sum) = values.last_mut()
+            {
+                *sum += v;
+                continue;
+            }
+            last = Some((i, j));
+            rows.push(i);
+            values.push(v);
+            starts[j + 1] += 1;
+        }
+        (0..free).for_each(|j| starts[j + 1] += starts[j]);
+        (starts, rows, values)
     }
 }
 
-/// Cholesky factors of a supported matrix.
+/// Columns of right-hand sides taken together.
+const BLOCK: usize = 8;
+/// Most blocks.
+const BLOCKS: usize = u128::BITS as usize;
+
+/// Cholesky factors of a supported matrix: L by columns, the diagonal first in each.
 pub struct Factor {
-    llt: Llt<usize, f64>,
-    row: Vec<usize>,
-    free: usize,
+    columns: Vec<usize>,
+    rows: Vec<usize>,
+    values: Vec<f64>,
+    /// Place of each row of the whole matrix in the order of elimination; `usize::MAX` where held.
+    place: Vec<usize>,
 }
 
 impl Factor {
+    fn new(
+        symbolic: &SymbolicCholesky<usize>,
+        values: Vec<f64>,
+        mut row: Vec<usize>,
+    ) -> Option<Factor> {
+        let SymbolicCholeskyRaw::Simplicial(pattern) = symbolic.raw() else { return None };
+        if let Some(order) = symbolic.perm() {
+            let (_, place) = order.arrays();
+            row.iter_mut().filter(|r| **r != usize::MAX).for_each(|r| *r = place[*r]);
+        }
+        Some(Factor {
+            columns: pattern.col_ptr().to_vec(),
+            rows: pattern.row_idx().to_vec(),
+            values,
+            place: row,
+        })
+    }
+
+    fn free(&self) -> usize {
+        self.columns.len() - 1
+    }
+
+    /// The entries of column `j` under the diagonal, and the diagonal.
+    fn column(&self, j: usize) -> (f64, impl Iterator<Item = (usize, f64)>) {
+        let range = self.columns[j]..self.columns[j + 1];
+        let below = range.start + 1..range.end;
+        let entries = self.rows[below.clone()].iter().copied();
+        (self.values[range.start], entries.zip(self.values[below].iter().copied()))
+    }
+
     /// Solves for several loads, each a vector of all rows; held rows get zero.
     pub fn solve(&self, loads: &[Vec<f64>]) -> Vec<Vec<f64>> {
-        let mut rhs = Mat::<f64>::zeros(self.free, loads.len());
-        for (j, load) in loads.iter().enumerate() {
-            for (i, &r) in self.row.iter().enumerate() {
-                if r != usize::MAX {
-                    rhs[(r, j)] = load[i];
+        loads.iter().map(|load| self.solve_one(load)).collect()
+    }
+
+    fn solve_one(&self, load: &[f64]) -> Vec<f64> {
+        let n = self.free();
+        let mut x = vec![0.0; n];
+        for (&p, &f) in self.place.iter().zip(load) {
+            if p != usize::MAX {
+                x[p] = f;
+            }
+        }
+        for j in 0..n {
+            let (top, below) = self.column(j);
+            x[j] /= top;
+            let own = x[j];
+            below.for_each(|(i, l)| x[i] -= l * own);
+        }
+        for j in (0..n).rev() {
+            let (top, below) = self.column(j);
+            let given: f64 = below.map(|(i, l)| l * x[i]).sum();
+            x[j] = (x[j] - given) / top;
+        }
+        self.place.iter().map(|&p| if p == usize::MAX { 0.0 } else { x[p] }).collect()
+    }
+
+    /// The products f_i . K^-1 f_j of sparse loads, row by row: what load `j` moves where load `i` acts.
+    ///
+    /// With K = L L^T they are x_i . x_j of x = L^-1 f: no solution is written out, and a load enters the elimination
+    /// only where its own nodes do, so that most rows see few of the loads (they are taken eight at a time).
+    /// Symmetric by construction. `None` for more than 1,024 loads.
+    pub fn products(&self, loads: &[Vec<(usize, f64)>]) -> Option<Vec<f64>> {
+        let blocks = loads.len().div_ceil(BLOCK);
+        if blocks > BLOCKS {
+            return None;
+        }
+        let (n, wide) = (self.free(), blocks * BLOCK);
+        let mut x = vec![0.0; n * wide];
+        let mut active = vec![0u128; n];
+        for (i, load) in loads.iter().enumerate() {
+            for &(row, f) in load {
+                let p = self.place[row];
+                if p != usize::MAX {
+                    x[p * wide + i] += f;
+                    active[p] |= 1 << (i / BLOCK);
                 }
             }
         }
-        self.llt.solve_in_place(&mut rhs);
-        (0..loads.len())
-            .map(|j| {
-                self.row.iter().map(|&r| if r == usize::MAX { 0.0 } else { rhs[(r, j)] }).collect()
-            })
-            .collect()
+        let mut sums = vec![[0.0; BLOCK * BLOCK]; blocks * (blocks + 1) / 2];
+        let mut own: Vec<(usize, [f64; BLOCK])> = Vec::with_capacity(blocks);
+        for j in 0..n {
+            if active[j] == 0 {
+                continue;
+            }
+            let (top, below) = self.column(j);
+            own.clear();
+            own.extend(set_bits(active[j]).map(|b| {
+                let v = block(&x[j * wide..], b);
+                (b, v.map(|v| v / top))
+            }));
+            for (i, l) in below {
+                active[i] |= active[j];
+                let target = &mut x[i * wide..(i + 1) * wide];
+                for (b, v) in &own {
+                    let t = &mut target[b * BLOCK..(b + 1) * BLOCK];
+                    t.iter_mut().zip(v).for_each(|(t, v)| *t -= l * v);
+                }
+            }
+            for (k, (b, v)) in own.iter().enumerate() {
+                for (a, u) in &own[..=k] {
+                    add_outer(&mut sums[b * (b + 1) / 2 + a], v, u);
+                }
+            }
+        }
+        Some(unfold(&sums, loads.len()))
+    }
+}
+
+fn set_bits(mut mask: u128) -> impl Iterator<Item = usize> {
+    std::iter::from_fn(move || {
+        (mask != 0).then(|| {
+            let b = mask.trailing_zeros() as usize;
+            mask &= mask - 1;
+            b
+        })
+    })
+}
+
+fn block(row: &[f64], b: usize) -> [f64; BLOCK] {
+    let mut v = [0.0; BLOCK];
+    v.copy_from_slice(&row[b * BLOCK..(b + 1) * BLOCK]);
+    v
+}
+
+fn add_outer(sum: &mut [f64; BLOCK * BLOCK], v: &[f64; BLOCK], u: &[f64; BLOCK]) {
+    for (row, v) in sum.chunks_exact_mut(BLOCK).zip(v) {
+        row.iter_mut().zip(u).for_each(|(s, u)| *s += v * u);
+    }
+}
+
+/// The whole symmetric matrix of the blocks of its lower triangle.
+fn unfold(sums: &[[f64; BLOCK * BLOCK]], n: usize) -> Vec<f64> {
+    let mut c = vec![0.0; n * n];
+    for i in 0..n {
+        for j in 0..=i {
+            let (b, a) = (i / BLOCK, j / BLOCK);
+            let v = sums[b * (b + 1) / 2 + a][i % BLOCK * BLOCK + j % BLOCK];
+            (c[i * n + j], c[j * n + i]) = (v, v);
+        }
+    }
+    c
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A chain of springs of stiffness 1, held at its start: a unit force at node i moves node j by min(i, j) (statics).
+    #[test]
+    fn products_of_a_chain_are_statics_and_those_of_the_solutions() {
+        const N: usize = 40;
+        let mut k = Sparse::new(N);
+        for i in 1..N {
+            k.add(&[i - 1, i], &[[1.0, -1.0], [-1.0, 1.0]]);
+        }
+        let fixed: Vec<bool> = (0..N).map(|i| i == 0).collect();
+        let factor = k.factor(&fixed).unwrap();
+        let loads: Vec<Vec<(usize, f64)>> = (0..N).map(|i| vec![(i, 1.0)]).collect();
+        let c = factor.products(&loads).unwrap();
+        for i in 0..N {
+            let mut load = vec![0.0; N];
+            load[i] = 1.0;
+            let u = factor.solve(&[load]).pop().unwrap();
+            for j in 0..N {
+                assert!((c[i * N + j] - i.min(j) as f64).abs() < 1e-9, "{i} {j}");
+                assert!((u[j] - i.min(j) as f64).abs() < 1e-9, "{i} {j}");
+            }
+        }
+        assert!(factor.products(&vec![vec![]; 1025]).is_none());
     }
 }

@@ -1,0 +1,50 @@
+//! What of the sheet stands beside a part while its outline is cut: stock that is not cut yet holds too.
+
+use super::anchor::landing_place;
+use super::region::Region;
+use super::web::{self, NOTICED, Web};
+use crate::geometry::{Shape, difference, grow};
+use crate::layout::{Sheet, Tab};
+
+/// How far round a part kerfs are looked at, mm: a web is followed to its end, and few run on straight farther.
+const REACH: f64 = 80.0;
+
+/// What stands of a sheet beside one of its parts when that part's outline is cut.
+///
+/// Parts that come later in the order of cut are one with the stock round them still; those that came before are out,
+/// with their kerfs. So a web between two parts is slender for the later one only.
+pub struct Standing<'a> {
+    sheet: &'a Sheet,
+    region: Region,
+}
+
+impl<'a> Standing<'a> {
+    /// What stands beside part number `part`, parts being cut in `order` (indices into the sheet's parts).
+    pub fn beside(sheet: &'a Sheet, part: usize, order: &[usize]) -> Self {
+        let usable = super::usable(sheet, &mut vec![]);
+        let at = order.iter().position(|&i| i == part).unwrap_or(order.len());
+        let Some(placed) = sheet.parts.get(part) else {
+            return Standing { sheet, region: Region::new(vec![]) };
+        };
+        let near = placed.outline.bounds().grown(REACH);
+        let cut = order.iter().take(at).chain([&part]).filter(|&&i| {
+            usable.get(i) == Some(&true) && sheet.parts[i].outline.bounds().touches(near)
+        });
+        let taken: Vec<Shape> =
+            cut.flat_map(|&i| grow(&[sheet.parts[i].shape()], sheet.bit.diameter)).collect();
+        let left = if taken.is_empty() { vec![] } else { difference(&[sheet.shape()], &taken) };
+        Standing { sheet, region: Region::new(left) }
+    }
+
+    /// The slender strip that a tab (sheet frame) lands on under a load of `load` N; `None` where it is solid.
+    pub fn web(&self, tab: &Tab, load: f64) -> Option<Web> {
+        let place = landing_place(tab, self.sheet.bit.diameter);
+        let piece = self.region.locate(place)?;
+        web::under(&self.region.pieces[piece], tab, load, self.sheet)
+    }
+
+    /// Whether what the tab lands on gives too little to notice under that load.
+    pub fn is_firm(&self, tab: &Tab, load: f64) -> bool {
+        self.web(tab, load).is_none_or(|w| w.gives <= NOTICED)
+    }
+}

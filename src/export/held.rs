@@ -1,0 +1,82 @@
+//! How every part of a job is held, one row each, our places beside as many tabs spaced evenly.
+
+use super::columns::{Side, columns};
+use super::words;
+use crate::layout::{Hold, Method};
+use crate::units::Units;
+
+/// A part's hold with what as many evenly spaced tabs would give.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HeldRow {
+    /// The part's name.
+    pub part: String,
+    /// Its hold.
+    pub hold: Hold,
+    /// Least margin and movement, mm, of the best places found for as many tabs, before any is made narrower;
+    /// `None` where the part is not held by tabs.
+    pub best: Option<(f64, f64)>,
+    /// The same of as many tabs spaced evenly, same size and last pass; `None` where they do not fit.
+    pub even: Option<(f64, f64)>,
+}
+
+/// The rows as a table in `units`; margins are value over requirement, 1 and up holds.
+///
+/// A plan's tabs may be narrower than the search's, so that only `best places` and `even places` compare like with like.
+pub fn held_table(rows: &[HeldRow], units: Units) -> String {
+    let heads = [
+        "part",
+        "held by",
+        "last pass",
+        "load",
+        "safety",
+        "margin",
+        "moves",
+        "best places",
+        "moves",
+        "even places",
+        "moves",
+        "what decides",
+    ];
+    let mut cells = vec![heads.map(String::from).to_vec()];
+    for row in rows {
+        let h = &row.hold;
+        let margin = h.figures.as_ref().map_or("-".into(), |f| ratio(f.least_margin));
+        let pair = |of: Option<(f64, f64)>| match of {
+            Some((margin, moves)) => [ratio(margin), movement(units, moves)],
+            None => ["-".to_string(), "-".to_string()],
+        };
+        let ([best, best_moves], [even, even_moves]) = (pair(row.best), pair(row.even));
+        let held = h.method != Method::None;
+        cells.push(vec![
+            row.part.clone(),
+            words::held(units, h),
+            if held { words::fine(units, h.last_pass) } else { "-".into() },
+            format!("{:.1} N", h.load_n),
+            if held { ratio(h.safety) } else { "-".into() },
+            margin,
+            if held { movement(units, h.movement_mm) } else { "-".into() },
+            best,
+            best_moves,
+            even,
+            even_moves,
+            h.governs.clone(),
+        ]);
+    }
+    use Side::{Left, Right};
+    let mut sides = [Right; 12];
+    (sides[0], sides[1], sides[11]) = (Left, Left, Left);
+    columns(&sides, &cells)
+}
+
+/// A digit more than elsewhere: these are to be compared.
+fn movement(units: Units, mm: f64) -> String {
+    match units {
+        Units::Mm => format!("{mm:.3} mm"),
+        Units::In => format!("{:.4} in", mm / units.mm()),
+    }
+}
+
+/// Two digits, no false precision above a hundred.
+fn ratio(v: f64) -> String {
+    if v < 100.0 { format!("{v:.2}") } else { "> 100".into() }
+}

@@ -1,0 +1,105 @@
+//! Soft landings: a tab on a strip of the sheet so slender that it bends away under the cut.
+//!
+//! Once the order of cut is known, a part with such a tab gets other places where the sheet stands firm, if it has
+//! any; what stays soft is said, part by part, with what to do.
+
+use super::members::{Member, grain_in_part, judged_at, task};
+use crate::cut::{CutPlan, Standing, Web, landing_on_skeleton};
+use crate::hold::{HoldPlan, HoldTask, plan};
+use crate::job::{Group, Job};
+use crate::layout::{Hold, Method, PlacedPart, Sheet, Tab, Warning};
+use crate::units::Units;
+use rayon::prelude::*;
+
+/// Plans anew, once, every part of which a tab lands softly; whether any got other tabs.
+pub(super) fn firm_up(
+    sheet: &mut Sheet,
+    cut: &CutPlan,
+    whose: &[usize],
+    job: &Job,
+    group: &Group,
+    members: &[Member],
+) -> bool {
+    let skeleton = landing_on_skeleton(sheet);
+    let order = cut.part_order();
+    let firmer: Vec<(usize, Hold)> = (0..sheet.parts.len())
+        .into_par_iter()
+        .filter(|&i| softest(cut, i).is_some())
+        .filter_map(|i| {
+            let (placed, member) = (&sheet.parts[i], &members[whose[i]]);
+            let standing = Standing::beside(sheet, i, &order);
+            let pose = placed.pose();
+            let landing_ok = |tab: &Tab| {
+                let tab = tab.placed(&pose);
+                skeleton.accepts(&tab) && standing.is_firm(&tab, placed.hold.load_n)
+            };
+            let asked = HoldTask {
+                landing_ok: Some(&landing_ok),
+                ..task(job, group, member.part, &member.grain)
+            };
+            let HoldPlan { mut hold, .. } = plan(&asked);
+            if hold.method != Method::Tabs {
+                // Tabs that give a little are better than no tabs.
+                return None;
+            }
+            judged_at(
+                job,
+                group,
+                member,
+                &mut hold,
+                grain_in_part(&pose, sheet.grain_deg.to_radians()),
+            );
+            hold.tabs = hold.tabs.iter().map(|t| t.placed(&pose)).collect();
+            Some((i, hold))
+        })
+        .collect();
+    let any = !firmer.is_empty();
+    for (i, hold) in firmer {
+        sheet.parts[i].hold = hold;
+    }
+    any
+}
+
+/// The softest landing of a part's outline: tab and web.
+fn softest(cut: &CutPlan, part: usize) -> Option<(usize, Web)> {
+    let tabs = cut.ties.get(part)?.tabs.iter().enumerate();
+    let soft = tabs.filter_map(|(i, t)| Some((i, t.web.filter(|w| w.soft)?)));
+    soft.reduce(|a, b| if b.1.gives > a.1.gives { b } else { a })
+}
+
+/// One warning for each kind of part that lands softly, its copies named in it, with what to do.
+pub(super) fn warnings(sheet: &Sheet, cut: &CutPlan, units: Units) -> Vec<Warning> {
+    let mut list: Vec<(&PlacedPart, Vec<String>)> = vec![];
+    for (i, placed) in sheet.parts.iter().enumerate() {
+        let Some((tab, web)) = softest(cut, i) else { continue };
+        let gives = if web.gives < 1.0 {
+            format!("gives up to {} under the cut", small(units, web.gives))
+        } else {
+            "holds nothing".into()
+        };
+        let width = units.show((10.0 * web.width).round() / 10.0);
+        let said =
+            format!("copy {}, tab {}: a strip {width} wide that {gives}", placed.copy, tab + 1);
+        match list.iter_mut().find(|(p, _)| p.part == placed.part) {
+            Some((_, copies)) => copies.push(said),
+            None => list.push((placed, vec![said])),
+        }
+    }
+    let warn = |(placed, copies): (&PlacedPart, Vec<String>)| Warning {
+        part: placed.part.clone(),
+        message: format!("{SOFT} ({})", copies.join("; ")),
+    };
+    list.into_iter().map(warn).collect()
+}
+
+/// What a soft landing is and what to do about it.
+const SOFT: &str = "soft landing: a tab hangs on a slender strip of the sheet; put double-sided tape under that strip, \
+clamp or screw it down beside the tab, or leave more stock between parts (`web` in the job)";
+
+/// A small length with enough digits to tell.
+fn small(units: Units, mm: f64) -> String {
+    match units {
+        Units::Mm => format!("{mm:.2} mm"),
+        Units::In => format!("{:.3} in", mm / units.mm()),
+    }
+}

@@ -1,0 +1,139 @@
+//! Every tab count that was tried for a part, as a layout: so that another program can recompute each row.
+
+use super::members::{PartHold, in_order};
+use super::sheets::{bare_sheet, common_last_pass};
+use crate::geometry::{Ring, point};
+use crate::hold::{Figures, evaluate};
+use crate::job::{Group, Job, Part};
+use crate::layout::{Hold, HoldFigures, LANDING_DEPTH, Layout, Method, PlacedPart, Tab, Warning};
+
+/// One set of tabs that was judged.
+struct Row {
+    tabs: Vec<Tab>,
+    figures: Figures,
+    /// Direction of the grain in the part, radians, at which the figures are the worst.
+    grain: f64,
+    why: String,
+}
+
+/// A layout whose one sheet carries the part once for each set of tabs that was judged.
+///
+/// For every count the best set, then as many tabs spaced evenly, at the depth of the last pass the table names; copies
+/// are numbered in that order, and each one's `hold` has the set's own figures, also where it does not hold. The sheet
+/// is as large as they need side by side, its grain along +x; each part is turned so that its grain lies along it (of
+/// several directions the worst). Empty of sheets where nothing was tried. It is a record to recompute from, no sheet to cut.
+pub fn tried_layout(job: &Job, held: &PartHold) -> Layout {
+    let (group, part) = (held.group(job), held.part(job));
+    let mut layout = Layout::new(&format!("{}: tabs tried for {}", job.title, part.name), job.seed);
+    let mut rows = rows(job, held);
+    let whole = |r: &Row| {
+        let f = &r.figures;
+        [f.load, f.depth, f.safety, f.movement, f.least().value].iter().all(|v| v.is_finite())
+    };
+    for row in rows.iter().filter(|r| !whole(r)) {
+        let message = format!("left out, the part drifts on it: {}", row.why);
+        layout.warnings.push(Warning { part: part.name.clone(), message });
+    }
+    rows.retain(whole);
+    if !rows.is_empty() {
+        layout.sheets.push(sheet(job, group, part, rows));
+    }
+    layout.total();
+    layout
+}
+
+/// The sets in the order of the table.
+fn rows(job: &Job, held: &PartHold) -> Vec<Row> {
+    let mut rows = vec![];
+    for tried in &held.plan.tried {
+        let holds = |f: &Figures| {
+            let least = f.least();
+            let verdict = if f.holds() { "holds" } else { "does not hold" };
+            format!("{verdict}, least margin {:.2} ({})", least.value, least.what)
+        };
+        let mut add = |tabs: &[Tab], figures: &Figures, what: &str| {
+            let (tabs, figures, grain) = worst_grain(job, held, tabs, figures);
+            let why = format!("{} tabs, {what}: {}", tried.count, holds(&figures));
+            rows.push(Row { tabs, figures, grain, why });
+        };
+        add(&tried.tabs, &tried.figures, "the best set found");
+        if let Some(even) = &tried.even {
+            add(&tried.even_tabs, even, "spaced evenly");
+        }
+    }
+    rows
+}
+
+/// The figures at the one direction of the grain at which they are the worst, and that direction.
+fn worst_grain(
+    job: &Job,
+    held: &PartHold,
+    tabs: &[Tab],
+    figures: &Figures,
+) -> (Vec<Tab>, Figures, f64) {
+    let task = held.task(job);
+    if !task.material.has_grain() || task.grain.len() < 2 {
+        return (tabs.to_vec(), figures.clone(), task.grain.first().copied().unwrap_or(0.0));
+    }
+    let at = |&g: &f64| {
+        let grain = [g];
+        let task = crate::hold::HoldTask { grain: &grain, ..held.task(job) };
+        Some((evaluate(&task, tabs, Some(figures.depth))?, g))
+    };
+    let each = task.grain.iter().filter_map(at);
+    let worst = each.reduce(|a, b| if b.0.least().value < a.0.least().value { b } else { a });
+    match worst {
+        Some((f, g)) => (in_order(&held.part(job).shape, tabs, f.end), f, g),
+        None => (tabs.to_vec(), figures.clone(), 0.0),
+    }
+}
+
+/// The sets side by side along x, each with room for its landings.
+fn sheet(job: &Job, group: &Group, part: &Part, rows: Vec<Row>) -> crate::layout::Sheet {
+    let kerf = group.bit.diameter;
+    let room = 2.0 * kerf + LANDING_DEPTH;
+    let mut parts = vec![];
+    let (mut x, mut width) = (0.0, 0.0f64);
+    for (i, row) in rows.into_iter().enumerate() {
+        let mut pose = crate::geometry::Pose::new(point(0.0, 0.0), -row.grain);
+        pose.rotation = pose.rotation_deg().to_radians();
+        let bounds = pose.apply_shape(&part.shape).bounds();
+        pose.offset = point(x + room, room) - bounds.min;
+        x += bounds.width() + 2.0 * room;
+        width = width.max(bounds.height() + 2.0 * room);
+        let shape = pose.apply_shape(&part.shape);
+        let f = &row.figures;
+        parts.push(PlacedPart {
+            part: part.name.clone(),
+            copy: i + 1,
+            spare: false,
+            x: pose.offset.x,
+            y: pose.offset.y,
+            rotation_deg: pose.rotation_deg(),
+            mirrored: false,
+            outline: shape.outline,
+            openings: shape.openings,
+            features: part.features.iter().map(|f| f.map(|p| pose.apply(p))).collect(),
+            hold: Hold {
+                method: Method::Tabs,
+                why: row.why,
+                governs: f.least().what.clone(),
+                case: "staged".into(),
+                load_n: f.load,
+                last_pass: f.depth,
+                safety: f.safety,
+                movement_mm: f.movement,
+                skin_mm: None,
+                figures: Some(HoldFigures::from(f)),
+                tabs: row.tabs.iter().map(|t| t.placed(&pose)).collect(),
+            },
+        });
+    }
+    let outline = Ring::rectangle(x, width);
+    let mut sheet = bare_sheet(job, group, format!("{}-tried", part.name), outline);
+    sheet.stock = "as large as the sets need side by side".into();
+    sheet.parts = parts;
+    common_last_pass(&mut sheet);
+    sheet.total();
+    sheet
+}

@@ -1,0 +1,20 @@
+//! The figures that go into the layout file.
+
+use super::figures::Figures;
+use crate::layout::HoldFigures;
+
+impl From<&Figures> for HoldFigures {
+    /// The figures as the file has them; what does not apply (infinite) is left out.
+    fn from(f: &Figures) -> HoldFigures {
+        let known = |v: f64| v.is_finite().then_some(v);
+        HoldFigures {
+            least_margin: f.least().value,
+            tab_safety: known(f.tab_safety),
+            part_safety: known(f.part_safety),
+            one_gone_safety: known(f.one_gone),
+            free_safety: known(f.free_safety),
+            free_movement_mm: known(f.free_movement),
+            freeing_margin: known(f.free_by_hand.value),
+        }
+    }
+}

@@ -1,0 +1,116 @@
+//! The held part as rows and columns, while the floor comes back.
+
+use super::super::dense;
+
+/// First a row a freedom of the stations in the order of travel (of this symmetric block the lower triangle is kept), then a
+/// row a spring and three a section; a column a freedom. It shrinks as the floor comes back.
+pub struct Condensed {
+    pub rows: Vec<f64>,
+    pub columns: usize,
+    /// Freedoms a station.
+    pub each: usize,
+}
+
+impl Condensed {
+    /// Displacement along freedom `row` for a unit load along freedom `column`.
+    pub fn at(&self, row: usize, column: usize) -> f64 {
+        self.rows[row.max(column) * self.columns + row.min(column)]
+    }
+
+    /// What spring `row` carries, or beyond the springs a section.
+    pub fn carried(&self, row: usize, column: usize) -> f64 {
+        self.rows[(self.columns + row) * self.columns + column]
+    }
+
+    /// What the bed pushes where a unit lift at place `k` would press the first `severed` places into it: places and forces.
+    ///
+    /// The bed is stiff and pushes only: w = A e_k + A p >= 0, p >= 0, w p = 0. By active sets (Hintermueller, Ito &
+    /// Kunisch, SIAM J. Optim. 13, 2002): where it touches is guessed, solved for, and corrected until it stays, which
+    /// takes a few rounds; should it go in circles, over-relaxation with projection (Cryer, SIAM J. Control 9, 1971)
+    /// converges since A is positive definite. Where the floor is uncut it holds both ways.
+    pub fn bed(&self, k: usize, severed: usize) -> Vec<(usize, f64)> {
+        let rise: Vec<f64> = (0..severed).map(|j| self.at(j, k)).collect();
+        if rise.iter().all(|r| *r >= 0.0) {
+            return vec![];
+        }
+        self.touching(&rise).unwrap_or_else(|| self.relaxed(rise))
+    }
+
+    fn touching(&self, rise: &[f64]) -> Option<Vec<(usize, f64)>> {
+        const ROUNDS: usize = 20;
+        let lowest = rise.iter().copied().fold(0.0, f64::min);
+        let mut touches: Vec<usize> = (0..rise.len()).filter(|&j| rise[j] < 0.0).collect();
+        for _ in 0..ROUNDS {
+            let n = touches.len();
+            let mut a: Vec<f64> =
+                touches.iter().flat_map(|&i| touches.iter().map(move |&j| self.at(i, j))).collect();
+            let mut push: Vec<f64> = touches.iter().map(|&j| -rise[j]).collect();
+            if !dense::solve(&mut a, &mut push, n, 1) {
+                return None;
+            }
+            let left = |j: usize| {
+                let moved = touches.iter().zip(&push).map(|(&i, p)| p * self.at(i, j));
+                rise[j] + moved.sum::<f64>()
+            };
+            let place = |j: usize| touches.binary_search(&j).ok();
+            // What touches leaves where it would pull; what does not touches where it would sink, rounding apart.
+            let sinks = |j: &usize| match place(*j) {
+                Some(i) => push[i] > 0.0,
+                None => left(*j) < 1e-9 * lowest,
+            };
+            let next: Vec<usize> = (0..rise.len()).filter(sinks).collect();
+            if next == touches {
+                return Some(touches.into_iter().zip(push).collect());
+            }
+            touches = next;
+        }
+        None
+    }
+
+    pub(super) fn relaxed(&self, mut rise: Vec<f64>) -> Vec<(usize, f64)> {
+        const ROUNDS: usize = 200;
+        /// Over-relaxation: Cryer's choice between 1 and 2 matters little here.
+        const OVER: f64 = 1.5;
+        let lowest = rise.iter().copied().fold(0.0, f64::min);
+        let mut push = vec![0.0; rise.len()];
+        for _ in 0..ROUNDS {
+            let mut change = 0.0f64;
+            for j in 0..push.len() {
+                let own = self.at(j, j);
+                let next = (push[j] - OVER * rise[j] / own).max(0.0);
+                let step = next - push[j];
+                if step != 0.0 {
+                    push[j] = next;
+                    rise.iter_mut().enumerate().for_each(|(i, r)| *r += step * self.at(i, j));
+                    change = change.max((step * own).abs());
+                }
+            }
+            if change < -1e-5 * lowest {
+                break;
+            }
+        }
+        push.into_iter().enumerate().filter(|p| p.1 > 0.0).collect()
+    }
+
+    /// Adds the springs of the station at place `k` of the travel; only what comes before it is kept up to date.
+    pub fn add_floor(&mut self, k: usize, springs: &[f64]) {
+        let m = self.columns;
+        for d in (0..self.each).rev() {
+            let p = k * self.each + d;
+            let own = self.at(p, p);
+            let share = springs[d] / (1.0 + springs[d] * own);
+            let (above, rest) = self.rows.split_at_mut(p * m);
+            let pivot = &rest[..p];
+            for (i, row) in above.chunks_exact_mut(m).enumerate() {
+                let f = pivot[i] * share;
+                row[..=i].iter_mut().zip(pivot).for_each(|(x, y)| *x -= f * y);
+            }
+            let (pivot, carried) = rest.split_at_mut((m - p) * m);
+            let pivot = &pivot[..p];
+            for row in carried.chunks_exact_mut(m) {
+                let f = row[p] * share;
+                row[..p].iter_mut().zip(pivot).for_each(|(x, y)| *x -= f * y);
+            }
+        }
+    }
+}

@@ -1,0 +1,128 @@
+//! What a reader needs to recompute a hold's figures from the layout file alone.
+
+use serde::{Deserialize, Serialize};
+
+/// Constants of the sheet's material as the holding stage used them: means, not design values.
+///
+/// Stresses and moduli in MPa. The strengths of tabs and sections are given at both ends, along and across the
+/// grain; between them Hankinson's P Q / (P sin^n + Q cos^n) holds with the exponent given. A material without
+/// grain has the same at both ends.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct MaterialConstants {
+    /// `wood`, `plywood`, `mdf` or `acrylic`.
+    pub kind: String,
+    /// Whether directions to the sheet's `grain_deg` count.
+    pub has_grain: bool,
+    /// Density, kg/m³.
+    pub density_kg_per_m3: f64,
+    /// Young's modulus along the grain, E_L, free of shear (1.10 x the handbook's bending modulus).
+    pub e_along_mpa: f64,
+    /// Young's modulus across the grain, in the sheet's plane: E_T.
+    pub e_across_mpa: f64,
+    /// Shear modulus in the sheet's plane, G_LT.
+    pub shear_modulus_mpa: f64,
+    /// Poisson's ratio nu_LT; nu_TL = nu_LT E_T / E_L.
+    pub poisson_lt: f64,
+    /// Bending strength along the grain (modulus of rupture), as the table has it.
+    pub bending_mpa: f64,
+    /// Tension strength across the grain; through the thickness (internal bond) for MDF.
+    pub tension_across_mpa: f64,
+    /// Shear strength along the grain.
+    pub shear_mpa: f64,
+    /// A tab's bending and tension strength, its span along the grain.
+    pub tab_along_mpa: f64,
+    /// The same, its span across the grain.
+    pub tab_across_mpa: f64,
+    /// A tab's shear strength in the sheet's plane.
+    pub tab_shear_mpa: f64,
+    /// A tab's shear strength out of the plane, its span along the grain.
+    pub tab_shear_out_along_mpa: f64,
+    /// The same, its span across the grain (rolling shear).
+    pub tab_shear_out_across_mpa: f64,
+    /// Pull through the thickness that a tab bears, MDF only.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tab_pull_mpa: Option<f64>,
+    /// Bending strength of the part's own section, its normal along the grain.
+    pub section_along_mpa: f64,
+    /// The same across the grain.
+    pub section_across_mpa: f64,
+    /// Hankinson's exponent for tabs and sections.
+    pub hankinson_exponent: f64,
+    /// Hankinson's exponent for a tab's shear out of the plane.
+    pub hankinson_exponent_shear_out: f64,
+    /// Specific cutting force K_c, low end of its range (the nominal is the sheet's `cut.kc`), N/mm².
+    pub kc_low_n_per_mm2: f64,
+    /// High end of K_c.
+    pub kc_high_n_per_mm2: f64,
+    /// Edge force K_e, low end of its range (the nominal is the sheet's `cut.ke`), N/mm.
+    pub ke_low_n_per_mm: f64,
+    /// High end of K_e.
+    pub ke_high_n_per_mm: f64,
+    /// Where the constants come from.
+    pub source: String,
+}
+
+/// What was asked of the holding plan: wishes of the job, requirements and limits of the model.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct HoldingRules {
+    /// How parts are freed: `saw` or `snap`.
+    pub freeing: String,
+    /// Preferred sites: `strong` (end grain) or `clean` (long grain).
+    pub prefer: String,
+    /// Depth of the last pass that the job asked for, mm; absent where it was the plan's to choose.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub last_pass_asked_mm: Option<f64>,
+    /// Narrowest tab, mm.
+    pub min_width_mm: f64,
+    /// Widest tab, mm.
+    pub max_width_mm: f64,
+    /// Least ratio of mean strength to stress of a tab along the grain, worst load.
+    pub safety_tab_along: f64,
+    /// The same across the grain; between them by sin² of the angle.
+    pub safety_tab_across: f64,
+    /// The same in shear.
+    pub safety_tab_shear: f64,
+    /// The same of the part's own sections.
+    pub safety_part: f64,
+    /// Greatest movement at the bit in the plane, staged, worst load, mm.
+    pub movement_limit_mm: f64,
+    /// The same with the lift of an up-spiral, mm.
+    pub movement_limit_lift_mm: f64,
+    /// Greatest movement with everything severed and the pass repeated, load / `cut.factor`, mm.
+    pub movement_limit_repeated_mm: f64,
+    /// What the roots' give leaves of a tab's stiffness along its span.
+    pub root_give_axial: f64,
+    /// The same in the sheet's plane (along the edge, and turning).
+    pub root_give_in_plane: f64,
+    /// The same out of the plane (up, tilt and twist).
+    pub root_give_out_of_plane: f64,
+    /// Length of edge over which the bit's force is spread, mm.
+    pub load_patch_mm: f64,
+}
+
+/// The figures behind a hold, where it was judged as tabs. Ratios are mean strength over stress.
+///
+/// A figure that does not apply (a part without narrow sections) is absent.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+pub struct HoldFigures {
+    /// Least margin (value over requirement) of all demands; it holds from 1 up.
+    pub least_margin: f64,
+    /// Least ratio of the tabs, staged, worst load.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tab_safety: Option<f64>,
+    /// Least ratio of the part's own sections, staged, worst load.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub part_safety: Option<f64>,
+    /// Least ratio of the remaining tabs with any one gone, staged, load / `cut.factor`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub one_gone_safety: Option<f64>,
+    /// Least ratio, tabs and part, everything severed and the pass repeated, worst load.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub free_safety: Option<f64>,
+    /// Movement then, mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub free_movement_mm: Option<f64>,
+    /// Margin of freeing the part by hand as `holding.freeing` says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub freeing_margin: Option<f64>,
+}

@@ -1,0 +1,392 @@
+//! The rigid part on its tabs, written from the recipe in the docs of `src/hold` and on nothing but `serde_json`.
+
+use serde_json::Value;
+use std::f64::consts::PI;
+
+type P = [f64; 2];
+
+fn add(a: P, b: P, k: f64) -> P {
+    [a[0] + k * b[0], a[1] + k * b[1]]
+}
+fn dot(a: P, b: P) -> f64 {
+    a[0] * b[0] + a[1] * b[1]
+}
+fn cross(a: P, b: P) -> f64 {
+    a[0] * b[1] - a[1] * b[0]
+}
+/// A quarter turn from +x towards +y.
+fn quarter(a: P) -> P {
+    [-a[1], a[0]]
+}
+fn norm(a: P) -> f64 {
+    a[0].hypot(a[1])
+}
+
+/// What a sheet of the file says of material, bit and cut.
+#[derive(Clone)]
+pub struct Sheet {
+    pub grain: Option<f64>,
+    pub diameter: f64,
+    pub feed_per_tooth: f64,
+    pub kc: f64,
+    pub ke: f64,
+    pub factor: f64,
+    /// Lift over in-plane force.
+    pub lift: f64,
+    pub constants: Value,
+    pub holding: Value,
+}
+
+impl Sheet {
+    pub fn read(v: &Value) -> Sheet {
+        let f = |v: &Value| v.as_f64().expect("a number");
+        let cut = &v["cut"];
+        let constants = v["material_constants"].clone();
+        let grained = constants["has_grain"].as_bool().expect("a yes or no");
+        Sheet {
+            grain: grained.then(|| f(&v["grain_deg"]).to_radians()),
+            diameter: f(&v["bit"]["diameter"]),
+            feed_per_tooth: f(&cut["feed_per_tooth"]),
+            kc: f(&cut["kc"]),
+            ke: f(&cut["ke"]),
+            factor: f(&cut["factor"]),
+            lift: f(&cut["helix_deg"]).max(0.0).to_radians().tan(),
+            constants,
+            holding: v["holding"].clone(),
+        }
+    }
+
+    pub fn constant(&self, key: &str) -> f64 {
+        self.constants[key].as_f64().unwrap_or_else(|| panic!("material_constants.{key}"))
+    }
+
+    pub fn rule(&self, key: &str) -> f64 {
+        self.holding[key].as_f64().unwrap_or_else(|| panic!("holding.{key}"))
+    }
+
+    /// Angle of a direction to the grain, as lines.
+    fn to_grain(&self, d: P) -> f64 {
+        let Some(grain) = self.grain else { return 0.0 };
+        let a = (d[1].atan2(d[0]) - grain).rem_euclid(PI);
+        a.min(PI - a)
+    }
+
+    /// Off-axis modulus (Jones, Mechanics of Composite Materials, ch. 2).
+    fn modulus(&self, theta: f64) -> f64 {
+        let (s, c) = (theta.sin().powi(2), theta.cos().powi(2));
+        let (el, et) = (self.constant("e_along_mpa"), self.constant("e_across_mpa"));
+        let mixed =
+            1.0 / self.constant("shear_modulus_mpa") - 2.0 * self.constant("poisson_lt") / el;
+        1.0 / (c * c / el + s * s / et + mixed * s * c)
+    }
+
+    /// Hankinson's formula between two constants.
+    fn hankinson(&self, along: &str, across: &str, exponent: &str, theta: f64) -> f64 {
+        let (p, q, n) = (self.constant(along), self.constant(across), self.constant(exponent));
+        p * q / (p * theta.sin().abs().powf(n) + q * theta.cos().abs().powf(n))
+    }
+}
+
+pub struct Tab {
+    pub at: P,
+    pub out: P,
+    pub width: f64,
+    pub height: f64,
+}
+
+/// A placed part's outline with its tabs, in the order of the last pass.
+pub struct Tabs {
+    pub outline: Vec<P>,
+    pub tabs: Vec<Tab>,
+    pub depth: f64,
+}
+
+impl Tabs {
+    pub fn read(part: &Value) -> Tabs {
+        let f = |v: &Value| v.as_f64().expect("a number");
+        let p = |v: &Value| [f(&v[0]), f(&v[1])];
+        let tab = |t: &Value| Tab {
+            at: p(&t["at"]),
+            out: p(&t["out"]),
+            width: f(&t["width"]),
+            height: f(&t["height"]),
+        };
+        let list = part["hold"]["tabs"].as_array().expect("tabs");
+        Tabs {
+            outline: part["outline"].as_array().expect("an outline").iter().map(p).collect(),
+            tabs: list.iter().filter(|t| t["ring"].as_u64() == Some(0)).map(tab).collect(),
+            depth: f(&part["hold"]["last_pass"]),
+        }
+    }
+}
+
+/// The outline by arc length.
+struct Edge<'a> {
+    points: &'a [P],
+    marks: Vec<f64>,
+}
+
+impl Edge<'_> {
+    fn new(points: &[P]) -> Edge<'_> {
+        let n = points.len();
+        let mut marks = vec![0.0];
+        for i in 0..n {
+            marks.push(marks[i] + norm(add(points[(i + 1) % n], points[i], -1.0)));
+        }
+        Edge { points, marks }
+    }
+    fn length(&self) -> f64 {
+        self.marks[self.points.len()]
+    }
+    fn place(&self, s: f64) -> P {
+        let s = s.rem_euclid(self.length());
+        let i = (0..self.points.len()).rev().find(|&i| self.marks[i] <= s).unwrap_or(0);
+        let (a, b) = (self.points[i], self.points[(i + 1) % self.points.len()]);
+        let l = self.marks[i + 1] - self.marks[i];
+        add(a, add(b, a, -1.0), if l > 0.0 { (s - self.marks[i]) / l } else { 0.0 })
+    }
+    fn nearest(&self, p: P) -> f64 {
+        let mut best = (f64::INFINITY, 0.0);
+        for i in 0..self.points.len() {
+            let (a, b) = (self.points[i], self.points[(i + 1) % self.points.len()]);
+            let d = add(b, a, -1.0);
+            let l = norm(d);
+            if l == 0.0 {
+                continue;
+            }
+            let t = (dot(add(p, a, -1.0), d) / (l * l)).clamp(0.0, 1.0);
+            let distance = norm(add(p, add(a, d, t), -1.0));
+            if distance < best.0 {
+                best = (distance, self.marks[i] + t * l);
+            }
+        }
+        best.1
+    }
+    fn ahead(&self, a: f64, b: f64) -> f64 {
+        (b - a).rem_euclid(self.length())
+    }
+    /// Unit normal away from the part; the outline runs clockwise on screen (y down, positive area).
+    fn out(&self, s: f64, half: f64) -> P {
+        let d = add(self.place(s + half), self.place(s - half), -1.0);
+        let l = norm(d);
+        [d[1] / l, -d[0] / l]
+    }
+    /// Mean place of a stretch about `s`.
+    fn mean(&self, s: f64, length: f64) -> P {
+        const N: usize = 64;
+        (0..N).fold([0.0, 0.0], |m, i| {
+            add(m, self.place(s + length * ((i as f64 + 0.5) / N as f64 - 0.5)), 1.0 / N as f64)
+        })
+    }
+}
+
+/// Stiffness of a beam whose ends stay parallel, shear included.
+fn guided(e: f64, g: f64, inertia: f64, area: f64, l: f64) -> f64 {
+    1.0 / (l.powi(3) / (12.0 * e * inertia) + l / (5.0 / 6.0 * g * area))
+}
+
+/// A spring: stiffness, and the row that takes the part's motion (two shifts and a turn, or rise and two tilts) to its stretch.
+type Spring = (f64, [f64; 3]);
+
+/// A tab's springs in the plane (along the span, along the edge, turn) and out of it (up, tilt about the edge, twist).
+fn tab_springs(sheet: &Sheet, tab: &Tab, about: P) -> [[Spring; 3]; 2] {
+    let (l, w, h) = (sheet.diameter, tab.width, tab.height);
+    let e = sheet.modulus(sheet.to_grain(tab.out));
+    let g = sheet.constant("shear_modulus_mpa");
+    let (area, inertia_in, inertia_out) = (w * h, h * w.powi(3) / 12.0, w * h.powi(3) / 12.0);
+    let (long, short) = (w.max(h), w.min(h));
+    let r = short / long;
+    let torsion = long * short.powi(3) * (1.0 / 3.0 - 0.21 * r * (1.0 - r.powi(4) / 12.0));
+    let [axial, plane, out] =
+        ["root_give_axial", "root_give_in_plane", "root_give_out_of_plane"].map(|k| sheet.rule(k));
+    let m = add(add(tab.at, tab.out, l / 2.0), about, -1.0);
+    let edge = quarter(tab.out);
+    [
+        [
+            (axial * e * area / l, shift(m, tab.out)),
+            (plane * guided(e, g, inertia_in, area, l), shift(m, edge)),
+            (plane * e * inertia_in / l, [0.0, 0.0, 1.0]),
+        ],
+        [
+            (out * guided(e, g, inertia_out, area, l), rise(m)),
+            (out * e * inertia_out / l, [0.0, edge[0], edge[1]]),
+            (out * g * torsion / l, [0.0, tab.out[0], tab.out[1]]),
+        ],
+    ]
+}
+
+/// Displacement along `d` at `q` of a motion (x, y, turn) about the origin.
+fn shift(q: P, d: P) -> [f64; 3] {
+    [d[0], d[1], cross(q, d)]
+}
+
+/// Rise at `q` of a motion (up, tilt about x, tilt about y).
+fn rise(q: P) -> [f64; 3] {
+    [1.0, q[1], -q[0]]
+}
+
+#[derive(Clone, Copy, Default)]
+struct Sum([[f64; 3]; 3]);
+
+impl Sum {
+    fn join(&mut self, springs: &[Spring]) {
+        for (k, r) in springs {
+            for i in 0..3 {
+                for j in 0..3 {
+                    self.0[i][j] += k * r[i] * r[j];
+                }
+            }
+        }
+    }
+    /// The motion under a load, by Cramer's rule.
+    fn under(&self, load: [f64; 3]) -> [f64; 3] {
+        let det = |m: &[[f64; 3]; 3]| {
+            m[0][0] * (m[1][1] * m[2][2] - m[1][2] * m[2][1])
+                - m[0][1] * (m[1][0] * m[2][2] - m[1][2] * m[2][0])
+                + m[0][2] * (m[1][0] * m[2][1] - m[1][1] * m[2][0])
+        };
+        let whole = det(&self.0);
+        [0, 1, 2].map(|c| {
+            let mut m = self.0;
+            for (row, v) in m.iter_mut().zip(load) {
+                row[c] = v;
+            }
+            det(&m) / whole
+        })
+    }
+}
+
+fn read(r: &[f64; 3], u: &[f64; 3]) -> f64 {
+    r[0] * u[0] + r[1] * u[1] + r[2] * u[2]
+}
+
+/// Worst over the places of the bit.
+#[derive(Default)]
+pub struct Worst {
+    pub movement: f64,
+    pub tab_safety: f64,
+}
+
+pub struct Rigid {
+    pub staged: Worst,
+    pub free: Worst,
+}
+
+/// The rigid part under `load` N: the last pass staged, the worse of both ways round, and everything severed.
+pub fn rigid(sheet: &Sheet, set: &Tabs, load: f64) -> Rigid {
+    let edge = Edge::new(&set.outline);
+    let d = sheet.diameter;
+    let about =
+        set.outline.iter().fold([0.0, 0.0], |m, p| add(m, *p, 1.0 / set.outline.len() as f64));
+    let n = (edge.length() / d.max(0.5)).ceil().clamp(12.0, 72.0) as usize;
+    let share = edge.length() / n as f64;
+    let at: Vec<f64> = set.tabs.iter().map(|t| edge.nearest(t.at)).collect();
+    let start = at[0];
+    let mut places: Vec<f64> = (0..n).map(|i| (i as f64 + 0.5) * share).collect();
+    places.retain(|&s| {
+        set.tabs.iter().zip(&at).all(|(t, &a)| {
+            let apart = edge.ahead(a, s).min(edge.ahead(s, a));
+            apart >= t.width / 2.0
+        })
+    });
+    places.sort_by(|a, b| edge.ahead(start, *a).total_cmp(&edge.ahead(start, *b)));
+    let springs: Vec<[[Spring; 3]; 2]> =
+        set.tabs.iter().map(|t| tab_springs(sheet, t, about)).collect();
+    let mut tabs = [Sum::default(); 2];
+    for s in &springs {
+        tabs[0].join(&s[0]);
+        tabs[1].join(&s[1]);
+    }
+    let judge = |order: &[f64], staged: bool| {
+        let mut held = tabs;
+        let mut worst = Worst { movement: 0.0, tab_safety: f64::INFINITY };
+        // From the end of the pass backwards: what lies ahead of the bit holds.
+        for &s in order.iter().rev() {
+            let q = add(edge.mean(s, sheet.rule("load_patch_mm")), about, -1.0);
+            let (rx, ry, rz) = (shift(q, [1.0, 0.0]), shift(q, [0.0, 1.0]), rise(q));
+            let (ux, uy) = (held[0].under(rx), held[0].under(ry));
+            let uz = held[1].under(rz).map(|v| v * sheet.lift);
+            let (a, b) = ([read(&rx, &ux), read(&ry, &ux)], [read(&rx, &uy), read(&ry, &uy)]);
+            let moved = greatest(a, b).hypot(read(&rz, &uz)) * load;
+            worst.movement = worst.movement.max(moved);
+            for (tab, springs) in set.tabs.iter().zip(&springs) {
+                let in_plane = springs[0].map(|(k, r)| [k * read(&r, &ux), k * read(&r, &uy)]);
+                let out = springs[1].map(|(k, r)| k * read(&r, &uz));
+                worst.tab_safety = worst.tab_safety.min(ratio(sheet, tab, in_plane, out, load));
+            }
+            if staged {
+                let [plane, up] = floor(sheet, &edge, s, share, set.depth, about);
+                held[0].join(&plane);
+                held[1].join(&up);
+            }
+        }
+        worst
+    };
+    let back: Vec<f64> = places.iter().rev().copied().collect();
+    let (one, other) = (judge(&places, true), judge(&back, true));
+    Rigid {
+        staged: Worst {
+            movement: one.movement.max(other.movement),
+            tab_safety: one.tab_safety.min(other.tab_safety),
+        },
+        free: judge(&places, false),
+    }
+}
+
+/// The greatest stretch of the unit circle under the matrix with columns `a` and `b`.
+fn greatest(a: P, b: P) -> f64 {
+    let (p, q, r) = (dot(a, a), dot(a, b), dot(b, b));
+    ((p + r) / 2.0 + (((p - r) / 2.0).powi(2) + q * q).sqrt()).sqrt()
+}
+
+/// The floor ahead of the bit at one place.
+fn floor(sheet: &Sheet, edge: &Edge, s: f64, share: f64, depth: f64, about: P) -> [Vec<Spring>; 2] {
+    let l = sheet.diameter;
+    let out = edge.out(s, l / 4.0);
+    let e = sheet.modulus(sheet.to_grain(out));
+    let g = sheet.constant("shear_modulus_mpa");
+    let q = add(edge.place(s), about, -1.0);
+    let area = share * depth;
+    [
+        vec![
+            (sheet.rule("root_give_axial") * e * area / l, shift(q, out)),
+            (sheet.rule("root_give_in_plane") * 5.0 / 6.0 * g * area / l, shift(q, quarter(out))),
+        ],
+        vec![(
+            sheet.rule("root_give_out_of_plane")
+                * guided(e, g, share * depth.powi(3) / 12.0, area, l),
+            rise(q),
+        )],
+    ]
+}
+
+/// Least ratio of a tab's strengths to its stresses under the worst direction of the load.
+fn ratio(sheet: &Sheet, tab: &Tab, in_plane: [P; 3], out: [f64; 3], load: f64) -> f64 {
+    let [axial, shear, bend] = in_plane;
+    let [lift, bend_out, twist] = out;
+    let (w, h, l) = (tab.width, tab.height, sheet.diameter);
+    let theta = sheet.to_grain(tab.out);
+    let mut normal = 0.0f64;
+    for side in [-0.5, 0.5] {
+        for sign in [-1.0, 1.0] {
+            let moment = add(bend, shear, side * l);
+            let stress =
+                add([axial[0] / (w * h), axial[1] / (w * h)], moment, sign * 6.0 / (h * w * w));
+            normal = normal.max(norm(stress));
+        }
+    }
+    let moment_out = bend_out.abs() + (lift * l / 2.0).abs();
+    let sigma = load * (normal + 6.0 * moment_out / (w * h * h));
+    let (long, short) = (w.max(h), w.min(h));
+    let in_shear = load * 1.5 * norm(shear) / (w * h) / sheet.constant("tab_shear_mpa");
+    let twisted = twist.abs() * (3.0 + 1.8 * short / long) / (long * short * short);
+    let rolling = sheet.hankinson(
+        "tab_shear_out_along_mpa",
+        "tab_shear_out_across_mpa",
+        "hankinson_exponent_shear_out",
+        theta,
+    );
+    let out_shear = load * (1.5 * lift.abs() / (w * h) + twisted) / rolling;
+    let strength = sheet.hankinson("tab_along_mpa", "tab_across_mpa", "hankinson_exponent", theta);
+    (strength / sigma).min(1.0 / in_shear.hypot(out_shear))
+}
