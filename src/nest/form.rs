@@ -17,6 +17,10 @@ pub(super) struct Form {
     pub mirrored: bool,
     /// What is cut out, in convex pieces that hold it.
     pub material: Vec<Vec<Point>>,
+    /// The same with every opening filled, for parts that can enter none.
+    filled: Vec<Vec<Point>>,
+    /// Bounds of the openings that are left open.
+    openings: Vec<Bounds>,
     /// Stock that must stay.
     pub landings: Vec<Vec<Point>>,
     /// True bounds of the part.
@@ -33,7 +37,21 @@ pub(super) struct Kind {
     pub shape: Shape,
     pub area: f64,
     material: Vec<Vec<Point>>,
+    filled: Vec<Vec<Point>>,
+    openings: Vec<Ring>,
     landings: Vec<Vec<Point>>,
+}
+
+impl Form {
+    /// The material that counts for `other`, the gap apart: the openings that it cannot enter are no room.
+    pub fn material_for(&self, other: &Form, gap: f64) -> &[Vec<Point>] {
+        let b = &other.part_bounds;
+        // A hair of slack: too much room for an opening is only slower.
+        let room = |extent: f64| extent * (1.0 + 1e-9) - 2.0 * gap;
+        let enters = |o: &Bounds| b.width() <= room(o.width()) && b.height() <= room(o.height());
+        let open = self.openings.is_empty() || self.openings.iter().any(enters);
+        if open { &self.material } else { &self.filled }
+    }
 }
 
 /// What a convex piece more may cost in room: pair tests cost the product of both counts.
@@ -51,8 +69,12 @@ impl Kind {
         if !finite || shape.outline.0.len() < 3 || shape.net_area() <= 1e-12 * size * size {
             return None;
         }
+        let simpler = simplified(&shape, gap, size, smallest);
+        let full = Shape::new(simpler.outline.clone(), vec![]);
         Some(Kind {
-            material: simplified_pieces(&shape, gap, size, smallest),
+            material: pieces(&simpler),
+            filled: if simpler.openings.is_empty() { vec![] } else { pieces(&full) },
+            openings: simpler.openings,
             landings: part
                 .landings
                 .iter()
@@ -70,12 +92,25 @@ impl Kind {
         let place =
             |ring: &Vec<Point>| Ring(ring.iter().map(|&p| pose.apply(p)).collect()).positive().0;
         let material: Vec<_> = self.material.iter().map(place).collect();
+        let filled = self.filled.iter().map(place).collect();
+        let openings = self.openings.iter().map(|r| pose.apply_ring(r).bounds()).collect();
         let landings: Vec<_> = self.landings.iter().map(place).collect();
         let landing_bounds = landings.iter().flatten().fold(Bounds::EMPTY, |b, &p| b.with(p));
         let part_bounds = pose.apply_ring(&self.shape.outline).bounds();
         let bounds =
             material.iter().flatten().fold(landing_bounds.join(part_bounds), |b, &p| b.with(p));
-        Form { kind, rotation, mirrored, material, landings, part_bounds, landing_bounds, bounds }
+        Form {
+            kind,
+            rotation,
+            mirrored,
+            material,
+            filled,
+            openings,
+            landings,
+            part_bounds,
+            landing_bounds,
+            bounds,
+        }
     }
 
     /// The turns to try on a sheet with that grain, those that look the same left out: a few over the
@@ -221,14 +256,14 @@ fn is_allowed(part: &NestPart, grain: f64, rotation: f64, mirrored: bool) -> boo
     })
 }
 
-/// Pieces of the shape, simplified as far as pays.
+/// The shape, simplified as far as pays.
 ///
 /// Each piece more makes every pair test dearer, each mm² that the outline grows is lost to the
 /// neighbours: the tolerance is chosen that makes the room taken (the shape grown by the gap), raised by
 /// [`PIECE_PRICE`] a piece, least.
-fn simplified_pieces(shape: &Shape, gap: f64, size: f64, smallest: f64) -> Vec<Vec<Point>> {
+fn simplified(shape: &Shape, gap: f64, size: f64, smallest: f64) -> Shape {
     if gap <= 0.0 {
-        return pieces(&outward(shape, 0.0, 0.0));
+        return outward(shape, 0.0, 0.0);
     }
     // Once finely, so that the coarser tries need not start from thousands of vertices.
     let closed = outward(&closed(shape, gap, smallest), gap / 50.0, gap);
@@ -236,18 +271,18 @@ fn simplified_pieces(shape: &Shape, gap: f64, size: f64, smallest: f64) -> Vec<V
     let wide = 2.0 * gap + smallest / 4.0;
     // A fiftieth of the gap is under what a router repeats to.
     let (mut tolerance, most) = (gap / 50.0, (gap / 4.0).max(0.01 * size));
-    let mut best: Option<(f64, Vec<Vec<Point>>)> = None;
+    let mut best: Option<(f64, Shape)> = None;
     while tolerance <= most {
         let mut few = false;
         for mouth in [0.0, wide] {
             let simpler = outward(&bridged(&closed, tolerance, mouth), tolerance, gap);
-            let found = pieces(&simpler);
+            let count = pieces(&simpler).len();
             let room: f64 =
                 grow(std::slice::from_ref(&simpler), gap).iter().map(Shape::net_area).sum();
-            let price = room * (1.0 + PIECE_PRICE * found.len() as f64);
-            few = few || found.len() <= 2;
+            let price = room * (1.0 + PIECE_PRICE * count as f64);
+            few = few || count <= 2;
             if best.as_ref().is_none_or(|b| price < b.0) {
-                best = Some((price, found));
+                best = Some((price, simpler));
             }
         }
         if few {
@@ -255,7 +290,7 @@ fn simplified_pieces(shape: &Shape, gap: f64, size: f64, smallest: f64) -> Vec<V
         }
         tolerance *= 2.0;
     }
-    best.map_or_else(|| pieces(&outward(shape, 0.0, gap)), |b| b.1)
+    best.map_or_else(|| outward(shape, 0.0, gap), |b| b.1)
 }
 
 /// The shape with hollows of its outline bridged along the hull where they are up to `depth` mm deep or

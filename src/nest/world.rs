@@ -137,10 +137,11 @@ impl<'p> World<'p> {
     fn make_pair(&self, a: u32, b: u32) -> NoFit {
         let (fa, fb) = (&self.forms[a as usize], &self.forms[b as usize]);
         let (gap, kerf) = (self.problem.gap, self.problem.kerf);
+        let (material_a, material_b) = (fa.material_for(fb, gap), fb.material_for(fa, gap));
         let sets = [
-            (&fa.material, &fb.material, gap),
-            (&fa.landings, &fb.material, kerf),
-            (&fa.material, &fb.landings, kerf),
+            (material_a, material_b, gap),
+            (&fa.landings[..], material_b, kerf),
+            (material_a, &fb.landings[..], kerf),
         ];
         NoFit::new(sets.into_iter().flat_map(|(x, y, distance)| {
             x.iter()
