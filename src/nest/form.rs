@@ -21,8 +21,10 @@ pub(super) struct Form {
     filled: Vec<Vec<Point>>,
     /// Bounds of the openings that are left open.
     openings: Vec<Bounds>,
-    /// Stock that must stay.
+    /// Stock that must stay: first that outside the outline, then that in openings.
     pub landings: Vec<Vec<Point>>,
+    /// How many of them lie outside the outline.
+    outer: usize,
     /// True bounds of the part.
     pub part_bounds: Bounds,
     /// Bounds of the landings.
@@ -40,17 +42,22 @@ pub(super) struct Kind {
     filled: Vec<Vec<Point>>,
     openings: Vec<Ring>,
     landings: Vec<Vec<Point>>,
+    outer: usize,
 }
 
 impl Form {
-    /// The material that counts for `other`, the gap apart: the openings that it cannot enter are no room.
-    pub fn material_for(&self, other: &Form, gap: f64) -> &[Vec<Point>] {
+    /// The material and the landings that count for `other`, the gap apart: openings that it cannot
+    /// enter are no room, and what lies in them concerns it no more.
+    pub fn facing(&self, other: &Form, gap: f64) -> (&[Vec<Point>], &[Vec<Point>]) {
         let b = &other.part_bounds;
         // A hair of slack: too much room for an opening is only slower.
         let room = |extent: f64| extent * (1.0 + 1e-9) - 2.0 * gap;
         let enters = |o: &Bounds| b.width() <= room(o.width()) && b.height() <= room(o.height());
-        let open = self.openings.is_empty() || self.openings.iter().any(enters);
-        if open { &self.material } else { &self.filled }
+        if self.openings.is_empty() || self.openings.iter().any(enters) {
+            (&self.material, &self.landings)
+        } else {
+            (&self.filled, &self.landings[..self.outer])
+        }
     }
 }
 
@@ -69,18 +76,17 @@ impl Kind {
         if !finite || shape.outline.0.len() < 3 || shape.net_area() <= 1e-12 * size * size {
             return None;
         }
+        let landings = part.landings.iter().map(super::convex::hull).filter(|h| h.len() >= 3);
+        let inside = |hull: &Vec<Point>| hull.iter().all(|&p| shape.outline.contains(p));
+        let (inner, outer): (Vec<_>, Vec<_>) = landings.partition(inside);
         let simpler = simplified(&shape, gap, size, smallest);
         let full = Shape::new(simpler.outline.clone(), vec![]);
         Some(Kind {
             material: pieces(&simpler),
             filled: if simpler.openings.is_empty() { vec![] } else { pieces(&full) },
             openings: simpler.openings,
-            landings: part
-                .landings
-                .iter()
-                .map(super::convex::hull)
-                .filter(|h| h.len() >= 3)
-                .collect(),
+            outer: outer.len(),
+            landings: outer.into_iter().chain(inner).collect(),
             area: shape.net_area(),
             shape,
         })
@@ -107,6 +113,7 @@ impl Kind {
             filled,
             openings,
             landings,
+            outer: self.outer,
             part_bounds,
             landing_bounds,
             bounds,

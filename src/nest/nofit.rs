@@ -51,8 +51,6 @@ pub(super) struct NoFit {
     pub bounds: Bounds,
     sums: Vec<Sum>,
     sides: Vec<Side>,
-    /// Corner i lies between sides i-1 and i of its sum.
-    corners: Vec<Point>,
 }
 
 /// Two convex rings that must keep a distance.
@@ -74,17 +72,19 @@ impl NoFit {
             .collect();
         // Largest first: later ones are the candidates to be contained. The sort is stable.
         sums.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let mut all = NoFit { bounds: Bounds::EMPTY, sums: vec![], sides: vec![], corners: vec![] };
+        let mut all = NoFit { bounds: Bounds::EMPTY, sums: vec![], sides: vec![] };
         for (_, bounds, sides, corners) in sums {
             if all.holds(bounds, &corners) {
                 continue;
             }
             let first = all.sides.len() as u32;
             all.sides.extend(sides);
-            all.corners.extend(corners);
             all.sums.push(Sum { bounds, first, end: all.sides.len() as u32 });
             all.bounds = all.bounds.join(bounds);
         }
+        // There are many, and they live long.
+        all.sums.shrink_to_fit();
+        all.sides.shrink_to_fit();
         all
     }
 
@@ -219,9 +219,18 @@ impl NoFit {
         }
     }
 
-    /// The corners of all sums: offsets at which two contacts may meet.
-    pub fn corners(&self) -> &[Point] {
-        &self.corners
+    /// How many corners all sums have together.
+    pub fn corners(&self) -> usize {
+        self.sides.len()
+    }
+
+    /// One of them: an offset at which two contacts may meet.
+    pub fn corner(&self, i: usize) -> Point {
+        let sum = self.sums[self.sums.partition_point(|s| s.end as usize <= i)];
+        let before = if i == sum.first as usize { sum.end as usize - 1 } else { i - 1 };
+        let (a, b) = (self.sides[before], self.sides[i]);
+        let cross = a.n.cross(b.n);
+        point((a.c * b.n.y - b.c * a.n.y) / cross, (b.c * a.n.x - a.c * b.n.x) / cross)
     }
 }
 
@@ -318,6 +327,9 @@ mod tests {
         assert_eq!(sum.depth(point(10.0, 3.0), EPS), 0.0, "contact is no overlap");
         assert_eq!(sum.depth(point(9.0, 3.0), EPS), 1.0);
         assert_eq!(sum.depth(point(3.0, 3.0), EPS), 7.0, "the nearest way out");
+        let corners: Vec<Point> = (0..sum.corners()).map(|i| sum.corner(i)).collect();
+        let rim = [[-4., -4.], [10., -4.], [10., 10.], [-4., 10.]].map(Point::from);
+        assert_eq!(corners, rim);
     }
 
     #[test]

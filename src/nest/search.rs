@@ -361,11 +361,11 @@ impl<'w> Search<'w> {
                 world.pair(other.form, other.at, form)
             };
             let corners = view.nofit.corners();
-            if corners.is_empty() {
+            if corners == 0 {
                 continue;
             }
             for _ in 0..3 {
-                let c = corners[self.rng.random_range(0..corners.len())];
+                let c = view.nofit.corner(self.rng.random_range(0..corners));
                 let at = view.base + c * view.sign;
                 if clamp(limits, at) == at {
                     return Some(at);

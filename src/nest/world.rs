@@ -137,11 +137,12 @@ impl<'p> World<'p> {
     fn make_pair(&self, a: u32, b: u32) -> NoFit {
         let (fa, fb) = (&self.forms[a as usize], &self.forms[b as usize]);
         let (gap, kerf) = (self.problem.gap, self.problem.kerf);
-        let (material_a, material_b) = (fa.material_for(fb, gap), fb.material_for(fa, gap));
+        let ((material_a, landings_a), (material_b, landings_b)) =
+            (fa.facing(fb, gap), fb.facing(fa, gap));
         let sets = [
             (material_a, material_b, gap),
-            (&fa.landings[..], material_b, kerf),
-            (material_a, &fb.landings[..], kerf),
+            (landings_a, material_b, kerf),
+            (material_a, landings_b, kerf),
         ];
         NoFit::new(sets.into_iter().flat_map(|(x, y, distance)| {
             x.iter()
