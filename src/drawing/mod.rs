@@ -13,10 +13,12 @@
 mod affine;
 mod assemble;
 mod border;
+mod clip;
 mod copies;
 mod curve;
 mod element;
 mod fault;
+mod gap;
 mod grid;
 mod inspect;
 mod join;

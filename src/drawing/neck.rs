@@ -1,14 +1,18 @@
 //! The thinnest place of a part.
 
 use super::border::{Border, Side, disc_touching};
-use super::reach::{Reach, gaps};
-use crate::geometry::{Point, Shape, Vector};
+use super::gap::gaps;
+use super::reach::Reach;
+use crate::geometry::{Point, Shape, Vector, point};
 
 /// Walls face each other when their normals are within this of opposite: cos 30 degrees.
 const FACING: f64 = 0.866_025_403_784_438_6;
 
 /// Least distance between places tried on a finely drawn edge, in widths of the thinnest neck so far.
 const DENSEST: f64 = 0.02;
+
+/// A place this wide for its part's length is no neck but the part itself.
+const SQUAT: f64 = 0.9;
 
 /// Places tried along each pair of facing walls, as fractions of the wall.
 const TRIED: [f64; 7] = [0.0, 0.1, 0.3, 0.5, 0.7, 0.9, 1.0];
@@ -29,7 +33,8 @@ pub struct Neck {
 ///
 /// Bottlenecks (two places each nearest to the other across the material) are exact. Of walls that run
 /// along each other or taper, the thin end is tried at a tenth of the wall, and where a flat end joins
-/// them. Sharp tips are no necks: walls that meet in a sharp corner are not compared.
+/// them. Sharp tips are no necks: walls that meet in a sharp corner are not compared. Nor is a part that is as
+/// wide as it is long, such as a disc: `None`.
 pub fn thinnest_neck(shape: &Shape) -> Option<Neck> {
     let border = Border::new(shape, Side::Material);
     let size = shape.bounds().max - shape.bounds().min;
@@ -46,7 +51,16 @@ pub fn thinnest_neck(shape: &Shape) -> Option<Neck> {
     );
     widest = best.map_or(widest, |n| n.width);
     walls(&border, &mut widest, &mut best);
-    best
+    best.filter(|n| n.width < SQUAT * extent(shape, n.along))
+}
+
+/// Length of the part along a direction, mm.
+fn extent(shape: &Shape, direction: f64) -> f64 {
+    let d = point(1.0, 0.0).turned(direction);
+    let along = shape.outline.0.iter().map(|p| p.dot(d));
+    let (low, high) =
+        along.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)));
+    high - low
 }
 
 fn neck(width: f64, at: Point, across: Point) -> Neck {
@@ -147,7 +161,7 @@ fn meet_in_a_tip(border: &Border, run: &[usize], e: usize, f: usize) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::{Ring, point};
+    use crate::geometry::Ring;
     use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
     fn of(points: &[(f64, f64)]) -> Option<Neck> {
@@ -186,6 +200,14 @@ mod tests {
         assert!((glass.width - 3.0).abs() < 1e-9 && glass.at == point(10.0, 15.0), "{glass:?}");
         // A triangle has no walls that face each other.
         assert_eq!(of(&[(0.0, 0.0), (30.0, 0.0), (15.0, 26.0)]), None);
+    }
+
+    #[test]
+    fn a_disc_and_a_square_have_no_neck() {
+        let disc = Ring::circle_around(point(0.0, 0.0), 12.0, 0.01);
+        assert_eq!(thinnest_neck(&Shape::new(disc, vec![])), None);
+        assert_eq!(of(&[(0.0, 0.0), (20.0, 0.0), (20.0, 20.0), (0.0, 20.0)]), None);
+        assert_eq!(of(&[(0.0, 0.0), (14.0, 14.0), (0.0, 28.0), (-14.0, 14.0)]), None);
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! Walks the document: every shape that shows becomes pieces of line in mm; what is left out is named.
 
 use super::affine::Affine;
+use super::clip::{Clip, Hidden};
 use super::curve::{Contour, Pen};
 use super::element::{SHAPES, draw};
 use super::fault::{DrawingError, Fault};
@@ -8,7 +9,7 @@ use super::names::{Level, Name, fold};
 use super::options::{MarkedBy, ReadOptions};
 use super::page::{Along, Page, UnitContext, fit};
 use super::style::{Declared, Inherited, leading_number};
-use crate::geometry::{Bounds, Point, Ring, Vector, point};
+use crate::geometry::{Bounds, Point, Vector, point};
 use crate::layout::FeatureKind;
 use roxmltree::{Document, Node};
 use simplecss::StyleSheet;
@@ -25,8 +26,6 @@ const MOST_ELEMENTS: usize = 1_000_000;
 const MOST_POINTS: usize = 8_000_000;
 /// Coordinates beyond this are a mistake, mm: a kilometre.
 const FARTHEST: f64 = 1e6;
-/// How near a clip's edge still counts as inside it, mm.
-const CLIP_TOLERANCE: f64 = 0.05;
 
 /// Tags whose content shows only when something else refers to it, or never.
 const NOT_DRAWN: [&str; 14] = [
@@ -134,12 +133,6 @@ struct Place {
     units: UnitContext,
     clips: Vec<Rc<Clip>>,
     depth: usize,
-}
-
-/// A clip path in mm.
-struct Clip {
-    element: String,
-    rings: Vec<Ring>,
 }
 
 struct Walker<'a> {
@@ -424,44 +417,22 @@ impl<'a> Walker<'a> {
             self.warn(node, at, format!("the clip path {id} is in fractions of its box: ignored"));
             return;
         }
-        let mut rings = Vec::new();
-        for child in target.children().filter(Node::is_element) {
-            let declared = Declared::of(child, self.sheet);
-            let turn = declared.get("transform").and_then(Affine::parse);
-            let map = place.map.after(turn.unwrap_or(Affine::IDENTITY));
-            let mut pen = Pen::new(map, self.options.chord_error);
-            draw(child.tag_name().name(), &declared, place.units, &mut pen);
-            rings.extend(pen.finish().into_iter().map(|c| Ring(c.points)));
-        }
-        place.clips.push(Rc::new(Clip { element: id.to_string(), rings }));
+        let (map, error) = (place.map, self.options.chord_error);
+        let clip = Clip::read(id, target, map, place.units, self.sheet, error);
+        place.clips.push(Rc::new(clip));
     }
 
     /// Whether no clip hides the contour; a contour that a clip cuts is a fault.
     fn shows(&mut self, node: Node, contour: &Contour, clips: &[Rc<Clip>]) -> bool {
         for clip in clips {
-            let inside = |p: &Point| {
-                clip.rings.iter().any(|r| r.contains(*p) || r.edge_distance(*p) < CLIP_TOLERANCE)
-            };
-            let count = contour.points.iter().filter(|p| inside(p)).count();
-            if count == contour.points.len() {
-                continue;
-            }
-            let ring = Ring(contour.points.clone());
-            let around = clip.rings.iter().flat_map(|r| &r.0).any(|p| ring.contains(*p));
-            if count == 0 && !around {
-                self.warn(
+            match clip.hides(contour) {
+                Hidden::Nothing => continue,
+                Hidden::All => self.warn(
                     node,
                     contour.points[0],
                     format!("clipped away by {}: left out", clip.element),
-                );
-            } else {
-                let at = contour
-                    .points
-                    .iter()
-                    .copied()
-                    .find(|p| !inside(p))
-                    .unwrap_or(contour.points[0]);
-                self.error(
+                ),
+                Hidden::Part(at) => self.error(
                     node,
                     at,
                     format!(
@@ -469,7 +440,7 @@ impl<'a> Walker<'a> {
                          left out; make the clip permanent in the drawing",
                         clip.element
                     ),
-                );
+                ),
             }
             return false;
         }

@@ -1,7 +1,7 @@
 //! The words on standard output after a job.
 
 use super::columns::{Side, columns};
-use super::warned::{Warned, warned};
+use super::warned::warned;
 use super::words;
 use crate::layout::{Layout, Method, PlacedPart, Sheet, waste_percent};
 use crate::units::Units;
@@ -24,11 +24,40 @@ pub fn summary(layout: &Layout, units: Units) -> String {
     }
     if !layout.warnings.is_empty() {
         out.push_str("\nWarnings\n");
-        for Warned { who, what } in warned(&layout.warnings) {
-            let colon = if who.is_empty() { "" } else { ": " };
-            let _ = writeln!(out, "  {who}{colon}{what}");
+        for warned in warned(&layout.warnings) {
+            match warned.who.as_slice() {
+                [] => out.push_str(&wrapped(&warned.what, 2)),
+                [one] => out.push_str(&wrapped(&format!("{one}: {}", warned.what), 2)),
+                _ => {
+                    out.push_str(&wrapped(&warned.what, 2));
+                    out.push_str(&wrapped(&warned.who(), 6));
+                }
+            }
         }
     }
+    out
+}
+
+/// Text in lines of at most 110 characters, the first indented by `indent`, the others by two more.
+fn wrapped(text: &str, indent: usize) -> String {
+    let mut out = String::new();
+    let mut line = " ".repeat(indent);
+    let mut bare = true;
+    for word in text.split_whitespace() {
+        if !bare && line.chars().count() + 1 + word.chars().count() > 110 {
+            out.push_str(&line);
+            out.push('\n');
+            line = " ".repeat(indent + 2);
+            bare = true;
+        }
+        if !bare {
+            line.push(' ');
+        }
+        line.push_str(word);
+        bare = false;
+    }
+    out.push_str(&line);
+    out.push('\n');
     out
 }
 

@@ -5,31 +5,57 @@ use crate::layout::Warning;
 /// A warning with everyone it concerns.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Warned {
-    /// `3 parts: gull, tern 2, yacht`, or the part's name, or nothing for the whole job.
-    pub who: String,
     /// What, as said of the first.
     pub what: String,
+    /// Whom: parts, each with what is true of it alone (in brackets at the end of the message); empty for the
+    /// whole job.
+    pub who: Vec<String>,
+}
+
+impl Warned {
+    /// `spandrel`, `3 parts: spandrel, pier, cliff`; empty for the whole job.
+    pub fn who(&self) -> String {
+        match self.who.as_slice() {
+            [one] => one.clone(),
+            many => format!("{} parts: {}", many.len(), many.join(", ")),
+        }
+    }
 }
 
 /// The warnings, those that differ in nothing but names and figures gathered, in the order they came.
 pub fn warned(warnings: &[Warning]) -> Vec<Warned> {
-    let mut kinds: Vec<(String, String, Vec<String>)> = vec![];
+    struct Kind {
+        key: String,
+        what: String,
+        first: String,
+        figures: bool,
+        who: Vec<String>,
+    }
+    let mut kinds: Vec<Kind> = vec![];
     for warning in warnings {
-        let (who, what) = parted(warning);
-        let kind = without_figures(&what);
-        match kinds.iter_mut().find(|(k, _, _)| *k == kind) {
-            Some((_, _, names)) if names.contains(&who) => {}
-            Some((_, _, names)) => names.push(who),
-            None => kinds.push((kind, what, vec![who])),
+        let (name, text) = parted(warning);
+        let (what, own) = detail(&text);
+        let who = if own.is_empty() { name.clone() } else { format!("{name} ({own})") };
+        let key = without_figures(what);
+        match kinds.iter_mut().find(|k| k.key == key) {
+            Some(kind) => {
+                kind.figures |= kind.what != what;
+                if !kind.who.contains(&who) {
+                    kind.who.push(who);
+                }
+            }
+            None => kinds.push(Kind {
+                key,
+                what: what.into(),
+                first: name,
+                figures: false,
+                who: vec![who],
+            }),
         }
     }
-    let gather = |(_, what, names): (String, String, Vec<String>)| match names.as_slice() {
-        [one] => Warned { who: one.clone(), what },
-        many => {
-            let first = &many[0];
-            let who = format!("{} parts: {}", many.len(), many.join(", "));
-            Warned { who, what: format!("{what} ({first})") }
-        }
+    let gather = |k: Kind| {
+        let what = if k.figures { format!("{} (figures of {})", k.what, k.first) } else { k.what };
+        Warned { what, who: k.who.into_iter().filter(|w| !w.is_empty()).collect() }
     };
     kinds.into_iter().map(gather).collect()
 }
@@ -44,6 +70,15 @@ fn parted(warning: &Warning) -> (String, String) {
     (warning.part.clone(), warning.message.clone())
 }
 
+/// What is said, and what concerns this part alone: brackets at the end that name copies.
+fn detail(text: &str) -> (&str, &str) {
+    let split = text.strip_suffix(')').and_then(|t| t.split_once(" (copy "));
+    match split {
+        Some((what, _)) => (what, &text[what.len() + 2..text.len() - 1]),
+        None => (text, ""),
+    }
+}
+
 fn without_figures(text: &str) -> String {
     text.chars().filter(|c| !c.is_ascii_digit() && *c != '.').collect()
 }
@@ -52,9 +87,12 @@ fn without_figures(text: &str) -> String {
 mod tests {
     use super::*;
 
+    fn of(part: &str, message: &str) -> Warning {
+        Warning { part: part.into(), message: message.into() }
+    }
+
     #[test]
     fn what_differs_in_figures_only_is_said_once() {
-        let of = |part: &str, message: &str| Warning { part: part.into(), message: message.into() };
         let all = [
             of("gull", "moves up to 0.13 mm"),
             of("", "tern 2: tab 1 is left 2.1 mm wide"),
@@ -62,8 +100,21 @@ mod tests {
         ];
         let told = warned(&all);
         assert_eq!(told.len(), 2);
-        assert_eq!(told[0].who, "2 parts: gull, yacht");
-        assert_eq!(told[0].what, "moves up to 0.13 mm (gull)");
-        assert_eq!(told[1].who, "tern 2");
+        assert_eq!(told[0].who(), "2 parts: gull, yacht");
+        assert_eq!(told[0].what, "moves up to 0.13 mm (figures of gull)");
+        assert_eq!(told[1].who(), "tern 2");
+    }
+
+    #[test]
+    fn what_concerns_a_part_alone_stays_with_its_name() {
+        let all = [
+            of("gull", "lands softly (copy 1, tab 2: gives 0.1 mm)"),
+            of("tern", "lands softly (copy 1, tab 1: gives 0.2 mm; copy 3, tab 2: gives 0.4 mm)"),
+        ];
+        let told = warned(&all);
+        assert_eq!(told.len(), 1);
+        assert_eq!(told[0].what, "lands softly");
+        assert_eq!(told[0].who[0], "gull (copy 1, tab 2: gives 0.1 mm)");
+        assert_eq!(told[0].who.len(), 2);
     }
 }

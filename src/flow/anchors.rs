@@ -29,7 +29,7 @@ pub(super) fn mend(
 ) {
     let skeleton = landing_on_skeleton(sheet);
     let loose = loose_on(sheet, &skeleton);
-    let mended: Vec<(usize, Hold)> = loose
+    let mended: Vec<(usize, Hold, Vec<String>)> = loose
         .par_iter()
         .map(|&i| {
             let member = &members[whose[i]];
@@ -39,22 +39,24 @@ pub(super) fn mend(
                 landing_ok: Some(&landing_ok),
                 ..task(job, group, member.part, &member.grain)
             };
-            let HoldPlan { mut hold, .. } = plan(&asked);
+            let HoldPlan { mut hold, warnings, .. } = plan(&asked);
             let grain = grain_in_part(&pose, sheet.grain_deg.to_radians());
             judged_at(job, group, member, &mut hold, grain);
             hold.tabs = hold.tabs.iter().map(|t| t.placed(&pose)).collect();
-            (i, hold)
+            (i, hold, warnings)
         })
         .collect();
-    for (i, hold) in mended {
+    for (i, hold, said) in mended {
         let part = &mut sheet.parts[i];
+        warnings
+            .extend(said.into_iter().map(|message| Warning { part: part.part.clone(), message }));
         if hold.method != Method::Tabs && part.hold.method == Method::Tabs {
             warnings.push(Warning {
                 part: part.part.clone(),
                 message: format!(
-                    "copy {} found no stock for its tabs to land on where it lies: {}",
-                    part.copy,
-                    hold.method.name()
+                    "found no stock for its tabs to land on where it lies: {} (copy {})",
+                    hold.method.name(),
+                    part.copy
                 ),
             });
         }

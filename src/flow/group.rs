@@ -8,6 +8,7 @@ use crate::hold::HoldPlan;
 use crate::job::{Group, Job};
 use crate::layout::{LANDING_DEPTH, PlacedPart, Sheet, Unplaced, Warning};
 use crate::nest::{self, Budget, Ended, NestPart, Nested, Problem};
+use std::collections::BTreeSet;
 use std::sync::atomic::AtomicBool;
 use std::time::Duration;
 
@@ -118,11 +119,11 @@ fn nest_part(member: &Member, kerf: f64, roomy: bool) -> NestPart {
     NestPart {
         name: part.name.clone(),
         shape: part.shape.clone(),
-        copies: part.quantity,
-        spares: part.spares,
+        copies: if member.refused.is_some() { 0 } else { part.quantity },
+        spares: if member.refused.is_some() { 0 } else { part.spares },
         turns: member.turns.clone(),
         landings,
-        pins: part.pins.clone(),
+        pins: if member.refused.is_some() { vec![] } else { part.pins.clone() },
     }
 }
 
@@ -161,23 +162,24 @@ impl Attempt {
 
     /// Mends the tabs, puts the parts in the order of cut and plans the cut.
     fn finish(self, job: &Job, group: &Group, members: Vec<Member>) -> GroupMade {
-        let mut warnings = warnings_of(&members);
+        let (mut warnings, mut of_holds) = (vec![], warnings_of(&members));
         let (mut sheets, mut cuts) = (vec![], vec![]);
         for (mut sheet, mut whose) in self.sheets {
-            anchors::mend(&mut sheet, &whose, job, group, &members, &mut warnings);
+            anchors::mend(&mut sheet, &whose, job, group, &members, &mut of_holds);
             let mut cut = in_order_of_cut(&mut sheet, &mut whose);
-            if soft::firm_up(&mut sheet, &cut, &whose, job, group, &members) {
+            if soft::firm_up(&mut sheet, &cut, &whose, job, group, &members, &mut of_holds) {
                 cut = in_order_of_cut(&mut sheet, &mut whose);
             }
             sheets::common_last_pass(&mut sheet);
-            warnings.extend(soft::warnings(&sheet, &cut, job.units));
             let fault = |f: &CutFault| Warning { part: String::new(), message: f.describe(&sheet) };
             warnings.extend(cut.faults.iter().map(fault));
+            warnings.extend(soft::warnings(&sheet, &cut, job.units));
             sheet.total();
             sheets.push(sheet);
             cuts.push(cut);
         }
         let unplaced = sheets::unplaced_of(job, group, &members, &self.nested);
+        warnings.extend(once_each(of_holds));
         GroupMade {
             sheets,
             cuts,
@@ -188,6 +190,14 @@ impl Attempt {
             ended: self.nested.ended,
         }
     }
+}
+
+/// Warnings without those that say the same of the same part with other figures: copies planned anew repeat them.
+fn once_each(warnings: Vec<Warning>) -> Vec<Warning> {
+    let kind =
+        |w: &Warning| -> String { w.message.chars().filter(|c| !c.is_ascii_digit()).collect() };
+    let mut seen = BTreeSet::new();
+    warnings.into_iter().filter(|w| seen.insert((w.part.clone(), kind(w)))).collect()
 }
 
 /// Sorts the parts (and whose they are) in the order their outlines are cut and plans the cut.

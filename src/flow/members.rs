@@ -1,5 +1,6 @@
 //! A group's parts as the flow sees them: the grain resolved, the hold planned.
 
+use super::short_grain;
 use crate::geometry::{Point, Pose, Shape, Vector, point};
 use crate::hold::{Contour, HoldPlan, HoldTask, evaluate, plan, strongest_grain};
 use crate::job::{Grain, Group, Job, Part, Turns};
@@ -14,6 +15,8 @@ pub(super) struct Member<'a> {
     /// Directions, in the part's frame, that the grain may take.
     pub(super) grain: Vec<f64>,
     pub(super) hold: HoldPlan,
+    /// Why it is not to be cut at all.
+    pub(super) refused: Option<String>,
 }
 
 /// The group's parts with their grain resolved and their holds planned, in parallel.
@@ -23,9 +26,26 @@ pub(super) fn members<'a>(job: &'a Job, group: &Group) -> Vec<Member<'a>> {
 
 /// One part with its grain resolved and its hold planned.
 pub(super) fn member<'a>(job: &Job, group: &Group, part: &'a Part) -> Member<'a> {
-    let (turns, grain) = turns_of(part, group);
+    let (turns, mut grain) = turns_of(part, group);
+    if group.material.has_grain() && !part.pins.is_empty() {
+        // A pin lays the grain as it likes.
+        let sheet = group.stock.first().map_or(0.0, |s| s.grain);
+        let pinned = part.pins.iter().map(|(_, pose)| grain_in_part(pose, sheet));
+        if part.pins.len() >= part.quantity + part.spares {
+            grain.clear();
+        }
+        grain.extend(pinned);
+    }
     let hold = plan(&task(job, group, part, &grain));
-    Member { part, turns, grain, hold }
+    let mut member = Member { part, turns, grain, hold, refused: None };
+    let task = task(job, group, part, &member.grain);
+    // Said in our words, with what the job can do about it.
+    member.hold.warnings.retain(|w| !w.starts_with("short grain"));
+    let (warning, refused) =
+        (short_grain::warning(&task, &member, job.units), short_grain::refusal(&task, &member));
+    member.hold.warnings.extend(warning);
+    member.refused = refused;
+    member
 }
 
 /// What the holding stage is asked for a part.
@@ -91,10 +111,12 @@ pub(super) fn grain_in_part(pose: &Pose, sheet_grain: f64) -> f64 {
     v.y.atan2(v.x)
 }
 
-/// Takes the figures of a hold (in the part's frame) anew for the grain it got, where the plan had to hold at
-/// several directions and reports the worst of them.
+/// Takes the figures of a hold (in the part's frame) anew for the grain it got, where the plan was made for another
+/// direction, or for several and reports the worst of them.
 pub(super) fn judged_at(job: &Job, group: &Group, member: &Member, hold: &mut Hold, grain: f64) {
-    if member.grain.len() < 2 || hold.method != Method::Tabs {
+    let as_planned = member.grain.len() < 2
+        && member.grain.first().is_none_or(|&g| (g - grain).sin().abs() < 1e-9);
+    if as_planned || hold.method != Method::Tabs || !group.material.has_grain() {
         return;
     }
     let grain = [grain];

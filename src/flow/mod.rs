@@ -11,6 +11,7 @@ mod group;
 mod members;
 mod refused;
 mod sheets;
+mod short_grain;
 mod soft;
 mod tried;
 

@@ -140,5 +140,13 @@ pub(super) fn unplaced_of(
         copy: u.copy,
         reason: reason(&u.reason),
     };
-    nested.unplaced.iter().map(of).collect()
+    let refused = members.iter().filter_map(|m| Some((m.part, m.refused.clone()?)));
+    let refused = refused.flat_map(|(part, reason)| {
+        (1..=part.quantity).map(move |copy| Unplaced {
+            part: part.name.clone(),
+            copy,
+            reason: reason.clone(),
+        })
+    });
+    nested.unplaced.iter().map(of).chain(refused).collect()
 }

@@ -11,7 +11,8 @@ use crate::layout::{Hold, Method, PlacedPart, Sheet, Tab, Warning};
 use crate::units::Units;
 use rayon::prelude::*;
 
-/// Plans anew, once, every part of which a tab lands softly; whether any got other tabs.
+/// Plans anew, once, every part of which a tab lands softly; whether any got other tabs. What the new plans want
+/// the maker to know is added to `warnings`.
 pub(super) fn firm_up(
     sheet: &mut Sheet,
     cut: &CutPlan,
@@ -19,10 +20,11 @@ pub(super) fn firm_up(
     job: &Job,
     group: &Group,
     members: &[Member],
+    warnings: &mut Vec<Warning>,
 ) -> bool {
     let skeleton = landing_on_skeleton(sheet);
     let order = cut.part_order();
-    let firmer: Vec<(usize, Hold)> = (0..sheet.parts.len())
+    let firmer: Vec<(usize, Hold, Vec<String>)> = (0..sheet.parts.len())
         .into_par_iter()
         .filter(|&i| softest(cut, i).is_some())
         .filter_map(|i| {
@@ -37,7 +39,7 @@ pub(super) fn firm_up(
                 landing_ok: Some(&landing_ok),
                 ..task(job, group, member.part, &member.grain)
             };
-            let HoldPlan { mut hold, .. } = plan(&asked);
+            let HoldPlan { mut hold, warnings, .. } = plan(&asked);
             if hold.method != Method::Tabs {
                 // Tabs that give a little are better than no tabs.
                 return None;
@@ -50,12 +52,15 @@ pub(super) fn firm_up(
                 grain_in_part(&pose, sheet.grain_deg.to_radians()),
             );
             hold.tabs = hold.tabs.iter().map(|t| t.placed(&pose)).collect();
-            Some((i, hold))
+            Some((i, hold, warnings))
         })
         .collect();
     let any = !firmer.is_empty();
-    for (i, hold) in firmer {
-        sheet.parts[i].hold = hold;
+    for (i, hold, said) in firmer {
+        let part = &mut sheet.parts[i];
+        warnings
+            .extend(said.into_iter().map(|message| Warning { part: part.part.clone(), message }));
+        part.hold = hold;
     }
     any
 }

@@ -2,7 +2,7 @@
 
 use super::Report;
 use crate::export::markup::escape;
-use crate::export::warned::{Warned, warned};
+use crate::export::warned::warned;
 use crate::export::words;
 use crate::layout::{Layout, waste_percent};
 use std::fmt::Write;
@@ -114,9 +114,13 @@ pub fn attention(report: &Report) -> String {
         items.push(format!("<li>{ended}</li>"));
     }
     items.extend(report.notes.iter().map(|n| format!("<li>{}</li>", escape(n))));
-    for Warned { who, what } in warned(&layout.warnings) {
-        let who = if who.is_empty() { who } else { format!("<b>{}:</b> ", escape(&who)) };
-        items.push(format!("<li>{who}{}</li>", escape(&what)));
+    for warned in warned(&layout.warnings) {
+        let what = escape(&warned.what);
+        items.push(match warned.who.as_slice() {
+            [] => format!("<li>{what}</li>"),
+            [one] => format!("<li><b>{}:</b> {what}</li>", escape(one)),
+            _ => format!("<li>{what}<br><small>{}</small></li>", escape(&warned.who())),
+        });
     }
     if items.is_empty() {
         return String::new();

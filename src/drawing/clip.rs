@@ -1,0 +1,68 @@
+//! Clip paths: what they hide of a contour.
+
+use super::affine::Affine;
+use super::curve::{Contour, Pen};
+use super::element::draw;
+use super::page::UnitContext;
+use super::style::Declared;
+use crate::geometry::{Point, Ring};
+use roxmltree::Node;
+use simplecss::StyleSheet;
+
+/// How near a clip's edge still counts as inside it, mm.
+const CLIP_TOLERANCE: f64 = 0.05;
+
+/// A clip path in mm.
+pub(super) struct Clip {
+    /// Its id.
+    pub element: String,
+    rings: Vec<Ring>,
+}
+
+/// What a clip hides of a contour.
+pub(super) enum Hidden {
+    /// Nothing.
+    Nothing,
+    /// All of it.
+    All,
+    /// Some, such as this point.
+    Part(Point),
+}
+
+impl Clip {
+    /// The clip path `target` as the element that it clips sees it through `map`.
+    pub fn read<'a>(
+        id: &str,
+        target: Node<'a, 'a>,
+        map: Affine,
+        units: UnitContext,
+        sheet: &StyleSheet<'a>,
+        chord_error: f64,
+    ) -> Clip {
+        let mut rings = Vec::new();
+        for child in target.children().filter(Node::is_element) {
+            let declared = Declared::of(child, sheet);
+            let turn = declared.get("transform").and_then(Affine::parse);
+            let mut pen = Pen::new(map.after(turn.unwrap_or(Affine::IDENTITY)), chord_error);
+            draw(child.tag_name().name(), &declared, units, &mut pen);
+            rings.extend(pen.finish().into_iter().map(|c| Ring(c.points)));
+        }
+        Clip { element: id.to_string(), rings }
+    }
+
+    /// What it hides of a contour.
+    pub fn hides(&self, contour: &Contour) -> Hidden {
+        let inside = |p: &Point| {
+            self.rings.iter().any(|r| r.contains(*p) || r.edge_distance(*p) < CLIP_TOLERANCE)
+        };
+        let outside = contour.points.iter().copied().find(|p| !inside(p));
+        let Some(outside) = outside else { return Hidden::Nothing };
+        let ring = Ring(contour.points.clone());
+        let around = self.rings.iter().flat_map(|r| &r.0).any(|p| ring.contains(*p));
+        if around || contour.points.iter().any(inside) {
+            Hidden::Part(outside)
+        } else {
+            Hidden::All
+        }
+    }
+}

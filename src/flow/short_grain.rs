@@ -1,0 +1,112 @@
+//! Short grain that the job itself lays across a fragile neck: said with what to do, or refused.
+
+use super::members::Member;
+use crate::hold::{HoldTask, TurnGain, plan, turn_gain};
+use crate::job::Grain;
+use crate::layout::Method;
+use crate::units::Units;
+
+/// A turn that makes the weakest neck this many times as strong is worth a word.
+const WORTH: f64 = 1.5;
+
+/// A neck with twice what the cut asks of it is no trouble while it is cut...
+const SOUND: f64 = 2.0;
+
+/// ... but one that a turn makes this many times as strong is in the hand (estimate).
+const MUCH: f64 = 3.0;
+
+/// What a turn would gain, where the grain as the job has it runs across a fragile neck.
+fn gain(task: &HoldTask, member: &Member) -> Option<TurnGain> {
+    let part = member.part;
+    if part.grain == Grain::Strong && part.grain_tolerance == 0.0 && part.pins.is_empty() {
+        return None;
+    }
+    let fragile = member.hold.figures.as_ref().is_none_or(|f| f.part.value < SOUND);
+    turn_gain(task).filter(|g| g.times > if fragile { WORTH } else { MUCH })
+}
+
+/// The warning about a member's short grain.
+pub(super) fn warning(task: &HoldTask, member: &Member, units: Units) -> Option<String> {
+    let gain = gain(task, member)?;
+    let neck = member.hold.necks.first();
+    let neck = neck.map_or(String::new(), |n| {
+        format!(" ({} wide)", units.show((10.0 * n.width).round() / 10.0))
+    });
+    let now = match member.hold.hold.method {
+        Method::Tabs => "handle it with care when it is freed",
+        Method::Skin => "no tabs hold it so, only a skin does",
+        Method::Tape => "no tabs hold it so, only tape does",
+        Method::None => "nothing holds it so",
+    };
+    Some(format!(
+        "short grain across its weakest neck{neck}: {now}; {} and the neck is {:.1} times as strong",
+        advice(member, &gain),
+        gain.times
+    ))
+}
+
+/// What to write into the job.
+fn advice(member: &Member, gain: &TurnGain) -> String {
+    // No -0.
+    let degrees = gain.grain.to_degrees().round().rem_euclid(180.0) + 0.0;
+    if member.part.pins.is_empty() {
+        format!("give the part `grain = \"strong\"` (or {degrees:.0}) in the job")
+    } else {
+        format!("turn its pin so that {degrees:.0} degrees of the part lie along the grain")
+    }
+}
+
+/// Why a part is not to be cut at all with the grain that the job gives it: nothing holds it so, and a turn would.
+pub(super) fn refusal(task: &HoldTask, member: &Member) -> Option<String> {
+    let asked = !member.part.pins.is_empty() || matches!(member.part.grain, Grain::Along(_));
+    if member.hold.hold.method != Method::None || !asked {
+        return None;
+    }
+    let gain = gain(task, member)?;
+    let turned = [gain.grain];
+    let better = plan(&HoldTask { grain: &turned, ..*task });
+    (better.hold.method != Method::None).then(|| {
+        format!(
+            "short grain: with the grain as the job lays it the cut breaks it and nothing holds it; {}, then {} hold it",
+            advice(member, &gain),
+            better.hold.method.name()
+        )
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::members::{member, task};
+    use super::*;
+    use crate::job::{Drawings, JobFile, build, read_options};
+
+    /// A bar whose fibres run across it: it bends and breaks under its own cut (holding-model.md, pitfall 7).
+    #[test]
+    fn short_grain_that_the_job_asks_for_is_warned_about_and_refused_where_nothing_holds_it() {
+        let text = |grain: &str| {
+            format!(
+                "[[bit]]\nname = 'b'\ndiameter = '1/16in'\n[[stock]]\nmaterial = 'walnut'\nthickness = 3\nsize = '200x120'\n\
+                 [[drawing]]\nfile = 'bar.svg'\nmaterial = 'walnut'\nthickness = 3\ngrain = '{grain}'"
+            )
+        };
+        let bar = r#"<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="20mm" viewBox="0 0 80 20">
+            <rect id="bar" x="5" y="5" width="60" height="3" fill="none" stroke="black"/></svg>"#;
+        for (grain, short) in [("y", true), ("x", false), ("strong", false)] {
+            let file = JobFile::parse(&text(grain)).expect("a job");
+            let options = read_options(&file, None).expect("options");
+            let drawing = crate::drawing::read(bar, "bar.svg", &options).expect("a drawing");
+            let drawings = Drawings::from([("bar.svg".to_string(), drawing)]);
+            let (job, _) = build(&file, &drawings).expect("a sound job");
+            let group = &job.groups[0];
+            let mut m = member(&job, group, &job.parts[0]);
+            let said = m.hold.warnings.iter().any(|w| w.contains("`grain = \"strong\"` (or 0)"));
+            assert_eq!(said, short, "{grain}: {:?}", m.hold.warnings);
+            assert_eq!(m.refused, None, "{grain}: a skin or tabs hold it");
+            // As if neither skin nor tape held it either.
+            m.hold.hold.method = Method::None;
+            let grain_of = m.grain.clone();
+            let refused = refusal(&task(&job, group, m.part, &grain_of), &m);
+            assert_eq!(refused.is_some(), short, "{grain}: {refused:?}");
+        }
+    }
+}
