@@ -31,6 +31,9 @@ const NEAR: f64 = 0.7;
 /// Figures whatever they are.
 const ANY: f64 = f64::NEG_INFINITY;
 
+/// Offsets of even spacing that are tried.
+const EVENS: usize = 4;
+
 /// A set of tabs that was found.
 #[derive(Clone)]
 struct Found {
@@ -231,10 +234,10 @@ fn best_of_count(
     // the elastic one from the best start, then a look about it at each height.
     let middle = heights[heights.len() / 2];
     let at = SEARCH_DEPTH.min(middle);
-    let (mut starts, evenly) = planner
-        .search(middle, at, Detail::Rigid, |s| (s.even(count, widest, 2), s.best(count, widest)));
-    let even = starts.first().cloned();
-    starts.extend(evenly);
+    let (evens, best) = planner.search(middle, at, Detail::Rigid, |s| {
+        (s.even(count, widest, EVENS), s.best(count, widest))
+    });
+    let starts: Vec<_> = evens.iter().cloned().chain(best).collect();
     let start =
         planner.search(middle, at, Detail::Elastic, |s| s.refine(&starts, widest, usize::MAX))?;
     // Far from holding at the highest tabs and the shallowest pass: one height tells it all.
@@ -267,11 +270,7 @@ fn best_of_count(
         }
     }
     let (found, deepest) = best?;
-    let even = even.and_then(|e| {
-        let tabs = planner.placed(&e, found.height);
-        let figures = planner.figures(&tabs, found.figures.depth, ANY)?;
-        Some((listed(&tabs, figures.end), figures))
-    });
+    let (found, deepest, even) = no_worse_than_even(planner, found, deepest, evens, depths)?;
     let (even_tabs, even) = even.map_or((vec![], None), |(tabs, f)| (tabs, Some(f)));
     tried.push(Tried {
         count,
@@ -284,6 +283,37 @@ fn best_of_count(
         even_tabs,
     });
     Some(found)
+}
+
+/// An evenly spaced set, in the order of its last pass, with its figures.
+type Even = (Vec<Tab>, Figures);
+
+/// The set found, or the best of some evenly spaced ones of the same height where that has the greater least margin
+/// (the search looks at fewer places of the bit than the figures do); and the best even one.
+fn no_worse_than_even(
+    planner: &Planner,
+    found: Found,
+    depth: Option<f64>,
+    evens: Vec<Vec<Pick>>,
+    depths: &[f64],
+) -> Option<(Found, Option<f64>, Option<Even>)> {
+    let height = found.height;
+    let mut best: Option<(Figures, Vec<Pick>)> = None;
+    for picks in evens {
+        let bar = best.as_ref().map_or(ANY, |b| b.0.least().value);
+        let tabs = planner.placed(&picks, height);
+        if let Some(figures) = planner.figures(&tabs, found.figures.depth, bar) {
+            best = Some((figures, picks));
+        }
+    }
+    let Some((figures, picks)) = best else { return Some((found, depth, None)) };
+    let tabs = planner.placed(&picks, height);
+    if figures.least().value <= found.figures.least().value {
+        return Some((found, depth, Some((listed(&tabs, figures.end), figures))));
+    }
+    let (depth, figures) = deepest(planner, &tabs, depths, height)?;
+    let even = (listed(&tabs, figures.end), figures.clone());
+    Some((Found { picks, height, figures }, depth, Some(even)))
 }
 
 /// The plan of a set that holds: tabs narrowed while they keep a reserve, listed from the one the pass ends at.
