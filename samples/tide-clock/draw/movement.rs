@@ -3,7 +3,8 @@
 //! A geared motor turns once in two minutes. 8:60 and 12:48 bring that to one turn an hour at the
 //! centre; the motion work 10:30 and 8:32 to one in twelve hours for the hour pipe. Tide: 57:59 (an
 //! idler of 24 between them keeps the direction) turns the tide hand once in 12 h 25 min 15.8 s, and
-//! half a lunar day is 12 h 25 min 14.2 s on average: the hand gains nothing that a year would show.
+//! half a lunar day is 12 h 25 min 14.2 s on average: 36 parts in a million slow, which is 19 minutes
+//! of the tide, or 9 degrees of the hand, in a year; set it anew at a new moon.
 //! Moon: a finger on the hour pipe steps a ratchet of 59 teeth, one tooth in twelve hours.
 
 use super::gear::{self, centre_distance, ratchet, rim, shift};
