@@ -6,9 +6,10 @@ use super::load::load;
 use super::{Answer, Failure, Terminal, print};
 use crate::export::{HeldRow, held_table, layout_json};
 use crate::flow::{PartHold, part_hold, tried_layout};
-use crate::hold::{CAUTION, picture, table};
-use crate::job::Job;
+use crate::hold::{CAUTION, Figures, HoldPlan, HoldTask, Tried, picture, plan, table};
+use crate::job::{Holding, Job, Prefer};
 use crate::layout::Method;
+use crate::units::Units;
 use rayon::prelude::*;
 
 /// Runs the command.
@@ -21,6 +22,7 @@ fn one(args: &Tabs, terminal: &Terminal, job: &Job) -> Result<Answer, Failure> {
     let units = terminal.units.unwrap_or(job.units);
     let held = held(job, find(job, args.part.as_deref())?)?;
     print(&table(&held.task(job), &held.plan, units, args.why))?;
+    print(&preferences(job, &held, units))?;
     if let Some(folder) = &args.output {
         let name = file_name(&held.part(job).name);
         let mut outputs = Outputs::into_folder(folder)?;
@@ -40,7 +42,7 @@ fn all(args: &Tabs, terminal: &Terminal, job: &Job) -> Result<Answer, Failure> {
         .map(|i| {
             let held = held(job, i)?;
             let json = args.output.as_ref().map(|_| tried(job, &held)).transpose()?;
-            Ok((row(job, &held), file_name(&held.part(job).name), json))
+            Ok((row(&held.part(job).name, &held.plan), file_name(&held.part(job).name), json))
         })
         .collect::<Result<_, Failure>>()?;
     let rows: Vec<HeldRow> = made.iter().map(|m| m.0.clone()).collect();
@@ -60,15 +62,32 @@ fn all(args: &Tabs, terminal: &Terminal, job: &Job) -> Result<Answer, Failure> {
     Ok(if good { Answer::Yes } else { Answer::No })
 }
 
-/// The hold beside as many tabs spaced evenly.
-fn row(job: &Job, held: &PartHold) -> HeldRow {
-    let hold = &held.plan.hold;
+/// What strong (end-grain) and clean (long-grain) sites cost each; nothing where the material has no grain.
+fn preferences(job: &Job, held: &PartHold, units: Units) -> String {
+    let task = held.task(job);
+    if !task.material.has_grain() || held.plan.hold.method != Method::Tabs {
+        return String::new();
+    }
+    let rows =
+        [(Prefer::Strong, "prefer strong"), (Prefer::Clean, "prefer clean")].map(|(p, name)| {
+            if p == job.holding.prefer {
+                return row(&format!("{name}, as asked"), &held.plan);
+            }
+            let holding = Holding { prefer: p, ..job.holding.clone() };
+            row(name, &plan(&HoldTask { holding: &holding, ..task }))
+        });
+    format!("\n{}", held_table(&rows, units))
+}
+
+/// A hold beside as many tabs spaced evenly.
+fn row(name: &str, plan: &HoldPlan) -> HeldRow {
+    let hold = &plan.hold;
     let count = hold.tabs.iter().filter(|t| t.ring == 0).count();
-    let same = |t: &&crate::hold::Tried| hold.method == Method::Tabs && t.count == count;
-    let tried = held.plan.tried.iter().rfind(same);
-    let of = |f: &crate::hold::Figures| (f.least().value, f.movement);
+    let same = |t: &&Tried| hold.method == Method::Tabs && t.count == count;
+    let tried = plan.tried.iter().rfind(same);
+    let of = |f: &Figures| (f.least().value, f.movement);
     HeldRow {
-        part: held.part(job).name.clone(),
+        part: name.into(),
         hold: hold.clone(),
         best: tried.map(|t| of(&t.figures)),
         even: tried.and_then(|t| t.even.as_ref()).map(of),
