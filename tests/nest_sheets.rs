@@ -126,3 +126,19 @@ fn the_rest_of_the_last_sheet_is_one_piece() {
     let claims = 12.0 * (hook.net_area() + hook.outline.perimeter() * D / 2.0);
     assert!(largest > 0.85 * (600.0 * 300.0 - claims), "{largest}");
 }
+
+#[test]
+fn the_last_sheet_is_the_smallest_stock_that_holds_its_parts_and_costs_no_more() {
+    // Nine of ten rectangles fill a sheet as a grid of three by three; the tenth needs no second one as large.
+    let with_price = |price: Option<f64>| {
+        let small = tabwright::job::Stock { price, ..stock(120.0, 80.0, 5.0) };
+        let sheets = vec![stock(300.0, 200.0, 5.0), small];
+        let p = problem(vec![part("card", rectangle(88.0, 55.0), 10)], sheets, D, 2000);
+        let nested = run(&p);
+        assert_eq!(faults(&p, &nested), Vec::<String>::new());
+        assert!(nested.unplaced.is_empty(), "{:?}", nested.unplaced);
+        nested.sheets.iter().map(|s| (s.stock, s.placed.len())).collect::<Vec<_>>()
+    };
+    assert_eq!(with_price(None), vec![(0, 9), (1, 1)]);
+    assert_eq!(with_price(Some(5.0)), vec![(0, 9), (0, 1)], "what is on hand comes first");
+}

@@ -47,7 +47,7 @@ pub(super) fn drop_sheet<'w>(
 }
 
 /// The state with one field taken out; its items lie nowhere.
-fn without<'w>(state: &State<'w>, dropped: usize, kinds: &[usize]) -> State<'w> {
+pub(super) fn without<'w>(state: &State<'w>, dropped: usize, kinds: &[usize]) -> State<'w> {
     let mut fewer = State::new(state.world, kinds.len());
     for (f, field) in state.fields.iter().enumerate() {
         if f != dropped {

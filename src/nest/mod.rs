@@ -23,6 +23,7 @@ mod remnant;
 mod search;
 mod sheets;
 mod simplify;
+mod smaller;
 mod state;
 mod team;
 mod worker;

@@ -8,6 +8,7 @@ use super::form::{Form, Kind};
 use super::plan::Plan;
 use super::problem::{Control, Ended, Nested, NestedSheet, Placed, Problem, Reason, Unplaced};
 use super::remnant::remnants;
+use super::smaller::smaller_last;
 use super::state::{NOWHERE, Placing, State};
 use super::team::{Run, gather};
 use super::worker::Goal;
@@ -58,13 +59,16 @@ pub(super) fn solve(problem: &Problem, control: &Control<'_>) -> Nested {
             .then(|| default_moves(&world, &items))),
     };
     let mut trial = first_layout(problem, &world, &items, &kinds, &clock);
-    let (unplaced, axis) = (trial.unplaced.clone(), trial.axis);
+    let (unplaced, mut axis) = (trial.unplaced.clone(), trial.axis);
     if !improvable(&trial, &pinned) {
         return answer(problem, &items, &trial.state, unplaced, run);
     }
     while run.left() > 0 && !clock.is_over() {
         let Some(fewer) = drop_sheet(&trial.state, &kinds, &pinned, &mut run) else { break };
         trial.state = fewer;
+    }
+    if let Some(smaller) = smaller_last(&trial.state, &kinds, &pinned) {
+        (trial.state, axis) = smaller;
     }
     let free = problem.parts.iter().any(|p| p.turns.tolerance > 0.0);
     let share = if free { run.left() / 2 } else { run.left() };
