@@ -110,50 +110,6 @@ pub fn shape_distance(a: &Shape, b: &Shape, limit: f64) -> f64 {
     if within(a, b) || within(b, a) { 0.0 } else { edges }
 }
 
-/// Whether the material of `a` and `b` overlaps by more than `depth` mm, measured as penetration
-/// of either's edge into the other's material.
-///
-/// Every vertex and every place where edges cross is tried, and the middles of the pieces between
-/// them; `depth` is a tolerance, so touching shapes are not overlapping.
-pub fn overlap_depth_at_least(a: &Shape, b: &Shape, depth: f64) -> Option<Point> {
-    if !a.bounds().touches(b.bounds()) {
-        return None;
-    }
-    let (index_a, index_b) = (EdgeIndex::new(a), EdgeIndex::new(b));
-    let deep = |shape: &Shape, index: &EdgeIndex, p: Point| {
-        shape.contains(p) && index.nearest(p).is_some_and(|n| n.distance > depth)
-    };
-    let probe = |from: &Shape, into: &Shape, into_index: &EdgeIndex| {
-        from.segments().find_map(|s| {
-            let mut cuts = vec![0.0, 1.0];
-            for t in into_index.touching(Bounds::of(&[s.a, s.b])) {
-                if let Some((u, v)) = s.line_meeting(t)
-                    && (0.0..=1.0).contains(&u)
-                    && (0.0..=1.0).contains(&v)
-                {
-                    cuts.push(u);
-                }
-            }
-            cuts.sort_by(f64::total_cmp);
-            let middles: Vec<f64> = cuts.windows(2).map(|w| (w[0] + w[1]) / 2.0).collect();
-            cuts.into_iter()
-                .chain(middles)
-                .map(|t| s.a.lerp(s.b, t))
-                .find(|&p| deep(into, into_index, p))
-        })
-    };
-    probe(a, b, &index_b).or_else(|| probe(b, a, &index_a)).or_else(|| {
-        // Two shapes with the same edges overlap wholly though no edge lies inside the other.
-        let inside = interior_point(a)?;
-        deep(b, &index_b, inside).then_some(inside)
-    })
-}
-
-fn interior_point(shape: &Shape) -> Option<Point> {
-    use geo::InteriorPoint;
-    shape.to_geo().interior_point().map(|p| p.0)
-}
-
 #[cfg(test)]
 mod tests {
     use super::super::point;
@@ -174,16 +130,5 @@ mod tests {
             vec![Ring::rectangle(16.0, 16.0).moved(point(2.0, 2.0))],
         );
         assert_eq!(shape_distance(&frame, &square(5.0, 5.0, 10.0), 50.0), 3.0, "in the opening");
-    }
-
-    #[test]
-    fn overlap_is_found_for_crossing_same_and_nested_but_not_touching() {
-        let a = square(0.0, 0.0, 10.0);
-        assert!(overlap_depth_at_least(&a, &a, 1e-6).is_some(), "same place");
-        assert!(overlap_depth_at_least(&a, &square(10.0, 0.0, 10.0), 1e-6).is_none(), "touching");
-        assert!(overlap_depth_at_least(&a, &square(9.9, 0.0, 10.0), 1e-6).is_some());
-        assert!(overlap_depth_at_least(&a, &square(9.9, 0.0, 10.0), 0.2).is_none(), "shallow");
-        let plus = Shape::new(Ring::rectangle(2.0, 30.0).moved(point(4.0, -10.0)), vec![]);
-        assert!(overlap_depth_at_least(&a, &plus, 0.5).is_some(), "no vertex inside the other");
     }
 }

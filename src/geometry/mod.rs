@@ -14,7 +14,7 @@ mod segment;
 mod shape;
 
 pub use boolean::{difference, intersection, union};
-pub use distance::{EdgeIndex, Nearest, overlap_depth_at_least, ring_distance, shape_distance};
+pub use distance::{EdgeIndex, Nearest, ring_distance, shape_distance};
 pub use offset::{
     ARC_TOLERANCE, grow, grow_ring, grow_within, shrink, shrink_within, sweep_path, sweep_within,
 };

@@ -46,6 +46,25 @@ fn bench(shape: Shape, at: &[f64]) -> Bench {
     Bench { shape, contour, material, stations, chords, set: tab_set(tabs) }
 }
 
+impl Bench {
+    /// The part on its mesh, the grain at an angle, bending too.
+    fn elastic(&self, thickness: f64, grain: Option<f64>) -> ElasticPart {
+        let mesh = ElasticMesh::new(&self.shape).unwrap();
+        ElasticPart::new(&mesh, thickness, &self.material, grain, true, &[]).unwrap()
+    }
+
+    /// It on the bench's places of the bit.
+    fn held<'a>(
+        &'a self,
+        part: &'a ElasticPart,
+        spots: &'a Spots,
+        lift: f64,
+        bed: bool,
+    ) -> ElasticBody<'a> {
+        ElasticBody { part, contour: &self.contour, stations: &self.stations, spots, lift, bed }
+    }
+}
+
 type Seen = (usize, [f64; 5], Vec<TabForces>, Vec<ChordForces>);
 
 fn seen(body: &dyn Body, set: &TabSet, pass: Pass) -> Vec<Seen> {
@@ -71,14 +90,7 @@ fn elastic_tends_to_rigid_as_e_grows() {
         ElasticPart::new(&ElasticMesh::new(&b.shape).unwrap(), 3.0, &stiff, Some(0.4), true, &[])
             .unwrap();
     let spots = Spots::new(&part, &b.contour, &b.stations, &b.chords, 0.8);
-    let elastic = ElasticBody {
-        part: &part,
-        contour: &b.contour,
-        stations: &b.stations,
-        spots: &spots,
-        lift: 0.5,
-        bed: false,
-    };
+    let elastic = b.held(&part, &spots, 0.5, false);
     // The elastic body's loads are spread: near a corner they act in the mean a little inside it. The rigid
     // one is loaded at the same places.
     let placed: Vec<Station> =
@@ -123,24 +135,9 @@ fn elastic_tends_to_rigid_as_e_grows() {
 #[test]
 fn the_swept_floor_is_the_solved_floor() {
     let b = bench(Shape::new(Ring::rectangle(60.0, 4.0), vec![]), &[12.0, 46.0, 95.0]);
-    let part = ElasticPart::new(
-        &ElasticMesh::new(&b.shape).unwrap(),
-        3.0,
-        &b.material,
-        Some(0.0),
-        true,
-        &[],
-    )
-    .unwrap();
+    let part = b.elastic(3.0, Some(0.0));
     let spots = Spots::new(&part, &b.contour, &b.stations, &b.chords, 0.8);
-    let body = ElasticBody {
-        part: &part,
-        contour: &b.contour,
-        stations: &b.stations,
-        spots: &spots,
-        lift: 0.5,
-        bed: false,
-    };
+    let body = b.held(&part, &spots, 0.5, false);
     let swept = seen(&body, &b.set, Pass::Forward);
     let order = travel(&b.contour, &b.stations, &b.set, b.set.start, Pass::Forward);
     for k in [0, 7, 20] {
@@ -219,24 +216,9 @@ fn sections_of_the_elements_are_those_of_statics() {
 #[test]
 fn the_bed_pushes_and_never_pulls() {
     let b = bench(Shape::new(Ring::rectangle(60.0, 30.0), vec![]), &[20.0, 75.0]);
-    let part = ElasticPart::new(
-        &ElasticMesh::new(&b.shape).unwrap(),
-        1.5,
-        &b.material,
-        Some(0.0),
-        true,
-        &[],
-    )
-    .unwrap();
+    let part = b.elastic(1.5, Some(0.0));
     let spots = Spots::new(&part, &b.contour, &b.stations, &[], 0.8);
-    let body = ElasticBody {
-        part: &part,
-        contour: &b.contour,
-        stations: &b.stations,
-        spots: &spots,
-        lift: 1.0,
-        bed: true,
-    };
+    let body = b.held(&part, &spots, 1.0, true);
     let order = travel(&b.contour, &b.stations, &b.set, b.set.start, Pass::Free);
     let (mut springs, mut stiffness) = (vec![], vec![]);
     for (t, &s) in b.set.beams.iter().zip(&b.set.s) {
@@ -420,24 +402,9 @@ fn figures_of_an_independent_program() {
 #[test]
 fn tab_forces_balance_the_load() {
     let b = bench(Shape::new(Ring::rectangle(60.0, 30.0), vec![]), &[20.0, 75.0, 130.0]);
-    let part = ElasticPart::new(
-        &ElasticMesh::new(&b.shape).unwrap(),
-        3.0,
-        &b.material,
-        Some(0.4),
-        true,
-        &[],
-    )
-    .unwrap();
+    let part = b.elastic(3.0, Some(0.4));
     let spots = Spots::new(&part, &b.contour, &b.stations, &[], 0.8);
-    let body = ElasticBody {
-        part: &part,
-        contour: &b.contour,
-        stations: &b.stations,
-        spots: &spots,
-        lift: 1.0,
-        bed: false,
-    };
+    let body = b.held(&part, &spots, 1.0, false);
     for (station, _, tabs, _) in seen(&body, &b.set, Pass::Free) {
         let (load, at) = (b.stations[station].out, spots.means[station]);
         let (mut force, mut moment) = (load, at.cross(load));
