@@ -60,6 +60,21 @@ pub(super) struct Pair<'a> {
     pub distance: f64,
 }
 
+/// Bounds as how far they reach each way: comparing those of thousands of sums needs no branches.
+struct Reach([f64; 4]);
+
+impl Reach {
+    fn new(b: Bounds) -> Reach {
+        Reach([b.max.x, b.max.y, -b.min.x, -b.min.y])
+    }
+
+    #[inline(always)]
+    fn holds(&self, other: &Reach, slack: f64) -> bool {
+        let beyond = |i: usize| self.0[i] >= other.0[i] - slack;
+        beyond(0) & beyond(1) & beyond(2) & beyond(3)
+    }
+}
+
 impl NoFit {
     /// The union over all pairs; sums that lie within another one are left out.
     pub fn new<'a>(pairs: impl Iterator<Item = Pair<'a>>) -> NoFit {
@@ -75,10 +90,12 @@ impl NoFit {
         // Largest first: later ones are the candidates to be contained. The sort is stable.
         sums.sort_by(|a, b| b.0.total_cmp(&a.0));
         let mut all = NoFit { bounds: Bounds::EMPTY, sums: vec![], sides: vec![] };
+        let mut reach = vec![];
         for (_, bounds, range) in sums {
-            if all.holds(bounds, &made.rim[range.clone()]) {
+            if all.holds(&reach, bounds, &made.rim[range.clone()]) {
                 continue;
             }
+            reach.push(Reach::new(bounds));
             let first = all.sides.len() as u32;
             all.sides.extend_from_slice(&made.sides[range]);
             all.sums.push(Sum { bounds, first, end: all.sides.len() as u32 });
@@ -90,20 +107,18 @@ impl NoFit {
         all
     }
 
-    fn holds(&self, bounds: Bounds, corners: &[Point]) -> bool {
+    /// Whether a sum lies within one of those so far, whose bounds `reach` lists.
+    fn holds(&self, reach: &[Reach], bounds: Bounds, corners: &[Point]) -> bool {
         let slack = 1e-12 * (bounds.width() + bounds.height());
         let step = (corners.len() / 4).max(1);
-        self.sums.iter().any(|s| {
-            s.bounds.min.x <= bounds.min.x + slack
-                && s.bounds.min.y <= bounds.min.y + slack
-                && s.bounds.max.x >= bounds.max.x - slack
-                && s.bounds.max.y >= bounds.max.y - slack
-                && {
-                    let sides = self.sides_of(*s);
-                    let holds = |p: &Point| sides.iter().all(|side| side.depth(*p) >= -slack);
-                    // A few corners far apart first: they tell most of those that stick out.
-                    corners.iter().step_by(step).all(holds) && corners.iter().all(holds)
-                }
+        let mine = Reach::new(bounds);
+        reach.iter().zip(&self.sums).any(|(r, s)| {
+            r.holds(&mine, slack) && {
+                let sides = self.sides_of(*s);
+                let holds = |p: &Point| sides.iter().all(|side| side.depth(*p) >= -slack);
+                // A few corners far apart first: they tell most of those that stick out.
+                corners.iter().step_by(step).all(holds) && corners.iter().all(holds)
+            }
         })
     }
 
