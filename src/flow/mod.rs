@@ -29,6 +29,7 @@ use crate::nest::{Ended, First, Nest};
 use crate::verify::{Rules, verify};
 use group::{GroupMade, GroupTask};
 use rayon::prelude::*;
+use std::sync::OnceLock;
 
 /// A job made: the layout with what was found on the way.
 #[derive(Debug, Clone)]
@@ -54,19 +55,23 @@ pub struct NotVerified(pub String);
 /// [`NotVerified`] when the result fails the independent check even without the parts it names; those
 /// are listed as not placed.
 pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerified> {
-    // All holds, then a first layout of every group, and only then the search: so that a valid layout of the
-    // whole job stands as soon as can be.
-    let tasks: Vec<GroupTask> =
-        (0..job.groups.len()).into_par_iter().map(|i| GroupTask::new(job, i, effort)).collect();
-    let nests: Vec<Nest> = tasks.par_iter().map(GroupTask::nest).collect();
-    let firsts: Vec<First> = nests.par_iter().map(Nest::first).collect();
-    for (task, first) in tasks.iter().zip(&firsts) {
+    // First every group's holds and first layout, and only then the search: so that a valid layout of the whole
+    // job stands as soon as can be.
+    let count = job.groups.len();
+    let tasks: Vec<OnceLock<GroupTask>> = (0..count).map(|_| OnceLock::new()).collect();
+    let nests: Vec<OnceLock<Nest>> = (0..count).map(|_| OnceLock::new()).collect();
+    let begin = |i: usize| {
+        let task = tasks[i].get_or_init(|| GroupTask::new(job, i, effort));
+        let nest = nests[i].get_or_init(|| task.nest());
+        let first = nest.first();
         task.report(watch, first.progress());
-    }
-    let made = |((task, nest), first): ((&GroupTask, &Nest), First)| {
-        task.make(job, nest, first, effort, watch)
+        (task, nest, first)
     };
-    let groups: Vec<GroupMade> = tasks.par_iter().zip(&nests).zip(firsts).map(made).collect();
+    let begun: Vec<(&GroupTask, &Nest, First)> = (0..count).into_par_iter().map(begin).collect();
+    let groups: Vec<GroupMade> = begun
+        .into_par_iter()
+        .map(|(task, nest, first)| task.make(job, nest, first, effort, watch))
+        .collect();
     let mut layout = Layout::new(&job.title, job.seed);
     let (mut cuts, mut moves) = (vec![], 0);
     let mut holds: Vec<Option<HoldPlan>> = vec![None; job.parts.len()];

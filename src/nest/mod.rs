@@ -22,6 +22,7 @@ mod plan;
 mod problem;
 mod remnant;
 mod search;
+mod shake;
 mod sheets;
 mod simplify;
 mod smaller;

@@ -5,8 +5,9 @@ use super::around::clamp;
 use super::clock::Clock;
 use super::first::{Axis, settle};
 use super::search::{Outcome, Search};
-use super::state::{NOWHERE, Placing};
-use crate::geometry::{Point, Vector, point};
+use super::shake::shake;
+use super::state::Placing;
+use crate::geometry::{Vector, point};
 use rand::RngExt;
 
 /// Least and greatest share by which a success tightens the goal.
@@ -19,6 +20,8 @@ const STALLS: usize = 2;
 const BACK: f64 = 0.3;
 /// Infeasible layouts kept to start over from.
 const POOL: usize = 6;
+/// How much more overlap than its parent a layout may have that takes its place.
+const WORSE: f64 = 2.0;
 
 /// What is to be made small: how far the last field is used along an axis.
 #[derive(Debug, Clone, Copy)]
@@ -40,6 +43,8 @@ pub(super) struct Worker<'w> {
     pool: Vec<(f64, Vec<Placing>)>,
     /// Stalls since the last success.
     fails: usize,
+    /// Which of the pool the try at hand started from.
+    parent: Option<usize>,
 }
 
 impl<'w> Worker<'w> {
@@ -52,6 +57,7 @@ impl<'w> Worker<'w> {
             step: STEP.1,
             pool: vec![],
             fails: 0,
+            parent: None,
             search,
         };
         worker.compact();
@@ -72,6 +78,7 @@ impl<'w> Worker<'w> {
             self.search.restore(best);
             self.search.forget_weights();
             self.pool.clear();
+            self.parent = None;
             self.fails = 0;
         }
     }
@@ -91,6 +98,7 @@ impl<'w> Worker<'w> {
                     self.keep();
                     self.step = (self.step * 1.5).min(STEP.1);
                     self.pool.clear();
+                    self.parent = None;
                     self.fails = 0;
                 }
                 Outcome::Stalled => {
@@ -208,61 +216,28 @@ impl<'w> Worker<'w> {
         }
     }
 
-    /// After a stall: one of the least overlapping layouts, two of its large items swapped.
+    /// After a stall: one of the least overlapping layouts, shaken.
     fn start_over(&mut self) {
         let total: f64 = self.search.overlaps().iter().map(|o| o.depth).sum();
-        let k = self.pool.partition_point(|p| p.0 <= total);
-        self.pool.insert(k, (total, self.search.state.items.clone()));
+        let child = (total, self.search.state.items.clone());
+        // Layouts that stem from one another are one line: a child takes its parent's place, so that the lines
+        // stay apart, and even if it is somewhat worse, so that each wanders.
+        match self.parent.take().and_then(|k| self.pool.get_mut(k)) {
+            Some(parent) if total < WORSE * parent.0 => *parent = child,
+            Some(_) => {}
+            None => self.pool.push(child),
+        }
+        self.pool.sort_by(|a, b| a.0.total_cmp(&b.0));
         self.pool.truncate(POOL);
         // The product of two uniform numbers favours the best.
         let (a, b): (f64, f64) = (self.search.rng.random(), self.search.rng.random());
         let chosen = ((a * b) * self.pool.len() as f64) as usize;
         let back = self.search.rng.random_bool(BACK);
         let items = if back { &self.best } else { &self.pool[chosen.min(self.pool.len() - 1)].1 };
+        self.parent = (!back).then_some(chosen);
         let items = items.clone();
         self.search.restore(&items);
         self.search.forget_weights();
-        self.swap_large();
-    }
-
-    fn swap_large(&mut self) {
-        let search = &mut self.search;
-        let mut free: Vec<usize> = (0..search.kinds.len())
-            .filter(|&i| !search.pinned[i] && search.state.items[i].field != NOWHERE)
-            .collect();
-        let world = search.state.world;
-        let area = |i: usize| world.area(search.state.items[i].form);
-        free.sort_by(|&a, &b| area(b).total_cmp(&area(a)).then(a.cmp(&b)));
-        if free.len() < 2 {
-            return;
-        }
-        let (a, b): (f64, f64) = (search.rng.random(), search.rng.random());
-        let first = free[((a * b) * free.len() as f64) as usize];
-        let unlike: Vec<usize> =
-            free.iter().copied().filter(|&i| search.kinds[i] != search.kinds[first]).collect();
-        if unlike.is_empty() {
-            return;
-        }
-        let (a, b): (f64, f64) = (search.rng.random(), search.rng.random());
-        let second = unlike[((a * b) * unlike.len() as f64) as usize];
-        let (p, q) = (search.state.items[first], search.state.items[second]);
-        let (cp, cq) = (search.state.bounds(first).centre(), search.state.bounds(second).centre());
-        self.put_near(first, q.field, cq);
-        self.put_near(second, p.field, cp);
-    }
-
-    /// Puts an item with its middle near a point of a field.
-    fn put_near(&mut self, item: usize, field: u32, centre: Point) {
-        let search = &mut self.search;
-        let stock = search.state.fields[field as usize].stock;
-        let forms = &search.state.world.allowed[stock][search.kinds[item]];
-        if forms.is_empty() {
-            return;
-        }
-        let form = forms[search.rng.random_range(0..forms.len())];
-        if let Some(limits) = search.state.limits(field, form) {
-            let middle = search.state.world.forms[form as usize].bounds.centre();
-            search.state.put(item, Placing { form, field, at: clamp(&limits, centre - middle) });
-        }
+        shake(&mut self.search, self.goal);
     }
 }
