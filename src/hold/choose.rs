@@ -1,15 +1,17 @@
 //! The plan of a part: fewest tabs, deepest last pass, best places; else a skin or tape; else a plain no.
 
 use super::advice::spur_width;
+use super::brief::brief;
 use super::chord::{Chord, chords};
 use super::contour::Contour;
 use super::fallback::{skin, tape};
 use super::figures::{Figures, Margins};
+use super::influence::influences;
 use super::load::Load;
 use super::planner::{Detail, Planner};
 use super::search::Pick;
 use super::{HoldPlan, HoldTask, LoadRange, Tried, drop_out, words};
-use crate::layout::{Hold, HoldFigures, Method, Tab};
+use crate::layout::{Hold, Method, Tab};
 
 /// Depths of the last pass tried, mm, deepest first. Under 0.2 mm the bit rubs and the bed is not flat enough.
 const DEPTHS: [f64; 7] = [0.8, 0.6, 0.5, 0.4, 0.3, 0.25, 0.2];
@@ -73,7 +75,7 @@ pub fn plan(task: &HoldTask) -> HoldPlan {
         }
     }
     let mut plan = match found {
-        Some(found) => with_tabs(&planner, found, tried),
+        Some(found) => with_tabs(&planner, found, tried, &sections),
         None => without_tabs(&planner, tried),
     };
     plan.necks = planner.chords.clone();
@@ -317,7 +319,7 @@ fn no_worse_than_even(
 }
 
 /// The plan of a set that holds: tabs narrowed while they keep a reserve, listed from the one the pass ends at.
-fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>) -> HoldPlan {
+fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>, sections: &[Chord]) -> HoldPlan {
     let (height, depth) = (found.height, found.figures.depth);
     let good = |picks: &[Pick]| {
         let tabs = planner.placed(picks, height);
@@ -331,6 +333,7 @@ fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>) -> HoldPlan {
         .search(height, depth, Detail::Elastic, |s| s.narrow(&found.picks, &planner.widths, &good));
     let tabs = planner.placed(&picks, height);
     let figures = planner.figures(&tabs, depth, ANY).unwrap_or(found.figures);
+    let influences = influences(planner, &tabs, &figures, sections);
     let listed = listed(&tabs, figures.end);
     let range = range(&planner.load, &figures);
     let mut plan = HoldPlan {
@@ -344,13 +347,14 @@ fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>) -> HoldPlan {
             safety: figures.safety,
             movement_mm: figures.movement,
             skin_mm: None,
-            figures: Some(HoldFigures::from(&figures)),
+            figures: Some(brief(&figures, &influences)),
             tabs: listed,
         },
         figures: None,
         tried,
         load: planner.load,
         range: Some(range),
+        influences,
         necks: vec![],
         warnings: words::warnings(planner, &figures),
     };
@@ -437,6 +441,7 @@ fn nothing(load: Load, reason: &str) -> HoldPlan {
         tried: vec![],
         load,
         range: None,
+        influences: vec![],
         necks: vec![],
         warnings: vec![],
     }

@@ -58,6 +58,7 @@ mod fallback;
 pub mod fem;
 mod figures;
 mod grain;
+mod influence;
 mod judge;
 mod load;
 mod picture;
@@ -73,7 +74,7 @@ mod table;
 mod web;
 mod words;
 
-pub use advice::{Influence, TurnGain, influences, spur_width, turn_gain};
+pub use advice::{TurnGain, spur_width, turn_gain};
 pub use beam::{
     Beam, SAFETY_ACROSS, SAFETY_ALONG, SAFETY_SHEAR, Stiffness, TabForces, TabRatios, guided,
 };
@@ -83,6 +84,7 @@ pub use contour::Contour;
 pub use fallback::{Skin, Tape};
 pub use figures::{Figures, Map, Margin, Margins};
 pub use grain::strongest_grain;
+pub use influence::Influence;
 pub use judge::{MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT, SAFETY_PART};
 pub use load::{Load, load_factor};
 pub use picture::picture;
@@ -178,6 +180,8 @@ pub struct HoldPlan {
     pub load: Load,
     /// What the uncertainty of the cutting force leaves.
     pub range: Option<LoadRange>,
+    /// What each input may cost the least margin, the costliest first; empty for the other methods.
+    pub influences: Vec<Influence>,
     /// The part's narrow sections, weakest first.
     pub necks: Vec<Chord>,
     /// What the maker must know.

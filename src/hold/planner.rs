@@ -260,6 +260,22 @@ impl<'a> Planner<'a> {
         self.quick(&few, depth, detail, worth, &set)
     }
 
+    /// The same to the end, the last pass ending at tab number `end`.
+    pub fn margins_ending(
+        &self,
+        tabs: &[(f64, Tab)],
+        end: usize,
+        depth: f64,
+        detail: Detail,
+    ) -> Option<Margins> {
+        let few: Vec<_> = self.ways.iter().map(|w| self.ground(&w.few, depth)).collect();
+        let set = |_: usize, way: &Way| {
+            let set = self.set(tabs, way.grain);
+            TabSet { end, start: set.s.get(end).copied().unwrap_or(0.0), ..set }
+        };
+        self.quick(&few, depth, detail, &|_| true, &set)
+    }
+
     fn quick(
         &self,
         few: &[Ground],

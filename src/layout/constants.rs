@@ -125,4 +125,18 @@ pub struct HoldFigures {
     /// Margin of freeing the part by hand as `holding.freeing` says.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub freeing_margin: Option<f64>,
+    /// What the least margin loses where an input is off, the costliest first; absent in older files.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub inputs: Vec<InputOff>,
+}
+
+/// An input of a hold that is as far off as it may be.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct InputOff {
+    /// The input in a word or two: `edge force`.
+    pub input: String,
+    /// How far off it is taken to be: `K_e at its high end`.
+    pub off: String,
+    /// Relative change of the least margin, negative where it is for the worse.
+    pub change: f64,
 }
