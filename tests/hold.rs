@@ -7,7 +7,7 @@ use hold_parts::typical;
 use tabwright::geometry::{Ring, Shape, Vector, point};
 use tabwright::hold::{HoldTask, evaluate, picture, plan, rows, table};
 use tabwright::job::Holding;
-use tabwright::layout::{Method, Tab};
+use tabwright::layout::{Feature, FeatureKind, Method, Tab};
 use tabwright::units::Units;
 
 #[test]
@@ -195,6 +195,59 @@ fn a_large_drop_out_is_held_on_its_opening_and_a_small_one_is_not() {
     }
     let gear = find("gear 24");
     assert!(plan(&gear.task(&holding)).hold.tabs.iter().all(|t| t.ring == 0), "its bore is 6 mm");
+}
+
+/// A pocket of depth d all over the neck of a dumbbell, 10 x 6 mm: its modulus in the plane, (6 - d) b^2/6 by hand,
+/// falls with what is left.
+#[test]
+fn a_pocket_over_a_neck_takes_from_its_margin_and_is_named() {
+    let holding = Holding::default();
+    let cases = typical();
+    let case = cases.iter().find(|c| c.name == "plate 150 x 80 thick").unwrap();
+    let p = |x: f64, y: f64| point(x, y);
+    let corners = [(0., 0.), (40., 0.), (40., 35.), (70., 35.), (70., 0.), (110., 0.)];
+    let mirrored = corners.iter().rev().map(|&(x, y)| p(x, 80.0 - y));
+    let neck = corners.iter().map(|&(x, y)| p(x, y)).chain(mirrored).collect();
+    let shape = Shape::new(Ring(neck), vec![]);
+    let pocket = |depth: Option<f64>| Feature {
+        kind: FeatureKind::Pocket,
+        name: String::new(),
+        depth,
+        rings: vec![Ring::rectangle(36.0, 14.0).moved(p(37.0, 33.0))],
+        lines: vec![],
+    };
+    let planned = |features: &[Feature]| {
+        plan(&HoldTask { shape: &shape, thickness: 6.0, features, ..case.task(&holding) })
+    };
+    let whole = planned(&[]);
+    let part = |plan: &tabwright::hold::HoldPlan, tabs: &[Tab], features: &[Feature]| {
+        let task = HoldTask { shape: &shape, thickness: 6.0, features, ..case.task(&holding) };
+        evaluate(&task, tabs, Some(plan.hold.last_pass)).unwrap()
+    };
+    let tabs = &whole.hold.tabs;
+    // A shallow pocket first, so that the neck is what decides.
+    let before = part(&whole, tabs, &[pocket(Some(1.0))]).part_safety;
+    for depth in [2.0, 3.0, 4.0, 5.0] {
+        let f = part(&whole, tabs, &[pocket(Some(depth))]);
+        let (share, by_hand): (f64, f64) = (f.part_safety / before, (6.0 - depth) / 5.0);
+        eprintln!("{depth} mm deep: {share:.3} of {by_hand:.3}, {}", f.part.what);
+        assert!(share <= by_hand * 1.001, "{share}");
+        // A moment in the plane decides while the pocket is shallow; pulled off the middle it bends the rest.
+        assert!(depth > 3.0 || share > by_hand * 0.99, "{share}");
+        assert!(f.part.what.contains(&format!("a pocket leaves {:.1} mm there", 6.0 - depth)));
+    }
+    // Half the thickness where the depth is not known.
+    let half = part(&whole, tabs, &[pocket(None)]).part_safety;
+    assert_eq!(half, part(&whole, tabs, &[pocket(Some(3.0))]).part_safety);
+    // So deep that nothing holds: no tab plan, and the reason names the pocket.
+    let deep = planned(&[pocket(Some(5.97))]);
+    assert!(deep.hold.method != Method::Tabs, "{}", deep.hold.why);
+    assert!(deep.hold.why.contains("a pocket leaves"), "{}", deep.hold.why);
+    let thin = [5.5, 5.6, 5.7, 5.8].map(|d| planned(&[pocket(Some(d))]));
+    let said = |p: &&tabwright::hold::HoldPlan| {
+        p.warnings.iter().any(|w| w.contains("clear it less deep"))
+    };
+    assert!(thin.iter().any(|p| said(&p)), "{:?}", thin.map(|p| (p.hold.why, p.warnings)));
 }
 
 #[test]

@@ -62,6 +62,7 @@ pub(super) fn task<'a>(
         grain,
         bit: &group.bit,
         holding: &job.holding,
+        features: &part.features,
         tab_free: &part.tab_free,
         landing_ok: None,
     }

@@ -1,11 +1,12 @@
 //! What a turn would gain, and how large a carrier strip must be.
 
 use super::HoldTask;
-use super::chord::{Chord, chords};
+use super::chord::Chord;
 use super::contour::Contour;
 use super::grain::{neck_weakness, strongest};
 use super::load::Load;
 use super::strength::section_strength;
+use super::weakened::sections;
 use crate::geometry::Vector;
 use std::f64::consts::FRAC_PI_2;
 
@@ -24,7 +25,7 @@ pub fn turn_gain(task: &HoldTask) -> Option<TurnGain> {
         return None;
     }
     let contours: Vec<Contour> = task.shape.rings().map(Contour::new).collect::<Option<_>>()?;
-    turn_gain_of(task, &chords(task.shape, &contours))
+    turn_gain_of(task, &sections(task, &contours))
 }
 
 /// The same with the shape's narrow sections given.

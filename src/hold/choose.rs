@@ -2,7 +2,7 @@
 
 use super::advice::spur_width;
 use super::brief::brief;
-use super::chord::{Chord, chords};
+use super::chord::Chord;
 use super::contour::Contour;
 use super::fallback::{skin, tape};
 use super::figures::{Figures, Margins};
@@ -10,6 +10,7 @@ use super::influence::influences;
 use super::load::Load;
 use super::planner::{Detail, Planner};
 use super::search::Pick;
+use super::weakened::{self, sections};
 use super::{HoldPlan, HoldTask, LoadRange, Tried, drop_out, words};
 use crate::layout::{Hold, Method, Tab};
 
@@ -61,7 +62,7 @@ pub fn plan(task: &HoldTask) -> HoldPlan {
     let Some(contours) = contours.filter(|_| usable) else {
         return nothing(load, "the part, its thickness or the bit has no size");
     };
-    let sections = chords(task.shape, &contours);
+    let sections = sections(task, &contours);
     let mut planner = Planner::new(task, contours[0].clone(), 0, &sections);
     let mut tried = vec![];
     let mut found = choose(&planner, &depths(task), &mut tried);
@@ -79,6 +80,9 @@ pub fn plan(task: &HoldTask) -> HoldPlan {
         None => without_tabs(&planner, tried),
     };
     plan.necks = planner.chords.clone();
+    let of_part = plan.figures.as_ref().map(|f| &f.part);
+    let weak = of_part.and_then(|p| weakened::warning(p, &planner.chords));
+    plan.warnings.extend(weak);
     plan.warnings.extend(words::short_grain(task, &plan, &sections));
     drop_out::hold(task, &contours, &mut plan);
     plan
@@ -89,7 +93,7 @@ pub fn plan(task: &HoldTask) -> HoldPlan {
 pub fn evaluate(task: &HoldTask, tabs: &[Tab], depth: Option<f64>) -> Option<Figures> {
     let contours: Option<Vec<Contour>> = task.shape.rings().map(Contour::new).collect();
     let contours = contours?;
-    let sections: Vec<Chord> = chords(task.shape, &contours);
+    let sections: Vec<Chord> = sections(task, &contours);
     let planner = Planner::new(task, contours[0].clone(), 0, &sections);
     let placed: Vec<(f64, Tab)> = tabs
         .iter()

@@ -290,12 +290,17 @@ impl Judge<'_> {
     /// at the section's normal; 1.5 V/bt against shear along the grain.
     fn section_ratio(&self, section: usize, f: &ChordForces, force: f64) -> f64 {
         let (b, t) = (self.chords[section].width, self.thickness);
-        let area = b * t;
-        let bend = f.bend * (6.0 / (t * b * b));
+        let (area, in_plane, out_of_plane, off) = match &self.chords[section].left {
+            None => (b * t, t * b * b / 6.0, b * t * t / 6.0, [0.0, 0.0]),
+            Some(l) => (l.area, l.in_plane, l.out_of_plane, l.off),
+        };
+        let bend = f.bend * (1.0 / in_plane);
         let axial = f.normal / area;
-        // The longer of axial + bend and axial - bend.
-        let in_plane = (axial.dot(axial) + bend.dot(bend) + 2.0 * axial.dot(bend).abs()).sqrt();
-        let sigma = force * (in_plane + 6.0 * f.bend_out.abs() / (b * t * t));
+        // The longer of axial + bend and axial - bend; a weakened section is pulled off its middle too.
+        let pull = f.normal.norm();
+        let long = (axial.dot(axial) + bend.dot(bend) + 2.0 * axial.dot(bend).abs()).sqrt();
+        let plane = long + pull * off[0] / in_plane;
+        let sigma = force * (plane + (f.bend_out.abs() + pull * off[1]) / out_of_plane);
         let tau = force * 1.5 * (f.shear.norm() + f.lift.abs()) / area;
         (self.strengths[section] / sigma).min(self.material.shear / tau)
     }
@@ -315,15 +320,16 @@ impl Judge<'_> {
                 }
                 let strength = self.strengths[k];
                 let (b, t) = (c.width, self.thickness);
+                let left = c.share_left();
                 let lever = beam.root.distance(c.middle()).clamp(1.0, GRIP);
                 let value = match self.freeing {
                     Freeing::Snap => {
                         let breaks = beam.strength.normal * beam.width * beam.height.powi(2) / 6.0;
-                        strength * b * t * t / 6.0 / (SNAP_RESERVE * breaks)
+                        left * strength * b * t * t / 6.0 / (SNAP_RESERVE * breaks)
                     }
                     Freeing::Saw => {
                         let least = (t * b * b).min(b * t * t) / 6.0;
-                        strength * least / (SAFETY_PART * SAW_LOAD * lever)
+                        left * strength * least / (SAFETY_PART * SAW_LOAD * lever)
                     }
                 };
                 if value < least.0 {
@@ -436,7 +442,8 @@ impl Judge<'_> {
         let short =
             self.grain.is_some_and(|g| line_angle(c.direction(), g) > std::f64::consts::FRAC_PI_4);
         let grain = if short { ", short grain" } else { "" };
-        format!("{:.1} mm wide at ({:.1}, {:.1}){grain}", c.width, m.x, m.y)
+        let weak = c.left.map_or(String::new(), |l| l.words());
+        format!("{:.1} mm wide at ({:.1}, {:.1}){weak}{grain}", c.width, m.x, m.y)
     }
 }
 

@@ -1,5 +1,7 @@
 //! One piece on its tabs: sites, stations and figures for every direction the grain may take.
 
+mod ending;
+
 use super::HoldTask;
 use super::beam::Beam;
 use super::chord::Chord;
@@ -111,6 +113,7 @@ impl<'a> Planner<'a> {
         };
         let strength = |c: &Chord| {
             grains.iter().map(|&g| strength_at(c, g)).fold(f64::INFINITY, f64::min)
+                * c.share_left()
                 * c.width
                 * c.width
                 / c.arm.max(c.width)
@@ -258,22 +261,6 @@ impl<'a> Planner<'a> {
         let few: Vec<_> = self.ways.iter().map(|w| self.ground(&w.few, depth)).collect();
         let set = |_: usize, way: &Way| self.set(tabs, way.grain);
         self.quick(&few, depth, detail, worth, &set)
-    }
-
-    /// The same to the end, the last pass ending at tab number `end`.
-    pub fn margins_ending(
-        &self,
-        tabs: &[(f64, Tab)],
-        end: usize,
-        depth: f64,
-        detail: Detail,
-    ) -> Option<Margins> {
-        let few: Vec<_> = self.ways.iter().map(|w| self.ground(&w.few, depth)).collect();
-        let set = |_: usize, way: &Way| {
-            let set = self.set(tabs, way.grain);
-            TabSet { end, start: set.s.get(end).copied().unwrap_or(0.0), ..set }
-        };
-        self.quick(&few, depth, detail, &|_| true, &set)
     }
 
     fn quick(

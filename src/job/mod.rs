@@ -2,6 +2,7 @@
 
 mod bit;
 mod build;
+mod depth;
 mod file;
 mod group;
 mod length;

@@ -222,7 +222,8 @@ pub fn small() -> (Layout, Vec<SheetCut>) {
 }
 
 fn features() -> Vec<Feature> {
-    let feature = |kind, rings, lines| Feature { kind, name: String::new(), rings, lines };
+    let feature =
+        |kind, rings, lines| Feature { kind, name: String::new(), depth: None, rings, lines };
     let line = |a: Point, b: Point| Ring(vec![a, b]);
     vec![
         feature(
