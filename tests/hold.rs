@@ -250,6 +250,40 @@ fn a_pocket_over_a_neck_takes_from_its_margin_and_is_named() {
     assert!(thin.iter().any(|p| said(&p)), "{:?}", thin.map(|p| (p.hold.why, p.warnings)));
 }
 
+/// The demand is the job's; a tab every 300 mm or so is common practice, no source.
+#[test]
+fn no_edge_of_a_large_part_stands_far_from_its_tabs() {
+    let holding = Holding::default();
+    let cases = typical();
+    let case = cases.iter().find(|c| c.name == "plate 150 x 80 thick").unwrap();
+    let board = hold_parts::bar(400.0, 50.0);
+    let farthest = |tabs: &[Tab]| {
+        let corners = board.outline.0.iter();
+        let away = |c: &tabwright::geometry::Point| {
+            tabs.iter().map(|t| t.at.distance(*c)).fold(f64::INFINITY, f64::min)
+        };
+        corners.map(away).fold(0.0, f64::max)
+    };
+    let planned = |limit: f64, tab_free: &[Ring]| {
+        let holding = Holding { max_overhang: limit, ..holding.clone() };
+        plan(&HoldTask { shape: &board, tab_free, ..case.task(&holding) })
+    };
+    let loose = planned(1000.0, &[]);
+    let close = planned(100.0, &[]);
+    assert_eq!((loose.hold.method, close.hold.method), (Method::Tabs, Method::Tabs));
+    // Corners are known to half the spacing of the points asked.
+    assert!(farthest(&close.hold.tabs) < 102.5, "{}", farthest(&close.hold.tabs));
+    let said = close.hold.figures.unwrap().overhang_mm.unwrap();
+    assert!(said <= 100.0 && loose.hold.figures.unwrap().overhang_mm.is_none());
+    // Only the left quarter may have tabs: they hold, and the far end is told.
+    let line = |x: f64, y: f64| Ring(vec![point(x, y), point(400.0, y)]);
+    let kept =
+        [line(100.0, 0.0), line(100.0, 50.0), Ring(vec![point(400.0, 0.0), point(400.0, 50.0)])];
+    let far = planned(100.0, &kept);
+    assert_eq!(far.hold.method, Method::Tabs, "{}", far.hold.why);
+    assert!(far.warnings.iter().any(|w| w.contains("mm from any tab")), "{:?}", far.warnings);
+}
+
 #[test]
 fn bad_shapes_get_a_plain_no() {
     let holding = Holding::default();

@@ -26,6 +26,7 @@ impl From<&Figures> for HoldFigures {
             one_gone_safety: known(f.one_gone),
             free_safety: known(f.free_safety),
             free_movement_mm: known(f.free_movement),
+            overhang_mm: f.overhang,
             freeing_margin: known(f.free_by_hand.value),
             inputs: vec![],
         }

@@ -5,7 +5,7 @@ use super::brief::brief;
 use super::chord::Chord;
 use super::contour::Contour;
 use super::fallback::{skin, tape};
-use super::figures::{Figures, Margins};
+use super::figures::{Figures, Margin, Margins};
 use super::influence::influences;
 use super::load::Load;
 use super::planner::{Detail, Planner};
@@ -67,6 +67,15 @@ pub fn plan(task: &HoldTask) -> HoldPlan {
     let mut tried = vec![];
     let mut found = choose(&planner, &depths(task), &mut tried);
     let lifts_off = |t: &Tried| std::ptr::eq(t.figures.least(), &t.figures.motion);
+    if found.is_none() && tried.iter().any(|t| far_only(&t.figures)) {
+        // Held but for its overhang: better far from its tabs than without any.
+        planner.overhang.allow_any();
+        let mut again = vec![];
+        found = choose(&planner, &depths(task), &mut again);
+        if found.is_some() {
+            tried = again;
+        }
+    }
     if found.is_none() && !tried.iter().any(lifts_off) {
         planner.cramp();
         let mut again = vec![];
@@ -86,6 +95,12 @@ pub fn plan(task: &HoldTask) -> HoldPlan {
     plan.warnings.extend(words::short_grain(task, &plan, &sections));
     drop_out::hold(task, &contours, &mut plan);
     plan
+}
+
+/// Whether only the overhang is against the set.
+fn far_only(f: &Figures) -> bool {
+    let others = Figures { reach: Margin { value: f64::INFINITY, ..f.reach.clone() }, ..f.clone() };
+    !f.holds() && others.holds()
 }
 
 /// Figures of a given set of tabs on the outline (other rings' are left out), at the last pass's `depth`, or at

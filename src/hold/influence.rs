@@ -183,6 +183,7 @@ impl Margins {
             motion: f.motion.value,
             gone: f.gone.value,
             repeat: f.repeat.value,
+            reach: f.reach.value,
             by_hand: f.free_by_hand.value,
             ..Margins::unlimited(f.freeing)
         }

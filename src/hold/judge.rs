@@ -5,6 +5,7 @@ use super::chord::Chord;
 use super::contour::Contour;
 use super::figures::{Figures, Map, Margin, Margins};
 use super::load::Load;
+use super::overhang::Overhang;
 use super::staged::{Body, Case, ChordForces, Held, Pass, Station, TabSet};
 use super::strength::line_angle;
 use crate::geometry::Vector;
@@ -48,6 +49,8 @@ pub struct Judge<'a> {
     pub grain: Option<f64>,
     /// The ring being cut.
     pub contour: &'a Contour,
+    /// How far its edge may stand from a tab.
+    pub overhang: &'a Overhang,
     /// How the part is freed afterwards.
     pub freeing: Freeing,
 }
@@ -136,6 +139,7 @@ impl Judge<'_> {
     ) -> Option<Margins> {
         let m = &mut margins;
         m.by_hand = m.by_hand.min(self.free_by_hand(set).0);
+        m.reach = m.reach.min(self.overhang.margin(set));
         if !worth(m) {
             return None;
         }
@@ -178,6 +182,9 @@ impl Judge<'_> {
     /// Judges both ways round and the part free on its tabs. The tab to end at and the loss of a tab are judged
     /// by `rough`, the same body at fewer places. `None` as soon as a margin is found under `least`.
     pub fn full(&self, set: &TabSet, rough: &Judge, least: f64) -> Option<Figures> {
+        if under(self.overhang.margin(set), least) {
+            return None;
+        }
         let end = rough.best_end(set);
         let set = TabSet { end, start: set.s.get(end).copied().unwrap_or(0.0), ..set.clone() };
         let staged = self.sweeps(&set, &BOTH, least)?;
@@ -407,6 +414,8 @@ impl Judge<'_> {
             },
             part: Margin { value: part / SAFETY_PART, what: self.part_words(staged.part.1) },
             motion: Margin { value: self.motion(staged), what: "movement at the bit".into() },
+            overhang: self.overhang.of(set),
+            reach: Margin { value: self.overhang.margin(set), what: self.overhang_words(set) },
             freeing: self.freeing,
             free_by_hand: self.by_hand(set),
             repeat: Margin { value: self.repeat(free), what: "the pass repeated".into() },
@@ -415,6 +424,10 @@ impl Judge<'_> {
                 what: format!("the others if tab {} goes", Self::listed(set, gone.1)),
             },
         }
+    }
+
+    fn overhang_words(&self, set: &TabSet) -> String {
+        format!("overhang of {:.0} mm", self.overhang.of(set).unwrap_or(0.0))
     }
 
     fn tab_words(&self, set: &TabSet, tab: usize, shear: bool) -> String {

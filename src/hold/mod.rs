@@ -35,6 +35,8 @@
 //! 8. `safety` is the least ratio of 6 and 7; `movement_mm` the greatest displacement of the patch under the bit.
 //!    Required: bending 1.35 along the grain to 1.7 across (by sin^2), shear 1.3, part 2; movement 0.05 mm in the plane and
 //!    0.1 mm with lift; with any one tab gone ratio 1 at F/factor; the pass repeated ratio 1 and 0.1 mm at F/factor.
+//!    Of a part larger than `overhang_limit_mm` across the outline's farthest point stands no farther than that, or a
+//!    twelfth of the outline's length, from the nearest `at`.
 //!    Margins in words are value over requirement; `governs` names the least.
 //!
 //! # Limits
@@ -62,6 +64,7 @@ mod grain;
 mod influence;
 mod judge;
 mod load;
+mod overhang;
 mod picture;
 mod planner;
 mod rigid;

@@ -11,6 +11,7 @@ use super::elastic_body::{ElasticBody, Spots};
 use super::figures::{Figures, Map, Margins};
 use super::judge::Judge;
 use super::load::Load;
+use super::overhang::Overhang;
 use super::rigid_body::{Ground, RigidBody};
 use super::search::{Pick, Search, tab_set};
 use super::site::{Rules, Site};
@@ -75,6 +76,8 @@ pub struct Planner<'a> {
     pub sites: Vec<Site>,
     /// Widths to choose from, mm, ascending.
     pub widths: Vec<f64>,
+    /// How far the ring may stand from its tabs; a drop-out's is not asked.
+    pub overhang: Overhang,
     /// Directions the grain may take, as lines; one `None` where there is none.
     pub grains: Vec<Option<f64>>,
     /// Sections that cut the piece in two, the weakest at any of the grains first.
@@ -121,6 +124,10 @@ impl<'a> Planner<'a> {
         chords.sort_by(|a, b| strength(a).total_cmp(&strength(b)));
         thin_walls(&mut chords);
         chords.truncate(FULL_CHORDS);
+        let overhang = match ring {
+            0 => Overhang::new(&contour, task.holding.max_overhang),
+            _ => Overhang::default(),
+        };
         let shift = if ring == 0 { 0.0 } else { kerf };
         let [few, all] = [contour.spaced(kerf, 12, QUICK), contour.spaced(kerf.max(0.5), 12, FULL)];
         let load = Load::new(task.bit, task.material);
@@ -147,6 +154,7 @@ impl<'a> Planner<'a> {
             shift,
             sites,
             widths,
+            overhang,
             grains,
             ways,
             few_sides,
@@ -357,6 +365,7 @@ impl<'a> Planner<'a> {
             material: t.material,
             grain: way.grain,
             contour: &self.contour,
+            overhang: &self.overhang,
             freeing: t.holding.freeing,
         }
     }

@@ -237,6 +237,9 @@ impl Check {
         if let Some(width) = &table.max_width {
             holding.max_width = self.length(place, "max-width", width);
         }
+        if let Some(overhang) = &table.max_overhang {
+            holding.max_overhang = self.length(place, "max-overhang", overhang);
+        }
         if holding.min_width > holding.max_width {
             self.fault(place, "min-width is above max-width");
         }

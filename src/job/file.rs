@@ -87,6 +87,8 @@ pub struct HoldingTable {
     pub min_width: Option<Length>,
     /// Widest tab.
     pub max_width: Option<Length>,
+    /// Greatest distance of a point of a part's edge from its nearest tab; 150 mm if absent.
+    pub max_overhang: Option<Length>,
 }
 
 /// `[[cutting-force]]`: the user's own constants for a material.
