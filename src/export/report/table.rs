@@ -88,7 +88,7 @@ impl Row {
                 "–".into()
             },
             moves: if figures { words::movement(units, hold.movement_mm) } else { "–".into() },
-            why: format!("{}{governs}{own_pass}{most}", escape(&hold.why)),
+            why: format!("{}.{governs}{own_pass}{most}", escape(hold.why.trim_end_matches('.'))),
             method: hold.method,
         }
     }
