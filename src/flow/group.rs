@@ -7,7 +7,7 @@ use crate::geometry::{Ring, grow_ring};
 use crate::hold::HoldPlan;
 use crate::job::{Group, Job};
 use crate::layout::{LANDING_DEPTH, PlacedPart, Sheet, Unplaced, Warning};
-use crate::nest::{self, Budget, Ended, NestPart, Nested, Problem};
+use crate::nest::{self, Budget, Ended, First, Nest, NestPart, Nested, Problem};
 use std::collections::BTreeSet;
 use std::sync::atomic::AtomicBool;
 use std::time::Duration;
@@ -51,41 +51,66 @@ pub(super) struct GroupMade {
     pub(super) ended: Ended,
 }
 
-/// Makes one group.
-///
-/// Where kerfs coincide, what is left between parts may be islands that no clamp reaches. So a group
-/// is nested a second time with a web left round each part whose tabs found no clamped stock, and the
-/// better of the two layouts is kept: the fewer sheets, then the fewer parts without an anchor, then
-/// the less stock.
-pub(super) fn make_group(
-    job: &Job,
+/// A group with its holds planned, ready to nest.
+pub(super) struct GroupTask<'a> {
     number: usize,
-    group: &Group,
-    effort: &Effort,
-    watch: &Watch,
-) -> GroupMade {
-    let members = members(job, group);
-    let report = |search: nest::Progress| {
-        if let Some(progress) = watch.progress {
-            progress(GroupProgress { group: number, search });
-        }
-    };
-    let control = nest::Control { stop: watch.stop, progress: Some(&report) };
-    let attempt = |roomy: &[bool]| {
-        let problem = problem(job, group, &members, roomy, effort);
-        Attempt::new(job, group, &members, nest::nest(&problem, &control))
-    };
-    let mut made = attempt(&vec![false; members.len()]);
-    let loose = made.without_anchor(members.len());
-    if loose.contains(&true) && job.web.is_none() {
-        let second = attempt(&loose);
-        let moves = made.nested.moves + second.nested.moves;
-        if second.rank() < made.rank() {
-            made = second;
-        }
-        made.nested.moves = moves;
+    group: &'a Group,
+    members: Vec<Member<'a>>,
+    problem: Problem,
+}
+
+impl<'a> GroupTask<'a> {
+    /// Plans the holds of group `number` of the job.
+    pub(super) fn new(job: &'a Job, number: usize, effort: &Effort) -> GroupTask<'a> {
+        let group = &job.groups[number];
+        let members = members(job, group);
+        let problem = problem(job, group, &members, &vec![false; members.len()], effort);
+        GroupTask { number, group, members, problem }
     }
-    made.finish(job, group, members)
+
+    /// The group's nest, with no layout yet.
+    pub(super) fn nest(&self) -> Nest<'_> {
+        Nest::new(&self.problem)
+    }
+
+    /// Tells who watches how far the nest is.
+    pub(super) fn report(&self, watch: &Watch, search: nest::Progress) {
+        if let Some(progress) = watch.progress {
+            progress(GroupProgress { group: self.number, search });
+        }
+    }
+
+    /// Makes the group from its first layout on.
+    ///
+    /// Where kerfs coincide, what is left between parts may be islands that no clamp reaches. So a group
+    /// is nested a second time with a web left round each part whose tabs found no clamped stock, and the
+    /// better of the two layouts is kept: the fewer sheets, then the fewer parts without an anchor, then
+    /// the less stock.
+    pub(super) fn make(
+        &self,
+        job: &Job,
+        nest: &Nest<'_>,
+        first: First<'_>,
+        effort: &Effort,
+        watch: &Watch,
+    ) -> GroupMade {
+        let (group, members) = (self.group, &self.members);
+        let report = |search| self.report(watch, search);
+        let control = nest::Control { stop: watch.stop, progress: Some(&report) };
+        let attempt = |nested| Attempt::new(job, group, members, nested);
+        let mut made = attempt(nest.improve(first, &control));
+        let loose = made.without_anchor(members.len());
+        if loose.contains(&true) && job.web.is_none() {
+            let roomy = problem(job, group, members, &loose, effort);
+            let second = attempt(nest::nest(&roomy, &control));
+            let moves = made.nested.moves + second.nested.moves;
+            if second.rank() < made.rank() {
+                made = second;
+            }
+            made.nested.moves = moves;
+        }
+        made.finish(job, group, members)
+    }
 }
 
 fn problem(
@@ -161,13 +186,13 @@ impl Attempt {
     }
 
     /// Mends the tabs, puts the parts in the order of cut and plans the cut.
-    fn finish(self, job: &Job, group: &Group, members: Vec<Member>) -> GroupMade {
-        let (mut warnings, mut of_holds) = (vec![], warnings_of(&members));
+    fn finish(self, job: &Job, group: &Group, members: &[Member]) -> GroupMade {
+        let (mut warnings, mut of_holds) = (vec![], warnings_of(members));
         let (mut sheets, mut cuts) = (vec![], vec![]);
         for (mut sheet, mut whose) in self.sheets {
-            anchors::mend(&mut sheet, &whose, job, group, &members, &mut of_holds);
+            anchors::mend(&mut sheet, &whose, job, group, members, &mut of_holds);
             let mut cut = in_order_of_cut(&mut sheet, &mut whose);
-            if soft::firm_up(&mut sheet, &cut, &whose, job, group, &members, &mut of_holds) {
+            if soft::firm_up(&mut sheet, &cut, &whose, job, group, members, &mut of_holds) {
                 cut = in_order_of_cut(&mut sheet, &mut whose);
             }
             sheets::common_last_pass(&mut sheet);
@@ -178,14 +203,14 @@ impl Attempt {
             sheets.push(sheet);
             cuts.push(cut);
         }
-        let unplaced = sheets::unplaced_of(job, group, &members, &self.nested);
+        let unplaced = sheets::unplaced_of(job, group, members, &self.nested);
         warnings.extend(once_each(of_holds));
         GroupMade {
             sheets,
             cuts,
             unplaced,
             warnings,
-            holds: members.into_iter().map(|m| m.hold).collect(),
+            holds: members.iter().map(|m| m.hold.clone()).collect(),
             moves: self.nested.moves,
             ended: self.nested.ended,
         }

@@ -25,8 +25,9 @@ use crate::cut::CutPlan;
 use crate::hold::HoldPlan;
 use crate::job::Job;
 use crate::layout::Layout;
-use crate::nest::Ended;
+use crate::nest::{Ended, First, Nest};
 use crate::verify::{Rules, verify};
+use group::{GroupMade, GroupTask};
 use rayon::prelude::*;
 
 /// A job made: the layout with what was found on the way.
@@ -53,12 +54,19 @@ pub struct NotVerified(pub String);
 /// [`NotVerified`] when the result fails the independent check even without the parts it names; those
 /// are listed as not placed.
 pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerified> {
-    let groups: Vec<_> = job
-        .groups
-        .par_iter()
-        .enumerate()
-        .map(|(number, group)| group::make_group(job, number, group, effort, watch))
-        .collect();
+    // All holds, then a first layout of every group, and only then the search: so that a valid layout of the
+    // whole job stands as soon as can be.
+    let tasks: Vec<GroupTask> =
+        (0..job.groups.len()).into_par_iter().map(|i| GroupTask::new(job, i, effort)).collect();
+    let nests: Vec<Nest> = tasks.par_iter().map(GroupTask::nest).collect();
+    let firsts: Vec<First> = nests.par_iter().map(Nest::first).collect();
+    for (task, first) in tasks.iter().zip(&firsts) {
+        task.report(watch, first.progress());
+    }
+    let made = |((task, nest), first): ((&GroupTask, &Nest), First)| {
+        task.make(job, nest, first, effort, watch)
+    };
+    let groups: Vec<GroupMade> = tasks.par_iter().zip(&nests).zip(firsts).map(made).collect();
     let mut layout = Layout::new(&job.title, job.seed);
     let (mut cuts, mut moves) = (vec![], 0);
     let mut holds: Vec<Option<HoldPlan>> = vec![None; job.parts.len()];

@@ -4,7 +4,8 @@ use super::convex::pieces;
 use super::problem::NestPart;
 use super::simplify::outward;
 use crate::geometry::{
-    Bounds, Point, Pose, Ring, Segment, Shape, Vector, grow, point, shrink, union,
+    Bounds, Point, Pose, Ring, Segment, Shape, Vector, grow_within, point, shrink, shrink_within,
+    union,
 };
 use crate::job::Orientation;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
@@ -272,8 +273,9 @@ fn simplified(shape: &Shape, gap: f64, size: f64, smallest: f64) -> Shape {
     if gap <= 0.0 {
         return outward(shape, 0.0, 0.0);
     }
-    // Once finely, so that the coarser tries need not start from thousands of vertices.
-    let closed = outward(&closed(shape, gap, smallest), gap / 50.0, gap);
+    // First finely, so that the offsets and the coarser tries need not start from thousands of vertices.
+    let fine = outward(shape, gap / 200.0, gap);
+    let closed = outward(&closed(&fine, gap, smallest), gap / 50.0, gap);
     // Through a narrower mouth, such as the spaces between teeth, only a sharp tip could come.
     let wide = 2.0 * gap + smallest / 4.0;
     // A fiftieth of the gap is under what a router repeats to.
@@ -283,9 +285,15 @@ fn simplified(shape: &Shape, gap: f64, size: f64, smallest: f64) -> Shape {
         let mut few = false;
         for mouth in [0.0, wide] {
             let simpler = outward(&bridged(&closed, tolerance, mouth), tolerance, gap);
+            if best.as_ref().is_some_and(|b| b.1 == simpler) {
+                continue;
+            }
             let count = pieces(&simpler).len();
-            let room: f64 =
-                grow(std::slice::from_ref(&simpler), gap).iter().map(Shape::net_area).sum();
+            // Arcs are coarse here: only what shapes need more than each other counts.
+            let room: f64 = grow_within(std::slice::from_ref(&simpler), gap, gap / 16.0)
+                .iter()
+                .map(Shape::net_area)
+                .sum();
             let price = room * (1.0 + PIECE_PRICE * count as f64);
             few = few || count <= 2;
             if best.as_ref().is_none_or(|b| price < b.0) {
@@ -320,8 +328,9 @@ fn bridged(shape: &Shape, depth: f64, mouth: f64) -> Shape {
     if kept.len() < 3 { shape.clone() } else { Shape::new(Ring(kept), shape.openings.clone()) }
 }
 
-/// What the closing may fall short of the shape's own edge, mm: what two offsets can be off by.
-const CLOSING_SLACK: f64 = 0.03;
+/// How far the closing's arcs may be off, as a share of the gap: far under what a router repeats to, and
+/// the offsets cost by the number of their chords.
+const CLOSING_ARCS: f64 = 0.01;
 
 /// The shape with everything filled that no other part can enter.
 ///
@@ -330,6 +339,10 @@ const CLOSING_SLACK: f64 = 0.03;
 /// as wide as the smallest part.
 fn closed(shape: &Shape, gap: f64, smallest: f64) -> Shape {
     let roomy = |opening: &&Ring| {
+        let b = opening.bounds();
+        if b.width().min(b.height()) <= 2.0 * gap {
+            return false;
+        }
         let inside = Shape::new((*opening).clone().positive(), vec![]);
         shrink(&[inside], gap).iter().any(|room| {
             let b = room.bounds();
@@ -338,7 +351,10 @@ fn closed(shape: &Shape, gap: f64, smallest: f64) -> Shape {
     };
     let openings: Vec<Ring> = shape.openings.iter().filter(roomy).cloned().collect();
     let open = Shape::new(shape.outline.clone(), openings);
-    let filled = shrink(&grow(std::slice::from_ref(&open), gap), gap + CLOSING_SLACK);
+    // It may fall short of the shape's own edge by what two offsets can be off by.
+    let arcs = CLOSING_ARCS * gap;
+    let grown = grow_within(std::slice::from_ref(&open), gap, arcs);
+    let filled = shrink_within(&grown, gap + 3.0 * arcs, arcs);
     let all: Vec<Shape> = std::iter::once(open.clone()).chain(filled).collect();
     let largest = union(&all).into_iter().max_by(|a, b| a.net_area().total_cmp(&b.net_area()));
     match largest {
@@ -353,8 +369,12 @@ fn closed(shape: &Shape, gap: f64, smallest: f64) -> Shape {
 /// The shape with each vertex that is one of `exact`'s but for the rounding of booleans put back there.
 fn snapped(shape: &Shape, exact: &Shape) -> Shape {
     let size = exact.bounds().width() + exact.bounds().height();
+    let reach = 1e-7 * size;
+    let mut known: Vec<Point> = exact.rings().flat_map(|r| &r.0).copied().collect();
+    known.sort_by(|a, b| a.x.total_cmp(&b.x));
     shape.map(|p| {
-        let near = |q: &&Point| q.distance(p) <= 1e-7 * size;
-        exact.rings().flat_map(|r| &r.0).find(near).copied().unwrap_or(p)
+        let first = known.partition_point(|q| q.x < p.x - reach);
+        let mut near = known[first..].iter().take_while(|q| q.x <= p.x + reach);
+        near.find(|q| q.distance(p) <= reach).copied().unwrap_or(p)
     })
 }

@@ -14,6 +14,7 @@ mod around;
 mod clock;
 mod convex;
 mod fewer;
+mod fill;
 mod first;
 mod form;
 mod nofit;
@@ -33,6 +34,7 @@ pub use problem::{
     Budget, Control, Ended, NestPart, Nested, NestedSheet, Placed, Problem, Progress, Reason,
     Unplaced,
 };
+pub use sheets::{First, Nest};
 
 /// The best layout found within the budget.
 ///
@@ -42,5 +44,6 @@ pub use problem::{
 /// threads unless the budget's time ended it. Nothing is lost: each required copy is either placed
 /// or listed with the reason. Never fails; runs until the budget is used up or `control` stops it.
 pub fn nest(problem: &Problem, control: &Control<'_>) -> Nested {
-    sheets::solve(problem, control)
+    let nest = Nest::new(problem);
+    nest.improve(nest.first(), control)
 }

@@ -60,25 +60,44 @@ pub(super) struct Pair<'a> {
     pub distance: f64,
 }
 
+/// Bounds as how far they reach each way: comparing those of thousands of sums needs no branches.
+struct Reach([f64; 4]);
+
+impl Reach {
+    fn new(b: Bounds) -> Reach {
+        Reach([b.max.x, b.max.y, -b.min.x, -b.min.y])
+    }
+
+    #[inline(always)]
+    fn holds(&self, other: &Reach, slack: f64) -> bool {
+        let beyond = |i: usize| self.0[i] >= other.0[i] - slack;
+        beyond(0) & beyond(1) & beyond(2) & beyond(3)
+    }
+}
+
 impl NoFit {
     /// The union over all pairs; sums that lie within another one are left out.
     pub fn new<'a>(pairs: impl Iterator<Item = Pair<'a>>) -> NoFit {
-        let mut sums: Vec<(f64, Bounds, Vec<Side>, Vec<Point>)> = pairs
-            .filter_map(|p| {
-                let (sides, corners) = convex_sum(p.fixed, p.moving, p.distance)?;
-                let bounds = Bounds::of(&corners);
-                Some((bounds.width() * bounds.height(), bounds, sides, corners))
-            })
-            .collect();
+        // All sums in one list: they are short, and many.
+        let (mut made, mut sums) = (Maker::default(), vec![]);
+        for pair in pairs {
+            let first = made.sides.len();
+            if made.add(&pair) {
+                let bounds = Bounds::of(&made.rim[first..]);
+                sums.push((bounds.width() * bounds.height(), bounds, first..made.sides.len()));
+            }
+        }
         // Largest first: later ones are the candidates to be contained. The sort is stable.
         sums.sort_by(|a, b| b.0.total_cmp(&a.0));
         let mut all = NoFit { bounds: Bounds::EMPTY, sums: vec![], sides: vec![] };
-        for (_, bounds, sides, corners) in sums {
-            if all.holds(bounds, &corners) {
+        let mut reach = vec![];
+        for (_, bounds, range) in sums {
+            if all.holds(&reach, bounds, &made.rim[range.clone()]) {
                 continue;
             }
+            reach.push(Reach::new(bounds));
             let first = all.sides.len() as u32;
-            all.sides.extend(sides);
+            all.sides.extend_from_slice(&made.sides[range]);
             all.sums.push(Sum { bounds, first, end: all.sides.len() as u32 });
             all.bounds = all.bounds.join(bounds);
         }
@@ -88,20 +107,18 @@ impl NoFit {
         all
     }
 
-    fn holds(&self, bounds: Bounds, corners: &[Point]) -> bool {
+    /// Whether a sum lies within one of those so far, whose bounds `reach` lists.
+    fn holds(&self, reach: &[Reach], bounds: Bounds, corners: &[Point]) -> bool {
         let slack = 1e-12 * (bounds.width() + bounds.height());
         let step = (corners.len() / 4).max(1);
-        self.sums.iter().any(|s| {
-            s.bounds.min.x <= bounds.min.x + slack
-                && s.bounds.min.y <= bounds.min.y + slack
-                && s.bounds.max.x >= bounds.max.x - slack
-                && s.bounds.max.y >= bounds.max.y - slack
-                && {
-                    let sides = self.sides_of(*s);
-                    let holds = |p: &Point| sides.iter().all(|side| side.depth(*p) >= -slack);
-                    // A few corners far apart first: they tell most of those that stick out.
-                    corners.iter().step_by(step).all(holds) && corners.iter().all(holds)
-                }
+        let mine = Reach::new(bounds);
+        reach.iter().zip(&self.sums).any(|(r, s)| {
+            r.holds(&mine, slack) && {
+                let sides = self.sides_of(*s);
+                let holds = |p: &Point| sides.iter().all(|side| side.depth(*p) >= -slack);
+                // A few corners far apart first: they tell most of those that stick out.
+                corners.iter().step_by(step).all(holds) && corners.iter().all(holds)
+            }
         })
     }
 
@@ -239,24 +256,47 @@ fn inside(b: &Bounds, d: Point) -> bool {
     d.x > b.min.x && d.x < b.max.x && d.y > b.min.y && d.y < b.max.y
 }
 
-/// Sides and corners of `a ⊕ (-b)` grown by `grow`; `None` when it has no inside.
-fn convex_sum(a: &[Point], b: &[Point], grow: f64) -> Option<(Vec<Side>, Vec<Point>)> {
-    let corners = minkowski(a, b);
-    let n = corners.len();
-    if n < 3 {
-        return None;
+/// Makes convex sums, one after the other in the same lists.
+#[derive(Default)]
+struct Maker {
+    sides: Vec<Side>,
+    /// The corner before each side.
+    rim: Vec<Point>,
+    /// Of the sum at hand, not grown.
+    corners: Vec<Point>,
+    normals: Vec<Point>,
+}
+
+impl Maker {
+    /// Adds `a ⊕ (-b)` grown by the distance; whether it has an area.
+    fn add(&mut self, pair: &Pair) -> bool {
+        self.minkowski(pair.fixed, pair.moving);
+        let n = self.corners.len();
+        if n < 3 {
+            return false;
+        }
+        self.normals.clear();
+        for i in 0..n {
+            let Some(d) = (self.corners[(i + 1) % n] - self.corners[i]).unit() else {
+                return false;
+            };
+            self.normals.push(point(d.y, -d.x));
+        }
+        if pair.distance <= 0.0 {
+            let side = |(&n, &v): (&Point, &Point)| Side { n, c: n.dot(v) };
+            self.sides.extend(self.normals.iter().zip(&self.corners).map(side));
+            self.rim.extend_from_slice(&self.corners);
+        } else {
+            (0..n).for_each(|i| self.grow_corner(i, pair.distance));
+        }
+        true
     }
-    let normals: Vec<Point> = (0..n)
-        .map(|i| (corners[(i + 1) % n] - corners[i]).unit().map(|d| point(d.y, -d.x)))
-        .collect::<Option<_>>()?;
-    if grow <= 0.0 {
-        let sides = (0..n).map(|i| Side { n: normals[i], c: normals[i].dot(corners[i]) }).collect();
-        return Some((sides, corners));
-    }
-    let (mut sides, mut rim) = (vec![], vec![]);
-    for i in 0..n {
+
+    /// Adds the side after corner `i`, and what rounds the corner.
+    fn grow_corner(&mut self, i: usize, grow: f64) {
+        let n = self.corners.len();
         // Corner i lies between side i-1 and side i.
-        let (before, after, v) = (normals[(i + n - 1) % n], normals[i], corners[i]);
+        let (before, after, v) = (self.normals[(i + n - 1) % n], self.normals[i], self.corners[i]);
         let (cross, dot) = (before.cross(after), before.dot(after));
         let turn = if cross.abs() <= dot { 0.0 } else { cross.atan2(dot) };
         let steps = (turn / WIDEST_CORNER).ceil().max(1.0) as usize;
@@ -265,47 +305,47 @@ fn convex_sum(a: &[Point], b: &[Point], grow: f64) -> Option<(Vec<Side>, Vec<Poi
             let next =
                 if k == steps { after } else { before.turned(turn * k as f64 / steps as f64) };
             // Both sides pass through v before growing, so they meet at v + g (m + n) / (1 + m·n).
-            rim.push(v + (last + next) * (grow / (1.0 + last.dot(next))));
-            sides.push(Side { n: next, c: next.dot(v) + grow });
+            self.rim.push(v + (last + next) * (grow / (1.0 + last.dot(next))));
+            self.sides.push(Side { n: next, c: next.dot(v) + grow });
             last = next;
         }
     }
-    Some((sides, rim))
-}
 
-/// Corners of `a ⊕ (-b)` of two positive convex rings, by merging their edges in order of direction.
-fn minkowski(a: &[Point], b: &[Point]) -> Vec<Point> {
-    let negated: Vec<Point> = b.iter().map(|&p| point(-p.x, -p.y)).collect();
-    let start = |ring: &[Point]| {
-        (0..ring.len()).fold(0, |best, i| {
-            let (p, q) = (ring[i], ring[best]);
-            if p.y < q.y || (p.y == q.y && p.x < q.x) { i } else { best }
-        })
-    };
-    let (sa, sb) = (start(a), start(&negated));
-    let (na, nb) = (a.len(), negated.len());
-    let at = |ring: &[Point], s: usize, i: usize| ring[(s + i) % ring.len()];
-    let (mut i, mut j) = (0, 0);
-    let mut corners: Vec<Point> = Vec::with_capacity(na + nb);
-    while i < na || j < nb {
-        corners.push(at(a, sa, i) + at(&negated, sb, j));
-        let ea = at(a, sa, i + 1) - at(a, sa, i);
-        let eb = at(&negated, sb, j + 1) - at(&negated, sb, j);
-        let cross = ea.cross(eb);
-        let parallel = cross.abs() <= 1e-12 * ea.norm() * eb.norm() && ea.dot(eb) > 0.0;
-        if i < na && j < nb && parallel {
-            (i, j) = (i + 1, j + 1);
-        } else if j == nb || (i < na && cross > 0.0) {
-            i += 1;
-        } else {
-            j += 1;
+    /// Corners of `a ⊕ (-b)` of two positive convex rings, by merging their edges in order of direction.
+    fn minkowski(&mut self, a: &[Point], b: &[Point]) {
+        let corners = &mut self.corners;
+        corners.clear();
+        let (na, nb) = (a.len(), b.len());
+        if na == 0 || nb == 0 {
+            return;
+        }
+        // Both from their lowest corner, of -b: the highest of b.
+        let lower = |p: Point, q: Point| p.y < q.y || (p.y == q.y && p.x < q.x);
+        let mut i = (1..na).fold(0, |m, i| if lower(a[i], a[m]) { i } else { m });
+        let mut j = (1..nb).fold(0, |m, j| if lower(b[m], b[j]) { j } else { m });
+        let next = |i: usize, n: usize| if i + 1 == n { 0 } else { i + 1 };
+        let (mut left, mut right) = (na, nb);
+        while left > 0 || right > 0 {
+            let (p, q) = (a[i], b[j]);
+            corners.push(p - q);
+            let (ea, eb) = (a[next(i, na)] - p, q - b[next(j, nb)]);
+            let cross = ea.cross(eb);
+            let (qa, qb) = (ea.dot(ea), eb.dot(eb));
+            let parallel = cross * cross <= 1e-24 * qa * qb && ea.dot(eb) > 0.0;
+            let both = left > 0 && right > 0 && parallel;
+            let first = right == 0 || (left > 0 && cross > 0.0);
+            if both || first {
+                (i, left) = (next(i, na), left - 1);
+            }
+            if both || !first {
+                (j, right) = (next(j, nb), right - 1);
+            }
+        }
+        corners.dedup();
+        while corners.len() > 1 && corners.first() == corners.last() {
+            corners.pop();
         }
     }
-    corners.dedup();
-    while corners.len() > 1 && corners.first() == corners.last() {
-        corners.pop();
-    }
-    corners
 }
 
 #[cfg(test)]

@@ -1,90 +1,193 @@
 //! The whole nest of a group: first layouts, fewer sheets, a gathered last sheet.
 
-use super::around::clamp;
 use super::clock::Clock;
 use super::fewer::drop_sheet;
-use super::first::{Axis, Filler, orders};
+use super::fill::{Item, Trial, fill, items};
+use super::first::{Axis, orders};
 use super::form::{Form, Kind};
 use super::plan::Plan;
-use super::problem::{Control, Ended, Nested, NestedSheet, Placed, Problem, Reason, Unplaced};
+use super::problem::{
+    Control, Ended, Nested, NestedSheet, Placed, Problem, Progress, Reason, Unplaced,
+};
 use super::remnant::remnants;
 use super::smaller::smaller_last;
-use super::state::{NOWHERE, Placing, State};
+use super::state::{NOWHERE, State};
 use super::team::{Run, gather};
 use super::worker::Goal;
 use super::world::{World, least_width};
-use crate::geometry::{Pose, Vector};
+use crate::geometry::Pose;
+use rayon::prelude::*;
 use std::sync::Arc;
 
-/// One copy to place.
-#[derive(Debug, Clone, Copy)]
-struct Item {
-    part: usize,
-    copy: usize,
-    spare: bool,
-    pin: Option<(usize, Pose)>,
+/// Items beyond which the pair weights would not fit in memory: the first layout stands.
+const MOST_SEARCHED: usize = 6000;
+
+/// A group made ready to nest: the forms of its parts, the no-fit regions once they are asked for.
+pub struct Nest<'p> {
+    world: World<'p>,
+    items: Vec<Item>,
+    /// Part of each item.
+    kinds: Vec<usize>,
+    pinned: Vec<bool>,
 }
 
-/// A valid layout with what is left over.
-#[derive(Clone)]
-struct Trial<'w> {
-    state: State<'w>,
-    unplaced: Vec<(usize, Reason)>,
-    /// Unplaced copies, area of all sheets but the last, area used of the last.
-    score: (usize, f64, f64),
-    axis: Axis,
+/// A first valid layout.
+pub struct First<'n>(Trial<'n>);
+
+impl First<'_> {
+    /// Its sheets, and how far the last is used.
+    pub fn progress(&self) -> Progress {
+        let (state, axis) = (&self.0.state, self.0.axis);
+        let sheets = state.fields.len();
+        let length = sheets.checked_sub(1).map_or(0.0, |last| axis.of(state.used(last as u32)));
+        Progress { moves: 0, of: None, sheets, length }
+    }
 }
 
-/// Solves the group.
-pub(super) fn solve(problem: &Problem, control: &Control<'_>) -> Nested {
-    let clock = Clock::start(problem, control);
-    let widths = problem.parts.iter().map(|p| least_width(&p.shape.outline));
-    let smallest = widths.fold(f64::INFINITY, f64::min);
-    let kinds_known: Arc<Vec<Option<Kind>>> =
-        Arc::new(problem.parts.iter().map(|p| Kind::new(p, problem.gap, smallest)).collect());
-    let world = World::new(problem, kinds_known.clone(), None);
-    let items = items(problem, &world);
-    let kinds: Vec<usize> = items.iter().map(|i| i.part).collect();
-    let pinned: Vec<bool> = items.iter().map(|i| i.pin.is_some()).collect();
-    let mut run = Run {
-        clock,
-        threads: problem.threads,
-        seed: problem.seed,
-        moves: 0,
-        evaluations: 0,
-        most: problem.budget.moves.or(problem
-            .budget
-            .time
-            .is_none()
-            .then(|| default_moves(&world, &items))),
-    };
-    let mut trial = first_layout(problem, &world, &items, &kinds, &clock);
-    let (unplaced, mut axis) = (trial.unplaced.clone(), trial.axis);
-    if !improvable(&trial, &pinned) {
-        return answer(problem, &items, &trial.state, unplaced, run);
+impl<'p> Nest<'p> {
+    /// The nest of a problem.
+    pub fn new(problem: &'p Problem) -> Nest<'p> {
+        let widths = problem.parts.iter().map(|p| least_width(&p.shape.outline));
+        let smallest = widths.fold(f64::INFINITY, f64::min);
+        let known = problem.parts.par_iter().map(|p| Kind::new(p, problem.gap, smallest)).collect();
+        let world = World::new(problem, Arc::new(known), None);
+        let items = items(problem, &world);
+        Nest {
+            kinds: items.iter().map(|i| i.part).collect(),
+            pinned: items.iter().map(|i| i.pin.is_some()).collect(),
+            items,
+            world,
+        }
     }
-    while run.left() > 0 && !clock.is_over() {
-        let Some(fewer) = drop_sheet(&trial.state, &kinds, &pinned, &mut run) else { break };
-        trial.state = fewer;
+
+    /// A valid layout at once: one bottom-left filling, largest parts first.
+    pub fn first(&self) -> First<'_> {
+        let order = self.orders().swap_remove(0);
+        First(fill(self.blank(), &self.items, &order, Axis::X))
     }
-    if let Some(smaller) = smaller_last(&trial.state, &kinds, &pinned) {
-        (trial.state, axis) = smaller;
+
+    /// The best layout found within the budget, from a first one on.
+    pub fn improve(&self, first: First<'_>, control: &Control<'_>) -> Nested {
+        let (problem, kinds, pinned) = (self.world.problem, &self.kinds, &self.pinned);
+        let clock = Clock::start(problem, control);
+        let mut run = self.run(clock);
+        let mut trial = self.other_orders(first.0, &clock);
+        let (unplaced, mut axis) = (trial.unplaced.clone(), trial.axis);
+        if !self.improvable(&trial) {
+            return self.answer(&trial.state, unplaced, run);
+        }
+        while run.left() > 0 && !clock.is_over() {
+            let Some(fewer) = drop_sheet(&trial.state, kinds, pinned, &mut run) else { break };
+            trial.state = fewer;
+        }
+        if let Some(smaller) = smaller_last(&trial.state, kinds, pinned) {
+            (trial.state, axis) = smaller;
+        }
+        let free = problem.parts.iter().any(|p| p.turns.tolerance > 0.0);
+        let share = if free { run.left() / 2 } else { run.left() };
+        run.clock = clock.part(if free { 0.5 } else { 1.0 });
+        let state = gather_last(trial.state, axis, problem, kinds, pinned, share, &mut run);
+        run.clock = clock;
+        if !free {
+            return self.answer(&state, unplaced, run);
+        }
+        let known = &self.world.kinds;
+        let plan = refine_turns(Plan::of(&state), axis, problem, known, kinds, pinned, &mut run);
+        let turns = plan.known(problem.parts.len(), kinds, 0.0);
+        let last = World::new(problem, known.clone(), Some(&turns));
+        match plan.state(&last, kinds) {
+            Some(finer) => self.answer(&finer, unplaced, run),
+            None => self.answer(&state, unplaced, run),
+        }
     }
-    let free = problem.parts.iter().any(|p| p.turns.tolerance > 0.0);
-    let share = if free { run.left() / 2 } else { run.left() };
-    run.clock = clock.part(if free { 0.5 } else { 1.0 });
-    let state = gather_last(trial.state, axis, problem, &kinds, &pinned, share, &mut run);
-    run.clock = clock;
-    if !free {
-        return answer(problem, &items, &state, unplaced, run);
+
+    fn run<'a>(&self, clock: Clock<'a>) -> Run<'a> {
+        let problem = self.world.problem;
+        let most = || default_moves(&self.world, &self.items);
+        Run {
+            clock,
+            threads: problem.threads,
+            seed: problem.seed,
+            moves: 0,
+            evaluations: 0,
+            most: problem.budget.moves.or(problem.budget.time.is_none().then(most)),
+        }
     }
-    let plan =
-        refine_turns(Plan::of(&state), axis, problem, &kinds_known, &kinds, &pinned, &mut run);
-    let last =
-        World::new(problem, kinds_known, Some(&plan.known(problem.parts.len(), &kinds, 0.0)));
-    match plan.state(&last, &kinds) {
-        Some(finer) => answer(problem, &items, &finer, unplaced, run),
-        None => answer(problem, &items, &state, unplaced, run),
+
+    fn blank(&self) -> State<'_> {
+        State::new(&self.world, self.items.len())
+    }
+
+    fn orders(&self) -> Vec<Vec<usize>> {
+        orders(&self.blank(), &self.kinds)
+    }
+
+    /// The best of the first layout and of fillings in other orders and the other direction.
+    fn other_orders<'n>(&'n self, first: Trial<'n>, clock: &Clock<'_>) -> Trial<'n> {
+        let open = self.world.problem.sheets.iter().any(|s| s.open_length);
+        let axes: &[Axis] = if open { &[Axis::X] } else { &[Axis::X, Axis::Y] };
+        // Each order costs one filling; with many items the first two say most of it.
+        let tries = if self.items.len() <= 400 { 4 } else { 1 };
+        let orders: Vec<_> = self.orders().into_iter().take(tries).collect();
+        let others = orders.iter().flat_map(|order| axes.iter().map(move |&axis| (order, axis)));
+        let mut best = first;
+        for (order, axis) in others.skip(1) {
+            if clock.is_over() {
+                break;
+            }
+            let trial = fill(self.blank(), &self.items, order, axis);
+            if trial.score < best.score {
+                best = trial;
+            }
+        }
+        best
+    }
+
+    fn improvable(&self, trial: &Trial<'_>) -> bool {
+        let moves = |i: usize| !self.pinned[i] && trial.state.items[i].field != NOWHERE;
+        self.items.len() <= MOST_SEARCHED && (0..self.items.len()).any(moves)
+    }
+
+    fn answer(&self, state: &State<'_>, unplaced: Vec<(usize, Reason)>, run: Run<'_>) -> Nested {
+        let (problem, items, world) = (self.world.problem, &self.items, state.world);
+        let mut sheets = vec![];
+        for (f, field) in state.fields.iter().enumerate() {
+            let placed: Vec<Placed> = state
+                .on_field(f as u32)
+                .map(|i| {
+                    let (p, item) = (state.items[i], items[i]);
+                    let form = &world.forms[p.form as usize];
+                    let pose =
+                        Pose { offset: p.at, rotation: form.rotation, mirrored: form.mirrored };
+                    Placed { part: item.part, copy: item.copy, spare: item.spare, pose }
+                })
+                .collect();
+            if placed.is_empty() {
+                continue;
+            }
+            let stock = &problem.sheets[field.stock];
+            let length = stock.open_length.then(|| state.used(f as u32).x);
+            sheets.push(NestedSheet {
+                stock: field.stock,
+                length,
+                remnants: remnants(state, f as u32),
+                placed,
+            });
+        }
+        let mut unplaced: Vec<Unplaced> = unplaced
+            .into_iter()
+            .map(|(i, reason)| Unplaced { part: items[i].part, copy: items[i].copy, reason })
+            .collect();
+        for (part, p) in problem.parts.iter().enumerate().filter(|(k, _)| world.kinds[*k].is_none())
+        {
+            unplaced.extend((1..=p.copies).map(|copy| Unplaced {
+                part,
+                copy,
+                reason: Reason::NoArea,
+            }));
+        }
+        let ended = run.clock.ended().unwrap_or(Ended::Budget);
+        Nested { sheets, unplaced, ended, moves: run.moves, evaluations: run.evaluations }
     }
 }
 
@@ -134,256 +237,6 @@ fn default_moves(world: &World<'_>, items: &[Item]) -> u64 {
     (1.2e6 * share / (5.0 + 0.7 * work)) as u64
 }
 
-/// Items beyond which the pair weights would not fit in memory: the first layout stands.
-const MOST_SEARCHED: usize = 6000;
-
-fn improvable(trial: &Trial<'_>, pinned: &[bool]) -> bool {
-    pinned.len() <= MOST_SEARCHED
-        && (0..pinned.len()).any(|i| !pinned[i] && trial.state.items[i].field != NOWHERE)
-}
-
-fn items(problem: &Problem, world: &World<'_>) -> Vec<Item> {
-    let mut items = vec![];
-    for (part, p) in problem.parts.iter().enumerate() {
-        if world.kinds[part].is_none() {
-            continue;
-        }
-        for k in 0..p.copies + p.spares {
-            let (spare, pin) = (k >= p.copies, p.pins.get(k).copied());
-            items.push(Item { part, copy: k + 1, spare, pin });
-        }
-    }
-    items
-}
-
-/// The best of the first layouts in several orders and directions.
-fn first_layout<'w>(
-    problem: &Problem,
-    world: &'w World<'_>,
-    items: &[Item],
-    kinds: &[usize],
-    clock: &Clock<'_>,
-) -> Trial<'w> {
-    let blank = State::new(world, items.len());
-    let open = problem.sheets.iter().any(|s| s.open_length);
-    let axes: &[Axis] = if open { &[Axis::X] } else { &[Axis::X, Axis::Y] };
-    // Each order costs one filling; with many items the first two say most of it.
-    let tries = if items.len() <= 400 { 4 } else { 1 };
-    let mut best: Option<Trial<'w>> = None;
-    for order in orders(&blank, kinds).into_iter().take(tries) {
-        for &axis in axes {
-            if best.is_some() && clock.is_over() {
-                break;
-            }
-            let trial = fill(problem, blank.clone(), items, &order, axis);
-            if best.as_ref().is_none_or(|b| trial.score < b.score) {
-                best = Some(trial);
-            }
-        }
-    }
-    best.unwrap_or(Trial { state: blank, unplaced: vec![], score: (0, 0.0, 0.0), axis: Axis::X })
-}
-
-/// Opens sheets in the order of preference.
-struct Supply<'p> {
-    problem: &'p Problem,
-    left: Vec<Option<usize>>,
-    cell: f64,
-}
-
-impl Supply<'_> {
-    fn open(&mut self, state: &mut State<'_>, stock: usize) -> Option<u32> {
-        match &mut self.left[stock] {
-            Some(0) => return None,
-            Some(n) => *n -= 1,
-            None => {}
-        }
-        Some(state.open(stock, self.cell))
-    }
-
-    fn close_last(&mut self, state: &mut State<'_>) {
-        if let Some(field) = state.fields.pop()
-            && let Some(n) = &mut self.left[field.stock]
-        {
-            *n += 1;
-        }
-    }
-}
-
-fn fill<'w>(
-    problem: &Problem,
-    mut state: State<'w>,
-    items: &[Item],
-    order: &[usize],
-    axis: Axis,
-) -> Trial<'w> {
-    let mut supply = Supply {
-        problem,
-        left: problem.sheets.iter().map(|s| s.quantity).collect(),
-        cell: cell_size(&state, items),
-    };
-    let mut unplaced = place_pins(&mut state, &mut supply, items);
-    let mut filler = Filler::new(axis);
-    // A kind that has found no place on a sheet finds none there later either.
-    let mut full = vec![vec![]; problem.parts.len()];
-    let required = order.iter().filter(|&&i| !items[i].spare);
-    let spares = order.iter().filter(|&&i| items[i].spare);
-    for &i in required.chain(spares) {
-        let item = items[i];
-        if item.pin.is_some() {
-            continue;
-        }
-        let full: &mut Vec<bool> = &mut full[item.part];
-        full.resize(state.fields.len(), false);
-        let mut placed = false;
-        for (field, is_full) in full.iter_mut().enumerate().filter(|(_, f)| !**f) {
-            placed = filler.place(&mut state, i, item.part, field as u32);
-            if placed {
-                break;
-            }
-            *is_full = true;
-        }
-        if !placed && !item.spare {
-            match on_new_sheet(&mut state, &mut supply, &mut filler, i, item.part) {
-                Ok(()) => {}
-                Err(reason) => unplaced.push((i, reason)),
-            }
-        }
-    }
-    let score = score(&state, unplaced.len(), axis);
-    Trial { state, unplaced, score, axis }
-}
-
-/// About the middle size of an item, so that a place touches a few cells only.
-fn cell_size(state: &State<'_>, items: &[Item]) -> f64 {
-    let world = state.world;
-    let mean = |sum: f64| sum / items.len().max(1) as f64;
-    let side = |i: &Item| {
-        let b = world.kinds[i.part].as_ref().map(|k| k.shape.bounds());
-        b.map_or(0.0, |b| (b.width() * b.height()).sqrt())
-    };
-    mean(items.iter().map(side).sum()) + world.problem.gap
-}
-
-fn place_pins(
-    state: &mut State<'_>,
-    supply: &mut Supply<'_>,
-    items: &[Item],
-) -> Vec<(usize, Reason)> {
-    let mut unplaced = vec![];
-    for (i, item) in items.iter().enumerate() {
-        let Some((sheet, pose)) = item.pin else { continue };
-        while state.fields.len() <= sheet {
-            let next = (0..supply.problem.sheets.len()).find(|&s| supply.left[s] != Some(0));
-            if next.and_then(|s| supply.open(state, s)).is_none() {
-                break;
-            }
-        }
-        let form = state.world.find_form(item.part, pose.rotation, pose.mirrored);
-        let (Some(form), true) = (form, sheet < state.fields.len()) else {
-            let what = format!("there is no sheet {}", sheet + 1);
-            unplaced.push((i, Reason::PinInTheWay { what }));
-            continue;
-        };
-        match pin_fault(state, items, i, sheet as u32, form, pose) {
-            None => state.put(i, Placing { form, field: sheet as u32, at: pose.offset }),
-            Some(what) => unplaced.push((i, Reason::PinInTheWay { what })),
-        }
-    }
-    unplaced
-}
-
-fn pin_fault(
-    state: &State<'_>,
-    items: &[Item],
-    i: usize,
-    field: u32,
-    form: u32,
-    pose: Pose,
-) -> Option<String> {
-    let (at, eps) = (pose.offset, state.world.eps);
-    if !at.finite() {
-        return Some("its place is not finite".into());
-    }
-    let off = || format!("({:.2}, {:.2}) mm leaves the sheet or its margin", at.x, at.y);
-    let Some(limits) = state.limits(field, form) else { return Some(off()) };
-    if clamp(&limits, at).distance(at) > 1e-6 {
-        return Some(off());
-    }
-    let mut fault = None;
-    state.views(i, field, form, state.bounds_at(form, at), |other, v| {
-        // A pin is typed by hand: what the checker's own tolerance accepts is good.
-        if v.nofit.depth(v.offset(at), eps.max(1e-6)) > 0.0 {
-            fault = Some(match other {
-                None => "it comes too near a keep-clear area or the sheet's edge".into(),
-                Some(j) => {
-                    let name = &state.world.problem.parts[items[j].part].name;
-                    format!("it comes too near {name} {}", items[j].copy)
-                }
-            });
-        }
-    });
-    fault
-}
-
-/// Opens the first stock on which the item fits.
-fn on_new_sheet(
-    state: &mut State<'_>,
-    supply: &mut Supply<'_>,
-    filler: &mut Filler,
-    item: usize,
-    kind: usize,
-) -> Result<(), Reason> {
-    let problem = supply.problem;
-    if problem.sheets.is_empty() {
-        return Err(Reason::NoStock);
-    }
-    let mut used_up = false;
-    for stock in 0..problem.sheets.len() {
-        let world = state.world;
-        let fits = world.allowed[stock][kind]
-            .iter()
-            .any(|&f| world.limits(stock, f, world.sheet_bounds(stock).max).is_some());
-        if !fits {
-            continue;
-        }
-        let Some(field) = supply.open(state, stock) else {
-            used_up = true;
-            continue;
-        };
-        filler.forget(field);
-        if filler.place(state, item, kind, field) {
-            return Ok(());
-        }
-        supply.close_last(state);
-        filler.forget(field);
-    }
-    if used_up { Err(Reason::StockUsedUp) } else { Err(too_big(state.world, kind)) }
-}
-
-fn too_big(world: &World<'_>, kind: usize) -> Reason {
-    let extents = world.allowed.iter().flat_map(|by_part| &by_part[kind]).map(|&f| {
-        let b = world.forms[f as usize].part_bounds;
-        (b.width(), b.height())
-    });
-    let (width, height) =
-        extents.min_by(|a, b| (a.0 * a.1).total_cmp(&(b.0 * b.1))).unwrap_or((0.0, 0.0));
-    Reason::TooBig { width, height }
-}
-
-fn score(state: &State<'_>, unplaced: usize, axis: Axis) -> (usize, f64, f64) {
-    let area = |f: usize| {
-        let b = state.world.sheet_bounds(state.fields[f].stock);
-        b.width() * b.height()
-    };
-    let Some(last) = state.fields.len().checked_sub(1) else { return (unplaced, 0.0, 0.0) };
-    let before: f64 = (0..last).map(area).sum();
-    let b = state.world.sheet_bounds(state.fields[last].stock);
-    let size = b.max - b.min;
-    let used = axis.of(state.used(last as u32)) * axis.across().of(size);
-    (unplaced, before, used)
-}
-
 /// Gathers the last sheet along the axis for a share of the moves.
 fn gather_last<'w>(
     state: State<'w>,
@@ -416,46 +269,4 @@ fn length_bound(state: &State<'_>, last: usize, axis: Axis, margin: f64) -> f64 
     let area: f64 =
         state.on_field(last as u32).map(|i| state.world.area(state.items[i].form)).sum();
     axis.of(bounds.min) + 2.0 * margin + area / breadth.max(1e-9)
-}
-
-fn answer(
-    problem: &Problem,
-    items: &[Item],
-    state: &State<'_>,
-    unplaced: Vec<(usize, Reason)>,
-    run: Run<'_>,
-) -> Nested {
-    let world = state.world;
-    let mut sheets = vec![];
-    for (f, field) in state.fields.iter().enumerate() {
-        let placed: Vec<Placed> = state
-            .on_field(f as u32)
-            .map(|i| {
-                let (p, item) = (state.items[i], items[i]);
-                let form = &world.forms[p.form as usize];
-                let pose = Pose { offset: p.at, rotation: form.rotation, mirrored: form.mirrored };
-                Placed { part: item.part, copy: item.copy, spare: item.spare, pose }
-            })
-            .collect();
-        if placed.is_empty() {
-            continue;
-        }
-        let stock = &problem.sheets[field.stock];
-        let length = stock.open_length.then(|| state.used(f as u32).x);
-        sheets.push(NestedSheet {
-            stock: field.stock,
-            length,
-            remnants: remnants(state, f as u32),
-            placed,
-        });
-    }
-    let mut unplaced: Vec<Unplaced> = unplaced
-        .into_iter()
-        .map(|(i, reason)| Unplaced { part: items[i].part, copy: items[i].copy, reason })
-        .collect();
-    for (part, p) in problem.parts.iter().enumerate().filter(|(k, _)| world.kinds[*k].is_none()) {
-        unplaced.extend((1..=p.copies).map(|copy| Unplaced { part, copy, reason: Reason::NoArea }));
-    }
-    let ended = run.clock.ended().unwrap_or(Ended::Budget);
-    Nested { sheets, unplaced, ended, moves: run.moves, evaluations: run.evaluations }
 }

@@ -1,0 +1,243 @@
+//! Filling sheets for the first layouts: sheets are opened in the order of preference, pins first.
+
+use super::around::clamp;
+use super::first::{Axis, Filler};
+use super::problem::{Problem, Reason};
+use super::state::{Placing, State};
+use super::world::World;
+use crate::geometry::{Pose, Vector};
+
+/// One copy to place.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Item {
+    pub part: usize,
+    pub copy: usize,
+    pub spare: bool,
+    pub pin: Option<(usize, Pose)>,
+}
+
+/// A valid layout with what is left over.
+#[derive(Clone)]
+pub(super) struct Trial<'w> {
+    pub state: State<'w>,
+    pub unplaced: Vec<(usize, Reason)>,
+    /// Unplaced copies, area of all sheets but the last, area used of the last.
+    pub score: (usize, f64, f64),
+    pub axis: Axis,
+}
+
+/// The copies of all parts that have an area.
+pub(super) fn items(problem: &Problem, world: &World<'_>) -> Vec<Item> {
+    let mut items = vec![];
+    for (part, p) in problem.parts.iter().enumerate() {
+        if world.kinds[part].is_none() {
+            continue;
+        }
+        for k in 0..p.copies + p.spares {
+            let (spare, pin) = (k >= p.copies, p.pins.get(k).copied());
+            items.push(Item { part, copy: k + 1, spare, pin });
+        }
+    }
+    items
+}
+
+/// Places the items in this order, each at its lowest free place; spares last, where the sheets in use have room.
+pub(super) fn fill<'w>(
+    mut state: State<'w>,
+    items: &[Item],
+    order: &[usize],
+    axis: Axis,
+) -> Trial<'w> {
+    let problem = state.world.problem;
+    let mut supply = Supply {
+        problem,
+        left: problem.sheets.iter().map(|s| s.quantity).collect(),
+        cell: cell_size(&state, items),
+    };
+    let mut unplaced = place_pins(&mut state, &mut supply, items);
+    let mut filler = Filler::new(axis);
+    // A kind that has found no place on a sheet finds none there later either.
+    let mut full = vec![vec![]; problem.parts.len()];
+    let required = order.iter().filter(|&&i| !items[i].spare);
+    let spares = order.iter().filter(|&&i| items[i].spare);
+    for &i in required.chain(spares) {
+        let item = items[i];
+        if item.pin.is_some() {
+            continue;
+        }
+        let full: &mut Vec<bool> = &mut full[item.part];
+        full.resize(state.fields.len(), false);
+        let mut placed = false;
+        for (field, is_full) in full.iter_mut().enumerate().filter(|(_, f)| !**f) {
+            placed = filler.place(&mut state, i, item.part, field as u32);
+            if placed {
+                break;
+            }
+            *is_full = true;
+        }
+        if !placed && !item.spare {
+            match on_new_sheet(&mut state, &mut supply, &mut filler, i, item.part) {
+                Ok(()) => {}
+                Err(reason) => unplaced.push((i, reason)),
+            }
+        }
+    }
+    let score = score(&state, unplaced.len(), axis);
+    Trial { state, unplaced, score, axis }
+}
+
+/// Opens sheets in the order of preference.
+struct Supply<'p> {
+    problem: &'p Problem,
+    left: Vec<Option<usize>>,
+    cell: f64,
+}
+
+impl Supply<'_> {
+    fn open(&mut self, state: &mut State<'_>, stock: usize) -> Option<u32> {
+        match &mut self.left[stock] {
+            Some(0) => return None,
+            Some(n) => *n -= 1,
+            None => {}
+        }
+        Some(state.open(stock, self.cell))
+    }
+
+    fn close_last(&mut self, state: &mut State<'_>) {
+        if let Some(field) = state.fields.pop()
+            && let Some(n) = &mut self.left[field.stock]
+        {
+            *n += 1;
+        }
+    }
+}
+
+/// About the middle size of an item, so that a place touches a few cells only.
+fn cell_size(state: &State<'_>, items: &[Item]) -> f64 {
+    let world = state.world;
+    let mean = |sum: f64| sum / items.len().max(1) as f64;
+    let side = |i: &Item| {
+        let b = world.kinds[i.part].as_ref().map(|k| k.shape.bounds());
+        b.map_or(0.0, |b| (b.width() * b.height()).sqrt())
+    };
+    mean(items.iter().map(side).sum()) + world.problem.gap
+}
+
+fn place_pins(
+    state: &mut State<'_>,
+    supply: &mut Supply<'_>,
+    items: &[Item],
+) -> Vec<(usize, Reason)> {
+    let mut unplaced = vec![];
+    for (i, item) in items.iter().enumerate() {
+        let Some((sheet, pose)) = item.pin else { continue };
+        while state.fields.len() <= sheet {
+            let next = (0..supply.problem.sheets.len()).find(|&s| supply.left[s] != Some(0));
+            if next.and_then(|s| supply.open(state, s)).is_none() {
+                break;
+            }
+        }
+        let form = state.world.find_form(item.part, pose.rotation, pose.mirrored);
+        let (Some(form), true) = (form, sheet < state.fields.len()) else {
+            let what = format!("there is no sheet {}", sheet + 1);
+            unplaced.push((i, Reason::PinInTheWay { what }));
+            continue;
+        };
+        match pin_fault(state, items, i, sheet as u32, form, pose) {
+            None => state.put(i, Placing { form, field: sheet as u32, at: pose.offset }),
+            Some(what) => unplaced.push((i, Reason::PinInTheWay { what })),
+        }
+    }
+    unplaced
+}
+
+fn pin_fault(
+    state: &State<'_>,
+    items: &[Item],
+    i: usize,
+    field: u32,
+    form: u32,
+    pose: Pose,
+) -> Option<String> {
+    let (at, eps) = (pose.offset, state.world.eps);
+    if !at.finite() {
+        return Some("its place is not finite".into());
+    }
+    let off = || format!("({:.2}, {:.2}) mm leaves the sheet or its margin", at.x, at.y);
+    let Some(limits) = state.limits(field, form) else { return Some(off()) };
+    if clamp(&limits, at).distance(at) > 1e-6 {
+        return Some(off());
+    }
+    let mut fault = None;
+    state.views(i, field, form, state.bounds_at(form, at), |other, v| {
+        // A pin is typed by hand: what the checker's own tolerance accepts is good.
+        if v.nofit.depth(v.offset(at), eps.max(1e-6)) > 0.0 {
+            fault = Some(match other {
+                None => "it comes too near a keep-clear area or the sheet's edge".into(),
+                Some(j) => {
+                    let name = &state.world.problem.parts[items[j].part].name;
+                    format!("it comes too near {name} {}", items[j].copy)
+                }
+            });
+        }
+    });
+    fault
+}
+
+/// Opens the first stock on which the item fits.
+fn on_new_sheet(
+    state: &mut State<'_>,
+    supply: &mut Supply<'_>,
+    filler: &mut Filler,
+    item: usize,
+    kind: usize,
+) -> Result<(), Reason> {
+    let problem = supply.problem;
+    if problem.sheets.is_empty() {
+        return Err(Reason::NoStock);
+    }
+    let mut used_up = false;
+    for stock in 0..problem.sheets.len() {
+        let world = state.world;
+        let fits = world.allowed[stock][kind]
+            .iter()
+            .any(|&f| world.limits(stock, f, world.sheet_bounds(stock).max).is_some());
+        if !fits {
+            continue;
+        }
+        let Some(field) = supply.open(state, stock) else {
+            used_up = true;
+            continue;
+        };
+        filler.forget(field);
+        if filler.place(state, item, kind, field) {
+            return Ok(());
+        }
+        supply.close_last(state);
+        filler.forget(field);
+    }
+    if used_up { Err(Reason::StockUsedUp) } else { Err(too_big(state.world, kind)) }
+}
+
+fn too_big(world: &World<'_>, kind: usize) -> Reason {
+    let extents = world.allowed.iter().flat_map(|by_part| &by_part[kind]).map(|&f| {
+        let b = world.forms[f as usize].part_bounds;
+        (b.width(), b.height())
+    });
+    let (width, height) =
+        extents.min_by(|a, b| (a.0 * a.1).total_cmp(&(b.0 * b.1))).unwrap_or((0.0, 0.0));
+    Reason::TooBig { width, height }
+}
+
+fn score(state: &State<'_>, unplaced: usize, axis: Axis) -> (usize, f64, f64) {
+    let area = |f: usize| {
+        let b = state.world.sheet_bounds(state.fields[f].stock);
+        b.width() * b.height()
+    };
+    let Some(last) = state.fields.len().checked_sub(1) else { return (unplaced, 0.0, 0.0) };
+    let before: f64 = (0..last).map(area).sum();
+    let b = state.world.sheet_bounds(state.fields[last].stock);
+    let size = b.max - b.min;
+    let used = axis.of(state.used(last as u32)) * axis.across().of(size);
+    (unplaced, before, used)
+}
