@@ -113,6 +113,16 @@ fn short_grain_is_warned_about_and_refused_where_nothing_holds_it() {
     assert!(reason.contains("short grain") && reason.contains("then tabs hold it"), "{reason}");
 }
 
+#[test]
+fn a_part_that_nothing_holds_is_a_plain_no() {
+    let out = folder();
+    let run = nest(&["tests/data/holding/nothing-holds.toml"], out.path());
+    assert_eq!(run.status.code(), Some(1), "{}", text(&run.stdout));
+    let layout = json(&out.path().join("layout.json"));
+    assert_eq!(layout["sheets"][0]["parts"][0]["hold"]["method"], "none");
+    assert!(text(&run.stdout).contains("spur"), "{}", text(&run.stdout));
+}
+
 /// A groove 1.2 mm deep leaves 0.3 of the neck's 1.5 mm: its section modulus in the plane falls to a fifth (b h^2/6).
 #[test]
 fn a_pocket_over_a_neck_is_named_with_what_it_leaves() {
