@@ -1,6 +1,7 @@
 //! One piece on its tabs: sites, stations and figures for every direction the grain may take.
 
 mod ending;
+mod walls;
 
 use super::HoldTask;
 use super::beam::Beam;
@@ -22,6 +23,7 @@ use crate::layout::Tab;
 use std::cell::{OnceCell, RefCell};
 use std::collections::BTreeMap;
 use std::f64::consts::PI;
+use walls::thin_walls;
 
 /// Places of the bit tried in the search, and sites for tabs.
 const QUICK: usize = 32;
@@ -492,19 +494,4 @@ fn widths(task: &HoldTask, length: f64) -> Vec<f64> {
         list.push(least);
     }
     list
-}
-
-/// Most walls beside openings that are watched: each costs further rows.
-const WALLS: usize = 8;
-
-/// Numbers the walls, weakest first, and drops those beyond the most.
-fn thin_walls(chords: &mut Vec<Chord>) {
-    let mut walls = 0;
-    chords.retain_mut(|c| {
-        if !c.separates() {
-            c.wall = Some(walls);
-            walls += 1;
-        }
-        c.wall.is_none_or(|w| w < WALLS)
-    });
 }
