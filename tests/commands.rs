@@ -94,6 +94,51 @@ fn a_moved_part_fails_the_check_with_exit_1() {
     assert_eq!(check.status.code(), Some(1), "{}", text(&check.stdout));
 }
 
+/// Wood is a tenth as strong in bending across its fibres as along them (`reference.md`, Wood Handbook): a thin fork laid
+/// across is warned about, and a needle of veneer that breaks so, and that tabs hold along the grain, is not cut.
+#[test]
+fn short_grain_is_warned_about_and_refused_where_nothing_holds_it() {
+    let out = folder();
+    let warned = nest(&["tests/data/holding/short-grain-warned.toml"], out.path());
+    assert_eq!(warned.status.code(), Some(0), "{}", text(&warned.stderr));
+    let layout = json(&out.path().join("layout.json"));
+    assert_eq!(layout["parts_placed"], 1);
+    let message = layout["warnings"][0]["message"].as_str().expect("a warning");
+    assert!(message.contains("short grain") && message.contains("only a skin does"), "{message}");
+    let refused = nest(&["tests/data/holding/short-grain-refused.toml"], out.path());
+    assert_eq!(refused.status.code(), Some(1), "{}", text(&refused.stderr));
+    let layout = json(&out.path().join("layout.json"));
+    assert_eq!(layout["parts_placed"], 0);
+    let reason = layout["unplaced"][0]["reason"].as_str().expect("a reason");
+    assert!(reason.contains("short grain") && reason.contains("then tabs hold it"), "{reason}");
+}
+
+#[test]
+fn a_part_that_nothing_holds_is_a_plain_no() {
+    let out = folder();
+    let run = nest(&["tests/data/holding/nothing-holds.toml"], out.path());
+    assert_eq!(run.status.code(), Some(1), "{}", text(&run.stdout));
+    let layout = json(&out.path().join("layout.json"));
+    assert_eq!(layout["sheets"][0]["parts"][0]["hold"]["method"], "none");
+    assert!(text(&run.stdout).contains("spur"), "{}", text(&run.stdout));
+}
+
+/// A groove 1.2 mm deep leaves 0.3 of the neck's 1.5 mm: its section modulus in the plane falls to a fifth (b h^2/6).
+#[test]
+fn a_pocket_over_a_neck_is_named_with_what_it_leaves() {
+    let out = folder();
+    let run = nest(&["tests/data/holding/pocket-over-neck.toml"], out.path());
+    assert_eq!(run.status.code(), Some(0), "{}", text(&run.stderr));
+    let layout = json(&out.path().join("layout.json"));
+    let part = &layout["sheets"][0]["parts"][0];
+    assert_eq!(part["features"][0]["depth"], 1.2);
+    let governs = part["hold"]["governs"].as_str().expect("what governs");
+    assert!(governs.contains("a pocket leaves 0.3 mm there"), "{governs}");
+    let warnings = layout["warnings"].as_array().expect("warnings");
+    let said = |w: &Value| w["part"] == "link" && w["message"].to_string().contains("less deep");
+    assert!(warnings.iter().any(said), "{warnings:?}");
+}
+
 #[test]
 fn bad_usage_and_bad_input_exit_2_and_write_nothing() {
     let out = folder();

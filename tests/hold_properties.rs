@@ -54,6 +54,7 @@ fn figures(shape: &Shape, tabs: &[Tab], grain: f64, bit: &Bit, material: &Materi
         grain: &[grain],
         bit,
         holding: &holding,
+        features: &[],
         tab_free: &[],
         landing_ok: None,
     };
@@ -208,6 +209,7 @@ fn random_parts_get_a_plan_without_panic() {
             grain: &[0.7],
             bit: &cutter,
             holding: &holding,
+            features: &[],
             tab_free: &[],
             landing_ok: None,
         };

@@ -8,7 +8,7 @@ use super::{Answer, Failure, Terminal, print};
 use crate::export::{Report, SheetCut, layout_json, report_html, sheet_svg, summary};
 use crate::flow::{Effort, Made, Watch, make, sheet_cut};
 use crate::job::{Issue, Job};
-use crate::layout::Sheet;
+use crate::layout::{Method, Sheet};
 use crate::units::Units;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -30,7 +30,9 @@ pub fn run(args: &Nest, terminal: &Terminal) -> Result<Answer, Failure> {
         let names: Vec<_> = files.iter().map(|f| f.display().to_string()).collect();
         print(&format!("\nWritten: {}\n", names.join(", ")))?;
     }
-    Ok(if made.layout.unplaced.is_empty() { Answer::Yes } else { Answer::No })
+    let mut parts = made.layout.sheets.iter().flat_map(|s| &s.parts);
+    let held = parts.all(|p| p.hold.method != Method::None);
+    Ok(if held && made.layout.unplaced.is_empty() { Answer::Yes } else { Answer::No })
 }
 
 /// Makes the job with progress on standard error.

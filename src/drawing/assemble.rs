@@ -110,6 +110,7 @@ impl Draft {
         let feature = self.features.entry((line.kind, line.source)).or_insert_with(|| Feature {
             kind: line.kind,
             name: String::new(),
+            depth: None,
             rings: vec![],
             lines: vec![],
         });

@@ -36,6 +36,7 @@ pub fn held_table(rows: &[HeldRow], units: Units) -> String {
         "even places",
         "moves",
         "what decides",
+        "most by",
     ];
     let mut cells = vec![heads.map(String::from).to_vec()];
     for row in rows {
@@ -60,11 +61,12 @@ pub fn held_table(rows: &[HeldRow], units: Units) -> String {
             even,
             even_moves,
             h.governs.clone(),
+            words::most_by(h).unwrap_or_else(|| "-".into()),
         ]);
     }
     use Side::{Left, Right};
-    let mut sides = [Right; 12];
-    (sides[0], sides[1], sides[11]) = (Left, Left, Left);
+    let mut sides = [Right; 13];
+    (sides[0], sides[1], sides[11], sides[12]) = (Left, Left, Left, Left);
     columns(&sides, &cells)
 }
 

@@ -98,6 +98,19 @@ pub fn held(units: Units, hold: &Hold) -> String {
     }
 }
 
+/// The two inputs that matter most for a hold, with what each may cost its least margin:
+/// `edge force −33 %, last pass −25 %`; `None` where none is known to matter.
+pub fn most_by(hold: &Hold) -> Option<String> {
+    let inputs = hold.figures.as_ref()?.inputs.iter();
+    let costly = inputs.filter(|i| i.change <= -LEAST_COST).take(2);
+    let said: Vec<String> =
+        costly.map(|i| format!("{} −{:.0} %", i.input, -100.0 * i.change)).collect();
+    (!said.is_empty()).then(|| said.join(", "))
+}
+
+/// An input that costs a margin less than this is not worth a word.
+const LEAST_COST: f64 = 0.03;
+
 /// The outline's tabs by size, then those that hold drop-outs.
 fn tabs(units: Units, hold: &Hold) -> String {
     let mut sizes: Vec<(String, usize)> = vec![];

@@ -64,6 +64,7 @@ pub(super) fn holding_rules(holding: &Holding, bit: &Bit) -> HoldingRules {
         movement_limit_mm: MOVEMENT_IN,
         movement_limit_lift_mm: MOVEMENT_LIFT,
         movement_limit_repeated_mm: MOVEMENT_FREE,
+        overhang_limit_mm: Some(holding.max_overhang),
         root_give_axial: give.axial,
         root_give_in_plane: give.shear,
         root_give_out_of_plane: give.lift,

@@ -62,6 +62,7 @@ pub(super) fn task<'a>(
         grain,
         bit: &group.bit,
         holding: &job.holding,
+        features: &part.features,
         tab_free: &part.tab_free,
         landing_ok: None,
     }
@@ -130,7 +131,9 @@ pub(super) fn judged_at(job: &Job, group: &Group, member: &Member, hold: &mut Ho
     hold.tabs = in_order(&member.part.shape, &hold.tabs, figures.end);
     hold.governs = figures.least().what.clone();
     (hold.safety, hold.movement_mm) = (figures.safety, figures.movement);
-    hold.figures = Some(HoldFigures::from(&figures));
+    // What matters most is taken at the plan's own grain.
+    let inputs = hold.figures.take().map_or(vec![], |f| f.inputs);
+    hold.figures = Some(HoldFigures { inputs, ..HoldFigures::from(&figures) });
 }
 
 /// The tabs in the order of a last pass that ends at the outline's tab number `end` by arc length.

@@ -1,76 +1,14 @@
-//! Which inputs decide a plan, what a turn would gain, and how large a carrier strip must be.
+//! What a turn would gain, and how large a carrier strip must be.
 
-use super::choose::evaluate;
-use super::chord::{Chord, chords};
+use super::HoldTask;
+use super::chord::Chord;
 use super::contour::Contour;
 use super::grain::{neck_weakness, strongest};
 use super::load::Load;
 use super::strength::section_strength;
-use super::{HoldPlan, HoldTask};
+use super::weakened::sections;
 use crate::geometry::Vector;
-use crate::job::{Bit, Material};
-use crate::layout::Tab;
 use std::f64::consts::FRAC_PI_2;
-
-/// How an input's change changes the least margin.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Influence {
-    /// What was changed, by how much: `tabs 10 % higher`.
-    pub input: String,
-    /// Relative change of the least margin.
-    pub change: f64,
-}
-
-/// Changes of the least margin by a tenth more of each input, or what it may range over; the largest first.
-///
-/// Each is a fresh judgement of the plan's own tabs at the plan's own last pass. Empty unless the plan has tabs.
-pub fn influences(task: &HoldTask, plan: &HoldPlan) -> Vec<Influence> {
-    let Some(figures) = &plan.figures else { return vec![] };
-    let (base, depth, tabs) = (figures.least().value, plan.hold.last_pass, &plan.hold.tabs);
-    let resized = |f: &dyn Fn(&Tab) -> Tab| tabs.iter().map(f).collect::<Vec<_>>();
-    let wider = resized(&|t| Tab { width: 1.1 * t.width, ..t.clone() });
-    let higher = resized(&|t| Tab { height: 1.1 * t.height, ..t.clone() });
-    let m = task.material;
-    let stiff = Material {
-        e_along: 1.1 * m.e_along,
-        e_across: 1.1 * m.e_across,
-        shear_modulus: 1.1 * m.shear_modulus,
-        ..m.clone()
-    };
-    let strong = Material {
-        bending: 1.1 * m.bending,
-        tension_across: 1.1 * m.tension_across,
-        shear: 1.1 * m.shear,
-        ..m.clone()
-    };
-    let faster = Bit { feed: 1.1 * task.bit.feed, ..task.bit.clone() };
-    let turned: Vec<f64> = task.grain.iter().map(|g| g + 10f64.to_radians()).collect();
-    let mut list = vec![];
-    let mut add = |input: &str, task: &HoldTask, tabs: &[Tab], depth: f64| {
-        if let Some(f) = evaluate(task, tabs, Some(depth)) {
-            list.push(Influence { input: input.into(), change: f.least().value / base - 1.0 });
-        }
-    };
-    // Load enters every margin as its inverse.
-    let high = plan.load.nominal / plan.load.high - 1.0;
-    add("last pass 10 % deeper", task, tabs, 1.1 * depth);
-    add("tabs 10 % wider", task, &wider, depth);
-    add("tabs 10 % higher", task, &higher, depth);
-    add("feed 10 % faster", &HoldTask { bit: &faster, ..copy(task) }, tabs, depth);
-    add("material 10 % stiffer", &HoldTask { material: &stiff, ..copy(task) }, tabs, depth);
-    add("material 10 % stronger", &HoldTask { material: &strong, ..copy(task) }, tabs, depth);
-    if m.has_grain() && !turned.is_empty() {
-        add("grain turned by 10 degrees", &HoldTask { grain: &turned, ..copy(task) }, tabs, depth);
-    }
-    list.push(Influence { input: "cutting force at its high end".into(), change: high });
-    list.sort_by(|a, b| b.change.abs().total_cmp(&a.change.abs()));
-    list
-}
-
-/// The same task: `HoldTask` holds references only.
-fn copy<'a>(t: &HoldTask<'a>) -> HoldTask<'a> {
-    HoldTask { ..*t }
-}
 
 /// What the recommended turn does for the weakest neck.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -87,7 +25,7 @@ pub fn turn_gain(task: &HoldTask) -> Option<TurnGain> {
         return None;
     }
     let contours: Vec<Contour> = task.shape.rings().map(Contour::new).collect::<Option<_>>()?;
-    turn_gain_of(task, &chords(task.shape, &contours))
+    turn_gain_of(task, &sections(task, &contours))
 }
 
 /// The same with the shape's narrow sections given.

@@ -1,15 +1,18 @@
 //! The plan of a part: fewest tabs, deepest last pass, best places; else a skin or tape; else a plain no.
 
 use super::advice::spur_width;
-use super::chord::{Chord, chords};
+use super::brief::brief;
+use super::chord::Chord;
 use super::contour::Contour;
 use super::fallback::{skin, tape};
-use super::figures::{Figures, Margins};
+use super::figures::{Figures, Margin, Margins};
+use super::influence::influences;
 use super::load::Load;
 use super::planner::{Detail, Planner};
 use super::search::Pick;
+use super::weakened::{self, sections};
 use super::{HoldPlan, HoldTask, LoadRange, Tried, drop_out, words};
-use crate::layout::{Hold, HoldFigures, Method, Tab};
+use crate::layout::{Hold, Method, Tab};
 
 /// Depths of the last pass tried, mm, deepest first. Under 0.2 mm the bit rubs and the bed is not flat enough.
 const DEPTHS: [f64; 7] = [0.8, 0.6, 0.5, 0.4, 0.3, 0.25, 0.2];
@@ -59,11 +62,20 @@ pub fn plan(task: &HoldTask) -> HoldPlan {
     let Some(contours) = contours.filter(|_| usable) else {
         return nothing(load, "the part, its thickness or the bit has no size");
     };
-    let sections = chords(task.shape, &contours);
+    let sections = sections(task, &contours);
     let mut planner = Planner::new(task, contours[0].clone(), 0, &sections);
     let mut tried = vec![];
     let mut found = choose(&planner, &depths(task), &mut tried);
     let lifts_off = |t: &Tried| std::ptr::eq(t.figures.least(), &t.figures.motion);
+    if found.is_none() && tried.iter().any(|t| far_only(&t.figures)) {
+        // Held but for its overhang: better far from its tabs than without any.
+        planner.overhang.allow_any();
+        let mut again = vec![];
+        found = choose(&planner, &depths(task), &mut again);
+        if found.is_some() {
+            tried = again;
+        }
+    }
     if found.is_none() && !tried.iter().any(lifts_off) {
         planner.cramp();
         let mut again = vec![];
@@ -73,13 +85,22 @@ pub fn plan(task: &HoldTask) -> HoldPlan {
         }
     }
     let mut plan = match found {
-        Some(found) => with_tabs(&planner, found, tried),
+        Some(found) => with_tabs(&planner, found, tried, &sections),
         None => without_tabs(&planner, tried),
     };
     plan.necks = planner.chords.clone();
+    let of_part = plan.figures.as_ref().map(|f| &f.part);
+    let weak = of_part.and_then(|p| weakened::warning(p, &planner.chords));
+    plan.warnings.extend(weak);
     plan.warnings.extend(words::short_grain(task, &plan, &sections));
     drop_out::hold(task, &contours, &mut plan);
     plan
+}
+
+/// Whether only the overhang is against the set.
+fn far_only(f: &Figures) -> bool {
+    let others = Figures { reach: Margin { value: f64::INFINITY, ..f.reach.clone() }, ..f.clone() };
+    !f.holds() && others.holds()
 }
 
 /// Figures of a given set of tabs on the outline (other rings' are left out), at the last pass's `depth`, or at
@@ -87,7 +108,7 @@ pub fn plan(task: &HoldTask) -> HoldPlan {
 pub fn evaluate(task: &HoldTask, tabs: &[Tab], depth: Option<f64>) -> Option<Figures> {
     let contours: Option<Vec<Contour>> = task.shape.rings().map(Contour::new).collect();
     let contours = contours?;
-    let sections: Vec<Chord> = chords(task.shape, &contours);
+    let sections: Vec<Chord> = sections(task, &contours);
     let planner = Planner::new(task, contours[0].clone(), 0, &sections);
     let placed: Vec<(f64, Tab)> = tabs
         .iter()
@@ -317,7 +338,7 @@ fn no_worse_than_even(
 }
 
 /// The plan of a set that holds: tabs narrowed while they keep a reserve, listed from the one the pass ends at.
-fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>) -> HoldPlan {
+fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>, sections: &[Chord]) -> HoldPlan {
     let (height, depth) = (found.height, found.figures.depth);
     let good = |picks: &[Pick]| {
         let tabs = planner.placed(picks, height);
@@ -331,6 +352,7 @@ fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>) -> HoldPlan {
         .search(height, depth, Detail::Elastic, |s| s.narrow(&found.picks, &planner.widths, &good));
     let tabs = planner.placed(&picks, height);
     let figures = planner.figures(&tabs, depth, ANY).unwrap_or(found.figures);
+    let influences = influences(planner, &tabs, &figures, sections);
     let listed = listed(&tabs, figures.end);
     let range = range(&planner.load, &figures);
     let mut plan = HoldPlan {
@@ -344,13 +366,14 @@ fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>) -> HoldPlan {
             safety: figures.safety,
             movement_mm: figures.movement,
             skin_mm: None,
-            figures: Some(HoldFigures::from(&figures)),
+            figures: Some(brief(&figures, &influences)),
             tabs: listed,
         },
         figures: None,
         tried,
         load: planner.load,
         range: Some(range),
+        influences,
         necks: vec![],
         warnings: words::warnings(planner, &figures),
     };
@@ -437,6 +460,7 @@ fn nothing(load: Load, reason: &str) -> HoldPlan {
         tried: vec![],
         load,
         range: None,
+        influences: vec![],
         necks: vec![],
         warnings: vec![],
     }

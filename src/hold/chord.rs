@@ -1,6 +1,7 @@
 //! Sections of the part: straight cuts through its narrow places.
 
 use super::contour::Contour;
+use super::weakened::Left;
 use crate::geometry::{Bounds, EdgeIndex, Point, Segment, Shape, Vector, proper_crossing};
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -29,6 +30,8 @@ pub struct Chord {
     pub arm: f64,
     /// Its number among the walls of an elastic part, where it cuts nothing off.
     pub wall: Option<usize>,
+    /// What pockets and holes leave of it; `None` where it is whole.
+    pub left: Option<Left>,
 }
 
 impl Chord {
@@ -56,6 +59,16 @@ impl Chord {
     /// Whether position `s` of the ring lies on the side from `from` forward to `to`.
     pub fn side(&self, contour: &Contour, s: f64) -> bool {
         self.separates() && contour.ahead(self.from.1, s) < contour.ahead(self.from.1, self.to.1)
+    }
+
+    /// Whether the edge between its ends is long enough, either way, for it to be a neck and no bump.
+    pub fn is_neck(&self, contour: &Contour) -> bool {
+        contour.apart(self.from.1, self.to.1) >= ARC_OVER_CHORD * self.width
+    }
+
+    /// Share of its strength that pockets and holes leave.
+    pub fn share_left(&self) -> f64 {
+        self.left.map_or(1.0, |l| l.share)
     }
 
     /// Whether position `s` lies on the side with the shorter edge.
@@ -136,6 +149,7 @@ fn narrowest(contours: &[Contour], from: (usize, f64), to: (usize, f64)) -> Chor
         width: p.distance(b),
         arm: 0.0,
         wall: None,
+        left: None,
     };
     if from.0 == to.0 {
         chord.arm = arm(far, &chord);
@@ -144,7 +158,7 @@ fn narrowest(contours: &[Contour], from: (usize, f64), to: (usize, f64)) -> Chor
 }
 
 /// Farthest point of the side with the shorter edge.
-fn arm(contour: &Contour, chord: &Chord) -> f64 {
+pub(super) fn arm(contour: &Contour, chord: &Chord) -> f64 {
     let one = contour.ahead(chord.from.1, chord.to.1);
     let shorter_first = one <= contour.length() - one;
     let m = chord.middle();
@@ -226,6 +240,7 @@ mod tests {
             width: 10.0,
             arm: 20.0,
             wall: None,
+            left: None,
         };
         let share = |s: f64| chord.share(&contour, s, 4.0);
         assert_eq!([share(30.0), share(70.0), share(10.0)], [1.0, 0.0, 0.5]);

@@ -46,6 +46,10 @@ pub struct Figures {
     pub motion: Margin,
     /// One tab gone, nominal load.
     pub gone: Margin,
+    /// Distance of the outline's farthest point from its nearest tab, mm, where that is asked.
+    pub overhang: Option<f64>,
+    /// That distance against what is allowed; infinite where it is allowed.
+    pub reach: Margin,
     /// How the part is freed.
     pub freeing: Freeing,
     /// Freeing the part: the tab breaks or is sawn before the part is.
@@ -69,7 +73,7 @@ impl Figures {
 
     fn of_choice(&self) -> impl Iterator<Item = &Margin> {
         let snapped = (self.freeing == Freeing::Snap).then_some(&self.free_by_hand);
-        [&self.motion, &self.gone, &self.repeat].into_iter().chain(snapped)
+        [&self.motion, &self.gone, &self.repeat, &self.reach].into_iter().chain(snapped)
     }
 
     /// Whether every demand is met.
@@ -102,6 +106,8 @@ pub struct Margins {
     pub gone: f64,
     /// The pass repeated.
     pub repeat: f64,
+    /// Overhang.
+    pub reach: f64,
     /// Freeing by hand.
     pub by_hand: f64,
     /// Whether that is demanded.
@@ -113,13 +119,13 @@ impl Margins {
     pub fn unlimited(freeing: Freeing) -> Margins {
         let v = f64::INFINITY;
         let snapped = freeing == Freeing::Snap;
-        Margins { tabs: v, part: v, motion: v, gone: v, repeat: v, by_hand: v, snapped }
+        Margins { tabs: v, part: v, motion: v, gone: v, repeat: v, reach: v, by_hand: v, snapped }
     }
 
     /// As [`Figures::of_tabs`].
     pub fn of_tabs(&self) -> f64 {
         let by_hand = if self.snapped { self.by_hand } else { f64::INFINITY };
-        self.tabs.min(self.motion).min(self.gone).min(self.repeat).min(by_hand)
+        self.tabs.min(self.motion).min(self.gone).min(self.repeat).min(self.reach).min(by_hand)
     }
 
     /// As [`Figures::least`].

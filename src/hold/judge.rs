@@ -5,6 +5,7 @@ use super::chord::Chord;
 use super::contour::Contour;
 use super::figures::{Figures, Map, Margin, Margins};
 use super::load::Load;
+use super::overhang::Overhang;
 use super::staged::{Body, Case, ChordForces, Held, Pass, Station, TabSet};
 use super::strength::line_angle;
 use crate::geometry::Vector;
@@ -48,6 +49,8 @@ pub struct Judge<'a> {
     pub grain: Option<f64>,
     /// The ring being cut.
     pub contour: &'a Contour,
+    /// How far its edge may stand from a tab.
+    pub overhang: &'a Overhang,
     /// How the part is freed afterwards.
     pub freeing: Freeing,
 }
@@ -136,6 +139,7 @@ impl Judge<'_> {
     ) -> Option<Margins> {
         let m = &mut margins;
         m.by_hand = m.by_hand.min(self.free_by_hand(set).0);
+        m.reach = m.reach.min(self.overhang.margin(set));
         if !worth(m) {
             return None;
         }
@@ -178,6 +182,9 @@ impl Judge<'_> {
     /// Judges both ways round and the part free on its tabs. The tab to end at and the loss of a tab are judged
     /// by `rough`, the same body at fewer places. `None` as soon as a margin is found under `least`.
     pub fn full(&self, set: &TabSet, rough: &Judge, least: f64) -> Option<Figures> {
+        if under(self.overhang.margin(set), least) {
+            return None;
+        }
         let end = rough.best_end(set);
         let set = TabSet { end, start: set.s.get(end).copied().unwrap_or(0.0), ..set.clone() };
         let staged = self.sweeps(&set, &BOTH, least)?;
@@ -290,12 +297,17 @@ impl Judge<'_> {
     /// at the section's normal; 1.5 V/bt against shear along the grain.
     fn section_ratio(&self, section: usize, f: &ChordForces, force: f64) -> f64 {
         let (b, t) = (self.chords[section].width, self.thickness);
-        let area = b * t;
-        let bend = f.bend * (6.0 / (t * b * b));
+        let (area, in_plane, out_of_plane, off) = match &self.chords[section].left {
+            None => (b * t, t * b * b / 6.0, b * t * t / 6.0, [0.0, 0.0]),
+            Some(l) => (l.area, l.in_plane, l.out_of_plane, l.off),
+        };
+        let bend = f.bend * (1.0 / in_plane);
         let axial = f.normal / area;
-        // The longer of axial + bend and axial - bend.
-        let in_plane = (axial.dot(axial) + bend.dot(bend) + 2.0 * axial.dot(bend).abs()).sqrt();
-        let sigma = force * (in_plane + 6.0 * f.bend_out.abs() / (b * t * t));
+        // The longer of axial + bend and axial - bend; a weakened section is pulled off its middle too.
+        let pull = f.normal.norm();
+        let long = (axial.dot(axial) + bend.dot(bend) + 2.0 * axial.dot(bend).abs()).sqrt();
+        let plane = long + pull * off[0] / in_plane;
+        let sigma = force * (plane + (f.bend_out.abs() + pull * off[1]) / out_of_plane);
         let tau = force * 1.5 * (f.shear.norm() + f.lift.abs()) / area;
         (self.strengths[section] / sigma).min(self.material.shear / tau)
     }
@@ -315,15 +327,16 @@ impl Judge<'_> {
                 }
                 let strength = self.strengths[k];
                 let (b, t) = (c.width, self.thickness);
+                let left = c.share_left();
                 let lever = beam.root.distance(c.middle()).clamp(1.0, GRIP);
                 let value = match self.freeing {
                     Freeing::Snap => {
                         let breaks = beam.strength.normal * beam.width * beam.height.powi(2) / 6.0;
-                        strength * b * t * t / 6.0 / (SNAP_RESERVE * breaks)
+                        left * strength * b * t * t / 6.0 / (SNAP_RESERVE * breaks)
                     }
                     Freeing::Saw => {
                         let least = (t * b * b).min(b * t * t) / 6.0;
-                        strength * least / (SAFETY_PART * SAW_LOAD * lever)
+                        left * strength * least / (SAFETY_PART * SAW_LOAD * lever)
                     }
                 };
                 if value < least.0 {
@@ -401,6 +414,8 @@ impl Judge<'_> {
             },
             part: Margin { value: part / SAFETY_PART, what: self.part_words(staged.part.1) },
             motion: Margin { value: self.motion(staged), what: "movement at the bit".into() },
+            overhang: self.overhang.of(set),
+            reach: Margin { value: self.overhang.margin(set), what: self.overhang_words(set) },
             freeing: self.freeing,
             free_by_hand: self.by_hand(set),
             repeat: Margin { value: self.repeat(free), what: "the pass repeated".into() },
@@ -409,6 +424,10 @@ impl Judge<'_> {
                 what: format!("the others if tab {} goes", Self::listed(set, gone.1)),
             },
         }
+    }
+
+    fn overhang_words(&self, set: &TabSet) -> String {
+        format!("overhang of {:.0} mm", self.overhang.of(set).unwrap_or(0.0))
     }
 
     fn tab_words(&self, set: &TabSet, tab: usize, shear: bool) -> String {
@@ -436,7 +455,8 @@ impl Judge<'_> {
         let short =
             self.grain.is_some_and(|g| line_angle(c.direction(), g) > std::f64::consts::FRAC_PI_4);
         let grain = if short { ", short grain" } else { "" };
-        format!("{:.1} mm wide at ({:.1}, {:.1}){grain}", c.width, m.x, m.y)
+        let weak = c.left.map_or(String::new(), |l| l.words());
+        format!("{:.1} mm wide at ({:.1}, {:.1}){weak}{grain}", c.width, m.x, m.y)
     }
 }
 

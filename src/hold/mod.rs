@@ -35,11 +35,14 @@
 //! 8. `safety` is the least ratio of 6 and 7; `movement_mm` the greatest displacement of the patch under the bit.
 //!    Required: bending 1.35 along the grain to 1.7 across (by sin^2), shear 1.3, part 2; movement 0.05 mm in the plane and
 //!    0.1 mm with lift; with any one tab gone ratio 1 at F/factor; the pass repeated ratio 1 and 0.1 mm at F/factor.
+//!    Of a part larger than `overhang_limit_mm` across the outline's farthest point stands no farther than that, or a
+//!    twelfth of the outline's length, from the nearest `at`.
 //!    Margins in words are value over requirement; `governs` names the least.
 //!
 //! # Limits
 //!
-//! Pockets and engravings do not weaken the part here. Chords of tongues that stand into an opening are not judged.
+//! Pockets (half the thickness deep where the job does not say) and drilled holes weaken the sections they cross ([`Left`])
+//! and leave the part's stiffness as it is; engravings do not count. Chords of tongues that stand into an opening are not judged.
 //! Movement leaves out part of the dent right under the bit (0.2 to 0.5 micrometres a newton on 3 mm hardwood). The
 //! factors 0.5, 0.35, 0.3 are from one study, +-15 %. K_c and K_e are estimates, a factor of 2 either way: the plan
 //! says whether it holds at their high end. Strengths are handbook means.
@@ -58,8 +61,10 @@ mod fallback;
 pub mod fem;
 mod figures;
 mod grain;
+mod influence;
 mod judge;
 mod load;
+mod overhang;
 mod picture;
 mod planner;
 mod rigid;
@@ -70,10 +75,11 @@ mod site;
 mod staged;
 mod strength;
 mod table;
+mod weakened;
 mod web;
 mod words;
 
-pub use advice::{Influence, TurnGain, influences, spur_width, turn_gain};
+pub use advice::{TurnGain, spur_width, turn_gain};
 pub use beam::{
     Beam, SAFETY_ACROSS, SAFETY_ALONG, SAFETY_SHEAR, Stiffness, TabForces, TabRatios, guided,
 };
@@ -83,6 +89,7 @@ pub use contour::Contour;
 pub use fallback::{Skin, Tape};
 pub use figures::{Figures, Map, Margin, Margins};
 pub use grain::strongest_grain;
+pub use influence::Influence;
 pub use judge::{MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT, SAFETY_PART};
 pub use load::{Load, load_factor};
 pub use picture::picture;
@@ -90,12 +97,13 @@ pub use planner::{Detail, Planner};
 pub use rigid::{Frame, Springs};
 pub use strength::{TabStrength, hankinson, modulus_at, section_strength, tab_strength};
 pub use table::{HEADS, rows, table};
+pub use weakened::Left;
 pub use web::{Ends, Web};
 pub use words::CAUTION;
 
 use crate::geometry::{Ring, Shape};
 use crate::job::{Bit, Holding, Material};
-use crate::layout::{Hold, Tab};
+use crate::layout::{Feature, Hold, Tab};
 
 /// A part to hold.
 pub struct HoldTask<'a> {
@@ -112,6 +120,8 @@ pub struct HoldTask<'a> {
     pub bit: &'a Bit,
     /// The job's wishes.
     pub holding: &'a Holding,
+    /// What is drawn in the part, in its frame: pockets and holes weaken it.
+    pub features: &'a [Feature],
     /// Lines that stay clear of tabs.
     pub tab_free: &'a [Ring],
     /// After the nest: whether a tab (in the part's frame) lands on stock that stays; `None` before.
@@ -178,6 +188,8 @@ pub struct HoldPlan {
     pub load: Load,
     /// What the uncertainty of the cutting force leaves.
     pub range: Option<LoadRange>,
+    /// What each input may cost the least margin, the costliest first; empty for the other methods.
+    pub influences: Vec<Influence>,
     /// The part's narrow sections, weakest first.
     pub necks: Vec<Chord>,
     /// What the maker must know.

@@ -1,9 +1,9 @@
 //! A picture of a part on its tabs: SVG with the tabs, the movement along the edge and the narrow sections.
 
-use super::chord::chords;
 use super::contour::Contour;
 use super::planner::Planner;
 use super::table::unit_name;
+use super::weakened::sections;
 use super::{HoldPlan, HoldTask};
 use crate::geometry::{Bounds, Point, Ring, Vector};
 use crate::layout::{Method, Tab};
@@ -79,7 +79,7 @@ impl Drawing {
         else {
             return;
         };
-        let sections = chords(task.shape, &contours);
+        let sections = sections(task, &contours);
         let planner = Planner::new(task, contours[0].clone(), 0, &sections);
         let mut placed: Vec<(f64, Tab)> =
             tabs.iter().map(|t| (planner.contour.nearest(t.at), t.clone())).collect();

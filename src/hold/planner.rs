@@ -1,5 +1,8 @@
 //! One piece on its tabs: sites, stations and figures for every direction the grain may take.
 
+mod ending;
+mod walls;
+
 use super::HoldTask;
 use super::beam::Beam;
 use super::chord::Chord;
@@ -9,6 +12,7 @@ use super::elastic_body::{ElasticBody, Spots};
 use super::figures::{Figures, Map, Margins};
 use super::judge::Judge;
 use super::load::Load;
+use super::overhang::Overhang;
 use super::rigid_body::{Ground, RigidBody};
 use super::search::{Pick, Search, tab_set};
 use super::site::{Rules, Site};
@@ -19,6 +23,7 @@ use crate::layout::Tab;
 use std::cell::{OnceCell, RefCell};
 use std::collections::BTreeMap;
 use std::f64::consts::PI;
+use walls::thin_walls;
 
 /// Places of the bit tried in the search, and sites for tabs.
 const QUICK: usize = 32;
@@ -73,6 +78,8 @@ pub struct Planner<'a> {
     pub sites: Vec<Site>,
     /// Widths to choose from, mm, ascending.
     pub widths: Vec<f64>,
+    /// How far the ring may stand from its tabs; a drop-out's is not asked.
+    pub overhang: Overhang,
     /// Directions the grain may take, as lines; one `None` where there is none.
     pub grains: Vec<Option<f64>>,
     /// Sections that cut the piece in two, the weakest at any of the grains first.
@@ -111,6 +118,7 @@ impl<'a> Planner<'a> {
         };
         let strength = |c: &Chord| {
             grains.iter().map(|&g| strength_at(c, g)).fold(f64::INFINITY, f64::min)
+                * c.share_left()
                 * c.width
                 * c.width
                 / c.arm.max(c.width)
@@ -118,6 +126,10 @@ impl<'a> Planner<'a> {
         chords.sort_by(|a, b| strength(a).total_cmp(&strength(b)));
         thin_walls(&mut chords);
         chords.truncate(FULL_CHORDS);
+        let overhang = match ring {
+            0 => Overhang::new(&contour, task.holding.max_overhang),
+            _ => Overhang::default(),
+        };
         let shift = if ring == 0 { 0.0 } else { kerf };
         let [few, all] = [contour.spaced(kerf, 12, QUICK), contour.spaced(kerf.max(0.5), 12, FULL)];
         let load = Load::new(task.bit, task.material);
@@ -144,6 +156,7 @@ impl<'a> Planner<'a> {
             shift,
             sites,
             widths,
+            overhang,
             grains,
             ways,
             few_sides,
@@ -354,6 +367,7 @@ impl<'a> Planner<'a> {
             material: t.material,
             grain: way.grain,
             contour: &self.contour,
+            overhang: &self.overhang,
             freeing: t.holding.freeing,
         }
     }
@@ -480,19 +494,4 @@ fn widths(task: &HoldTask, length: f64) -> Vec<f64> {
         list.push(least);
     }
     list
-}
-
-/// Most walls beside openings that are watched: each costs further rows.
-const WALLS: usize = 8;
-
-/// Numbers the walls, weakest first, and drops those beyond the most.
-fn thin_walls(chords: &mut Vec<Chord>) {
-    let mut walls = 0;
-    chords.retain_mut(|c| {
-        if !c.separates() {
-            c.wall = Some(walls);
-            walls += 1;
-        }
-        c.wall.is_none_or(|w| w < WALLS)
-    });
 }

@@ -1,9 +1,9 @@
 //! The counts tried as a table: why this part gets these tabs.
 
-use super::advice::{Influence, influences, turn_gain};
+use super::advice::turn_gain;
+use super::influence::Influence;
 use super::words::CAUTION;
 use super::{HoldPlan, HoldTask};
-use crate::layout::Method;
 use crate::units::{Units, trimmed};
 use std::fmt::Write;
 
@@ -24,7 +24,7 @@ pub const HEADS: [&str; 11] = [
 
 /// The plan in words and figures for a terminal: the method and why, one row for each count tried, the load, what the
 /// cutting force's range leaves, warnings and the caution. With `why` also what refused each count and which inputs
-/// matter most (this recomputes the figures a few times).
+/// matter most.
 pub fn table(task: &HoldTask, plan: &HoldPlan, units: Units, why: bool) -> String {
     let h = &plan.hold;
     let mut out = format!("{}: {}\n", h.method.name(), h.why);
@@ -74,7 +74,7 @@ pub fn table(task: &HoldTask, plan: &HoldPlan, units: Units, why: bool) -> Strin
         );
     }
     if why {
-        explain(&mut out, task, plan);
+        explain(&mut out, plan);
     }
     for w in &plan.warnings {
         let _ = writeln!(out, "Warning: {w}");
@@ -83,7 +83,7 @@ pub fn table(task: &HoldTask, plan: &HoldPlan, units: Units, why: bool) -> Strin
     out
 }
 
-fn explain(out: &mut String, task: &HoldTask, plan: &HoldPlan) {
+fn explain(out: &mut String, plan: &HoldPlan) {
     for t in &plan.tried {
         let f = &t.figures;
         let least = f.least();
@@ -94,11 +94,10 @@ fn explain(out: &mut String, task: &HoldTask, plan: &HoldPlan) {
             t.count, f.depth, least.value, least.what, f.movement
         );
     }
-    let list = influences(task, plan);
-    if plan.hold.method == Method::Tabs && !list.is_empty() {
-        out.push_str("What matters most (change of the least margin):\n");
-        for Influence { input, change } in list {
-            let _ = writeln!(out, "  {input:34} {:+.0} %", 100.0 * change);
+    if !plan.influences.is_empty() {
+        out.push_str("What matters most (change of the least margin where an input is as far off as it may be):\n");
+        for Influence { name, off, change } in &plan.influences {
+            let _ = writeln!(out, "  {name:12} {off:26} {:+.0} %", 100.0 * change + 0.0);
         }
     }
 }

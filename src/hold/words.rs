@@ -47,6 +47,8 @@ fn decides(f: &Figures) -> String {
     let least = f.least();
     if least.what.starts_with("movement") {
         format!("the part moves {:.2} mm at the bit, last pass {:.2} mm", f.movement, f.depth)
+    } else if least.what.starts_with("overhang") {
+        format!("the farthest edge stands {:.0} mm from any tab", f.overhang.unwrap_or(0.0))
     } else {
         format!(
             "{} has a margin of only {:.2}, last pass {:.2} mm",
@@ -104,6 +106,11 @@ pub fn warnings(planner: &Planner, figures: &Figures) -> Vec<String> {
         list.push(format!(
             "do not repeat the last pass: with everything severed the part moves up to {:.2} mm at the bit, safety {:.1}",
             figures.free_movement, figures.free_safety
+        ));
+    }
+    if let (true, Some(far)) = (planner.overhang.given_up(), figures.overhang) {
+        list.push(format!(
+            "its farthest edge stands {far:.0} mm from any tab, and no tabs that hold come nearer: put tape under it there"
         ));
     }
     if figures.free_by_hand.value < 1.0 {

@@ -41,11 +41,12 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
         };
         let group = Draft::find(&mut groups, table, material, thickness);
         let first = parts.len();
-        parts.extend(check.parts_of(drawing, table, &file.parts));
+        parts.extend(check.parts_of(drawing, table, thickness, file));
         group.parts.extend(first..parts.len());
         group.wish_bit(table, &mut check);
     }
     check.overrides_used(&file.parts, &parts);
+    check.depths_used(file);
     unique_names(&mut parts);
     let stock: Vec<_> = file.stock.iter().map(|s| (stock_of(&mut check, s, drawings), s)).collect();
     let mut built = vec![];
@@ -236,6 +237,9 @@ impl Check {
         if let Some(width) = &table.max_width {
             holding.max_width = self.length(place, "max-width", width);
         }
+        if let Some(overhang) = &table.max_overhang {
+            holding.max_overhang = self.length(place, "max-overhang", overhang);
+        }
         if holding.min_width > holding.max_width {
             self.fault(place, "min-width is above max-width");
         }
@@ -281,7 +285,8 @@ impl Check {
         &mut self,
         drawing: &Drawing,
         table: &DrawingTable,
-        overrides: &[PartTable],
+        thickness: f64,
+        file: &JobFile,
     ) -> Vec<Part> {
         let place = format!("drawing '{}'", table.file);
         if drawing.parts.is_empty() {
@@ -289,7 +294,7 @@ impl Check {
         }
         let mut parts = vec![];
         for drawn in &drawing.parts {
-            let over = overrides.iter().find(|o| applies(o, &drawn.name, &table.file));
+            let over = file.parts.iter().find(|o| applies(o, &drawn.name, &table.file));
             let place = format!("part '{}'", drawn.name);
             let grain = over.and_then(|o| o.grain.as_ref()).or(table.grain.as_ref());
             let tolerance = over.and_then(|o| o.grain_tolerance).or(table.grain_tolerance);
@@ -309,7 +314,7 @@ impl Check {
                 name: drawn.name.clone(),
                 drawing: table.file.clone(),
                 shape: drawn.shape.clone(),
-                features: drawn.features.clone(),
+                features: self.deep(&place, &drawn.features, thickness, file, over),
                 quantity: over.and_then(|o| o.quantity).unwrap_or(drawn_copies),
                 spares: over.and_then(|o| o.spares).or(table.spares).unwrap_or(0),
                 grain: self.grain(&place, grain),

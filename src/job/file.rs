@@ -69,6 +69,8 @@ pub struct Mark {
     pub stroke: Option<String>,
     /// A group's id or label.
     pub group: Option<String>,
+    /// How deep pockets, or drill holes, of this mark go.
+    pub depth: Option<Length>,
 }
 
 /// `[holding]`
@@ -85,6 +87,8 @@ pub struct HoldingTable {
     pub min_width: Option<Length>,
     /// Widest tab.
     pub max_width: Option<Length>,
+    /// Greatest distance of a point of a part's edge from its nearest tab; 150 mm if absent.
+    pub max_overhang: Option<Length>,
 }
 
 /// `[[cutting-force]]`: the user's own constants for a material.
@@ -217,6 +221,8 @@ pub struct PartTable {
     pub grain_tolerance: Option<f64>,
     /// Whether it may be flipped.
     pub mirror: Option<bool>,
+    /// How deep its pockets go, where not as the mark says.
+    pub pocket_depth: Option<Length>,
     /// Sides of its bounds to keep clear of tabs: `left`, `right`, `top`, `bottom`.
     #[serde(default)]
     pub tab_free: Vec<String>,

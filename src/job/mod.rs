@@ -2,6 +2,7 @@
 
 mod bit;
 mod build;
+mod depth;
 mod file;
 mod group;
 mod length;
@@ -100,6 +101,8 @@ pub struct Holding {
     pub min_width: f64,
     /// Widest tab, mm.
     pub max_width: f64,
+    /// Greatest distance of a point of the outline from its nearest tab, mm.
+    pub max_overhang: f64,
 }
 
 impl Default for Holding {
@@ -111,6 +114,8 @@ impl Default for Holding {
             last_pass: None,
             min_width: 1.0,
             max_width: 8.0,
+            // A tab every 300 mm of edge (common practice, no source).
+            max_overhang: 150.0,
         }
     }
 }

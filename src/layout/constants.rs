@@ -90,6 +90,10 @@ pub struct HoldingRules {
     pub movement_limit_lift_mm: f64,
     /// Greatest movement with everything severed and the pass repeated, load / `cut.factor`, mm.
     pub movement_limit_repeated_mm: f64,
+    /// Greatest distance of an outline's point from its nearest tab, or a twelfth of the outline's length where that is
+    /// more, mm; absent in older files.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub overhang_limit_mm: Option<f64>,
     /// What the roots' give leaves of a tab's stiffness along its span.
     pub root_give_axial: f64,
     /// The same in the sheet's plane (along the edge, and turning).
@@ -122,7 +126,24 @@ pub struct HoldFigures {
     /// Movement then, mm.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub free_movement_mm: Option<f64>,
+    /// Distance of the outline's farthest point from its nearest tab, mm; absent on a part smaller than the limit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub overhang_mm: Option<f64>,
     /// Margin of freeing the part by hand as `holding.freeing` says.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub freeing_margin: Option<f64>,
+    /// What the least margin loses where an input is off, the costliest first; absent in older files.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub inputs: Vec<InputOff>,
+}
+
+/// An input of a hold that is as far off as it may be.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct InputOff {
+    /// The input in a word or two: `edge force`.
+    pub input: String,
+    /// How far off it is taken to be: `K_e at its high end`.
+    pub off: String,
+    /// Relative change of the least margin, negative where it is for the worse.
+    pub change: f64,
 }

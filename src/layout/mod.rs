@@ -11,7 +11,7 @@ mod constants;
 mod hold;
 mod sheet;
 
-pub use constants::{HoldFigures, HoldingRules, MaterialConstants};
+pub use constants::{HoldFigures, HoldingRules, InputOff, MaterialConstants};
 pub use hold::{Hold, LANDING_DEPTH, Method, Tab};
 pub use sheet::{BitUsed, Cut, Feature, FeatureKind, PlacedPart, Remnant, Sheet};
 

@@ -119,6 +119,9 @@ pub struct Feature {
     /// Its name in the drawing, empty when it has none.
     #[serde(default)]
     pub name: String,
+    /// How deep it goes, mm, where the job says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub depth: Option<f64>,
     /// Closed edges.
     pub rings: Vec<Ring>,
     /// Open lines.
@@ -170,6 +173,7 @@ impl Feature {
         Feature {
             kind: self.kind,
             name: self.name.clone(),
+            depth: self.depth,
             rings: self.rings.iter().map(|r| r.map(&f)).collect(),
             lines: self.lines.iter().map(|r| r.map(&f)).collect(),
         }

@@ -3,8 +3,8 @@
 use tabwright::export::{CutLine, LooseWaste, PassKind, SheetCut};
 use tabwright::geometry::{Point, Ring, Shape, Vector, grow_ring, point};
 use tabwright::layout::{
-    BitUsed, Cut, Feature, FeatureKind, Hold, Layout, Method, PlacedPart, Remnant, Sheet, Tab,
-    Unplaced, Warning,
+    BitUsed, Cut, Feature, FeatureKind, Hold, HoldFigures, InputOff, Layout, Method, PlacedPart,
+    Remnant, Sheet, Tab, Unplaced, Warning,
 };
 
 /// An empty sheet of `width` x `height` mm.
@@ -85,9 +85,29 @@ pub fn placed(name: &str, copy: usize, shape: &Shape, n: usize, at: Point) -> Pl
             safety: 1.64,
             movement_mm: 0.024,
             skin_mm: (method == Method::Skin).then_some(0.3),
-            figures: None,
+            figures: (method == Method::Tabs && n > 2).then(figures),
             tabs,
         },
+    }
+}
+
+/// Figures behind a hold, with what the inputs may cost.
+fn figures() -> HoldFigures {
+    let input = |input: &str, off: &str, change: f64| InputOff {
+        input: input.into(),
+        off: off.into(),
+        change,
+    };
+    HoldFigures {
+        least_margin: 1.21,
+        tab_safety: Some(1.64),
+        one_gone_safety: Some(1.5),
+        inputs: vec![
+            input("edge force", "K_e at its high end", -0.414),
+            input("grain", "grain 10 degrees aslant", -0.24),
+            input("last pass", "last pass 0.1 mm deeper", -0.11),
+        ],
+        ..HoldFigures::default()
     }
 }
 
@@ -202,7 +222,8 @@ pub fn small() -> (Layout, Vec<SheetCut>) {
 }
 
 fn features() -> Vec<Feature> {
-    let feature = |kind, rings, lines| Feature { kind, name: String::new(), rings, lines };
+    let feature =
+        |kind, rings, lines| Feature { kind, name: String::new(), depth: None, rings, lines };
     let line = |a: Point, b: Point| Ring(vec![a, b]);
     vec![
         feature(

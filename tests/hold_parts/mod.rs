@@ -24,6 +24,7 @@ impl Case {
             grain: &self.grain,
             bit: &self.bit,
             holding,
+            features: &[],
             tab_free: &[],
             landing_ok: None,
         }

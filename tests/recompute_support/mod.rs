@@ -1,5 +1,8 @@
 //! The rigid part on its tabs, written from the recipe in the docs of `src/hold` and on nothing but `serde_json`.
 
+mod chain;
+
+pub use chain::chain;
 use serde_json::Value;
 use std::f64::consts::PI;
 
@@ -97,6 +100,7 @@ pub struct Tab {
 /// A placed part's outline with its tabs, in the order of the last pass.
 pub struct Tabs {
     pub outline: Vec<P>,
+    pub openings: Vec<Vec<P>>,
     pub tabs: Vec<Tab>,
     pub depth: f64,
 }
@@ -112,8 +116,10 @@ impl Tabs {
             height: f(&t["height"]),
         };
         let list = part["hold"]["tabs"].as_array().expect("tabs");
+        let ring = |v: &Value| -> Vec<P> { v.as_array().expect("a ring").iter().map(p).collect() };
         Tabs {
-            outline: part["outline"].as_array().expect("an outline").iter().map(p).collect(),
+            outline: ring(&part["outline"]),
+            openings: part["openings"].as_array().expect("openings").iter().map(ring).collect(),
             tabs: list.iter().filter(|t| t["ring"].as_u64() == Some(0)).map(tab).collect(),
             depth: f(&part["hold"]["last_pass"]),
         }
@@ -164,6 +170,15 @@ impl Edge<'_> {
     }
     fn ahead(&self, a: f64, b: f64) -> f64 {
         (b - a).rem_euclid(self.length())
+    }
+    /// Distance of the edge's farthest point from its nearest tab; to half a millimetre.
+    fn overhang(&self, tabs: &[Tab]) -> f64 {
+        let n = self.length().ceil() as usize;
+        let near = |i: usize| {
+            let p = self.place(i as f64 * self.length() / n as f64);
+            tabs.iter().map(|t| norm(add(p, t.at, -1.0))).fold(f64::INFINITY, f64::min)
+        };
+        (0..n).map(near).fold(0.0, f64::max)
     }
     /// Unit normal away from the part; the outline runs clockwise on screen (y down, positive area).
     fn out(&self, s: f64, half: f64) -> P {
@@ -272,24 +287,43 @@ pub struct Rigid {
     pub free: Worst,
 }
 
+impl Tabs {
+    /// How far the outline's farthest point stands from its nearest tab, and the outline's length, mm.
+    pub fn overhang(&self) -> (f64, f64) {
+        let edge = Edge::new(&self.outline);
+        (edge.overhang(&self.tabs), edge.length())
+    }
+}
+
+/// Where the bit is judged: places by arc length in the order of the last pass, and the edge each stands for.
+struct Places {
+    places: Vec<f64>,
+    share: f64,
+}
+
+impl Places {
+    fn new(sheet: &Sheet, edge: &Edge, set: &Tabs) -> Places {
+        let n = (edge.length() / sheet.diameter.max(0.5)).ceil().clamp(12.0, 72.0) as usize;
+        let share = edge.length() / n as f64;
+        let at: Vec<f64> = set.tabs.iter().map(|t| edge.nearest(t.at)).collect();
+        let mut places: Vec<f64> = (0..n).map(|i| (i as f64 + 0.5) * share).collect();
+        places.retain(|&s| {
+            set.tabs.iter().zip(&at).all(|(t, &a)| {
+                let apart = edge.ahead(a, s).min(edge.ahead(s, a));
+                apart >= t.width / 2.0
+            })
+        });
+        places.sort_by(|a, b| edge.ahead(at[0], *a).total_cmp(&edge.ahead(at[0], *b)));
+        Places { places, share }
+    }
+}
+
 /// The rigid part under `load` N: the last pass staged, the worse of both ways round, and everything severed.
 pub fn rigid(sheet: &Sheet, set: &Tabs, load: f64) -> Rigid {
     let edge = Edge::new(&set.outline);
-    let d = sheet.diameter;
     let about =
         set.outline.iter().fold([0.0, 0.0], |m, p| add(m, *p, 1.0 / set.outline.len() as f64));
-    let n = (edge.length() / d.max(0.5)).ceil().clamp(12.0, 72.0) as usize;
-    let share = edge.length() / n as f64;
-    let at: Vec<f64> = set.tabs.iter().map(|t| edge.nearest(t.at)).collect();
-    let start = at[0];
-    let mut places: Vec<f64> = (0..n).map(|i| (i as f64 + 0.5) * share).collect();
-    places.retain(|&s| {
-        set.tabs.iter().zip(&at).all(|(t, &a)| {
-            let apart = edge.ahead(a, s).min(edge.ahead(s, a));
-            apart >= t.width / 2.0
-        })
-    });
-    places.sort_by(|a, b| edge.ahead(start, *a).total_cmp(&edge.ahead(start, *b)));
+    let Places { places, share } = Places::new(sheet, &edge, set);
     let springs: Vec<[[Spring; 3]; 2]> =
         set.tabs.iter().map(|t| tab_springs(sheet, t, about)).collect();
     let mut tabs = [Sum::default(); 2];

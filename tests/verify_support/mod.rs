@@ -119,6 +119,7 @@ pub fn kinds() -> Vec<Kind> {
     let pocket = Feature {
         kind: FeatureKind::Pocket,
         name: "pocket".into(),
+        depth: None,
         rings: vec![Ring::rectangle(5.0, 8.0).moved(point(55.0, 20.0))],
         lines: vec![],
     };

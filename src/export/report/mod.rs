@@ -74,7 +74,9 @@ const CAUTIONS: &str = "<section class=\"cautions\" aria-labelledby=\"cautions\"
 <ul>
 <li><b>An estimate, no guarantee.</b> Forces, safety and movement are computed from handbook means for clear, \
 dry, straight-grained stock. Knots, wild grain, a worn bit or a loose clamp change them. Cut one part on scrap \
-of the same stock first.</li>
+of the same stock first. ‘Most by’ names the two inputs that cost a part’s least margin most where they are \
+off: chip or edge force at the high end of its range, the last pass a tenth of a millimetre too deep, \
+tabs as much too low or twice as much too narrow, the grain 10° aslant, the stock weaker or softer as its kind varies.</li>
 <li><b>Eyes and ears.</b> Wear eye and hearing protection. A part or a drop-out that comes free can be thrown.</li>
 <li><b>Stay clear of the cutter.</b> Nobody reaches in while the spindle turns; stop it before you clear a piece.</li>
 <li><b>Hold the sheet flat,</b> all over, by its skeleton and never by a part. Screws and clamps go where the \

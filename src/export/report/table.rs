@@ -73,6 +73,8 @@ impl Row {
         } else {
             String::new()
         };
+        let most = words::most_by(hold)
+            .map_or(String::new(), |m| format!(" <i>Most by: {}.</i>", escape(&m)));
         Row {
             numbers: vec![number],
             name: format!("{}{spare}", escape(&part.part)),
@@ -86,7 +88,7 @@ impl Row {
                 "–".into()
             },
             moves: if figures { words::movement(units, hold.movement_mm) } else { "–".into() },
-            why: format!("{}{governs}{own_pass}", escape(&hold.why)),
+            why: format!("{}.{governs}{own_pass}{most}", escape(hold.why.trim_end_matches('.'))),
             method: hold.method,
         }
     }

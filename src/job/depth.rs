@@ -1,0 +1,46 @@
+//! How deep pockets and drill holes go.
+
+use super::build::Check;
+use super::file::{JobFile, PartTable};
+use crate::layout::{Feature, FeatureKind};
+
+impl Check {
+    /// A part's features with the depths that the marks, or the part's own table, give them.
+    pub(super) fn deep(
+        &mut self,
+        place: &str,
+        features: &[Feature],
+        thickness: f64,
+        file: &JobFile,
+        part: Option<&PartTable>,
+    ) -> Vec<Feature> {
+        let own = part.and_then(|p| p.pocket_depth.as_ref());
+        let mut depth_of = |kind: FeatureKind| {
+            let mark = file.marks.get(kind.name()).and_then(|m| m.depth.as_ref());
+            let depth = match kind {
+                FeatureKind::Pocket => own.or(mark),
+                FeatureKind::Drill => mark,
+                _ => None,
+            }?;
+            let depth = self.length(place, "depth", depth);
+            if kind == FeatureKind::Pocket && depth >= thickness {
+                self.fault(
+                    place,
+                    "a pocket as deep as the sheet is an opening: draw it as a cut edge",
+                );
+            }
+            Some(depth.min(thickness))
+        };
+        let deep = |f: &Feature| Feature { depth: depth_of(f.kind), ..f.clone() };
+        features.iter().map(deep).collect()
+    }
+
+    /// Depths given to marks that have none.
+    pub(super) fn depths_used(&mut self, file: &JobFile) {
+        for (kind, mark) in &file.marks {
+            if mark.depth.is_some() && kind != "pocket" && kind != "drill" {
+                self.fault(&format!("marks: {kind}"), "only a pocket or a drill hole has a depth");
+            }
+        }
+    }
+}
