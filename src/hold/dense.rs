@@ -1,4 +1,4 @@
-//! Small dense systems: LU with partial pivoting.
+//! Small dense systems: LU with partial pivoting, and Cholesky for definite ones.
 
 /// Solves `a x = b` for `m` right-hand sides in place: `a` is n x n row by row, `b` n x m row by row.
 /// `false` where the matrix is singular.
@@ -45,9 +45,47 @@ pub fn solve(a: &mut [f64], b: &mut [f64], n: usize, m: usize) -> bool {
     true
 }
 
+/// Solves `a x = b` in place for a symmetric positive definite matrix, of which `a` has the lower triangle row by
+/// row. `false` where it is not definite.
+pub fn solve_definite(a: &mut [f64], b: &mut [f64]) -> bool {
+    let row = |i: usize| i * (i + 1) / 2;
+    for i in 0..b.len() {
+        for j in 0..=i {
+            let (ri, rj) = (row(i), row(j));
+            let known: f64 = (0..j).map(|k| a[ri + k] * a[rj + k]).sum();
+            let left = a[ri + j] - known;
+            if j < i {
+                a[ri + j] = left / a[rj + j];
+            } else if left > 0.0 {
+                a[ri + i] = left.sqrt();
+            } else {
+                return false;
+            }
+        }
+        let known: f64 = (0..i).map(|k| a[row(i) + k] * b[k]).sum();
+        b[i] = (b[i] - known) / a[row(i) + i];
+    }
+    for i in (0..b.len()).rev() {
+        let known: f64 = (i + 1..b.len()).map(|k| a[row(k) + i] * b[k]).sum();
+        b[i] = (b[i] - known) / a[row(i) + i];
+    }
+    true
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_definite_system_is_solved_and_an_indefinite_one_refused() {
+        // [[4, 2, 0], [2, 5, 1], [0, 1, 3]] x = (8, 15, 11) has x = (1, 2, 3).
+        let mut b = [8.0, 15.0, 11.0];
+        assert!(solve_definite(&mut [4.0, 2.0, 5.0, 0.0, 1.0, 3.0], &mut b));
+        for (x, e) in b.iter().zip([1.0, 2.0, 3.0]) {
+            assert!((x - e).abs() < 1e-14);
+        }
+        assert!(!solve_definite(&mut [1.0, 2.0, 1.0], &mut [1.0, 1.0]));
+    }
 
     #[test]
     fn an_indefinite_system_is_solved() {

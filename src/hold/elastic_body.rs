@@ -106,10 +106,13 @@ impl OnTabs<'_> {
         let (body, lift) = (self.body, self.body.lift);
         let mut plane = self.plane.condensed(order);
         let mut out = self.out.as_ref().map(|o| o.condensed(order));
-        let mut seen = Seen::new(self);
+        let (mut seen, mut touches) = (Seen::new(self), vec![]);
         for (k, &i) in order.iter().enumerate().rev() {
             let severed = if pass == Pass::Free { order.len() } else { k + 1 };
-            let bed = out.as_ref().filter(|_| body.bed).map_or(vec![], |o| o.bed(k, severed));
+            let bed = out
+                .as_ref()
+                .filter(|_| body.bed)
+                .map_or(vec![], |o| o.bed(k, severed, &mut touches));
             // What the lift does, and what the bed pushes back.
             let up = |read: &dyn Fn(&Condensed, usize) -> f64| {
                 let Some(o) = &out else { return 0.0 };

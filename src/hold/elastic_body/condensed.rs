@@ -23,29 +23,37 @@ impl Condensed {
     }
 
     /// What the bed pushes where a unit lift at place `k` would press the first `severed` places into it: places and forces.
+    /// `guess`: where it touched when last asked, and does now.
     ///
     /// The bed is stiff and pushes only: w = A e_k + A p >= 0, p >= 0, w p = 0. By active sets (Hintermueller, Ito &
     /// Kunisch, SIAM J. Optim. 13, 2002): where it touches is guessed, solved for, and corrected until it stays, which
     /// takes a few rounds; should it go in circles, over-relaxation with projection (Cryer, SIAM J. Control 9, 1971)
     /// converges since A is positive definite. Where the floor is uncut it holds both ways.
-    pub fn bed(&self, k: usize, severed: usize) -> Vec<(usize, f64)> {
+    pub fn bed(&self, k: usize, severed: usize, guess: &mut Vec<usize>) -> Vec<(usize, f64)> {
         let rise: Vec<f64> = (0..severed).map(|j| self.at(j, k)).collect();
         if rise.iter().all(|r| *r >= 0.0) {
             return vec![];
         }
-        self.touching(&rise).unwrap_or_else(|| self.relaxed(rise))
+        guess.retain(|&j| j < severed);
+        if guess.is_empty() {
+            // It touches at few places, so begin with one.
+            guess.extend((0..severed).min_by(|&i, &j| rise[i].total_cmp(&rise[j])));
+        }
+        self.touching(&rise, guess).unwrap_or_else(|| self.relaxed(rise))
     }
 
-    fn touching(&self, rise: &[f64]) -> Option<Vec<(usize, f64)>> {
+    fn touching(&self, rise: &[f64], touches: &mut Vec<usize>) -> Option<Vec<(usize, f64)>> {
         const ROUNDS: usize = 20;
         let lowest = rise.iter().copied().fold(0.0, f64::min);
-        let mut touches: Vec<usize> = (0..rise.len()).filter(|&j| rise[j] < 0.0).collect();
         for _ in 0..ROUNDS {
-            let n = touches.len();
-            let mut a: Vec<f64> =
-                touches.iter().flat_map(|&i| touches.iter().map(move |&j| self.at(i, j))).collect();
+            let mut a: Vec<f64> = touches
+                .iter()
+                .enumerate()
+                .flat_map(|(n, &i)| touches[..=n].iter().map(move |&j| self.at(i, j)))
+                .collect();
             let mut push: Vec<f64> = touches.iter().map(|&j| -rise[j]).collect();
-            if !dense::solve(&mut a, &mut push, n, 1) {
+            if !dense::solve_definite(&mut a, &mut push) {
+                touches.clear();
                 return None;
             }
             let left = |j: usize| {
@@ -59,11 +67,12 @@ impl Condensed {
                 None => left(*j) < 1e-9 * lowest,
             };
             let next: Vec<usize> = (0..rise.len()).filter(sinks).collect();
-            if next == touches {
-                return Some(touches.into_iter().zip(push).collect());
+            if next == *touches {
+                return Some(touches.iter().copied().zip(push).collect());
             }
-            touches = next;
+            *touches = next;
         }
+        touches.clear();
         None
     }
 

@@ -228,7 +228,7 @@ fn the_bed_pushes_and_never_pulls() {
     let held = OnSprings::new(&spots.out, springs, &stiffness).unwrap().condensed(&order);
     let (m, mut touched) = (order.len(), 0);
     for k in 0..m {
-        let push = held.bed(m - 1, m);
+        let push = held.bed(m - 1, m, &mut vec![]);
         assert!(push.iter().all(|p| p.1 > 0.0));
         let rise = |i: usize| {
             held.at(i, m - 1) + push.iter().map(|&(j, p)| p * held.at(i, j)).sum::<f64>()
@@ -252,7 +252,7 @@ fn the_bed_pushes_and_never_pulls() {
         let rise: Vec<f64> = (0..m).map(|j| held.at(j, k)).collect();
         let at_bit =
             |push: &[(usize, f64)]| push.iter().map(|&(j, p)| p * held.at(k, j)).sum::<f64>();
-        let (a, b) = (at_bit(&held.bed(k, m)), at_bit(&held.relaxed(rise)));
+        let (a, b) = (at_bit(&held.bed(k, m, &mut vec![])), at_bit(&held.relaxed(rise)));
         near("what the bed does at the bit", a, b, held.at(k, k), 1e-3);
     }
 }
