@@ -34,6 +34,10 @@ const NEAR: f64 = 0.7;
 /// Figures whatever they are.
 const ANY: f64 = f64::NEG_INFINITY;
 
+/// A tab is not narrowed under this many times its height: a knock in handling, which no model of the cut knows,
+/// would break it (common practice, no source).
+const SLIMMEST: f64 = 2.0;
+
 /// Offsets of even spacing that are tried.
 const EVENS: usize = 4;
 
@@ -348,8 +352,10 @@ fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>, sections: &[Cho
                 .figures(&tabs, depth, 1.0)
                 .is_some_and(|f| f.of_tabs() >= 1.2 && f.motion.value >= 1.5)
     };
-    let picks = planner
-        .search(height, depth, Detail::Elastic, |s| s.narrow(&found.picks, &planner.widths, &good));
+    let slim = |w: &&f64| **w >= SLIMMEST * height - 1e-9;
+    let widths: Vec<f64> = planner.widths.iter().filter(slim).copied().collect();
+    let picks =
+        planner.search(height, depth, Detail::Elastic, |s| s.narrow(&found.picks, &widths, &good));
     let tabs = planner.placed(&picks, height);
     let figures = planner.figures(&tabs, depth, ANY).unwrap_or(found.figures);
     let influences = influences(planner, &tabs, &figures, sections);
