@@ -140,6 +140,26 @@ fn a_pocket_over_a_neck_is_named_with_what_it_leaves() {
 }
 
 #[test]
+fn sheets_left_from_an_earlier_run_are_named() {
+    let out = folder();
+    let source = ["samples/one-drawing/part.svg", "--thickness", "1/8in", "--bit", "1/16in"];
+    let source: Vec<&str> = source.into_iter().chain(["--sheet", "12x24in"]).collect();
+    assert!(!text(&nest(&source, out.path()).stderr).contains("earlier run"));
+    // As if the run before had needed one sheet more.
+    let file = out.path().join("layout.json");
+    let mut layout = json(&file);
+    let sheets = layout["sheets"].as_array_mut().expect("sheets");
+    let mut more = sheets[0].clone();
+    more["id"] = "gone-9".into();
+    sheets.push(more);
+    std::fs::write(&file, layout.to_string()).expect("written");
+    std::fs::write(out.path().join("gone-9.svg"), "<svg/>").expect("written");
+    let said = text(&nest(&source, out.path()).stderr);
+    assert!(said.contains("gone-9.svg: left from an earlier run"), "{said}");
+    assert!(out.path().join("gone-9.svg").is_file(), "nothing is deleted");
+}
+
+#[test]
 fn bad_usage_and_bad_input_exit_2_and_write_nothing() {
     let out = folder();
     let target = out.path().join("made");

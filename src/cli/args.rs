@@ -172,7 +172,7 @@ pub struct Search {
     /// Moves tried a group; the default suits a job of a hundred parts
     #[arg(long, value_name = "N")]
     pub moves: Option<u64>,
-    /// Stop after this time instead: the answer may then differ from run to run
+    /// Stop the search after this time instead, holds included: the answer may then differ from run to run
     #[arg(long, value_name = "SECONDS", value_parser = positive_seconds)]
     pub seconds: Option<f64>,
 }

@@ -42,7 +42,7 @@ pub fn run(args: &Check, _terminal: &Terminal) -> Result<Answer, Failure> {
 }
 
 /// Reads a layout file of this format and version.
-fn read_layout(path: &Path) -> Result<Layout, Failure> {
+pub fn read_layout(path: &Path) -> Result<Layout, Failure> {
     let text = read_text(path)?;
     let bad = |message: String| Failure::Input(format!("{}: {message}", path.display()));
     let layout: Layout = serde_json::from_str(&text).map_err(|e| bad(e.to_string()))?;

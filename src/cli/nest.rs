@@ -1,6 +1,7 @@
 //! `tabwright nest`: the whole job.
 
 use super::args::{Nest, Search};
+use super::check::read_layout;
 use super::files::{FileError, Outputs};
 use super::load::load;
 use super::progress::Bars;
@@ -8,7 +9,7 @@ use super::{Answer, Failure, Terminal, print};
 use crate::export::{Report, SheetCut, layout_json, report_html, sheet_svg, summary};
 use crate::flow::{Effort, Made, Watch, make, sheet_cut};
 use crate::job::{Issue, Job};
-use crate::layout::{Method, Sheet};
+use crate::layout::{Layout, Method, Sheet};
 use crate::units::Units;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -19,8 +20,9 @@ pub fn run(args: &Nest, terminal: &Terminal) -> Result<Answer, Failure> {
     let (job, units) = (&loaded.job, terminal.units.unwrap_or(loaded.job.units));
     let made = search(job, &args.search, terminal)?;
     let notes: Vec<String> = loaded.warnings.iter().map(Issue::to_string).collect();
+    let stale = stale_sheets(&args.output, &made.layout);
     let files = write(job, &made, &notes, units, &args.output)?;
-    for note in &notes {
+    for note in notes.iter().chain(&stale) {
         terminal.complain("note", note);
     }
     if args.json {
@@ -52,6 +54,16 @@ pub fn search(job: &Job, search: &Search, terminal: &Terminal) -> Result<Made, F
 
 fn json(made: &Made) -> Result<String, Failure> {
     layout_json(&made.layout).map_err(|e| Failure::Input(format!("layout.json: {e}")))
+}
+
+/// What to say of sheets that an earlier run left in the folder: nobody should cut those.
+fn stale_sheets(folder: &Path, layout: &Layout) -> Vec<String> {
+    let Ok(earlier) = read_layout(&folder.join("layout.json")) else { return vec![] };
+    let gone = earlier.sheets.iter().filter(|e| layout.sheets.iter().all(|s| s.id != e.id));
+    gone.map(|e| folder.join(format!("{}.svg", e.id)))
+        .filter(|file| file.is_file())
+        .map(|file| format!("{}: left from an earlier run, no sheet of this one", file.display()))
+        .collect()
 }
 
 /// Writes every output, all or none.

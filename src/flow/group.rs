@@ -10,18 +10,27 @@ use crate::layout::{LANDING_DEPTH, PlacedPart, Sheet, Unplaced, Warning};
 use crate::nest::{self, Budget, Ended, First, Nest, NestPart, Nested, Problem};
 use std::collections::BTreeSet;
 use std::sync::atomic::AtomicBool;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 /// How long to search.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Effort {
     /// Moves tried a group; with neither, a number that grows with the number of parts.
     pub moves: Option<u64>,
-    /// Or a time limit; the answer may then differ from run to run.
+    /// Or a time limit for the whole job; the answer may then differ from run to run.
     pub time: Option<Duration>,
     /// Worker threads a group; the result is the same at any number.
     pub threads: usize,
 }
+
+impl Effort {
+    fn budget(&self, share: f64) -> Budget {
+        Budget { moves: self.moves, time: self.time.map(|t| t.mul_f64(share)) }
+    }
+}
+
+/// Share of a group's time for its first nest: it may need a second one.
+const FIRST_SHARE: f64 = 0.6;
 
 /// Who watches the search, and may stop it.
 pub struct Watch<'a> {
@@ -80,7 +89,7 @@ impl<'a> GroupTask<'a> {
         }
     }
 
-    /// Makes the group from its first layout on.
+    /// Makes the group from its first layout on; the effort's time is what this group may take.
     ///
     /// Where kerfs coincide, what is left between parts may be islands that no clamp reaches. So a group
     /// is nested a second time with a web left round each part whose tabs found no clamped stock, and the
@@ -94,14 +103,17 @@ impl<'a> GroupTask<'a> {
         effort: &Effort,
         watch: &Watch,
     ) -> GroupMade {
+        let start = Instant::now();
         let (group, members) = (self.group, &self.members);
         let report = |search| self.report(watch, search);
         let control = nest::Control { stop: watch.stop, progress: Some(&report) };
         let attempt = |nested| Attempt::new(job, group, members, nested);
-        let mut made = attempt(nest.improve(first, &control));
+        let mut made = attempt(nest.improve(first, effort.budget(FIRST_SHARE), &control));
         let loose = made.without_anchor(members.len());
         if loose.contains(&true) && job.web.is_none() {
-            let roomy = problem(job, group, members, &loose, effort);
+            let left = effort.time.map(|t| t.saturating_sub(start.elapsed()));
+            let rest = Effort { time: left, ..*effort };
+            let roomy = problem(job, group, members, &loose, &rest);
             let second = attempt(nest::nest(&roomy, &control));
             let moves = made.nested.moves + second.nested.moves;
             if second.rank() < made.rank() {
@@ -127,8 +139,7 @@ fn problem(
         kerf: group.bit.diameter,
         gap: group.gap(job.web),
         seed: job.seed,
-        // A group may be nested twice.
-        budget: Budget { moves: effort.moves, time: effort.time.map(|t| t / 2) },
+        budget: effort.budget(1.0),
         threads: effort.threads,
     }
 }

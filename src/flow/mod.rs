@@ -30,6 +30,7 @@ use crate::verify::{Rules, verify};
 use group::{GroupMade, GroupTask};
 use rayon::prelude::*;
 use std::sync::OnceLock;
+use std::time::Instant;
 
 /// A job made: the layout with what was found on the way.
 #[derive(Debug, Clone)]
@@ -55,6 +56,7 @@ pub struct NotVerified(pub String);
 /// [`NotVerified`] when the result fails the independent check even without the parts it names; those
 /// are listed as not placed.
 pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerified> {
+    let start = Instant::now();
     // First every group's holds and first layout, and only then the search: so that a valid layout of the whole
     // job stands as soon as can be.
     let count = job.groups.len();
@@ -68,9 +70,13 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
         (task, nest, first)
     };
     let begun: Vec<(&GroupTask, &Nest, First)> = (0..count).into_par_iter().map(begin).collect();
+    // What is left of the time is shared by the groups, as many at once as there are threads.
+    let turns = count.div_ceil(rayon::current_num_threads()).max(1) as u32;
+    let left = effort.time.map(|t| t.saturating_sub(start.elapsed()) / turns);
+    let share = Effort { time: left, ..*effort };
     let groups: Vec<GroupMade> = begun
         .into_par_iter()
-        .map(|(task, nest, first)| task.make(job, nest, first, effort, watch))
+        .map(|(task, nest, first)| task.make(job, nest, first, &share, watch))
         .collect();
     let mut layout = Layout::new(&job.title, job.seed);
     let (mut cuts, mut moves) = (vec![], 0);

@@ -1,6 +1,6 @@
 //! When to stop: the caller's flag or the time limit. Moves are counted by the search itself.
 
-use super::problem::{Control, Ended, Problem};
+use super::problem::{Budget, Control, Ended};
 use std::sync::atomic::Ordering;
 use std::time::Instant;
 
@@ -12,8 +12,8 @@ pub(super) struct Clock<'a> {
 }
 
 impl<'a> Clock<'a> {
-    pub fn start(problem: &Problem, control: &'a Control<'a>) -> Self {
-        Clock { control, deadline: problem.budget.time.and_then(|t| Instant::now().checked_add(t)) }
+    pub fn start(budget: Budget, control: &'a Control<'a>) -> Self {
+        Clock { control, deadline: budget.time.and_then(|t| Instant::now().checked_add(t)) }
     }
 
     /// A clock that ends after that share of the time left, if time is limited at all.

@@ -46,5 +46,5 @@ pub use sheets::{First, Nest};
 /// or listed with the reason. Never fails; runs until the budget is used up or `control` stops it.
 pub fn nest(problem: &Problem, control: &Control<'_>) -> Nested {
     let nest = Nest::new(problem);
-    nest.improve(nest.first(), control)
+    nest.improve(nest.first(), problem.budget, control)
 }

@@ -7,7 +7,7 @@ use super::first::{Axis, orders};
 use super::form::{Form, Kind};
 use super::plan::Plan;
 use super::problem::{
-    Control, Ended, Nested, NestedSheet, Placed, Problem, Progress, Reason, Unplaced,
+    Budget, Control, Ended, Nested, NestedSheet, Placed, Problem, Progress, Reason, Unplaced,
 };
 use super::remnant::remnants;
 use super::smaller::smaller_last;
@@ -67,10 +67,10 @@ impl<'p> Nest<'p> {
     }
 
     /// The best layout found within the budget, from a first one on.
-    pub fn improve(&self, first: First<'_>, control: &Control<'_>) -> Nested {
+    pub fn improve(&self, first: First<'_>, budget: Budget, control: &Control<'_>) -> Nested {
         let (problem, kinds, pinned) = (self.world.problem, &self.kinds, &self.pinned);
-        let clock = Clock::start(problem, control);
-        let mut run = self.run(clock);
+        let clock = Clock::start(budget, control);
+        let mut run = self.run(budget, clock);
         let mut trial = self.other_orders(first.0, &clock);
         let (unplaced, mut axis) = (trial.unplaced.clone(), trial.axis);
         if !self.improvable(&trial) {
@@ -101,7 +101,7 @@ impl<'p> Nest<'p> {
         }
     }
 
-    fn run<'a>(&self, clock: Clock<'a>) -> Run<'a> {
+    fn run<'a>(&self, budget: Budget, clock: Clock<'a>) -> Run<'a> {
         let problem = self.world.problem;
         let most = || default_moves(&self.world, &self.items);
         Run {
@@ -110,7 +110,7 @@ impl<'p> Nest<'p> {
             seed: problem.seed,
             moves: 0,
             evaluations: 0,
-            most: problem.budget.moves.or(problem.budget.time.is_none().then(most)),
+            most: budget.moves.or(budget.time.is_none().then(most)),
         }
     }
 
