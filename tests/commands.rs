@@ -121,6 +121,10 @@ fn a_part_that_nothing_holds_is_a_plain_no() {
     let layout = json(&out.path().join("layout.json"));
     assert_eq!(layout["sheets"][0]["parts"][0]["hold"]["method"], "none");
     assert!(text(&run.stdout).contains("spur"), "{}", text(&run.stdout));
+    let id = layout["sheets"][0]["id"].as_str().expect("an id").to_string();
+    let svg = std::fs::read_to_string(out.path().join(format!("{id}.svg"))).expect("the sheet");
+    let through = svg.split("id=\"through-pass\"").nth(1).and_then(|s| s.split("</g>").next());
+    assert!(!through.unwrap_or("").contains("<path"), "the cutter would throw it: {through:?}");
 }
 
 /// A groove 1.2 mm deep leaves 0.3 of the neck's 1.5 mm: its section modulus in the plane falls to a fifth (b h^2/6).

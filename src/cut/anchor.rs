@@ -374,6 +374,8 @@ fn report(
         faults.push(CutFault::NoAnchor { part, tab: number, on, at: tab.at });
     }
     match found.tie {
+        // Not cut out at all.
+        _ if !placed.hold.cuts_free() => {}
         Tie::Chain => faults.push(CutFault::Chain { part }),
         Tie::Loose => faults.push(CutFault::Loose { part }),
         Tie::Skin => {

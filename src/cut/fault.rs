@@ -207,6 +207,9 @@ pub(super) fn left_standing(
     let fillet = sheet.bit.diameter * sheet.bit.diameter / 4.0;
     for (part, piece) in left.piece_of.iter().enumerate() {
         let Some(piece) = *piece else { continue };
+        if !sheet.parts[part].hold.cuts_free() {
+            continue;
+        }
         let shared = left.piece_of[..part].iter().position(|p| *p == Some(piece));
         if let Some(other) = shared {
             faults.push(CutFault::NotSeparated { part, other });

@@ -96,7 +96,7 @@ impl PartPaths {
 /// All passes of one part.
 pub(super) fn of_part(sheet: &Sheet, part: usize, faults: &mut Vec<CutFault>) -> PartPaths {
     let placed = &sheet.parts[part];
-    let rings = (1..=placed.openings.len()).chain([0]);
+    let rings = (1..=placed.openings.len()).chain(placed.hold.cuts_free().then_some(0));
     let mut passes = vec![];
     for ring in rings {
         let loops = centre_lines(placed, ring, sheet.bit.diameter / 2.0);

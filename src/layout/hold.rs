@@ -64,6 +64,13 @@ pub struct Hold {
     pub tabs: Vec<Tab>,
 }
 
+impl Hold {
+    /// Whether the part's outline is cut: what nothing holds is not cut free, since the cutter would throw it.
+    pub fn cuts_free(&self) -> bool {
+        self.method != Method::None || self.tabs.iter().any(|t| t.ring == 0)
+    }
+}
+
 /// A bridge across the kerf.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Tab {
