@@ -100,7 +100,7 @@ impl Tab {
     /// Whether it is a holding bridge: as high as its sheet is thick, so that no pass cuts it, neither the upper one nor
     /// the one through the sheet. It is sawn off.
     pub fn is_holding_bridge(&self, thickness: f64) -> bool {
-        self.height >= thickness - FULL
+        is_full(self.height, thickness)
     }
 
     /// The bridge's own footprint: across a kerf of `kerf` mm, as wide as the tab.
@@ -124,6 +124,11 @@ impl Tab {
         ])
         .positive()
     }
+}
+
+/// Whether a tab of `height` mm is as high as a sheet of `thickness` mm.
+pub(crate) fn is_full(height: f64, thickness: f64) -> bool {
+    height >= thickness - FULL
 }
 
 /// Points as `[x, y]`.
