@@ -2,7 +2,9 @@
 
 mod verify_support;
 
-use tabwright::cut::{CutFault, Landing, Tie, Work, landing_on_skeleton, plan_cut};
+use tabwright::cut::{
+    CutFault, Landing, PassKind, Path, Tie, Work, faults_of, landing_on_skeleton, plan_cut,
+};
 use tabwright::geometry::{EdgeIndex, Pose, Ring, Shape, Vector, point};
 use tabwright::layout::{Method, Sheet, Tab};
 use tabwright::verify::{Rules, verify};
@@ -299,4 +301,120 @@ fn what_the_skeleton_accepts_verify_accepts() {
         }
     }
     assert!(yes > 50 && no > 20, "{yes} {no}");
+}
+
+/// A block of 60 x 40 on two holding bridges of 4 mm, in a sheet of 6 mm.
+fn on_bridges() -> Sheet {
+    let mut kind = block("block", 60.0, 40.0, &[0, 2]);
+    let mut s = sheet(120.0, 100.0);
+    kind.tabs.iter_mut().for_each(|t| t.height = s.thickness);
+    s.parts = vec![place(&kind, 1, at(30.0, 30.0))];
+    s.parts[0].hold.last_pass = 0.5;
+    s
+}
+
+/// Both passes are open at a bridge by its width and a bit's diameter (a round bit eats half of it at either end), and
+/// the cut is good: the bridge stands from bed to top, and counts as sawn off where parts are told from skeleton.
+#[test]
+fn holding_bridges_open_both_passes() {
+    let s = on_bridges();
+    assert_eq!(verify(&layout(vec![s.clone()]), &Rules::default()), vec![]);
+    let plan = plan_cut(&s);
+    assert_eq!(faults(&s), Vec::<String>::new());
+    let passes: Vec<(PassKind, f64)> =
+        plan.paths[0].passes.iter().map(|p| (p.kind, p.depth)).collect();
+    assert_eq!(passes, [(PassKind::Upper, 5.5), (PassKind::Through, 6.0)]);
+    let whole = 2.0 * (60.0 + 40.0) + std::f64::consts::PI * s.bit.diameter;
+    for pass in &plan.paths[0].passes {
+        assert!(pass.paths.len() == 2 && pass.paths.iter().all(|p| !p.closed));
+        let length: f64 = pass.paths.iter().map(Path::length).sum();
+        let open = 2.0 * (4.0 + s.bit.diameter);
+        assert!((length - (whole - open)).abs() < 0.02, "{length} of {whole} less {open}");
+    }
+    assert_eq!(plan.ties[0].tie, Tie::Tabs);
+    for tab in &plan.ties[0].tabs {
+        assert!((tab.width - 4.0).abs() <= 0.05, "{}", tab.width);
+    }
+}
+
+/// A lower tab beside a bridge: the upper pass goes down to it, open at the bridge alone.
+#[test]
+fn a_bridge_beside_a_tab() {
+    let mut s = on_bridges();
+    s.parts[0].hold.tabs[1].height = 1.2;
+    let plan = plan_cut(&s);
+    assert_eq!(faults(&s), Vec::<String>::new());
+    let passes: Vec<(f64, usize, bool)> =
+        plan.paths[0].passes.iter().map(|p| (p.depth, p.paths.len(), p.paths[0].closed)).collect();
+    assert_eq!(passes, [(4.8, 1, false), (6.0, 2, false)]);
+}
+
+/// Paths that someone changed: each change is found.
+#[test]
+fn upper_passes_that_cut_a_bridge_or_leave_more_are_rejected() {
+    let s = on_bridges();
+    let good = plan_cut(&s).paths;
+    assert_eq!(faults_of(&s, &good), vec![]);
+    let changed = |change: &dyn Fn(&mut Vec<Path>)| {
+        let mut paths = good.clone();
+        change(&mut paths[0].passes[0].paths);
+        faults_of(&s, &paths)
+    };
+    // Closed over both bridges: nothing of them is left at the top.
+    let closed = changed(&|paths| {
+        let points = paths.iter().flat_map(|p| p.points.clone()).collect();
+        *paths = vec![Path { points, closed: true }];
+    });
+    let cut = |f: &&CutFault| matches!(f, CutFault::TabWidth { left, .. } if *left == 0.0);
+    assert_eq!(closed.iter().filter(cut).count(), 2, "{closed:?}");
+    // Closed over one of them.
+    let one = changed(&|paths| {
+        let points = paths.iter().flat_map(|p| p.points.clone()).collect();
+        *paths = vec![Path { points, closed: false }];
+    });
+    assert_eq!(one.iter().filter(cut).count(), 1, "{one:?}");
+    // A bridge narrowed by 0.11 mm; 0.05 is allowed.
+    let nibbled = changed(&|paths| {
+        let n = paths[0].points.len();
+        let (a, b) = (paths[0].points[n - 1], paths[0].points[n - 2]);
+        let on = (a - b).unit().unwrap() * 0.11;
+        paths[0].points.push(a + on);
+    });
+    let less = |f: &CutFault| matches!(f, CutFault::TabWidth { left, .. } if *left < 3.95);
+    assert!(nibbled.len() == 1 && less(&nibbled[0]), "{nibbled:?}");
+    // A stretch left standing where no bridge is.
+    let open = changed(&|paths| {
+        let n = paths[1].points.len();
+        paths[1].points.truncate(n - 1);
+    });
+    let uncut = |f: &CutFault| matches!(f, CutFault::LeftUncut { part: 0, ring: 0, .. });
+    assert!(open.iter().any(uncut), "{open:?}");
+    // One stretch gone altogether, and numbers that are none.
+    assert!(changed(&|paths| paths.truncate(1)).iter().any(uncut));
+    let bad = changed(&|paths| paths[0].points[0].x = f64::NAN);
+    assert!(bad.contains(&CutFault::BadPart { part: 0 }), "{bad:?}");
+    // The through pass closed over them: they are cut away below.
+    let mut paths = good.clone();
+    let points = paths[0].passes[1].paths.iter().flat_map(|p| p.points.clone()).collect();
+    paths[0].passes[1].paths = vec![Path { points, closed: true }];
+    let below = faults_of(&s, &paths);
+    assert_eq!(below.iter().filter(cut).count(), 2, "{below:?}");
+}
+
+/// On a round edge, where the gap's ends lie askew.
+#[test]
+fn bridges_on_curves_are_left_as_wide_as_planned() {
+    for (radius, width) in [(6.0, 2.5), (9.0, 3.0), (20.0, 6.0)] {
+        let round = Shape::new(circle(point(0.0, 0.0), radius, 180), vec![]);
+        let mut s = sheet(2.0 * radius + 60.0, 2.0 * radius + 60.0);
+        let mut tab = tab_near(&round, 0, point(radius, 0.3), width);
+        tab.height = s.thickness;
+        let kind = Kind { name: "round", shape: round, tabs: vec![tab], features: vec![] };
+        s.parts = vec![place(&kind, 1, at(radius + 30.0, radius + 30.0))];
+        s.parts[0].hold.last_pass = 0.3;
+        let plan = plan_cut(&s);
+        assert!(plan.faults.is_empty(), "{radius} {width}: {:?}", faults(&s));
+        let left = plan.ties[0].tabs[0].width;
+        assert!((left - width).abs() < 0.02, "radius {radius}: {left}, planned {width}");
+    }
 }

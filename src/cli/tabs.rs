@@ -42,7 +42,12 @@ fn all(args: &Tabs, terminal: &Terminal, job: &Job) -> Result<Answer, Failure> {
         .map(|i| {
             let held = held(job, i)?;
             let json = args.output.as_ref().map(|_| tried(job, &held)).transpose()?;
-            Ok((row(&held.part(job).name, &held.plan), file_name(&held.part(job).name), json))
+            let thickness = held.task(job).thickness;
+            Ok((
+                row(&held.part(job).name, &held.plan, thickness),
+                file_name(&held.part(job).name),
+                json,
+            ))
         })
         .collect::<Result<_, Failure>>()?;
     let rows: Vec<HeldRow> = made.iter().map(|m| m.0.clone()).collect();
@@ -71,16 +76,16 @@ fn preferences(job: &Job, held: &PartHold, units: Units) -> String {
     let rows =
         [(Prefer::Strong, "prefer strong"), (Prefer::Clean, "prefer clean")].map(|(p, name)| {
             if p == job.holding.prefer {
-                return row(&format!("{name}, as asked"), &held.plan);
+                return row(&format!("{name}, as asked"), &held.plan, task.thickness);
             }
             let holding = Holding { prefer: p, ..job.holding.clone() };
-            row(name, &plan_compared(&HoldTask { holding: &holding, ..task }))
+            row(name, &plan_compared(&HoldTask { holding: &holding, ..task }), task.thickness)
         });
     format!("\n{}", held_table(&rows, units))
 }
 
 /// A hold beside as many tabs spaced evenly.
-fn row(name: &str, plan: &HoldPlan) -> HeldRow {
+fn row(name: &str, plan: &HoldPlan, thickness: f64) -> HeldRow {
     let hold = &plan.hold;
     let count = hold.tabs.iter().filter(|t| t.ring == 0).count();
     let same = |t: &&Tried| hold.method == Method::Tabs && t.count == count;
@@ -89,6 +94,7 @@ fn row(name: &str, plan: &HoldPlan) -> HeldRow {
     HeldRow {
         part: name.into(),
         hold: hold.clone(),
+        thickness,
         best: tried.map(|t| of(&t.figures)),
         even: tried.and_then(|t| t.even.as_ref()).map(of),
     }

@@ -246,7 +246,12 @@ fn tab_ties(
         }
     };
     let tie = |tab: &Tab| {
-        let width = left_width(&left.bottom, tab, bit);
+        let mut width = left_width(&left.bottom, tab, bit);
+        if let Some(upper) = left.upper.as_ref().filter(|_| tab.is_holding_bridge(sheet.thickness))
+        {
+            // It stands from the bed to the top.
+            width = width.min(left_width(upper, tab, bit));
+        }
         let place = landing_place(tab, bit);
         let landing = if width > 0.0 { lands(place) } else { Landing::Nothing };
         let web = match (landing, left.above.locate(place)) {

@@ -38,6 +38,15 @@ pub enum CutFault {
         /// Where.
         at: Point,
     },
+    /// The upper pass leaves a stretch uncut where no holding bridge stands.
+    LeftUncut {
+        /// The part.
+        part: usize,
+        /// The edge: 0 the outline, openings from 1.
+        ring: usize,
+        /// Where.
+        at: Point,
+    },
     /// A path cuts into a part.
     Gouge {
         /// The part that is cut into.
@@ -116,6 +125,15 @@ impl CutFault {
             CutFault::LeftStanding { part, area, at } => {
                 format!("{}: the bit leaves {area:.2} mm² standing {}", name(*part), place(at))
             }
+            CutFault::LeftUncut { part, ring, at } => {
+                let edge =
+                    if *ring == 0 { "its outline".into() } else { format!("opening {ring}") };
+                format!(
+                    "{}: the upper pass round {edge} is open where no bridge stands, {}",
+                    name(*part),
+                    place(at)
+                )
+            }
             CutFault::Gouge { part, by, depth, at } => format!(
                 "{}: the path of {} cuts {depth:.3} mm into it {}",
                 name(*part),
@@ -161,7 +179,7 @@ pub(super) fn gouges(
         .collect();
     for from in paths {
         let closed: Vec<Segment> =
-            from.closed().flat_map(|p| &p.paths).flat_map(segments).collect();
+            super::upper::closed(sheet, from).iter().flat_map(|p| segments(p)).collect();
         let Some(bounds) = closed.iter().map(|s| Bounds::of(&[s.a, s.b])).reduce(Bounds::join)
         else {
             continue;

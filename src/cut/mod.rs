@@ -1,7 +1,8 @@
 //! Cutting: the order, the compensated paths, and a simulated cut of what is left of the sheet.
 //!
 //! Paths are centre-lines of the bit, half its diameter outside each outline and inside each opening:
-//! an *upper pass*, closed, down to the tabs' height, and a *through pass*, open at the tabs. The
+//! an *upper pass*, closed, down to the tabs' height, and a *through pass*, open at the tabs. Holding bridges,
+//! tabs of the sheet's full thickness, open both. The
 //! simulated cut sweeps the bit's disc along them at both depths and looks at what is left: every part
 //! whole, every tab as wide as planned, every part hanging on skeleton that is clamped.
 //!
@@ -17,6 +18,7 @@ mod skeleton;
 mod standing;
 mod sweep;
 mod tour;
+mod upper;
 mod web;
 
 pub use anchor::{DropOut, Landing, PartTie, TabTie, Tie};
@@ -90,11 +92,7 @@ pub fn plan_cut(sheet: &Sheet) -> CutPlan {
     let hosts = hosts::hosts(sheet, &usable);
     let mut paths = paths(sheet, &usable, &mut faults);
     let (order, travel) = order::plan(sheet, &hosts, &usable, &mut paths);
-    let left = sweep::cut(sheet, &usable, &paths);
-    fault::gouges(sheet, &usable, &paths, &mut faults);
-    fault::left_standing(sheet, &usable, &left, &mut faults);
-    let round = outlines(&order);
-    let anchors = anchor::find(sheet, &usable, &hosts, &left, &paths, &round, &mut faults);
+    let anchors = simulate(sheet, &usable, &hosts, &paths, &outlines(&order), &mut faults);
     CutPlan {
         order,
         travel,
@@ -104,6 +102,48 @@ pub fn plan_cut(sheet: &Sheet) -> CutPlan {
         ties: anchors.ties,
         faults,
     }
+}
+
+/// What is wrong with a cut of the sheet along these paths, one entry a part as [`CutPlan::paths`] has them: the simulated
+/// cut of [`plan_cut`] by itself, for paths that came from elsewhere.
+pub fn faults_of(sheet: &Sheet, paths: &[PartPaths]) -> Vec<CutFault> {
+    let mut faults = vec![];
+    let mut usable = usable(sheet, &mut faults);
+    let mut whole: Vec<PartPaths> = (0..sheet.parts.len()).map(PartPaths::none).collect();
+    for given in paths.iter().filter(|p| p.part < sheet.parts.len()) {
+        whole[given.part] = given.clone();
+    }
+    let unsound = |p: &Path| p.points.is_empty() || !p.points.iter().all(|q| q.finite());
+    for (part, of_part) in whole.iter_mut().enumerate() {
+        let bad =
+            |p: &Pass| p.ring > sheet.parts[part].openings.len() || p.paths.iter().any(unsound);
+        if usable[part] && of_part.passes.iter().any(bad) {
+            faults.push(CutFault::BadPart { part });
+            usable[part] = false;
+        }
+        if !usable[part] {
+            *of_part = PartPaths::none(part);
+        }
+    }
+    let hosts = hosts::hosts(sheet, &usable);
+    simulate(sheet, &usable, &hosts, &whole, &part_order(sheet), &mut faults);
+    faults
+}
+
+/// The simulated cut along the paths, parts in the order `round`: what hangs on what, and all that is wrong.
+fn simulate(
+    sheet: &Sheet,
+    usable: &[bool],
+    hosts: &[Option<hosts::Opening>],
+    paths: &[PartPaths],
+    round: &[usize],
+    faults: &mut Vec<CutFault>,
+) -> anchor::Anchors {
+    let left = sweep::cut(sheet, usable, paths);
+    upper::left_uncut(sheet, paths, faults);
+    fault::gouges(sheet, usable, paths, faults);
+    fault::left_standing(sheet, usable, &left, faults);
+    anchor::find(sheet, usable, hosts, &left, paths, round, faults)
 }
 
 /// Greatest coordinate taken for a number, mm: a kilometre.

@@ -1,4 +1,4 @@
-//! Centre-lines of the bit: closed above the tabs, open at the tabs below.
+//! Centre-lines of the bit: closed above the tabs, open at the tabs below; open at holding bridges from the top.
 
 use super::fault::CutFault;
 use crate::geometry::{Point, Ring, Shape, Vector, grow_within, shrink_within};
@@ -36,7 +36,8 @@ pub struct Pass {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PassKind {
     /// Down to the top of the tabs. Where a ring's tabs differ in height there is one for each height,
-    /// the later ones open at the higher tabs.
+    /// the later ones open at the higher tabs. Holding bridges have no top: where a ring has nothing else, it is open at
+    /// them and leaves the depth of the last pass.
     Upper,
     /// Through the sheet, open at the tabs.
     Through,
@@ -81,8 +82,8 @@ impl PartPaths {
         PartPaths { part, passes: vec![] }
     }
 
-    /// The first pass round each ring, which is closed.
-    pub(super) fn closed(&self) -> impl Iterator<Item = &Pass> {
+    /// The first pass round each ring, which only holding bridges open.
+    pub(super) fn first(&self) -> impl Iterator<Item = &Pass> {
         let first = |i: usize| i == 0 || self.passes[i - 1].ring != self.passes[i].ring;
         self.passes.iter().enumerate().filter(move |(i, _)| first(*i)).map(|(_, p)| p)
     }
@@ -99,7 +100,7 @@ pub(super) fn of_part(sheet: &Sheet, part: usize, faults: &mut Vec<CutFault>) ->
     let rings = (1..=placed.openings.len()).chain(placed.hold.cuts_free().then_some(0));
     let mut passes = vec![];
     for ring in rings {
-        let loops = centre_lines(placed, ring, sheet.bit.diameter / 2.0);
+        let loops = ring_lines(placed, ring, sheet.bit.diameter / 2.0);
         if loops.is_empty() {
             let at = placed.openings[ring.saturating_sub(1)].0[0];
             faults.push(CutFault::TooNarrow { part, ring, at });
@@ -112,38 +113,45 @@ pub(super) fn of_part(sheet: &Sheet, part: usize, faults: &mut Vec<CutFault>) ->
 
 /// The passes round one ring, the upper ones first.
 fn of_ring(sheet: &Sheet, placed: &PlacedPart, ring: usize, loops: &[Ring]) -> Vec<Pass> {
-    let hold = &placed.hold;
+    let (hold, thickness) = (&placed.hold, sheet.thickness);
     // The layout lists tabs in the order of the last pass, which ends at the first.
     let ending = hold.tabs.iter().position(|t| t.ring == ring);
-    let numbered = || hold.tabs.iter().enumerate().filter(|(_, t)| t.ring == ring);
-    let mut heights: Vec<f64> = numbered().map(|(_, t)| t.height).collect();
-    heights.sort_by(|a, b| b.total_cmp(a));
-    heights.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
+    let all: Vec<(usize, &Tab)> =
+        hold.tabs.iter().enumerate().filter(|(_, t)| t.ring == ring).collect();
     let pass = |kind, depth: f64, tabs: &[(usize, &Tab)]| Pass {
         kind,
         ring,
         depth,
         paths: loops.iter().flat_map(|l| open_at(l, tabs, sheet.bit.diameter, ending)).collect(),
     };
-    if heights.is_empty() {
+    if all.is_empty() {
         return vec![match (hold.method, hold.skin_mm) {
-            (Method::Skin, Some(skin)) => {
-                pass(PassKind::Skin, (sheet.thickness - skin).max(0.0), &[])
-            }
-            _ => pass(PassKind::Through, sheet.thickness, &[]),
+            (Method::Skin, Some(skin)) => pass(PassKind::Skin, (thickness - skin).max(0.0), &[]),
+            _ => pass(PassKind::Through, thickness, &[]),
         }];
     }
-    let mut passes: Vec<Pass> = heights
-        .iter()
-        .map(|&height| {
-            // Tabs higher than this one already stand.
-            let higher: Vec<_> = numbered().filter(|(_, t)| t.height > height + 1e-9).collect();
-            pass(PassKind::Upper, (sheet.thickness - height).max(0.0), &higher)
-        })
-        .collect();
-    let all: Vec<_> = numbered().collect();
-    passes.push(pass(PassKind::Through, sheet.thickness, &all));
+    let upper = |height: &f64| {
+        // Tabs higher than this one already stand.
+        let higher: Vec<_> =
+            all.iter().copied().filter(|(_, t)| t.height > height + 1e-9).collect();
+        pass(PassKind::Upper, (thickness - height).max(0.0), &higher)
+    };
+    let mut passes: Vec<Pass> = tops(&all, hold.last_pass, thickness).iter().map(upper).collect();
+    passes.push(pass(PassKind::Through, thickness, &all));
     passes
+}
+
+/// What the upper passes leave standing, mm: the heights of the tabs, the highest first. Beside holding bridges alone it
+/// is the last pass.
+fn tops(tabs: &[(usize, &Tab)], last_pass: f64, thickness: f64) -> Vec<f64> {
+    let lower = tabs.iter().filter(|(_, t)| !t.is_holding_bridge(thickness));
+    let mut tops: Vec<f64> = lower.map(|(_, t)| t.height).collect();
+    if tops.is_empty() && last_pass > 0.0 && last_pass < thickness {
+        tops.push(last_pass);
+    }
+    tops.sort_by(|a, b| b.total_cmp(a));
+    tops.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
+    tops
 }
 
 /// The lines on which the bit's centre cuts one ring: half its diameter outside the outline or inside
@@ -151,7 +159,7 @@ fn of_ring(sheet: &Sheet, placed: &PlacedPart, ring: usize, loops: &[Ring]) -> V
 ///
 /// Outlines run with the part on the right, openings too: climb milling for a bit that turns
 /// clockwise seen from above (common practice for the side that counts).
-fn centre_lines(placed: &PlacedPart, ring: usize, radius: f64) -> Vec<Ring> {
+pub(super) fn ring_lines(placed: &PlacedPart, ring: usize, radius: f64) -> Vec<Ring> {
     if ring == 0 {
         let filled = [Shape::new(placed.outline.clone(), vec![])];
         let grown = grow_within(&filled, radius, CHORD);

@@ -2,6 +2,7 @@
 
 use super::path::{PartPaths, Path};
 use super::region::{Region, interior};
+use super::upper::{any_bridge, closed};
 use crate::geometry::{Point, Shape, difference, grow, sweep_within};
 use crate::layout::{PlacedPart, Sheet};
 use rayon::prelude::*;
@@ -14,8 +15,10 @@ pub(super) const THINNEST_WEB: f64 = 0.5;
 
 /// What is left at two depths.
 pub(super) struct Left {
-    /// Above the tabs and the skins: every ring is closed.
+    /// Above the tabs and the skins, holding bridges sawn off: every ring is closed.
     pub above: Region,
+    /// The same with the bridges standing; `None` where the sheet has none.
+    pub upper: Option<Region>,
     /// At the bottom: open at the tabs, whole over a skin.
     pub bottom: Region,
     /// The waste, see [`firm`].
@@ -28,7 +31,10 @@ pub(super) struct Left {
 
 /// Cuts the sheet.
 pub(super) fn cut(sheet: &Sheet, usable: &[bool], paths: &[PartPaths]) -> Left {
-    let closed = paths.iter().flat_map(PartPaths::closed).flat_map(|p| &p.paths);
+    let closed: Vec<_> = paths.iter().flat_map(|p| closed(sheet, p)).collect();
+    let closed = closed.iter().map(|p| p.as_ref());
+    let first = paths.iter().flat_map(PartPaths::first).flat_map(|p| &p.paths);
+    let upper = any_bridge(sheet).then(|| left(sheet, usable, first.collect()));
     let through = paths.iter().flat_map(PartPaths::through).flat_map(|p| &p.paths);
     let (closed, through): (Vec<_>, Vec<_>) = (closed.collect(), through.collect());
     let ((above, bottom), firm) = rayon::join(
@@ -43,7 +49,7 @@ pub(super) fn cut(sheet: &Sheet, usable: &[bool], paths: &[PartPaths]) -> Left {
         .collect();
     let piece_of: Vec<Option<usize>> =
         inside.iter().map(|p| p.and_then(|p| above.locate(p))).collect();
-    Left { above, bottom, firm, piece_of, inside }
+    Left { above, upper, bottom, firm, piece_of, inside }
 }
 
 /// What stays of a sheet beside its parts when all kerfs are cut, less half the thinnest web at every

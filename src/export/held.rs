@@ -12,6 +12,8 @@ pub struct HeldRow {
     pub part: String,
     /// Its hold.
     pub hold: Hold,
+    /// Of its sheet, mm.
+    pub thickness: f64,
     /// Least margin and movement, mm, of the best places found for as many tabs, before any is made narrower;
     /// `None` where the part is not held by tabs.
     pub best: Option<(f64, f64)>,
@@ -50,7 +52,7 @@ pub fn held_table(rows: &[HeldRow], units: Units) -> String {
         let held = h.method != Method::None;
         cells.push(vec![
             row.part.clone(),
-            words::held(units, h),
+            words::held(units, h, row.thickness),
             if held { words::fine(units, h.last_pass) } else { "-".into() },
             format!("{:.1} N", h.load_n),
             if held { ratio(h.safety) } else { "-".into() },

@@ -52,6 +52,14 @@ pub fn line_data(points: &[Point], closed: bool) -> String {
     d
 }
 
+/// Path data of the two diagonals of a rectangle; none of a ring that has not four corners.
+pub fn cross(ring: &Ring) -> String {
+    match ring.points() {
+        &[a, b, c, d] => format!("{}{}", line_data(&[a, c], false), line_data(&[b, d], false)),
+        _ => String::new(),
+    }
+}
+
 /// Hands out ids that are valid in XML and never the same twice.
 #[derive(Debug, Default)]
 pub struct Ids {

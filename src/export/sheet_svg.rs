@@ -7,7 +7,7 @@
 
 use super::label::{Spot, label_spot};
 use super::lines::{PassKind, SheetCut};
-use super::markup::{Ids, escape, line_data, number, ring_data};
+use super::markup::{Ids, cross, escape, line_data, number, ring_data};
 use super::words;
 use crate::geometry::Bounds;
 use crate::layout::{FeatureKind, PlacedPart, Sheet};
@@ -38,16 +38,21 @@ const DRILL: Pen = pen("#a8482a", 0.25, "");
 const ENGRAVING: Pen = pen("#66803c", 0.18, "");
 const MARK: Pen = pen("#7d5a94", 0.18, "0.8 0.8");
 const TAB_FREE: Pen = pen("#b9973f", 0.3, "1.6 0.8 0.4 0.8");
-/// Bridges stand out from everything else.
+/// Bridges across the kerf stand out from everything else; holding bridges are crossed out in the same pen.
 const TAB: Pen = pen("#c0392b", 0.5, "");
 const UPPER: Pen = pen("#4c93a8", 0.18, "1.6 0.8");
 const THROUGH: Pen = pen("#b0307a", 0.2, "");
+
+/// What a crossed tab is.
+const BRIDGES: &str = " A tab drawn with a cross is a holding bridge of the sheet's full thickness: both passes are open at \
+it, the upper one down to the last pass. Saw it off and trim it, never snap it.";
 
 /// The sheet's drawing.
 ///
 /// Coordinates are the layout's, to 0.0001 mm. Ids name part, copy and line: `minute-hand.1.outline`,
 /// `.opening.1`, `.pocket.1`, `.tab.1`, `.upper.0`, `.through.0.1` (ring, then stretch between tabs).
-/// Tabs are drawn as the bridge they leave across the kerf. The through pass is open where tabs stand;
+/// Tabs are drawn as the bridge they leave across the kerf; holding bridges, which no pass cuts, are crossed and named
+/// `.bridge.1`. The through pass is open where tabs stand;
 /// a part on a skin has its only pass in `upper-pass`. `units` speak in labels and title alone.
 pub fn sheet_svg(sheet: &Sheet, cut: &SheetCut, units: Units) -> String {
     let mut drawing = Drawing::new(sheet, units);
@@ -70,11 +75,13 @@ pub fn sheet_svg(sheet: &Sheet, cut: &SheetCut, units: Units) -> String {
     drawing.group("tabs", |d| {
         for (stem, p) in parts() {
             for (i, tab) in p.hold.tabs.iter().enumerate() {
-                d.path(
-                    &format!("{stem}.tab.{}", i + 1),
-                    &ring_data(&tab.bridge(sheet.bit.diameter)),
-                    &TAB,
-                );
+                let bridge = tab.bridge(sheet.bit.diameter);
+                let (mut data, mut noun) = (ring_data(&bridge), "tab");
+                if tab.is_holding_bridge(sheet.thickness) {
+                    data = format!("{data}{}", cross(&bridge));
+                    noun = "bridge";
+                }
+                d.path(&format!("{stem}.{noun}.{}", i + 1), &data, &TAB);
             }
         }
     });
@@ -104,9 +111,10 @@ impl Drawing {
             "True scale: one unit is 1 mm. Bit {} ({}). Cut features and openings first, then outlines: the upper \
              pass to the tops of the tabs, the through pass to full depth. Centre-lines in upper-pass and \
              through-pass are already offset by the bit's radius: follow them without compensation. Each through pass \
-             starts just beyond the part's tab 1 and ends at it: keep that order.",
+             starts just beyond the part's tab 1 and ends at it: keep that order.{}",
             sheet.bit.name,
             words::fine(units, sheet.bit.diameter),
+            if words::bridged(sheet).next().is_some() { BRIDGES } else { "" },
         );
         let out = format!(
             "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" \

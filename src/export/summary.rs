@@ -161,9 +161,19 @@ fn holding(layout: &Layout, units: Units) -> String {
                 let most = held.iter().map(|p| p.hold.movement_mm).fold(0.0, f64::max);
                 let most = words::movement(units, most);
                 let (safety, name) = (weakest.hold.safety, &weakest.part);
+                let bridged: Vec<&PlacedPart> =
+                    layout.sheets.iter().flat_map(words::bridged).collect();
+                let on_bridges = match bridged.iter().collect::<Vec<_>>() {
+                    none if none.is_empty() => String::new(),
+                    some => format!(
+                        "; {} of them by holding bridges of full thickness, to be sawn off: {}",
+                        some.len(),
+                        names(&some)
+                    ),
+                };
                 writeln!(
                     out,
-                    "{n} held by tabs: least safety {safety:.1} ({name}), movement up to {most}"
+                    "{n} held by tabs: least safety {safety:.1} ({name}), movement up to {most}{on_bridges}"
                 )
             }
             Method::Skin => writeln!(out, "{n} held by a skin: {}", names(&held)),

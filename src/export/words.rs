@@ -85,10 +85,11 @@ pub fn count(n: usize, noun: &str) -> String {
     if n == 1 { format!("1 {noun}") } else { format!("{n} {noun}s") }
 }
 
-/// How a part is held, in a few words: `3 tabs, 4 × 1.2 mm` (width x height).
-pub fn held(units: Units, hold: &Hold) -> String {
+/// How a part of a sheet of `thickness` mm is held, in a few words: `3 tabs, 4 × 1.2 mm` (width x height),
+/// `2 holding bridges, 3 × 3 mm`.
+pub fn held(units: Units, hold: &Hold, thickness: f64) -> String {
     match hold.method {
-        Method::Tabs => tabs(units, hold),
+        Method::Tabs => tabs(units, hold, thickness),
         Method::Skin => match hold.skin_mm {
             Some(skin) => format!("skin, {}", fine(units, skin)),
             None => "skin".into(),
@@ -96,6 +97,14 @@ pub fn held(units: Units, hold: &Hold) -> String {
         Method::Tape => "tape".into(),
         Method::None => "nothing holds it".into(),
     }
+}
+
+/// Parts of a sheet that stand on holding bridges.
+pub fn bridged(sheet: &Sheet) -> impl Iterator<Item = &PlacedPart> {
+    let full = |p: &&PlacedPart| {
+        p.hold.tabs.iter().any(|t| t.ring == 0 && t.is_holding_bridge(sheet.thickness))
+    };
+    sheet.parts.iter().filter(full)
 }
 
 /// The two inputs that matter most for a hold, with what each may cost its least margin:
@@ -112,17 +121,18 @@ pub fn most_by(hold: &Hold) -> Option<String> {
 const LEAST_COST: f64 = 0.03;
 
 /// The outline's tabs by size, then those that hold drop-outs.
-fn tabs(units: Units, hold: &Hold) -> String {
-    let mut sizes: Vec<(String, usize)> = vec![];
+fn tabs(units: Units, hold: &Hold, thickness: f64) -> String {
+    let mut sizes: Vec<(String, &str, usize)> = vec![];
     for tab in hold.tabs.iter().filter(|t| t.ring == 0) {
         let size = pair(units, tab.width, tab.height);
-        match sizes.iter_mut().find(|s| s.0 == size) {
-            Some(like) => like.1 += 1,
-            None => sizes.push((size, 1)),
+        let noun = if tab.is_holding_bridge(thickness) { "holding bridge" } else { "tab" };
+        match sizes.iter_mut().find(|s| (&s.0, s.1) == (&size, noun)) {
+            Some(like) => like.2 += 1,
+            None => sizes.push((size, noun, 1)),
         }
     }
     let mut parts: Vec<String> =
-        sizes.iter().map(|(size, n)| format!("{}, {size}", count(*n, "tab"))).collect();
+        sizes.iter().map(|(size, noun, n)| format!("{}, {size}", count(*n, noun))).collect();
     let inside = hold.tabs.iter().filter(|t| t.ring > 0).count();
     if inside > 0 {
         parts.push(format!("{} in openings", count(inside, "tab")));

@@ -53,7 +53,7 @@ fn rows(job: &Job, held: &PartHold) -> Vec<Row> {
         };
         let mut add = |tabs: &[Tab], figures: &Figures, what: &str| {
             let (tabs, figures, grain) = worst_grain(job, held, tabs, figures);
-            let why = format!("{} tabs, {what}: {}", tried.count, holds(&figures));
+            let why = format!("{}, {what}: {}", tried.name(), holds(&figures));
             rows.push(Row { tabs, figures, grain, why });
         };
         add(&tried.tabs, &tried.figures, "the best set found");

@@ -1,10 +1,9 @@
 //! The plan of a part: fewest tabs, deepest last pass, best places; else a skin or tape; else a plain no.
 
-use super::advice::spur_width;
 use super::brief::brief;
 use super::chord::Chord;
 use super::contour::Contour;
-use super::fallback::{skin, tape};
+use super::fallback::without_tabs;
 use super::figures::{Figures, Margin, Margins};
 use super::influence::influences;
 use super::load::Load;
@@ -49,10 +48,10 @@ const EVENS: usize = 4;
 
 /// A set of tabs that was found.
 #[derive(Clone)]
-struct Found {
+pub(super) struct Found {
     picks: Vec<Pick>,
     height: f64,
-    figures: Figures,
+    pub(super) figures: Figures,
 }
 
 /// The holding plan of a part.
@@ -110,7 +109,7 @@ fn planned(task: &HoldTask, compare: bool) -> HoldPlan {
     }
     let mut plan = match found {
         Some(found) => with_tabs(&planner, found, tried, &sections),
-        None => without_tabs(&planner, tried),
+        None => without_tabs(&mut planner, tried, &sections),
     };
     plan.necks = planner.chords.clone();
     let of_part = plan.figures.as_ref().map(|f| &f.part);
@@ -150,7 +149,7 @@ pub fn evaluate(task: &HoldTask, tabs: &[Tab], depth: Option<f64>) -> Option<Fig
 }
 
 /// Depths to try: the job's own, or the ladder within the bit's pass and half the sheet.
-fn depths(task: &HoldTask) -> Vec<f64> {
+pub(super) fn depths(task: &HoldTask) -> Vec<f64> {
     let most = task.bit.pass_depth.min(task.thickness / 2.0);
     let ladder = |from: f64| DEPTHS.into_iter().filter(move |d| *d <= from + 1e-9);
     let mut list: Vec<f64> = match task.holding.last_pass {
@@ -200,10 +199,11 @@ fn deepest(
 fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Option<Found> {
     let most = ((planner.contour.length() / 75.0).ceil() as usize).clamp(FEW, 8);
     let comfort = COMFORT.min(depths[0]);
+    let heights = heights(planner.task.thickness);
     let mut shallow: Option<Found> = None;
     let (mut part, mut tabs) = (0.0, 0.0);
     for count in 2..=most {
-        let Some(best) = best_of_count(planner, count, depths, tried) else { continue };
+        let Some(best) = best_of_count(planner, count, &heights, depths, tried) else { continue };
         let f = &best.figures;
         // Far from holding and no nearer with one more (a thin part that lifts off between its tabs).
         if count > 2 && f.of_tabs() < 0.9 && f.of_tabs() < tabs * 1.1 {
@@ -287,14 +287,14 @@ fn most_held(planner: &Planner, depths: &[f64]) -> (f64, f64) {
 }
 
 /// The best set of `count` tabs over the heights, lowest first; stops at the first that holds comfortably.
-fn best_of_count(
+pub(super) fn best_of_count(
     planner: &Planner,
     count: usize,
+    heights: &[f64],
     depths: &[f64],
     tried: &mut Vec<Tried>,
 ) -> Option<Found> {
     let widest = planner.widths.last().copied().unwrap_or(1.0);
-    let heights = heights(planner.task.thickness);
     // Places rank alike at any height: one search on the rigid part, one round of exchanges with every site on
     // the elastic one from the best start, then a look about it at each height.
     let middle = heights[heights.len() / 2];
@@ -306,13 +306,13 @@ fn best_of_count(
     let start =
         planner.search(middle, at, Detail::Elastic, |s| s.refine(&starts, widest, usize::MAX))?;
     // Far from holding at the highest tabs and the shallowest pass: one height tells it all.
-    let (highest, shallowest) = most_held(planner, depths);
+    let (highest, shallowest) = (heights[heights.len() - 1], depths[depths.len() - 1]);
     let most = planner.placed(&start, highest);
     let hopeless =
         planner.margins(&most, shallowest, Detail::Elastic, &|m| m.of_tabs() >= HOPELESS).is_none();
-    let heights = if hopeless { vec![highest] } else { heights };
+    let heights = if hopeless { &[highest] } else { heights };
     let mut best: Option<(Found, Option<f64>)> = None;
-    for height in heights {
+    for &height in heights {
         let at = SEARCH_DEPTH.min(height);
         let near = if height == middle { 0 } else { REACH };
         let picks = planner.search(height, at, Detail::Elastic, |s| {
@@ -387,17 +387,25 @@ fn no_worse_than_even(
 }
 
 /// The plan of a set that holds: tabs narrowed while they keep a reserve, listed from the one the pass ends at.
-fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>, sections: &[Chord]) -> HoldPlan {
+pub(super) fn with_tabs(
+    planner: &Planner,
+    found: Found,
+    tried: Vec<Tried>,
+    sections: &[Chord],
+) -> HoldPlan {
     let (height, depth) = (found.height, found.figures.depth);
+    // A holding bridge is not made slimmer than it is high; each mm of it is to be sawn, so it keeps less in reserve.
+    let (least, still) =
+        if found.figures.bridged { (height, 1.2) } else { (SLIMMEST * height, 1.5) };
     let good = |picks: &[Pick]| {
         let tabs = planner.placed(picks, height);
-        let reserve = |m: &Margins| m.of_tabs() >= 1.2 && m.motion >= 1.5 && m.part >= 1.0;
+        let reserve = |m: &Margins| m.of_tabs() >= 1.2 && m.motion >= still && m.part >= 1.0;
         planner.margins(&tabs, depth, Detail::Elastic, &reserve).is_some()
             && planner
                 .figures(&tabs, depth, 1.0)
-                .is_some_and(|f| f.of_tabs() >= 1.2 && f.motion.value >= 1.5)
+                .is_some_and(|f| f.of_tabs() >= 1.2 && f.motion.value >= still)
     };
-    let slim = |w: &&f64| **w >= SLIMMEST * height - 1e-9;
+    let slim = |w: &&f64| **w >= least - 1e-9;
     let widths: Vec<f64> = planner.widths.iter().filter(slim).copied().collect();
     let picks =
         planner.search(height, depth, Detail::Elastic, |s| s.narrow(&found.picks, &widths, &good));
@@ -454,45 +462,7 @@ pub fn hold_drop_out(planner: &Planner) -> Option<Vec<Tab>> {
     Some(planner.placed(&found.picks, found.height).into_iter().map(|(_, t)| t).collect())
 }
 
-/// Skin, else tape, else a plain no.
-fn without_tabs(planner: &Planner, tried: Vec<Tried>) -> HoldPlan {
-    let reason = words::why_no_tabs(planner, &tried);
-    let mut plan = nothing(planner.load, &reason);
-    plan.tried = tried;
-    let depths = depths(planner.task);
-    if let Some(skin) = skin(planner) {
-        plan.hold = Hold {
-            method: Method::Skin,
-            why: words::why_skin(&reason, &skin),
-            governs: "the skin's weakest direction".into(),
-            load_n: skin.load,
-            last_pass: skin.depth,
-            safety: skin.safety,
-            movement_mm: skin.movement,
-            skin_mm: Some(skin.thickness),
-            ..plan.hold
-        };
-    } else if let Some(tape) = tape(planner, planner.task.shape, &depths) {
-        plan.hold = Hold {
-            method: Method::Tape,
-            why: words::why_tape(&reason, &tape),
-            governs: "the tape under the part".into(),
-            load_n: tape.load,
-            last_pass: tape.depth,
-            safety: tape.safety,
-            ..plan.hold
-        };
-    } else {
-        let spur = spur_width(planner.task, &planner.load);
-        plan.warnings.push(format!(
-            "nothing holds it while it is cut: {reason}; {} (a full-thickness spur {spur:.0} mm wide bears a last pass of 0.2 mm)",
-            words::CARRIER
-        ));
-    }
-    plan
-}
-
-fn nothing(load: Load, reason: &str) -> HoldPlan {
+pub(super) fn nothing(load: Load, reason: &str) -> HoldPlan {
     HoldPlan {
         hold: Hold {
             method: Method::None,

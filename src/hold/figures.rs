@@ -50,8 +50,10 @@ pub struct Figures {
     pub overhang: Option<f64>,
     /// That distance against what is allowed; infinite where it is allowed.
     pub reach: Margin,
-    /// How the part is freed.
+    /// How the part is freed: holding bridges are always sawn.
     pub freeing: Freeing,
+    /// Whether it stands on holding bridges: then sawing is demanded too.
+    pub bridged: bool,
     /// Freeing the part: the tab breaks or is sawn before the part is.
     pub free_by_hand: Margin,
     /// All severed and the pass repeated: strength and movement at the nominal load.
@@ -59,7 +61,8 @@ pub struct Figures {
 }
 
 impl Figures {
-    /// The least margin and what it is of. Sawing is left to the maker's care: it is reported, not demanded.
+    /// The least margin and what it is of. Sawing is left to the maker's care: it is reported,
+    /// not demanded, but for holding bridges.
     pub fn least(&self) -> &Margin {
         self.of_choice()
             .chain([&self.part])
@@ -72,8 +75,9 @@ impl Figures {
     }
 
     fn of_choice(&self) -> impl Iterator<Item = &Margin> {
-        let snapped = (self.freeing == Freeing::Snap).then_some(&self.free_by_hand);
-        [&self.motion, &self.gone, &self.repeat, &self.reach].into_iter().chain(snapped)
+        let demanded = self.bridged || self.freeing == Freeing::Snap;
+        let by_hand = demanded.then_some(&self.free_by_hand);
+        [&self.motion, &self.gone, &self.repeat, &self.reach].into_iter().chain(by_hand)
     }
 
     /// Whether every demand is met.

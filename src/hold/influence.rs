@@ -116,8 +116,10 @@ fn looked_at(
     let elastic = Detail::Elastic;
     let deeper = quick(tabs, depth + FLAT, elastic);
     add("last pass", format!("last pass {FLAT} mm deeper"), deeper, &base);
-    let lower = quick(&resized(0.0, FLAT), depth, elastic);
-    add("tab height", format!("tabs {FLAT} mm lower"), lower, &base);
+    if !figures.bridged {
+        let lower = quick(&resized(0.0, FLAT), depth, elastic);
+        add("tab height", format!("tabs {FLAT} mm lower"), lower, &base);
+    }
     let narrower = quick(&resized(WIDE, 0.0), depth, elastic);
     add("tab width", format!("tabs {WIDE} mm narrower"), narrower, &base);
     if planner.task.material.has_grain()
@@ -185,7 +187,7 @@ impl Margins {
             repeat: f.repeat.value,
             reach: f.reach.value,
             by_hand: f.free_by_hand.value,
-            ..Margins::unlimited(f.freeing)
+            snapped: f.bridged || f.freeing == Freeing::Snap,
         }
     }
 

@@ -138,6 +138,7 @@ impl Judge<'_> {
         worth: &dyn Fn(&Margins) -> bool,
     ) -> Option<Margins> {
         let m = &mut margins;
+        m.snapped |= self.bridged(set);
         m.by_hand = m.by_hand.min(self.free_by_hand(set).0);
         m.reach = m.reach.min(self.overhang.margin(set));
         if !worth(m) {
@@ -200,10 +201,8 @@ impl Judge<'_> {
     /// The tab at which the pass best ends: greatest least margin up to 1.5, then least movement.
     fn best_end(&self, set: &TabSet) -> usize {
         let Some(held) = self.body.hold(set) else { return 0 };
-        let by_hand = match self.freeing {
-            Freeing::Snap => self.free_by_hand(set).0,
-            Freeing::Saw => f64::INFINITY,
-        };
+        let demanded = self.freeing == Freeing::Snap || self.bridged(set);
+        let by_hand = if demanded { self.free_by_hand(set).0 } else { f64::INFINITY };
         let mut best: Option<((f64, f64), usize)> = None;
         for end in 0..set.s.len() {
             let set = TabSet { end, start: set.s[end], ..set.clone() };
@@ -329,7 +328,7 @@ impl Judge<'_> {
                 let (b, t) = (c.width, self.thickness);
                 let left = c.share_left();
                 let lever = beam.root.distance(c.middle()).clamp(1.0, GRIP);
-                let value = match self.freeing {
+                let value = match self.freeing_of(beam) {
                     Freeing::Snap => {
                         let breaks = beam.strength.normal * beam.width * beam.height.powi(2) / 6.0;
                         left * strength * b * t * t / 6.0 / (SNAP_RESERVE * breaks)
@@ -351,8 +350,9 @@ impl Judge<'_> {
         let (value, tab, section) = self.free_by_hand(set);
         let what = match self.chords.get(section) {
             Some(c) if value.is_finite() => {
-                let how = if self.freeing == Freeing::Snap { "snapping" } else { "sawing" };
-                format!("{how} off tab {} at {}", Self::listed(set, tab), self.place_words(c))
+                let snap = set.beams.get(tab).is_some_and(|b| self.freeing_of(b) == Freeing::Snap);
+                let how = if snap { "snapping" } else { "sawing" };
+                format!("{how} off {} at {}", self.named(set, tab), self.place_words(c))
             }
             _ => "freeing the part".into(),
         };
@@ -360,7 +360,7 @@ impl Judge<'_> {
     }
 
     /// Least ratio at the nominal load and no more than `least`, and which tab is missing then; `None` once it is not
-    /// `worth` going on. A single tab that goes leaves nothing.
+    /// `worth` going on. A single tab that goes leaves nothing; of a single holding bridge half goes.
     fn one_gone(
         &self,
         set: &TabSet,
@@ -369,13 +369,16 @@ impl Judge<'_> {
         worth: &dyn Fn(f64) -> bool,
     ) -> Option<(f64, usize)> {
         let n = set.s.len();
-        if n < 2 {
+        let rests = match n {
+            0 | 1 => self.halves(set),
+            _ => (0..n).map(|gone| set.without(gone)).collect(),
+        };
+        if rests.is_empty() {
             return worth(0.0).then_some((0.0, 0));
         }
         let force = self.force() / self.load.factor;
         let mut least = (least, 0);
-        for gone in 0..n {
-            let rest = set.without(gone);
+        for (gone, rest) in rests.into_iter().enumerate() {
             let ratio = match self.body.hold(&rest) {
                 Some(held) => {
                     let worth = |w: &Worst| w.tab_safety >= least.0 || worth(w.tab_safety);
@@ -416,13 +419,11 @@ impl Judge<'_> {
             motion: Margin { value: self.motion(staged), what: "movement at the bit".into() },
             overhang: self.overhang.of(set),
             reach: Margin { value: self.overhang.margin(set), what: self.overhang_words(set) },
-            freeing: self.freeing,
+            freeing: if self.bridged(set) { Freeing::Saw } else { self.freeing },
+            bridged: self.bridged(set),
             free_by_hand: self.by_hand(set),
             repeat: Margin { value: self.repeat(free), what: "the pass repeated".into() },
-            gone: Margin {
-                value: gone.0,
-                what: format!("the others if tab {} goes", Self::listed(set, gone.1)),
-            },
+            gone: Margin { value: gone.0, what: self.gone_words(set, gone.1) },
         }
     }
 
@@ -436,11 +437,11 @@ impl Judge<'_> {
             (_, Some(beam), Some(_)) => grain_words(beam),
             _ => "in bending",
         };
-        format!("tab {} {how}", Self::listed(set, tab))
+        format!("{} {how}", self.named(set, tab))
     }
 
     /// The tab's number in the layout's list, which starts with the tab that the pass ends at.
-    fn listed(set: &TabSet, tab: usize) -> usize {
+    pub(super) fn listed(set: &TabSet, tab: usize) -> usize {
         let n = set.s.len().max(1);
         (tab + n - set.end % n) % n + 1
     }

@@ -49,6 +49,7 @@
 
 mod advice;
 mod beam;
+mod bridge;
 mod brief;
 mod choose;
 mod chord;
@@ -174,6 +175,14 @@ impl LoadRange {
         } else {
             "does not hold anywhere in the cutting force's range"
         }
+    }
+}
+
+impl Tried {
+    /// `2 tabs`, `1 holding bridge`.
+    pub fn name(&self) -> String {
+        let s = if self.count == 1 { "" } else { "s" };
+        format!("{} {}{s}", self.count, if self.figures.bridged { "holding bridge" } else { "tab" })
     }
 }
 

@@ -1,5 +1,6 @@
 //! One piece on its tabs: sites, stations and figures for every direction the grain may take.
 
+mod bridging;
 mod ending;
 mod offered;
 mod walls;

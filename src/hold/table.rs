@@ -87,11 +87,20 @@ fn explain(out: &mut String, plan: &HoldPlan) {
     for t in &plan.tried {
         let f = &t.figures;
         let least = f.least();
-        let verdict = if t.deepest.is_some() { "hold" } else { "do not hold" };
+        let verdict = match (t.count, t.deepest) {
+            (1, Some(_)) => "holds",
+            (1, None) => "does not hold",
+            (_, Some(_)) => "hold",
+            (_, None) => "do not hold",
+        };
         let _ = writeln!(
             out,
-            "{} tabs {verdict} at a last pass of {:.2} mm: least margin {:.2}, {}; the part moves {:.3} mm while it is cut.",
-            t.count, f.depth, least.value, least.what, f.movement
+            "{} {verdict} at a last pass of {:.2} mm: least margin {:.2}, {}; the part moves {:.3} mm while it is cut.",
+            t.name(),
+            f.depth,
+            least.value,
+            least.what,
+            f.movement
         );
     }
     if !plan.influences.is_empty() {
@@ -119,7 +128,7 @@ pub fn rows(plan: &HoldPlan, units: Units) -> Vec<[String; 11]> {
                 None => format!("none holds ({})", units.show(f.depth)),
             };
             [
-                t.count.to_string(),
+                if f.bridged { t.name() } else { t.count.to_string() },
                 if same { widths.first().cloned().unwrap_or_default() } else { widths.join(" + ") },
                 units.show(t.height),
                 depth,

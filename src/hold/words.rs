@@ -7,6 +7,7 @@ use super::figures::Figures;
 use super::judge::MOVEMENT_FREE;
 use super::planner::Planner;
 use super::{HoldPlan, HoldTask, LoadRange, Tried};
+use crate::layout::Tab;
 
 /// What is left where nothing holds a part.
 pub const CARRIER: &str = "cut it with a spur or a carrier strip of extra stock and trim it by hand, or cut it another way";
@@ -27,6 +28,28 @@ pub fn why_tabs(figures: &Figures, tried: &[Tried], range: &LoadRange) -> String
     };
     format!(
         "{count} tabs, last pass {:.2} mm: {because}; least margin {:.2} ({}); {}",
+        figures.depth,
+        figures.least().value,
+        figures.least().what,
+        range.words()
+    )
+}
+
+/// A holding bridge from this width on is a spur, mm: a strip of extra stock (estimate).
+const SPUR: f64 = 10.0;
+
+/// `2 holding bridges of full thickness, last pass 0.20 mm: with 2 tabs ...`.
+pub fn why_bridges(figures: &Figures, tabs: &[Tab], reason: &str, range: &LoadRange) -> String {
+    let spur = if tabs.iter().any(|t| t.ring == 0 && t.width >= SPUR) {
+        " (a spur of extra stock)"
+    } else {
+        ""
+    };
+    let (s, them) = if figures.count == 1 { ("", "it") } else { ("s", "them") };
+    format!(
+        "{} holding bridge{s} of full thickness{spur}, last pass {:.2} mm: {reason}; least margin {:.2} ({}); {}; no pass cuts {them}: \
+finish the piece while it hangs on {them}, then saw {them} off, never snap {them}, and trim the stub{s}",
+        figures.count,
         figures.depth,
         figures.least().value,
         figures.least().what,
@@ -72,7 +95,7 @@ pub fn why_no_tabs(planner: &Planner, tried: &[Tried]) -> String {
                 t.figures.part.what, t.figures.part.value, t.figures.depth
             )
         }
-        Some(t) => format!("with {} tabs {}", t.count, decides(&t.figures)),
+        Some(t) => format!("with {} {}", t.name(), decides(&t.figures)),
         None => "there is room for fewer than 2 tabs on the outline".into(),
     }
 }

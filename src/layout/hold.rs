@@ -8,11 +8,14 @@ use serde::{Deserialize, Serialize};
 /// tab is wide (common practice, no source).
 pub const LANDING_DEPTH: f64 = 2.0;
 
+/// How far a tab may fall short of the sheet's thickness and still be as high as it, mm: rounding.
+const FULL: f64 = 1e-6;
+
 /// What holds the part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Method {
-    /// Bridges across the kerf.
+    /// Bridges across the kerf, lower than the sheet or of its full thickness.
     Tabs,
     /// A thin floor left under the whole kerf.
     Skin,
@@ -82,7 +85,7 @@ pub struct Tab {
     pub out: Point,
     /// Along the edge, mm.
     pub width: f64,
-    /// From the bed up, mm.
+    /// From the bed up, mm; the sheet's thickness for a holding bridge.
     pub height: f64,
     /// 0 for the outline, openings from 1.
     pub ring: usize,
@@ -92,6 +95,12 @@ impl Tab {
     /// The tab where `pose` puts it.
     pub fn placed(&self, pose: &Pose) -> Tab {
         Tab { at: pose.apply(self.at), out: pose.apply_vector(self.out), ..self.clone() }
+    }
+
+    /// Whether it is a holding bridge: as high as its sheet is thick, so that no pass cuts it, neither the upper one nor
+    /// the one through the sheet. It is sawn off.
+    pub fn is_holding_bridge(&self, thickness: f64) -> bool {
+        is_full(self.height, thickness)
     }
 
     /// The bridge's own footprint: across a kerf of `kerf` mm, as wide as the tab.
@@ -115,6 +124,11 @@ impl Tab {
         ])
         .positive()
     }
+}
+
+/// Whether a tab of `height` mm is as high as a sheet of `thickness` mm.
+pub(crate) fn is_full(height: f64, thickness: f64) -> bool {
+    height >= thickness - FULL
 }
 
 /// Points as `[x, y]`.

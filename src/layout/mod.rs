@@ -12,6 +12,7 @@ mod hold;
 mod sheet;
 
 pub use constants::{HoldFigures, HoldingRules, InputOff, MaterialConstants};
+pub(crate) use hold::is_full;
 pub use hold::{Hold, LANDING_DEPTH, Method, Tab};
 pub use sheet::{BitUsed, Cut, Feature, FeatureKind, PlacedPart, Remnant, Sheet};
 

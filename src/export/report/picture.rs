@@ -4,7 +4,7 @@ use super::Report;
 use super::strips;
 use super::tone::{hatches, patterns, tone};
 use crate::export::lines::SheetCut;
-use crate::export::markup::number;
+use crate::export::markup::{cross, number};
 use crate::geometry::{Point, Ring};
 use crate::layout::{Feature, FeatureKind, PlacedPart, Sheet};
 use std::fmt::Write;
@@ -85,8 +85,8 @@ fn stock(out: &mut String, sheet: &Sheet, n: usize, unit: f64) {
 
 /// Bridges across the kerf, with an edge that keeps the narrowest in sight; the one at which the last pass ends is ringed.
 fn tabs(out: &mut String, sheet: &Sheet, unit: f64) {
-    let tabs = sheet.parts.iter().flat_map(|p| &p.hold.tabs);
-    let bridges: Vec<Ring> = tabs.map(|t| t.bridge(sheet.bit.diameter)).collect();
+    let tabs = || sheet.parts.iter().flat_map(|p| &p.hold.tabs);
+    let bridges: Vec<Ring> = tabs().map(|t| t.bridge(sheet.bit.diameter)).collect();
     if !bridges.is_empty() {
         let lines = stroke("#c0392b", 1.4, &[], unit);
         let _ = write!(
@@ -94,6 +94,13 @@ fn tabs(out: &mut String, sheet: &Sheet, unit: f64) {
             "\n<path d=\"{}\" fill=\"#c0392b\" stroke-linejoin=\"round\" {lines}/>",
             data(&bridges)
         );
+    }
+    // Holding bridges are crossed: a light cross on the dark tab, legible in grey.
+    let full = tabs().filter(|t| t.is_holding_bridge(sheet.thickness));
+    let crosses: String = full.map(|t| cross(&t.bridge(sheet.bit.diameter))).collect();
+    if !crosses.is_empty() {
+        let lines = stroke("#fff", 1.2, &[], unit);
+        let _ = write!(out, "\n<path d=\"{crosses}\" fill=\"none\" {lines}/>");
     }
     let ends = sheet.parts.iter().filter_map(|p| p.hold.tabs.iter().find(|t| t.ring == 0));
     for tab in ends {

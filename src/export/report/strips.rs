@@ -128,6 +128,9 @@ fn legend(sheet: &Sheet) -> String {
     let mut marks = vec![("1 2 3", "order of cut", "num")];
     if sheet.parts.iter().any(|p| !p.hold.tabs.is_empty()) {
         marks.push(("", "tab", "tab"));
+        if words::bridged(sheet).next().is_some() {
+            marks.push(("", "holding bridge: full thickness, to be sawn off", "bridge"));
+        }
         marks.push(("", "the last pass starts just beyond this tab and ends at it", "end"));
     }
     if !sheet.remnants.is_empty() {
@@ -141,6 +144,10 @@ fn legend(sheet: &Sheet) -> String {
         .map(|(text, name, class)| match *class {
             "keep" | "clear" => format!(
                 "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><rect width=\"18\" height=\"10\" fill=\"url(#{class})\" stroke=\"#55493c\"/></svg>{name}</span>"
+            ),
+            "bridge" => format!(
+                "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><rect x=\"2\" y=\"1\" width=\"14\" height=\"8\" fill=\"#c0392b\"/>\
+                 <path d=\"M2 1L16 9M2 9L16 1\" stroke=\"#fff\"/></svg>{name}</span>"
             ),
             "end" => format!(
                 "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><rect x=\"6\" y=\"3\" width=\"6\" height=\"4\" fill=\"#c0392b\"/>\
