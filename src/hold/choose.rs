@@ -299,7 +299,7 @@ pub(super) fn best_of_count(
     // the elastic one from the best start, then a look about it at each height.
     let middle = heights[heights.len() / 2];
     let at = SEARCH_DEPTH.min(middle);
-    let (evens, best) = planner.search(middle, at, Detail::Rigid, |s| {
+    let (evens, best) = planner.search(middle, at, Detail::First, |s| {
         (s.even(count, widest, EVENS), s.best(count, widest))
     });
     let starts: Vec<_> = evens.iter().cloned().chain(best).collect();

@@ -1,6 +1,5 @@
 //! Which inputs matter most for a plan: what the least margin loses where one of them is as far off as it may be.
 
-use super::HoldTask;
 use super::chord::Chord;
 use super::figures::{Figures, Margins};
 use super::judge::MOVEMENT_FREE;
@@ -34,8 +33,7 @@ pub struct Influence {
 /// The inputs of a plan of tabs with what each may cost, the costliest first.
 ///
 /// The margins are linear in the load and in the material, so that cutting force, strength and stiffness follow in
-/// closed form from the `figures`; for depth, sizes and grain each margin moves as the search's own quick one does (the
-/// grain's on the rigid part). Cost: about half a millisecond. Accuracy: a few points in a hundred against fresh figures.
+/// closed form from the `figures`; for depth, sizes and grain each margin moves as the search's own quick one does. Cost: about half a millisecond. Accuracy: a few points in a hundred against fresh figures.
 pub fn influences(
     planner: &Planner,
     tabs: &[(f64, Tab)],
@@ -126,16 +124,16 @@ fn looked_at(
         && let Some(rigid) = quick(tabs, depth, Detail::Rigid)
     {
         let off = "grain 10 degrees aslant".to_string();
-        add("grain", off, aslant(planner, tabs, figures, sections, [&base, &rigid]), &rigid);
+        add("grain", off, aslant(planner, tabs, figures, sections, [&base, &rigid]), &base);
     }
     list
 }
 
-/// The margins with the grain aslant to either side, each the worse, of the rigid part; `now` has those of the
-/// elastic and of the rigid part as drawn.
+/// The margins with the grain aslant to either side, each the worse; `now` has those of the elastic and of the rigid part
+/// as drawn.
 ///
-/// Movement is in the rigid part's scale too: its share that the tabs give moves with the rigid part, the rest, what
-/// the part itself bends, with the modulus along its weakest neck.
+/// Tabs and sections are taken at the turned grain. Of the movement the share that the part itself bends, which is what the
+/// elastic part moves beyond the rigid one, goes with the modulus along its weakest neck.
 fn aslant(
     planner: &Planner,
     tabs: &[(f64, Tab)],
@@ -144,10 +142,7 @@ fn aslant(
     now: [&Margins; 2],
 ) -> Option<Margins> {
     let turned = |by: f64| {
-        let grain: Vec<f64> = planner.grains.iter().flatten().map(|g| g + by).collect();
-        let task = HoldTask { grain: &grain, ..*planner.task };
-        let turned = Planner::new(&task, planner.contour.clone(), planner.ring, sections);
-        let found = turned.margins_ending(tabs, figures.end, figures.depth, Detail::Rigid)?;
+        let found = planner.margins_turned(tabs, figures.end, figures.depth, by, sections)?;
         let stiff = |g: f64| {
             let neck = planner.chords.first().map_or(g, Chord::direction);
             let at = |g: f64| modulus_at(planner.task.material, line_angle(neck, g));
@@ -156,11 +151,7 @@ fn aslant(
         let stiff = planner.grains.iter().flatten().map(|&g| stiff(g)).fold(1.0, f64::min);
         let bent = |elastic: f64, rigid: f64, turned: f64| {
             let tabs = (elastic / rigid).min(1.0);
-            if tabs.is_finite() && turned > 0.0 {
-                rigid / (tabs * rigid / turned + (1.0 - tabs) / stiff)
-            } else {
-                turned
-            }
+            if tabs.is_finite() { turned / (tabs + (1.0 - tabs) / stiff) } else { turned }
         };
         let [elastic, rigid] = now;
         Some(Margins {

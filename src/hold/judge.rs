@@ -53,6 +53,8 @@ pub struct Judge<'a> {
     pub overhang: &'a Overhang,
     /// How the part is freed afterwards.
     pub freeing: Freeing,
+    /// The ways round that a quick look judges.
+    pub quick: &'static [Pass],
 }
 
 /// The worst of one or more sweeps.
@@ -92,7 +94,8 @@ impl Worst {
     }
 }
 
-const BOTH: [Pass; 2] = [Pass::Forward, Pass::Backward];
+/// Both ways round.
+pub const BOTH: [Pass; 2] = [Pass::Forward, Pass::Backward];
 
 impl Judge<'_> {
     /// What every place of the bit, tab and section sees at the worst load, both ways round.
@@ -125,7 +128,7 @@ impl Judge<'_> {
         map
     }
 
-    /// Judges quickly, one way round, ending at the tab that `set` says: for the search. `rough` judges what is
+    /// Judges quickly, ending at the tab that `set` says: for the search. `rough` judges what is
     /// left when a tab goes.
     ///
     /// The margins so far are asked again and again whether they are still `worth` going on with; they only ever
@@ -161,21 +164,25 @@ impl Judge<'_> {
             going
         });
         if going {
-            m.gone = rough
-                .one_gone(set, &[Pass::Forward], m.gone, &|gone| worth(&Margins { gone, ..*m }))?
-                .0;
+            m.gone =
+                rough.one_gone(set, self.quick, m.gone, &|gone| worth(&Margins { gone, ..*m }))?.0;
             let mut staged = Worst::new();
-            held.sweep(set.start, Pass::Forward, &mut |case| {
-                self.take(set, case, self.force(), &mut staged);
-                let next = Margins {
-                    tabs: m.tabs.min(staged.tab.0),
-                    part: m.part.min(staged.part.0 / SAFETY_PART),
-                    motion: m.motion.min(self.motion(&staged)),
-                    ..*m
-                };
-                going = lower(m, next);
-                going
-            });
+            for &pass in self.quick {
+                if !going {
+                    break;
+                }
+                held.sweep(set.start, pass, &mut |case| {
+                    self.take(set, case, self.force(), &mut staged);
+                    let next = Margins {
+                        tabs: m.tabs.min(staged.tab.0),
+                        part: m.part.min(staged.part.0 / SAFETY_PART),
+                        motion: m.motion.min(self.motion(&staged)),
+                        ..*m
+                    };
+                    going = lower(m, next);
+                    going
+                });
+            }
         }
         going.then_some(margins)
     }

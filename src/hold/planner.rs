@@ -18,13 +18,14 @@ use super::overhang::Overhang;
 use super::rigid_body::{Ground, RigidBody};
 use super::search::{Pick, Search, tab_set};
 use super::site::Site;
-use super::staged::{Body, Sides, Station, TabSet, stations};
+use super::staged::{Body, Pass, Sides, Station, TabSet, stations};
 use super::strength::{line_angle, section_strength};
 use crate::geometry::{Point, Vector};
 use crate::layout::Tab;
 use offered::{directions, sites, widths};
 use std::cell::{OnceCell, RefCell};
 use std::collections::BTreeMap;
+use std::rc::Rc;
 use walls::thin_walls;
 
 /// Places of the bit tried in the search on the rigid part and on the elastic one, and sites for tabs.
@@ -37,9 +38,11 @@ const FULL: usize = 72;
 const QUICK_CHORDS: usize = 5;
 const FULL_CHORDS: usize = 24;
 
-/// What a search judges by: few places of the bit, one way round.
+/// What a search judges by: some places of the bit, one way round.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Detail {
+    /// The rigid part at few places of the bit.
+    First,
     /// The rigid part.
     Rigid,
     /// The elastic part.
@@ -56,7 +59,7 @@ struct Way {
     /// Mean bending strength of each section, MPa.
     strengths: Vec<f64>,
     /// The elastic part, once it is asked for; `None` in it for a drop-out, or where the mesher gives up.
-    flexible: OnceCell<Option<Flexible>>,
+    flexible: OnceCell<Option<Rc<Flexible>>>,
 }
 
 /// The elastic part with the compliance between the places of the bit, few and all.
@@ -191,7 +194,7 @@ impl<'a> Planner<'a> {
     }
 
     fn flexible<'b>(&'b self, way: &'b Way) -> Option<&'b Flexible> {
-        way.flexible.get_or_init(|| self.flex(way)).as_ref()
+        way.flexible.get_or_init(|| self.flex(way).map(Rc::new)).as_deref()
     }
 
     fn flex(&self, way: &Way) -> Option<Flexible> {
@@ -240,7 +243,7 @@ impl<'a> Planner<'a> {
     /// The places that a search of this detail looks at, by the grain's directions.
     fn grounds(&self, depth: f64, detail: Detail) -> Vec<Ground> {
         let of =
-            |w: &Way| self.ground(if detail == Detail::Rigid { &w.first } else { &w.few }, depth);
+            |w: &Way| self.ground(if detail == Detail::First { &w.first } else { &w.few }, depth);
         self.ways.iter().map(of).collect()
     }
 
@@ -293,21 +296,22 @@ impl<'a> Planner<'a> {
     ) -> Option<Margins> {
         let few = self.grounds(depth, detail);
         let set = |_: usize, way: &Way| self.set(tabs, way.grain);
-        self.quick(&few, depth, detail, worth, &set)
+        self.quick(&few, depth, (detail, &[Pass::Forward]), worth, &set)
     }
 
     fn quick(
         &self,
         few: &[Ground],
         depth: f64,
-        detail: Detail,
+        look: (Detail, &'static [Pass]),
         worth: &dyn Fn(&Margins) -> bool,
         set: &dyn Fn(usize, &Way) -> TabSet,
     ) -> Option<Margins> {
+        let (detail, quick) = look;
         let mut margins = Margins::unlimited(self.task.holding.freeing);
         for (i, way) in self.ways.iter().enumerate() {
             let (few, set) = (&few[i], set(i, way));
-            let sides = if detail == Detail::Rigid { &self.first_sides } else { &self.few_sides };
+            let sides = if detail == Detail::First { &self.first_sides } else { &self.few_sides };
             let bare = self.rigid(few, &[], sides);
             let rough = self.judge(way, &bare, few, &[], depth);
             let flexible = if detail == Detail::Elastic { self.flexible(way) } else { None };
@@ -315,12 +319,14 @@ impl<'a> Planner<'a> {
                 Some(f) => {
                     // The bed is left to the final figures: without it the bit lifts more, and it costs.
                     let body = ElasticBody { bed: false, ..self.elastic(f, &f.few, few) };
-                    self.judge(way, &body, few, self.some(), depth)
-                        .quick(&set, &rough, margins, worth)?
+                    let own = Judge { quick, ..self.judge(way, &body, few, self.some(), depth) };
+                    // Both ways round is asked for accuracy: then a tab goes from the elastic part too.
+                    let rough = if quick.len() > 1 { &own } else { &rough };
+                    own.quick(&set, rough, margins, worth)?
                 }
                 None => {
                     let body = self.rigid(few, self.some(), sides);
-                    self.judge(way, &body, few, self.some(), depth)
+                    Judge { quick, ..self.judge(way, &body, few, self.some(), depth) }
                         .quick(&set, &rough, margins, worth)?
                 }
             };
@@ -393,6 +399,7 @@ impl<'a> Planner<'a> {
             contour: &self.contour,
             overhang: &self.overhang,
             freeing: t.holding.freeing,
+            quick: &[Pass::Forward],
         }
     }
 
@@ -415,7 +422,7 @@ impl<'a> Planner<'a> {
                 let beam = |p: &Pick| (self.sites[p.site].s, self.beam(*p, height, i));
                 tab_set(picks.iter().map(beam).collect())
             };
-            self.quick(&few, depth, detail, worth, &set)
+            self.quick(&few, depth, (detail, &[Pass::Forward]), worth, &set)
         };
         let preference: Vec<f64> = self.sites.iter().map(|s| self.preference(s)).collect();
         run(&Search {
