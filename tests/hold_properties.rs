@@ -56,6 +56,7 @@ fn figures(shape: &Shape, tabs: &[Tab], grain: f64, bit: &Bit, material: &Materi
         holding: &holding,
         features: &[],
         tab_free: &[],
+        chords: None,
         landing_ok: None,
     };
     evaluate(&task, tabs, Some(0.4)).unwrap()
@@ -211,6 +212,7 @@ fn random_parts_get_a_plan_without_panic() {
             holding: &holding,
             features: &[],
             tab_free: &[],
+            chords: None,
             landing_ok: None,
         };
         let plan = plan(&task);

@@ -6,7 +6,7 @@ use super::load::load;
 use super::{Answer, Failure, Terminal, print};
 use crate::export::{HeldRow, held_table, layout_json};
 use crate::flow::{PartHold, part_hold, tried_layout};
-use crate::hold::{CAUTION, Figures, HoldPlan, HoldTask, Tried, picture, plan, table};
+use crate::hold::{CAUTION, Figures, HoldPlan, HoldTask, Tried, picture, plan_compared, table};
 use crate::job::{Holding, Job, Prefer};
 use crate::layout::Method;
 use crate::units::Units;
@@ -79,7 +79,7 @@ fn preferences(job: &Job, held: &PartHold, units: Units) -> String {
                 return row(&format!("{name}, as asked"), &held.plan, task.thickness);
             }
             let holding = Holding { prefer: p, ..job.holding.clone() };
-            row(name, &plan(&HoldTask { holding: &holding, ..task }), task.thickness)
+            row(name, &plan_compared(&HoldTask { holding: &holding, ..task }), task.thickness)
         });
     format!("\n{}", held_table(&rows, units))
 }

@@ -2,7 +2,9 @@
 
 use super::short_grain;
 use crate::geometry::{Point, Pose, Shape, Vector, point};
-use crate::hold::{Contour, HoldPlan, HoldTask, evaluate, plan, strongest_grain};
+use crate::hold::{
+    Chord, Contour, HoldPlan, HoldTask, chords, evaluate, plan, plan_compared, strongest,
+};
 use crate::job::{Grain, Group, Job, Part, Turns};
 use crate::layout::{Hold, HoldFigures, Method, Tab, Warning};
 use rayon::prelude::*;
@@ -21,12 +23,20 @@ pub(super) struct Member<'a> {
 
 /// The group's parts with their grain resolved and their holds planned, in parallel.
 pub(super) fn members<'a>(job: &'a Job, group: &Group) -> Vec<Member<'a>> {
-    group.parts.par_iter().map(|&i| member(job, group, &job.parts[i])).collect()
+    group.parts.par_iter().map(|&i| member(job, group, &job.parts[i], plan)).collect()
 }
 
-/// One part with its grain resolved and its hold planned.
-pub(super) fn member<'a>(job: &Job, group: &Group, part: &'a Part) -> Member<'a> {
-    let (turns, mut grain) = turns_of(part, group);
+/// One part with its grain resolved and its hold made by `plan`.
+pub(super) fn member<'a>(
+    job: &Job,
+    group: &Group,
+    part: &'a Part,
+    plan: fn(&HoldTask) -> HoldPlan,
+) -> Member<'a> {
+    // A part without size has none; its plan says so.
+    let contours: Option<Vec<Contour>> = part.shape.rings().map(Contour::new).collect();
+    let narrow = contours.map_or(vec![], |c| chords(&part.shape, &c));
+    let (turns, mut grain) = turns_of(part, group, &narrow);
     if group.material.has_grain() && !part.pins.is_empty() {
         // A pin lays the grain as it likes.
         let sheet = group.stock.first().map_or(0.0, |s| s.grain);
@@ -36,9 +46,9 @@ pub(super) fn member<'a>(job: &Job, group: &Group, part: &'a Part) -> Member<'a>
         }
         grain.extend(pinned);
     }
-    let hold = plan(&task(job, group, part, &grain));
-    let mut member = Member { part, turns, grain, hold, refused: None };
-    let task = task(job, group, part, &member.grain);
+    let task = HoldTask { chords: Some(&narrow), ..task(job, group, part, &grain) };
+    let hold = plan(&task);
+    let mut member = Member { part, turns, grain: grain.clone(), hold, refused: None };
     // Said in our words, with what the job can do about it.
     member.hold.warnings.retain(|w| !w.starts_with("short grain"));
     let (warning, refused) =
@@ -64,18 +74,19 @@ pub(super) fn task<'a>(
         holding: &job.holding,
         features: &part.features,
         tab_free: &part.tab_free,
+        chords: None,
         landing_ok: None,
     }
 }
 
 /// How a part may turn, and which of its directions may then lie along the grain.
-fn turns_of(part: &Part, group: &Group) -> (Turns, Vec<f64>) {
+fn turns_of(part: &Part, group: &Group, narrow: &[Chord]) -> (Turns, Vec<f64>) {
     if !group.material.has_grain() {
         return (Turns::free(part.mirror), vec![]);
     }
     let along = match part.grain {
         Grain::Along(angle) => angle,
-        Grain::Strong => strongest_grain(&part.shape),
+        Grain::Strong => strongest(&part.shape, narrow),
         // Every eighth of a turn stands for all: strength by angle is smooth between them.
         Grain::Any => {
             return (Turns::free(part.mirror), (0..4).map(|i| FRAC_PI_4 * f64::from(i)).collect());
@@ -156,10 +167,10 @@ pub struct PartHold {
     pub plan: HoldPlan,
 }
 
-/// The holding plan of part number `part` of the job; `None` when no group has it.
+/// The holding plan of part number `part` of the job, compared with even spacing; `None` when no group has it.
 pub fn part_hold(job: &Job, part: usize) -> Option<PartHold> {
     let group = job.groups.iter().position(|g| g.parts.contains(&part))?;
-    let member = member(job, &job.groups[group], job.parts.get(part)?);
+    let member = member(job, &job.groups[group], job.parts.get(part)?, plan_compared);
     Some(PartHold { group, part, grain: member.grain, plan: member.hold })
 }
 

@@ -98,7 +98,7 @@ mod tests {
             let drawings = Drawings::from([("bar.svg".to_string(), drawing)]);
             let (job, _) = build(&file, &drawings).expect("a sound job");
             let group = &job.groups[0];
-            let mut m = member(&job, group, &job.parts[0]);
+            let mut m = member(&job, group, &job.parts[0], plan);
             let said = m.hold.warnings.iter().any(|w| w.contains("`grain = \"strong\"` (or 0)"));
             assert_eq!(said, short, "{grain}: {:?}", m.hold.warnings);
             assert_eq!(m.refused, None, "{grain}: a skin or tabs hold it");

@@ -30,6 +30,12 @@ const HOPELESS: f64 = 0.5;
 /// A first choice of places with a margin under this is not made to hold by choosing with more care (estimate).
 const NEAR: f64 = 0.7;
 
+/// A part whose own sections have a margin under this on as many tabs as there may be is not saved by their choice (estimate).
+const NEAR_PART: f64 = 0.9;
+
+/// A quick look at a set is not this far under its figures.
+const FAR: f64 = 0.8;
+
 /// Figures whatever they are.
 const ANY: f64 = f64::NEG_INFINITY;
 
@@ -55,6 +61,15 @@ pub(super) struct Found {
 /// comes before a fifth tab. Where no set holds, a skin, then tape, then a plain no, with the reason.
 /// The same input gives the same plan. It never fails: a shape without area gets method `none`.
 pub fn plan(task: &HoldTask) -> HoldPlan {
+    planned(task, false)
+}
+
+/// The same plan, with the figures of as many tabs spaced evenly beside each count that was tried ([`Tried::even`]).
+pub fn plan_compared(task: &HoldTask) -> HoldPlan {
+    planned(task, true)
+}
+
+fn planned(task: &HoldTask, compare: bool) -> HoldPlan {
     let load = Load::new(task.bit, task.material);
     let contours: Option<Vec<Contour>> = task.shape.rings().map(Contour::new).collect();
     let sound = |v: f64| v.is_finite() && v > 0.0;
@@ -67,9 +82,15 @@ pub fn plan(task: &HoldTask) -> HoldPlan {
     };
     let sections = sections(task, &contours);
     let mut planner = Planner::new(task, contours[0].clone(), 0, &sections);
+    planner.compare = compare;
     let mut tried = vec![];
     let mut found = choose(&planner, &depths(task), &mut tried);
-    let lifts_off = |t: &Tried| std::ptr::eq(t.figures.least(), &t.figures.motion);
+    // What lifts off or breaks of itself does so on whatever sites.
+    let lost = |t: &Tried| {
+        let least = t.figures.least();
+        std::ptr::eq(least, &t.figures.motion)
+            || (std::ptr::eq(least, &t.figures.part) && least.value < NEAR_PART)
+    };
     if found.is_none() && tried.iter().any(|t| far_only(&t.figures)) {
         // Held but for its overhang: better far from its tabs than without any.
         planner.overhang.allow_any();
@@ -79,8 +100,7 @@ pub fn plan(task: &HoldTask) -> HoldPlan {
             tried = again;
         }
     }
-    if found.is_none() && !tried.iter().any(lifts_off) {
-        planner.cramp();
+    if found.is_none() && !tried.iter().any(lost) && planner.cramp() {
         let mut again = vec![];
         found = choose(&planner, &depths(task), &mut again);
         if found.is_some() || tried.is_empty() {
@@ -190,6 +210,9 @@ fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Option<F
             break;
         }
         tabs = f.of_tabs();
+        if count == 2 && f.part.value < NEAR_PART && !most_bear(planner, most, depths) {
+            break;
+        }
         if count == FEW - 1 && tabs < HOPELESS {
             // So far from holding: ask first whether as many as there may be come near.
             if !most_may_hold(planner, most, depths, tried) {
@@ -221,8 +244,7 @@ fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Option<F
 /// Whether `count` tabs, the highest at the shallowest pass, come near to holding; the attempt is told if not.
 fn most_may_hold(planner: &Planner, count: usize, depths: &[f64], tried: &mut Vec<Tried>) -> bool {
     let widest = planner.widths.last().copied().unwrap_or(1.0);
-    let heights = heights(planner.task.thickness);
-    let (height, depth) = (heights[heights.len() - 1], depths[depths.len() - 1]);
+    let (height, depth) = most_held(planner, depths);
     let Some(picks) = planner.search(height, depth, Detail::Elastic, |s| {
         s.refine(&s.even(count, widest, 2), widest, usize::MAX)
     }) else {
@@ -246,6 +268,24 @@ fn most_may_hold(planner: &Planner, count: usize, depths: &[f64], tried: &mut Ve
     may
 }
 
+/// Whether the part's own sections come near to bearing the cut on `count` even tabs, the highest at the shallowest pass.
+fn most_bear(planner: &Planner, count: usize, depths: &[f64]) -> bool {
+    let widest = planner.widths.last().copied().unwrap_or(1.0);
+    let (height, depth) = most_held(planner, depths);
+    let evens = planner.search(height, depth, Detail::Elastic, |s| s.even(count, widest, 2));
+    evens.is_empty()
+        || evens.iter().any(|picks| {
+            let tabs = planner.placed(picks, height);
+            planner.margins(&tabs, depth, Detail::Elastic, &|m| m.part >= NEAR_PART).is_some()
+        })
+}
+
+/// The highest tabs and the shallowest last pass.
+fn most_held(planner: &Planner, depths: &[f64]) -> (f64, f64) {
+    let heights = heights(planner.task.thickness);
+    (heights[heights.len() - 1], depths[depths.len() - 1])
+}
+
 /// The best set of `count` tabs over the heights, lowest first; stops at the first that holds comfortably.
 pub(super) fn best_of_count(
     planner: &Planner,
@@ -266,8 +306,7 @@ pub(super) fn best_of_count(
     let start =
         planner.search(middle, at, Detail::Elastic, |s| s.refine(&starts, widest, usize::MAX))?;
     // Far from holding at the highest tabs and the shallowest pass: one height tells it all.
-    let highest = heights[heights.len() - 1];
-    let shallowest = depths[depths.len() - 1];
+    let (highest, shallowest) = (heights[heights.len() - 1], depths[depths.len() - 1]);
     let most = planner.placed(&start, highest);
     let hopeless =
         planner.margins(&most, shallowest, Detail::Elastic, &|m| m.of_tabs() >= HOPELESS).is_none();
@@ -314,7 +353,8 @@ pub(super) fn best_of_count(
 type Even = (Vec<Tab>, Figures);
 
 /// The set found, or the best of some evenly spaced ones of the same height where that has the greater least margin
-/// (the search looks at fewer places of the bit than the figures do); and the best even one.
+/// (the search looks at fewer places of the bit than the figures do); and the best even one, where it is asked for or
+/// better.
 fn no_worse_than_even(
     planner: &Planner,
     found: Found,
@@ -323,11 +363,16 @@ fn no_worse_than_even(
     depths: &[f64],
 ) -> Option<(Found, Option<f64>, Option<Even>)> {
     let height = found.height;
+    let least = if planner.compare { ANY } else { found.figures.least().value };
     let mut best: Option<(Figures, Vec<Pick>)> = None;
     for picks in evens {
-        let bar = best.as_ref().map_or(ANY, |b| b.0.least().value);
+        let bar = best.as_ref().map_or(least, |b| b.0.least().value);
         let tabs = planner.placed(&picks, height);
-        if let Some(figures) = planner.figures(&tabs, found.figures.depth, bar) {
+        let depth = found.figures.depth;
+        if planner.margins(&tabs, depth, Detail::Elastic, &|m| m.least() >= FAR * bar).is_none() {
+            continue;
+        }
+        if let Some(figures) = planner.figures(&tabs, depth, bar) {
             best = Some((figures, picks));
         }
     }

@@ -14,7 +14,7 @@ use crate::job::Material;
 /// Places round the outline at which the compliance is kept; loads and tabs are weighted sums of them.
 const CONTROLS: (usize, usize) = (48, 128);
 /// Triangles aimed at.
-const TRIANGLES: f64 = 700.0;
+const TRIANGLES: f64 = 500.0;
 /// Sheets whose part is shorter than this many thicknesses do not bend out of the plane (thin plates lack shear).
 const THIN: f64 = 4.0;
 
@@ -183,7 +183,7 @@ fn offset(k: usize, samples: usize, width: f64) -> f64 {
     width * ((k as f64 + 0.5) / samples as f64 - 0.5)
 }
 
-/// A size of mesh that gives about 700 triangles: fine along the edge, by area within.
+/// A size of mesh that gives about 500 triangles: fine along the edge, by area within.
 fn mesh_size(shape: &Shape) -> MeshSize {
     let (area, edge) = (shape.net_area(), shape.segments().map(|s| s.length()).sum::<f64>());
     // Half of the triangles by area; the edge gets as many as the other half has room for.

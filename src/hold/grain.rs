@@ -22,11 +22,10 @@ const NECK: f64 = 0.6;
 /// weakness, the weakest counting most. A part without necks, or with necks all ways alike (a gear), takes
 /// the grain along its longest extent. To a degree.
 pub fn strongest_grain(shape: &Shape) -> f64 {
-    let contours: Vec<Contour> = shape.rings().filter_map(Contour::new).collect();
-    if contours.len() != shape.rings().count() {
-        return 0.0;
+    match shape.rings().map(Contour::new).collect::<Option<Vec<_>>>() {
+        Some(contours) => strongest(shape, &chords(shape, &contours)),
+        None => 0.0,
     }
-    strongest(shape, &chords(shape, &contours))
 }
 
 /// The same with the shape's narrow sections given.

@@ -188,7 +188,6 @@ impl Margins {
             reach: f.reach.value,
             by_hand: f.free_by_hand.value,
             snapped: f.bridged || f.freeing == Freeing::Snap,
-            ..Margins::unlimited(f.freeing)
         }
     }
 

@@ -91,12 +91,12 @@ pub use advice::{TurnGain, spur_width, turn_gain};
 pub use beam::{
     Beam, SAFETY_ACROSS, SAFETY_ALONG, SAFETY_SHEAR, Stiffness, TabForces, TabRatios, guided,
 };
-pub use choose::{evaluate, plan};
+pub use choose::{evaluate, plan, plan_compared};
 pub use chord::{Chord, chords};
 pub use contour::Contour;
 pub use fallback::{Skin, Tape};
 pub use figures::{Figures, Map, Margin, Margins};
-pub use grain::strongest_grain;
+pub use grain::{strongest, strongest_grain};
 pub use influence::Influence;
 pub use judge::{MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT, SAFETY_PART};
 pub use load::{Load, load_factor};
@@ -132,6 +132,8 @@ pub struct HoldTask<'a> {
     pub features: &'a [Feature],
     /// Lines that stay clear of tabs.
     pub tab_free: &'a [Ring],
+    /// Its narrow sections by [`chords`], where they are known already.
+    pub chords: Option<&'a [Chord]>,
     /// After the nest: whether a tab (in the part's frame) lands on stock that stays; `None` before.
     pub landing_ok: Option<&'a (dyn Fn(&Tab) -> bool + Sync)>,
 }
@@ -151,7 +153,7 @@ pub struct Tried {
     pub figures: Figures,
     /// The best set, in the order of its last pass.
     pub tabs: Vec<Tab>,
-    /// Least margin of as many tabs spaced evenly, of the same size and depth, where they fit.
+    /// Figures of as many tabs spaced evenly, of the same size and depth, where they fit; asked of [`plan_compared`].
     pub even: Option<Figures>,
     /// Those tabs; empty where they do not fit.
     pub even_tabs: Vec<Tab>,

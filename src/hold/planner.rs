@@ -2,6 +2,7 @@
 
 mod bridging;
 mod ending;
+mod offered;
 mod walls;
 
 use super::HoldTask;
@@ -16,17 +17,18 @@ use super::load::Load;
 use super::overhang::Overhang;
 use super::rigid_body::{Ground, RigidBody};
 use super::search::{Pick, Search, tab_set};
-use super::site::{Rules, Site};
+use super::site::Site;
 use super::staged::{Body, Sides, Station, TabSet, stations};
 use super::strength::{line_angle, section_strength};
 use crate::geometry::{Point, Vector};
 use crate::layout::Tab;
+use offered::{directions, sites, widths};
 use std::cell::{OnceCell, RefCell};
 use std::collections::BTreeMap;
-use std::f64::consts::PI;
 use walls::thin_walls;
 
-/// Places of the bit tried in the search, and sites for tabs.
+/// Places of the bit tried in the search on the rigid part and on the elastic one, and sites for tabs.
+const FIRST: usize = 16;
 const QUICK: usize = 32;
 const SITES: usize = 40;
 /// Most places of the bit in the final figures.
@@ -47,7 +49,8 @@ pub enum Detail {
 /// A direction that the grain may take, and what goes with it.
 struct Way {
     grain: Option<f64>,
-    /// Places of the bit with no floor yet: few, and all.
+    /// Places of the bit with no floor yet: for a first look, few, and all.
+    first: Vec<Station>,
     few: Vec<Station>,
     all: Vec<Station>,
     /// Mean bending strength of each section, MPa.
@@ -81,13 +84,16 @@ pub struct Planner<'a> {
     pub widths: Vec<f64>,
     /// How far the ring may stand from its tabs; a drop-out's is not asked.
     pub overhang: Overhang,
+    /// Whether evenly spaced sets get figures even where they are worse.
+    pub compare: bool,
     /// Directions the grain may take, as lines; one `None` where there is none.
     pub grains: Vec<Option<f64>>,
     /// Sections that cut the piece in two, the weakest at any of the grains first.
     pub chords: Vec<Chord>,
     /// One for each of the grain's directions.
     ways: Vec<Way>,
-    /// Where few and all places lie to the sections.
+    /// Where they lie to the sections.
+    first_sides: Sides,
     few_sides: Sides,
     all_sides: Sides,
     /// The part's mesh, made when it is first bent.
@@ -132,7 +138,8 @@ impl<'a> Planner<'a> {
             _ => Overhang::default(),
         };
         let shift = if ring == 0 { 0.0 } else { kerf };
-        let [few, all] = [contour.spaced(kerf, 12, QUICK), contour.spaced(kerf.max(0.5), 12, FULL)];
+        let [first, few, all] = [(kerf, FIRST), (kerf, QUICK), (kerf.max(0.5), FULL)]
+            .map(|(d, n)| contour.spaced(d, 12, n));
         let load = Load::new(task.bit, task.material);
         let places = |positions: &[f64], grain| {
             let mut list = stations(&contour, positions, 1.0, kerf, task.material, grain);
@@ -142,6 +149,7 @@ impl<'a> Planner<'a> {
         };
         let way = |&grain: &Option<f64>| Way {
             grain,
+            first: places(&first, grain),
             few: places(&few, grain),
             all: places(&all, grain),
             strengths: chords.iter().map(|c| strength_at(c, grain)).collect(),
@@ -149,7 +157,8 @@ impl<'a> Planner<'a> {
         };
         let ways: Vec<Way> = grains.iter().map(way).collect();
         let sides = |stations: &[Station]| Sides::new(&contour, stations, &chords, kerf / 2.0);
-        let (few_sides, all_sides) = (sides(&ways[0].few), sides(&ways[0].all));
+        let [first_sides, few_sides, all_sides] =
+            [&ways[0].first, &ways[0].few, &ways[0].all].map(|places| sides(places));
         Planner {
             task,
             load,
@@ -158,8 +167,10 @@ impl<'a> Planner<'a> {
             sites,
             widths,
             overhang,
+            compare: false,
             grains,
             ways,
+            first_sides,
             few_sides,
             all_sides,
             mesh: OnceCell::new(),
@@ -169,10 +180,14 @@ impl<'a> Planner<'a> {
         }
     }
 
-    /// Takes cramped sites too, such as teeth's tips, where the through pass's gap reaches round a corner.
-    pub fn cramp(&mut self) {
-        self.sites = sites(self.task, &self.contour, self.ring, &self.widths, 0.0);
+    /// Takes cramped sites too, such as teeth's tips, where the through pass's gap reaches round a corner; whether there
+    /// are any.
+    pub fn cramp(&mut self) -> bool {
+        let cramped = sites(self.task, &self.contour, self.ring, &self.widths, 0.0);
+        let more = cramped != self.sites;
+        self.sites = cramped;
         self.beams.take();
+        more
     }
 
     fn flexible<'b>(&'b self, way: &'b Way) -> Option<&'b Flexible> {
@@ -222,6 +237,13 @@ impl<'a> Planner<'a> {
         picks.iter().map(|&p| (self.sites[p.site].s, self.tab(p, height))).collect()
     }
 
+    /// The places that a search of this detail looks at, by the grain's directions.
+    fn grounds(&self, depth: f64, detail: Detail) -> Vec<Ground> {
+        let of =
+            |w: &Way| self.ground(if detail == Detail::Rigid { &w.first } else { &w.few }, depth);
+        self.ways.iter().map(of).collect()
+    }
+
     fn ground(&self, places: &[Station], depth: f64) -> Ground {
         let (kerf, material) = (self.task.bit.diameter, self.task.material);
         Ground::new(places.iter().map(|s| s.with_floor(depth, kerf, material)).collect())
@@ -269,7 +291,7 @@ impl<'a> Planner<'a> {
         detail: Detail,
         worth: &dyn Fn(&Margins) -> bool,
     ) -> Option<Margins> {
-        let few: Vec<_> = self.ways.iter().map(|w| self.ground(&w.few, depth)).collect();
+        let few = self.grounds(depth, detail);
         let set = |_: usize, way: &Way| self.set(tabs, way.grain);
         self.quick(&few, depth, detail, worth, &set)
     }
@@ -285,7 +307,8 @@ impl<'a> Planner<'a> {
         let mut margins = Margins::unlimited(self.task.holding.freeing);
         for (i, way) in self.ways.iter().enumerate() {
             let (few, set) = (&few[i], set(i, way));
-            let bare = self.rigid(few, &[], &self.few_sides);
+            let sides = if detail == Detail::Rigid { &self.first_sides } else { &self.few_sides };
+            let bare = self.rigid(few, &[], sides);
             let rough = self.judge(way, &bare, few, &[], depth);
             let flexible = if detail == Detail::Elastic { self.flexible(way) } else { None };
             margins = match flexible {
@@ -296,7 +319,7 @@ impl<'a> Planner<'a> {
                         .quick(&set, &rough, margins, worth)?
                 }
                 None => {
-                    let body = self.rigid(few, self.some(), &self.few_sides);
+                    let body = self.rigid(few, self.some(), sides);
                     self.judge(way, &body, few, self.some(), depth)
                         .quick(&set, &rough, margins, worth)?
                 }
@@ -386,7 +409,7 @@ impl<'a> Planner<'a> {
         detail: Detail,
         run: impl FnOnce(&Search) -> R,
     ) -> R {
-        let few: Vec<_> = self.ways.iter().map(|w| self.ground(&w.few, depth)).collect();
+        let few = self.grounds(depth, detail);
         let margins = |picks: &[Pick], worth: &dyn Fn(&Margins) -> bool| {
             let set = |i: usize, _: &Way| {
                 let beam = |p: &Pick| (self.sites[p.site].s, self.beam(*p, height, i));
@@ -437,62 +460,4 @@ impl<'a> Planner<'a> {
         let c = p.iter().fold(crate::geometry::point(0.0, 0.0), |m, &q| m + q) / p.len() as f64;
         2.0 * p.iter().map(|q| q.distance(c)).fold(0.0, f64::max)
     }
-}
-
-fn sites(
-    task: &HoldTask,
-    contour: &Contour,
-    ring: usize,
-    widths: &[f64],
-    beside: f64,
-) -> Vec<Site> {
-    let kerf = task.bit.diameter;
-    let rules = Rules {
-        shape: task.shape,
-        kerf,
-        tab_free: task.tab_free,
-        landing_ok: task.landing_ok,
-        widths,
-    };
-    rules.sites(contour, ring, kerf.max(contour.length() / SITES as f64), SITES, beside)
-}
-
-/// The grain's directions as lines, each once.
-fn directions(task: &HoldTask) -> Vec<Option<f64>> {
-    if !task.material.has_grain() || task.grain.is_empty() {
-        // Grain unknown in a material that has one: judge both ways of the sheet.
-        return if task.material.has_grain() {
-            vec![Some(0.0), Some(PI / 2.0)]
-        } else {
-            vec![None]
-        };
-    }
-    let mut list: Vec<f64> = task.grain.iter().map(|g| g.rem_euclid(PI)).collect();
-    list.sort_by(f64::total_cmp);
-    list.dedup_by(|b, a| (*b - *a) < 1e-6);
-    if list.len() > 1 && PI - list[list.len() - 1] + list[0] < 1e-6 {
-        list.pop();
-    }
-    list.into_iter().map(Some).collect()
-}
-
-/// Widths to choose from by the size of the part: to 3 mm for tiny ones, 6 for hand-sized, 8 and more for
-/// larger (common practice, no source), within the job's limits.
-fn widths(task: &HoldTask, length: f64) -> Vec<f64> {
-    let by_size = if length < 80.0 {
-        3.0
-    } else if length < 400.0 {
-        6.0
-    } else {
-        8.0
-    };
-    let (least, most) = (task.holding.min_width.max(0.5), task.holding.max_width.min(by_size));
-    let mut list: Vec<f64> = [1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0]
-        .into_iter()
-        .filter(|w| *w >= least && *w <= most.max(least))
-        .collect();
-    if list.is_empty() {
-        list.push(least);
-    }
-    list
 }

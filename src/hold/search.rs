@@ -38,7 +38,6 @@ const ENOUGH: f64 = 1.6;
 const ROUNDS: usize = 4;
 /// Starts: even spacing at as many offsets.
 const STARTS: usize = 3;
-
 impl Search<'_> {
     /// Sets of `count` tabs spaced as evenly as the sites allow, one an offset, each as wide as `width` allows.
     pub fn even(&self, count: usize, width: f64, offsets: usize) -> Vec<Vec<Pick>> {
@@ -69,8 +68,8 @@ impl Search<'_> {
 
     /// The best set of `count` tabs found; `None` where so many do not fit.
     ///
-    /// From each start every tab in turn is tried at every other site, as wide as fits and half as wide;
-    /// the best exchange is kept, until none improves.
+    /// From each of some even spacings every tab in turn is tried at every other site, as wide as fits; the best exchange is
+    /// kept, until none improves.
     pub fn best(&self, count: usize, width: f64) -> Option<Vec<Pick>> {
         let mut best: Option<(f64, Vec<Pick>)> = None;
         for start in self.even(count, width, STARTS) {

@@ -74,5 +74,6 @@ fn find(mesh: &Mesh, p: Point) -> Option<(usize, [f64; 3])> {
     };
     let least = |l: &[f64; 3]| l[0].min(l[1]).min(l[2]);
     let all = mesh.triangles.iter().map(place).enumerate();
-    all.max_by(|a, b| least(&a.1).total_cmp(&least(&b.1)))
+    let holds = all.clone().find(|(_, l)| least(l) >= 0.0);
+    holds.or_else(|| all.max_by(|a, b| least(&a.1).total_cmp(&least(&b.1))))
 }

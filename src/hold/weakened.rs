@@ -114,7 +114,7 @@ struct Hollow {
 /// A drill hole goes through unless its depth is given; a pocket without a depth is taken to half the thickness; an open
 /// pocket line is a groove as wide as the bit. Engravings and marks count for nothing.
 pub fn sections(task: &HoldTask, contours: &[Contour]) -> Vec<Chord> {
-    let mut found = chords(task.shape, contours);
+    let mut found = task.chords.map_or_else(|| chords(task.shape, contours), <[_]>::to_vec);
     let hollows = hollows(task);
     if hollows.is_empty() {
         return found;

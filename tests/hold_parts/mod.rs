@@ -26,6 +26,7 @@ impl Case {
             holding,
             features: &[],
             tab_free: &[],
+            chords: None,
             landing_ok: None,
         }
     }

@@ -1,11 +1,12 @@
 //! Sparse symmetric stiffness: assembly, supports, Cholesky factors (crate `faer`).
 
 use faer::dyn_stack::{MemBuffer, MemStack};
-use faer::sparse::linalg::SupernodalThreshold;
+use faer::perm::Perm;
 use faer::sparse::linalg::cholesky::{
     CholeskySymbolicParams, SymbolicCholesky, SymbolicCholeskyRaw, SymmetricOrdering,
     factorize_symbolic_cholesky,
 };
+use faer::sparse::linalg::{SupernodalThreshold, amd};
 use faer::sparse::{SparseColMatRef, SymbolicSparseColMat};
 use faer::{Par, Side};
 
@@ -14,14 +15,16 @@ use faer::{Par, Side};
 pub struct Sparse {
     /// Number of rows.
     pub size: usize,
+    /// Freedoms a node.
+    each: usize,
     /// Of the lower triangle: row, column, value.
     entries: Vec<(usize, usize, f64)>,
 }
 
 impl Sparse {
-    /// An empty matrix of `size` rows.
-    pub fn new(size: usize) -> Sparse {
-        Sparse { size, entries: vec![] }
+    /// An empty matrix of `nodes` nodes with `each` freedoms.
+    pub fn new(nodes: usize, each: usize) -> Sparse {
+        Sparse { size: nodes * each, each, entries: vec![] }
     }
 
     /// Adds an element's symmetric matrix at the given rows.
@@ -64,10 +67,11 @@ impl Sparse {
         }
         let (columns, rows, values) = self.compressed(&row, free);
         let pattern = SymbolicSparseColMat::new_checked(free, free, columns, None, rows);
+        let order = self.order(&row)?;
         let symbolic = factorize_symbolic_cholesky(
             pattern.as_ref(),
             Side::Lower,
-            SymmetricOrdering::Amd,
+            SymmetricOrdering::Custom(order.as_ref()),
             CholeskySymbolicParams {
                 supernodal_flop_ratio_threshold: SupernodalThreshold::FORCE_SIMPLICIAL,
                 ..Default::default()
@@ -88,6 +92,29 @@ impl Sparse {
             )
             .ok()?;
         Factor::new(&symbolic, numeric, row)
+    }
+
+    /// The order of elimination of the free rows: approximate minimum degree on the graph of the nodes (Amestoy, Davis &
+    /// Duff, SIAM J. Matrix Anal. 17, 1996), whose freedoms have the same neighbours; a quarter of the time it takes on
+    /// the freedoms.
+    fn order(&self, row: &[usize]) -> Option<Perm<usize>> {
+        let nodes = self.size / self.each;
+        let first = |i: usize| if i.is_multiple_of(self.each) { i / self.each } else { usize::MAX };
+        let number: Vec<usize> = (0..self.size).map(first).collect();
+        let (columns, rows, _) = self.compressed(&number, nodes);
+        let graph = SymbolicSparseColMat::new_checked(nodes, nodes, columns, None, rows);
+        let (mut order, mut place) = (vec![0; nodes], vec![0; nodes]);
+        let scratch = amd::order_scratch::<usize>(nodes, graph.compute_nnz());
+        let mut memory = MemBuffer::try_new(scratch).ok()?;
+        let stack = MemStack::new(&mut memory);
+        amd::order(&mut order, &mut place, graph.as_ref(), Default::default(), stack).ok()?;
+        let freedoms = |node: usize| row[node * self.each..(node + 1) * self.each].iter().copied();
+        let order: Vec<usize> =
+            order.into_iter().flat_map(freedoms).filter(|&r| r != usize::MAX).collect();
+        let free = order.len();
+        let mut place = vec![0; free];
+        order.iter().enumerate().for_each(|(k, &r)| place[r] = k);
+        Some(Perm::new_checked(order.into(), place.into(), free))
     }
 
     /// The lower triangle of the free rows by columns: starts, rows in order, values.
@@ -297,7 +324,7 @@ mod tests {
     #[test]
     fn products_of_a_chain_are_statics_and_those_of_the_solutions() {
         const N: usize = 40;
-        let mut k = Sparse::new(N);
+        let mut k = Sparse::new(N, 1);
         for i in 1..N {
             k.add(&[i - 1, i], &[[1.0, -1.0], [-1.0, 1.0]]);
         }

@@ -43,7 +43,7 @@ pub const GAUSS: [[f64; 3]; 3] = [
 impl Membrane<'_> {
     /// The stiffness of all nodes.
     pub fn assemble(&self) -> Sparse {
-        let mut k = Sparse::new(2 * self.mesh.nodes.len());
+        let mut k = Sparse::new(self.mesh.nodes.len(), 2);
         for t in &self.mesh.triangles {
             let [a, b, c] = [t[0], t[1], t[2]].map(|i| self.mesh.nodes[i]);
             let area = (b - a).cross(c - a) / 2.0;

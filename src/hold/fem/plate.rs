@@ -24,7 +24,7 @@ impl Plate<'_> {
     /// the middle of an edge the slope along it is that of the cubic through the ends, the slope across it the
     /// mean of theirs. Thin plates only (no shear).
     pub fn assemble(&self) -> Sparse {
-        let mut k = Sparse::new(3 * self.mesh.corners);
+        let mut k = Sparse::new(self.mesh.corners, 3);
         for t in &self.mesh.triangles {
             let p = [t[0], t[1], t[2]].map(|i| self.mesh.nodes[i]);
             let area = (p[1] - p[0]).cross(p[2] - p[0]) / 2.0;

@@ -14,7 +14,7 @@ impl Planner<'_> {
         depth: f64,
         detail: Detail,
     ) -> Option<Margins> {
-        let few: Vec<_> = self.ways.iter().map(|w| self.ground(&w.few, depth)).collect();
+        let few = self.grounds(depth, detail);
         let set = |_: usize, way: &Way| {
             let set = self.set(tabs, way.grain);
             TabSet { end, start: set.s.get(end).copied().unwrap_or(0.0), ..set }
