@@ -40,8 +40,9 @@ pub(super) fn firm_up(
                 ..task(job, group, member.part, &member.grain)
             };
             let HoldPlan { mut hold, warnings, .. } = plan(&asked);
-            if hold.method != Method::Tabs {
-                // Tabs that give a little are better than no tabs.
+            let bridged = |h: &Hold| h.tabs.iter().any(|t| t.is_holding_bridge(sheet.thickness));
+            if hold.method != Method::Tabs || (bridged(&hold) && !bridged(&placed.hold)) {
+                // Tabs that give a little are better than no tabs, and than bridges to be sawn off.
                 return None;
             }
             judged_at(

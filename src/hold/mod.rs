@@ -1,4 +1,5 @@
-//! Holding: which tabs keep a part while its last edge is cut, and what holds where tabs cannot.
+//! Holding: which tabs keep a part while its last edge is cut, and what holds where tabs cannot: holding bridges of the
+//! sheet's full thickness, a skin, tape.
 //!
 //! [`plan`] makes the plan of a part, [`evaluate`] the figures of given tabs, [`table`] and [`picture`] show them.
 //!
@@ -37,6 +38,12 @@
 //!    0.1 mm with lift; with any one tab gone ratio 1 at F/factor; the pass repeated ratio 1 and 0.1 mm at F/factor.
 //!    Of a part larger than `overhang_limit_mm` across the outline's farthest point stands no farther than that, or a
 //!    twelfth of the outline's length, from the nearest `at`.
+//!    **Holding bridges** are tabs with h = t. All of the above holds for them, w being their narrowest width. A single one
+//!    stands for two side by side: instead of a tab, either half goes, and what is left is a tab of w/2 whose root lies
+//!    w/4 along the edge from `at`, `out` the same. Bridges are sawn whatever `holding.freeing` says, and that is
+//!    demanded: `figures.freeing_margin` is, over the sections with the bridge on the side with the shorter edge, the
+//!    least of min(t b^2, b t^2)/6 times [`section_strength`] over 2 * 5 N * the distance from `at` to the section's
+//!    middle (1 to 10 mm).
 //!    Margins in words are value over requirement; `governs` names the least.
 //!
 //! # Limits

@@ -117,7 +117,7 @@ pub struct HoldFigures {
     /// Least ratio of the part's own sections, staged, worst load.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub part_safety: Option<f64>,
-    /// Least ratio of the remaining tabs with any one gone, staged, load / `cut.factor`.
+    /// Least ratio of the remaining tabs with any one gone (of a single holding bridge half), staged, load / `cut.factor`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub one_gone_safety: Option<f64>,
     /// Least ratio, tabs and part, everything severed and the pass repeated, worst load.
@@ -129,7 +129,7 @@ pub struct HoldFigures {
     /// Distance of the outline's farthest point from its nearest tab, mm; absent on a part smaller than the limit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub overhang_mm: Option<f64>,
-    /// Margin of freeing the part by hand as `holding.freeing` says.
+    /// Margin of freeing the part by hand as `holding.freeing` says; holding bridges are always sawn.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub freeing_margin: Option<f64>,
     /// What the least margin loses where an input is off, the costliest first; absent in older files.

@@ -7,8 +7,8 @@
 //! - parts: [`Rules::tolerance`] within the gap of each other, also inside openings; no overlap;
 //! - sheet: inside its edge by the margin, off keep-clear areas by the gap; remnants outside every kerf;
 //! - copies: all copies of a part are the same shape under their poses, features too;
-//! - tabs: on the edge, square to it, on a run that holds their width, apart, and landing on stock
-//!   that no kerf takes;
+//! - tabs, holding bridges among them: on the edge, square to it, on a run that holds their width, apart, and landing on
+//!   stock that no kerf takes; no higher than the sheet, and as high as it or clearly lower;
 //! - records: areas, waste and counts agree with the geometry;
 //! - rings: finite, simple, openings inside their outline.
 

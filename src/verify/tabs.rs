@@ -16,6 +16,11 @@ const BOW: f64 = 0.12;
 const CORNER_DEG: f64 = 30.0;
 /// How far `out` may be off the normal of the edge, degrees: half the turn of a coarse facet.
 const OFF_NORMAL_DEG: f64 = 6.0;
+/// A tab that is less than this lower than the sheet is neither a tab nor a holding bridge, mm: the upper pass would
+/// only skim it. Up to [`FULL`] short it counts as full.
+const SKIM: f64 = 0.1;
+/// Rounding of a holding bridge's height, mm.
+const FULL: f64 = 1e-6;
 /// How near a tab may come to an edge that the maker keeps clear, mm.
 const TAB_FREE: f64 = 0.01;
 
@@ -78,6 +83,13 @@ fn numbers(sheet: &Sheet, part: &Prepared, tab: &Tab) -> Result<(), String> {
     if tab.height <= 0.0 || tab.height > sheet.thickness {
         let (height, thickness) = (mm(tab.height), mm(sheet.thickness));
         return Err(format!("is {height} high, the sheet is {thickness} thick"));
+    }
+    let short = sheet.thickness - tab.height;
+    if short > FULL && short < SKIM {
+        return Err(format!(
+            "is {} lower than the sheet: a holding bridge is as high as the sheet is thick",
+            mm(short)
+        ));
     }
     if (tab.out.norm() - 1.0).abs() > 1e-6 {
         return Err(format!("has an out of length {}, not 1", trimmed(tab.out.norm())));
