@@ -1,6 +1,6 @@
 //! One group through the flow: nest, mend the anchors, plan the cut.
 
-use super::members::{Member, members, warnings_of};
+use super::members::{Member, warnings_of};
 use super::{anchors, sheets, soft};
 use crate::cut::{CutFault, CutPlan, part_order, plan_cut};
 use crate::geometry::{Ring, grow_ring};
@@ -69,10 +69,15 @@ pub(super) struct GroupTask<'a> {
 }
 
 impl<'a> GroupTask<'a> {
-    /// Plans the holds of group `number` of the job.
-    pub(super) fn new(job: &'a Job, number: usize, effort: &Effort) -> GroupTask<'a> {
+    /// Group `number` of the job, whose parts are the next of `held`.
+    pub(super) fn new(
+        job: &'a Job,
+        number: usize,
+        held: &mut impl Iterator<Item = Member<'a>>,
+        effort: &Effort,
+    ) -> GroupTask<'a> {
         let group = &job.groups[number];
-        let members = members(job, group);
+        let members: Vec<Member> = held.take(group.parts.len()).collect();
         let problem = problem(job, group, &members, &vec![false; members.len()], effort);
         GroupTask { number, group, members, problem }
     }

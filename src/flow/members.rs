@@ -21,9 +21,13 @@ pub(super) struct Member<'a> {
     pub(super) refused: Option<String>,
 }
 
-/// The group's parts with their grain resolved and their holds planned, in parallel.
-pub(super) fn members<'a>(job: &'a Job, group: &Group) -> Vec<Member<'a>> {
-    group.parts.par_iter().map(|&i| member(job, group, &job.parts[i], plan)).collect()
+/// The parts of all groups, group by group, with their grain resolved and their holds planned, in parallel.
+pub(super) fn members(job: &Job) -> Vec<Member<'_>> {
+    let of = |group: usize| job.groups[group].parts.iter().map(move |&i| (group, i));
+    let all: Vec<(usize, usize)> = (0..job.groups.len()).flat_map(of).collect();
+    all.into_par_iter()
+        .map(|(group, i)| member(job, &job.groups[group], &job.parts[i], plan))
+        .collect()
 }
 
 /// One part with its grain resolved and its hold made by `plan`.

@@ -28,6 +28,7 @@ use crate::layout::Layout;
 use crate::nest::{Ended, First, Nest};
 use crate::verify::{Rules, verify};
 use group::{GroupMade, GroupTask};
+use members::members;
 use rayon::prelude::*;
 use std::sync::OnceLock;
 use std::time::Instant;
@@ -60,10 +61,12 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
     // First every group's holds and first layout, and only then the search: so that a valid layout of the whole
     // job stands as soon as can be.
     let count = job.groups.len();
-    let tasks: Vec<OnceLock<GroupTask>> = (0..count).map(|_| OnceLock::new()).collect();
+    let mut held = members(job).into_iter();
+    let tasks: Vec<GroupTask> =
+        (0..count).map(|i| GroupTask::new(job, i, &mut held, effort)).collect();
     let nests: Vec<OnceLock<Nest>> = (0..count).map(|_| OnceLock::new()).collect();
     let begin = |i: usize| {
-        let task = tasks[i].get_or_init(|| GroupTask::new(job, i, effort));
+        let task = &tasks[i];
         let nest = nests[i].get_or_init(|| task.nest());
         let first = nest.first();
         task.report(watch, first.progress());

@@ -116,7 +116,8 @@ fn planned(task: &HoldTask, compare: bool) -> HoldPlan {
     let weak = of_part.and_then(|p| weakened::warning(p, &planner.chords));
     plan.warnings.extend(weak);
     plan.warnings.extend(words::short_grain(task, &plan, &sections));
-    drop_out::hold(task, &contours, &mut plan);
+    let depth = if plan.hold.last_pass > 0.0 { plan.hold.last_pass } else { depths(task)[0] };
+    drop_out::hold(task, &contours, depth, &mut plan);
     plan
 }
 
@@ -454,11 +455,21 @@ fn range(load: &Load, figures: &Figures) -> LoadRange {
     }
 }
 
-/// Tabs that hold an opening's drop-out at the part's own depths; `None` where none do.
+/// Tabs that hold an opening's drop-out at the part's own last pass, `depth` mm; `None` where none do.
 ///
-/// It is waste, so the fewest that hold are taken, whatever their places cost.
-pub fn hold_drop_out(planner: &Planner) -> Option<Vec<Tab>> {
-    let found = choose(planner, &depths(planner.task), &mut vec![])?;
+/// It is waste, so the fewest that hold are taken, whatever their places cost: evenly spaced ones if those do.
+pub fn hold_drop_out(planner: &Planner, depth: f64) -> Option<Vec<Tab>> {
+    let heights = heights(planner.task.thickness);
+    let widest = planner.widths.last().copied().unwrap_or(1.0);
+    for &height in heights.iter().filter(|h| **h >= depth - 1e-9) {
+        for picks in planner.search(height, depth, Detail::Rigid, |s| s.even(2, widest, EVENS)) {
+            let tabs = planner.placed(&picks, height);
+            if planner.figures(&tabs, depth, 1.0).is_some() {
+                return Some(tabs.into_iter().map(|(_, t)| t).collect());
+            }
+        }
+    }
+    let found = choose(planner, &[depth], &mut vec![])?;
     Some(planner.placed(&found.picks, found.height).into_iter().map(|(_, t)| t).collect())
 }
 

@@ -23,13 +23,14 @@ pub fn is_large(piece: &Shape) -> bool {
     !shrink(std::slice::from_ref(piece), FINGERTIP / 2.0).is_empty()
 }
 
-/// Adds tabs on the openings whose drop-outs are above a fingertip, and a warning where none holds.
-pub fn hold(task: &HoldTask, contours: &[Contour], plan: &mut HoldPlan) {
+/// Adds tabs on the openings whose drop-outs are above a fingertip, at a last pass `depth` mm deep, and a warning where
+/// none holds.
+pub fn hold(task: &HoldTask, contours: &[Contour], depth: f64, plan: &mut HoldPlan) {
     for (i, opening) in task.shape.openings.iter().enumerate() {
         let ring = i + 1;
         let Some(piece) = piece(opening, task.bit.diameter).filter(is_large) else { continue };
         let planner = Planner::new(task, contours[ring].clone(), ring, &[]);
-        match hold_drop_out(&planner) {
+        match hold_drop_out(&planner, depth) {
             Some(tabs) => plan.hold.tabs.extend(tabs),
             None => {
                 let c = piece.outline.centroid();

@@ -7,6 +7,7 @@
 //! and has no seams.
 
 use crate::geometry::{Bounds, Point, Vector, point};
+use std::cell::RefCell;
 
 /// Widest angle between neighbouring sides of a grown sum. The true rim is a disc's arc; sides that
 /// touch it at most this far apart leave it by 1/cos(22.5°) - 1 = 8 % of the distance, at corners only.
@@ -78,8 +79,14 @@ impl Reach {
 impl NoFit {
     /// The union over all pairs; sums that lie within another one are left out.
     pub fn new<'a>(pairs: impl Iterator<Item = Pair<'a>>) -> NoFit {
-        // All sums in one list: they are short, and many.
-        let (mut made, mut sums) = (Maker::default(), vec![]);
+        // All sums in one list: they are short, and many. Its room is kept from pair to pair.
+        MAKER.with_borrow_mut(|made| NoFit::by(made, pairs))
+    }
+
+    fn by<'a>(made: &mut Maker, pairs: impl Iterator<Item = Pair<'a>>) -> NoFit {
+        made.sides.clear();
+        made.rim.clear();
+        let mut sums = vec![];
         for pair in pairs {
             let first = made.sides.len();
             if made.add(&pair) {
@@ -254,6 +261,10 @@ impl NoFit {
 #[inline(always)]
 fn inside(b: &Bounds, d: Point) -> bool {
     d.x > b.min.x && d.x < b.max.x && d.y > b.min.y && d.y < b.max.y
+}
+
+thread_local! {
+    static MAKER: RefCell<Maker> = RefCell::default();
 }
 
 /// Makes convex sums, one after the other in the same lists.

@@ -239,45 +239,63 @@ impl Factor {
         if blocks > BLOCKS {
             return None;
         }
-        let (n, wide) = (self.free(), blocks * BLOCK);
-        let mut x = vec![0.0; n * wide];
-        let mut active = vec![0u128; n];
+        let entered = |row: usize| Some(self.place[row]).filter(|&p| p != usize::MAX);
+        let seen = self.seen(loads, &entered);
+        // Each row keeps only the blocks it sees, one after the other.
+        let mut first = vec![0; seen.len() + 1];
+        for (j, s) in seen.iter().enumerate() {
+            first[j + 1] = first[j] + s.count_ones() as usize;
+        }
+        let slot =
+            |row: usize, b: usize| first[row] + (seen[row] & ((1 << b) - 1)).count_ones() as usize;
+        let mut x = vec![[0.0; BLOCK]; first[seen.len()]];
         for (i, load) in loads.iter().enumerate() {
-            for &(row, f) in load {
-                let p = self.place[row];
-                if p != usize::MAX {
-                    x[p * wide + i] += f;
-                    active[p] |= 1 << (i / BLOCK);
-                }
+            for (p, f) in load.iter().filter_map(|&(row, f)| Some((entered(row)?, f))) {
+                x[slot(p, i / BLOCK)][i % BLOCK] += f;
             }
         }
         let mut sums = vec![[0.0; BLOCK * BLOCK]; blocks * (blocks + 1) / 2];
-        let mut own: Vec<(usize, [f64; BLOCK])> = Vec::with_capacity(blocks);
-        for j in 0..n {
-            if active[j] == 0 {
-                continue;
-            }
+        for j in (0..seen.len()).filter(|&j| seen[j] != 0) {
             let (top, below) = self.column(j);
-            own.clear();
-            own.extend(set_bits(active[j]).map(|b| {
-                let v = block(&x[j * wide..], b);
-                (b, v.map(|v| v / top))
-            }));
+            let (own, later) = x[first[j]..].split_at_mut(first[j + 1] - first[j]);
+            own.iter_mut().flatten().for_each(|v| *v /= top);
             for (i, l) in below {
-                active[i] |= active[j];
-                let target = &mut x[i * wide..(i + 1) * wide];
-                for (b, v) in &own {
-                    let t = &mut target[b * BLOCK..(b + 1) * BLOCK];
-                    t.iter_mut().zip(v).for_each(|(t, v)| *t -= l * v);
+                let at = |slot: usize| slot - first[j + 1];
+                if seen[i] == seen[j] {
+                    let target = &mut later[at(first[i])..at(first[i + 1])];
+                    target.iter_mut().zip(&*own).for_each(|(t, v)| subtract(t, l, v));
+                } else {
+                    for (b, v) in set_bits(seen[j]).zip(&*own) {
+                        subtract(&mut later[at(slot(i, b))], l, v);
+                    }
                 }
             }
-            for (k, (b, v)) in own.iter().enumerate() {
-                for (a, u) in &own[..=k] {
+            for (k, (b, v)) in set_bits(seen[j]).zip(&*own).enumerate() {
+                for (a, u) in set_bits(seen[j]).zip(&own[..=k]) {
                     add_outer(&mut sums[b * (b + 1) / 2 + a], v, u);
                 }
             }
         }
         Some(unfold(&sums, loads.len()))
+    }
+
+    /// Which blocks of loads each row sees in the elimination, in its order.
+    fn seen(
+        &self,
+        loads: &[Vec<(usize, f64)>],
+        entered: &dyn Fn(usize) -> Option<usize>,
+    ) -> Vec<u128> {
+        let mut seen = vec![0u128; self.free()];
+        for (i, load) in loads.iter().enumerate() {
+            for p in load.iter().filter_map(|&(row, _)| entered(row)) {
+                seen[p] |= 1 << (i / BLOCK);
+            }
+        }
+        for j in 0..seen.len() {
+            let own = seen[j];
+            self.column(j).1.for_each(|(i, _)| seen[i] |= own);
+        }
+        seen
     }
 }
 
@@ -291,10 +309,9 @@ fn set_bits(mut mask: u128) -> impl Iterator<Item = usize> {
     })
 }
 
-fn block(row: &[f64], b: usize) -> [f64; BLOCK] {
-    let mut v = [0.0; BLOCK];
-    v.copy_from_slice(&row[b * BLOCK..(b + 1) * BLOCK]);
-    v
+#[inline(always)]
+fn subtract(from: &mut [f64; BLOCK], l: f64, v: &[f64; BLOCK]) {
+    from.iter_mut().zip(v).for_each(|(t, v)| *t -= l * v);
 }
 
 fn add_outer(sum: &mut [f64; BLOCK * BLOCK], v: &[f64; BLOCK], u: &[f64; BLOCK]) {
