@@ -10,7 +10,7 @@ use super::load::Load;
 use super::planner::{Detail, Planner};
 use super::search::Pick;
 use super::weakened::{self, sections};
-use super::{HoldPlan, HoldTask, LoadRange, Tried, drop_out, words};
+use super::{HoldPlan, HoldTask, LoadRange, Tried, drop_out, tongue, tongues, words};
 use crate::layout::{Hold, Method, Tab};
 
 /// Depths of the last pass tried, mm, deepest first. Under 0.2 mm the bit rubs and the bed is not flat enough.
@@ -44,13 +44,13 @@ const ANY: f64 = f64::NEG_INFINITY;
 const SLIMMEST: f64 = 2.0;
 
 /// Offsets of even spacing that are tried.
-const EVENS: usize = 4;
+pub(super) const EVENS: usize = 4;
 
 /// A set of tabs that was found.
 #[derive(Clone)]
 pub(super) struct Found {
-    picks: Vec<Pick>,
-    height: f64,
+    pub(super) picks: Vec<Pick>,
+    pub(super) height: f64,
     pub(super) figures: Figures,
 }
 
@@ -118,6 +118,7 @@ fn planned(task: &HoldTask, compare: bool) -> HoldPlan {
     plan.warnings.extend(words::short_grain(task, &plan, &sections));
     let depth = if plan.hold.last_pass > 0.0 { plan.hold.last_pass } else { depths(task)[0] };
     drop_out::hold(task, &contours, depth, &mut plan);
+    plan.warnings.extend(tongue::warnings(&tongues(task, &contours, &sections, depth), depth));
     plan
 }
 
@@ -165,7 +166,7 @@ pub(super) fn depths(task: &HoldTask) -> Vec<f64> {
 }
 
 /// Tab heights to try, mm: a quarter to two thirds of the sheet (common practice, no source).
-fn heights(thickness: f64) -> Vec<f64> {
+pub(super) fn heights(thickness: f64) -> Vec<f64> {
     let round =
         |h: f64| ((h * 10.0).round() / 10.0).clamp(0.4f64.min(0.7 * thickness), 0.8 * thickness);
     let mut list: Vec<f64> =
@@ -197,7 +198,7 @@ fn deepest(
     Some((None, planner.figures(tabs, shallow, ANY)?))
 }
 
-fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Option<Found> {
+pub(super) fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Option<Found> {
     let most = ((planner.contour.length() / 75.0).ceil() as usize).clamp(FEW, 8);
     let comfort = COMFORT.min(depths[0]);
     let heights = heights(planner.task.thickness);
@@ -453,24 +454,6 @@ fn range(load: &Load, figures: &Figures) -> LoadRange {
         low: load.low / load.nominal,
         bears: figures.least().value,
     }
-}
-
-/// Tabs that hold an opening's drop-out at the part's own last pass, `depth` mm; `None` where none do.
-///
-/// It is waste, so the fewest that hold are taken, whatever their places cost: evenly spaced ones if those do.
-pub fn hold_drop_out(planner: &Planner, depth: f64) -> Option<Vec<Tab>> {
-    let heights = heights(planner.task.thickness);
-    let widest = planner.widths.last().copied().unwrap_or(1.0);
-    for &height in heights.iter().filter(|h| **h >= depth - 1e-9) {
-        for picks in planner.search(height, depth, Detail::Rigid, |s| s.even(2, widest, EVENS)) {
-            let tabs = planner.placed(&picks, height);
-            if planner.figures(&tabs, depth, 1.0).is_some() {
-                return Some(tabs.into_iter().map(|(_, t)| t).collect());
-            }
-        }
-    }
-    let found = choose(planner, &[depth], &mut vec![])?;
-    Some(planner.placed(&found.picks, found.height).into_iter().map(|(_, t)| t).collect())
 }
 
 pub(super) fn nothing(load: Load, reason: &str) -> HoldPlan {

@@ -1,10 +1,11 @@
 //! Drop-outs: what an opening's cut leaves loose inside it.
 
-use super::choose::hold_drop_out;
+use super::choose::{EVENS, choose, heights};
 use super::contour::Contour;
-use super::planner::Planner;
+use super::planner::{Detail, Planner};
 use super::{HoldPlan, HoldTask};
 use crate::geometry::{Ring, Shape, shrink};
+use crate::layout::Tab;
 
 /// A drop-out in which a disc of this diameter fits is above a fingertip in size and could be thrown, mm
 /// (common practice, no source).
@@ -30,7 +31,7 @@ pub fn hold(task: &HoldTask, contours: &[Contour], depth: f64, plan: &mut HoldPl
         let ring = i + 1;
         let Some(piece) = piece(opening, task.bit.diameter).filter(is_large) else { continue };
         let planner = Planner::new(task, contours[ring].clone(), ring, &[]);
-        match hold_drop_out(&planner, depth) {
+        match tabs(&planner, depth) {
             Some(tabs) => plan.hold.tabs.extend(tabs),
             None => {
                 let c = piece.outline.centroid();
@@ -41,4 +42,22 @@ pub fn hold(task: &HoldTask, contours: &[Contour], depth: f64, plan: &mut HoldPl
             }
         }
     }
+}
+
+/// Tabs that hold an opening's drop-out at the part's own last pass, `depth` mm; `None` where none do.
+///
+/// It is waste, so the fewest that hold are taken, whatever their places cost: evenly spaced ones if those do.
+fn tabs(planner: &Planner, depth: f64) -> Option<Vec<Tab>> {
+    let heights = heights(planner.task.thickness);
+    let widest = planner.widths.last().copied().unwrap_or(1.0);
+    for &height in heights.iter().filter(|h| **h >= depth - 1e-9) {
+        for picks in planner.search(height, depth, Detail::Rigid, |s| s.even(2, widest, EVENS)) {
+            let tabs = planner.placed(&picks, height);
+            if planner.figures(&tabs, depth, 1.0).is_some() {
+                return Some(tabs.into_iter().map(|(_, t)| t).collect());
+            }
+        }
+    }
+    let found = choose(planner, &[depth], &mut vec![])?;
+    Some(planner.placed(&found.picks, found.height).into_iter().map(|(_, t)| t).collect())
 }

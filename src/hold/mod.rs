@@ -49,7 +49,8 @@
 //! # Limits
 //!
 //! Pockets (half the thickness deep where the job does not say) and drilled holes weaken the sections they cross ([`Left`])
-//! and leave the part's stiffness as it is; engravings do not count. Chords of tongues that stand into an opening are not judged.
+//! and leave the part's stiffness as it is; engravings do not count. Tongues that
+//! stand into an opening are judged as cantilevers at the plan's last pass and warned of; they do not count in the margins.
 //! Movement leaves out part of the dent right under the bit (0.2 to 0.5 micrometres a newton on 3 mm hardwood). The
 //! factors 0.5, 0.35, 0.3 are from one study, +-15 %. K_c and K_e are estimates, a factor of 2 either way: the plan
 //! says whether it holds at their high end. Strengths are handbook means.
@@ -83,6 +84,7 @@ mod site;
 mod staged;
 mod strength;
 mod table;
+mod tongue;
 mod weakened;
 mod web;
 mod words;
@@ -105,6 +107,7 @@ pub use planner::{Detail, Planner};
 pub use rigid::{Frame, Springs};
 pub use strength::{TabStrength, hankinson, modulus_at, section_strength, tab_strength};
 pub use table::{HEADS, rows, table};
+pub use tongue::{Tongue, tongues};
 pub use weakened::Left;
 pub use web::{Ends, Web};
 pub use words::CAUTION;

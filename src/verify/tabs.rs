@@ -19,6 +19,8 @@ const OFF_NORMAL_DEG: f64 = 6.0;
 /// A tab that is less than this lower than the sheet is neither a tab nor a holding bridge, mm: the upper pass would
 /// only skim it. Up to [`FULL`] short it counts as full.
 const SKIM: f64 = 0.1;
+/// The same of a thin sheet, as a part of its thickness.
+const SKIM_SHARE: f64 = 0.15;
 /// Rounding of a holding bridge's height, mm.
 const FULL: f64 = 1e-6;
 /// How near a tab may come to an edge that the maker keeps clear, mm.
@@ -85,7 +87,7 @@ fn numbers(sheet: &Sheet, part: &Prepared, tab: &Tab) -> Result<(), String> {
         return Err(format!("is {height} high, the sheet is {thickness} thick"));
     }
     let short = sheet.thickness - tab.height;
-    if short > FULL && short < SKIM {
+    if short > FULL && short < SKIM.min(SKIM_SHARE * sheet.thickness) {
         return Err(format!(
             "is {} lower than the sheet: a holding bridge is as high as the sheet is thick",
             mm(short)

@@ -424,3 +424,35 @@ fn ratio(sheet: &Sheet, tab: &Tab, in_plane: [P; 3], out: [f64; 3], load: f64) -
     let strength = sheet.hankinson("tab_along_mpa", "tab_across_mpa", "hankinson_exponent", theta);
     (strength / sigma).min(1.0 / in_shear.hypot(out_shear))
 }
+
+/// Least strength over moment of the sections that part a bridge from the rest of a convex outline, when it is sawn off:
+/// from each place of the edge to the nearest place across, the edge between them at least twice as long as the cut.
+pub fn freeing(sheet: &Sheet, set: &Tabs, thickness: f64) -> f64 {
+    const N: usize = 400;
+    let edge = Edge::new(&set.outline);
+    let step = edge.length() / N as f64;
+    let mut least = f64::INFINITY;
+    for i in 0..N {
+        let from = i as f64 * step;
+        let a = edge.place(from);
+        let across = |j: usize| add(edge.place(from + j as f64 * step), a, -1.0);
+        let neck = |j: &usize| (*j).min(N - *j) as f64 * step >= 2.0 * norm(across(*j));
+        let nearest = |x: &usize, y: &usize| norm(across(*x)).total_cmp(&norm(across(*y)));
+        let Some(j) = (1..N).filter(neck).min_by(nearest) else { continue };
+        let (chord, arc) = (across(j), j as f64 * step);
+        let (width, middle) = (norm(chord), add(a, chord, 0.5));
+        let modulus = (thickness * width * width).min(width * thickness * thickness) / 6.0;
+        let theta = sheet.to_grain(quarter(chord));
+        let (along, across) = ("section_along_mpa", "section_across_mpa");
+        let strength = sheet.hankinson(along, across, "hankinson_exponent", theta);
+        for tab in &set.tabs {
+            // The hand holds the larger side.
+            let ahead = edge.ahead(from, edge.nearest(tab.at)) < arc;
+            if ahead == (2 * j <= N) {
+                let lever = norm(add(middle, tab.at, -1.0)).clamp(1.0, 10.0);
+                least = least.min(modulus * strength / (2.0 * 5.0 * lever));
+            }
+        }
+    }
+    least
+}
