@@ -4,6 +4,7 @@
 mod hold_parts;
 
 use hold_parts::typical;
+use std::cell::Cell;
 use tabwright::geometry::{Ring, Shape, Vector, point};
 use tabwright::hold::{HoldTask, evaluate, picture, plan, rows, table};
 use tabwright::job::Holding;
@@ -85,7 +86,7 @@ fn a_part_of_055_in_in_a_sixteenth_gets_a_plan() {
 #[test]
 fn what_matters_most_is_what_fresh_figures_say() {
     let holding = Holding::default();
-    let (mut worst, mut checked) = (0.0f64, 0);
+    let (mut worst, mut checked, mut asked) = (0.0f64, 0, 0);
     for case in typical() {
         let task = case.task(&holding);
         let plan = plan(&task);
@@ -99,9 +100,11 @@ fn what_matters_most_is_what_fresh_figures_say() {
         };
         let now = fresh(&task, tabs, depth);
         // A fresh judgement may end the pass at another tab; the plan's order stands.
+        let elsewhere = Cell::new(false);
         let least = |task: &HoldTask, tabs: &[Tab], depth: f64| {
-            let then = fresh(task, tabs, depth);
-            if then.1 == now.1 { then.0 } else { f64::NAN }
+            let (least, end) = fresh(task, tabs, depth);
+            elsewhere.set(elsewhere.get() || end != now.1);
+            least
         };
         let resized = |w: f64, h: f64| -> Vec<Tab> {
             let resize = |t: &Tab| Tab { width: t.width - w, height: t.height - h, ..t.clone() };
@@ -141,24 +144,23 @@ fn what_matters_most_is_what_fresh_figures_say() {
                             case.grain.iter().map(|g| g + by.to_radians()).collect();
                         least(&HoldTask { grain: &grain, ..case.task(&holding) }, tabs, depth)
                     };
-                    let (a, b) = (turned(10.0), turned(-10.0));
-                    // No number if either is none.
-                    if a + b < 2.0 * a { b } else { a + 0.0 * b }
+                    turned(10.0).min(turned(-10.0))
                 }
                 other => panic!("{other} is not checked"),
             };
             let fresh = fresh / now.0 - 1.0;
             eprintln!("{:26} {:28} {:+.3} fresh {fresh:+.3}", case.name, i.off, i.change);
-            if fresh.is_finite() {
+            asked += 1;
+            if !elsewhere.take() {
                 worst = worst.max((fresh - i.change).abs());
                 checked += 1;
             }
         }
     }
-    eprintln!("{checked} checked, off by up to {worst:.3}");
-    // The quick look leaves out the bed and half the places of the bit; it is worst where the bit lifts (0.08). Some fresh
-    // judgements end at another tab and cannot be compared: 90 of 95 can.
-    assert!(checked >= 90 && worst < 0.1, "{checked}, {worst}");
+    eprintln!("{checked} of {asked} checked, off by up to {worst:.3}");
+    // The quick look leaves out half the places of the bit, and the bed where it matters less (0.033). Where a fresh judgement
+    // ends at another tab, by its own quick look, the two cannot be compared.
+    assert!(10 * checked >= 9 * asked && worst < 0.05, "{checked} of {asked}, {worst}");
 }
 
 #[test]

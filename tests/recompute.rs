@@ -34,7 +34,7 @@ const PARTS: [&str; 20] = [
     "case-top",
     "corner-block",
     "foot",
-    // On holding bridges, with lift.
+    // With lift, and small.
     "droplet",
 ];
 
@@ -113,8 +113,8 @@ fn every_row_of_the_tables_follows_from_the_file() {
     assert!(parts_with_several >= 10 && rows >= 30, "{rows} rows, {parts_with_several} parts");
 }
 
-/// A strip of veneer 25 x 3 x 0.4 mm, which only bridges hold; nothing lifts.
-const VENEER: &str = r#"
+/// A strip of veneer 25 x 3 x 0.4 mm and a drop of thin acrylic under a bit that lifts: only bridges hold them.
+const ON_BRIDGES: &str = r#"
 units = "mm"
 [[bit]]
 name = "1/32 in"
@@ -124,28 +124,58 @@ spiral = "down"
 pass-depth = 0.4
 feed = 600
 rpm = 18000
+[[bit]]
+name = "1/8 in"
+diameter = "1/8in"
+flutes = 1
+spiral = "up"
+helix = 30
+pass-depth = 1
+feed = 1000
+rpm = 16000
 [[stock]]
 name = "veneer"
 material = "hard maple"
 thickness = 0.4
 size = "200x100"
+[[stock]]
+name = "acrylic"
+material = "acrylic"
+thickness = 2
+size = "200x100"
 [[drawing]]
 file = "strip.svg"
 material = "hard maple"
 thickness = 0.4
+bit = "1/32 in"
+[[drawing]]
+file = "drop.svg"
+material = "acrylic"
+thickness = 2
+bit = "1/8 in"
 "#;
+
+fn drawing(path: &str) -> String {
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"40mm\" height=\"40mm\" viewBox=\"0 0 40 40\"><path {path} fill=\"none\" stroke=\"black\"/></svg>"
+    )
+}
 
 /// Bridges of the sheet's full thickness: the same recipe, with a beam as high as the sheet.
 #[test]
 fn holding_bridges_follow_from_the_file() {
     let folder = tempfile::tempdir().expect("a temporary folder");
-    let job = folder.path().join("job.toml");
-    std::fs::write(&job, VENEER).expect("written");
-    let drawing = "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"40mm\" height=\"20mm\" viewBox=\"0 0 40 20\"><rect id=\"strip\" x=\"2\" y=\"2\" width=\"25\" height=\"3\" fill=\"none\" stroke=\"black\"/></svg>";
-    std::fs::write(folder.path().join("strip.svg"), drawing).expect("written");
-    let job = job.display().to_string();
-    for (job, part) in [(job.as_str(), "strip"), (SAMPLE, "droplet")] {
-        let layout = tried(job, part);
+    let write = |name: &str, text: &str| {
+        let path = folder.path().join(name);
+        std::fs::write(&path, text).expect("written");
+        path.display().to_string()
+    };
+    let job = write("job.toml", ON_BRIDGES);
+    write("strip.svg", &drawing("id=\"strip\" d=\"M2 2H27V5H2Z\""));
+    // A round end of 6 mm and straight flanks to a tip.
+    write("drop.svg", &drawing("id=\"drop\" d=\"M8 2L13.298 12.183A6 6 0 1 1 2.702 12.183Z\""));
+    for part in ["strip", "drop"] {
+        let layout = tried(&job, part);
         let mut bridged = 0;
         for sheet in layout["sheets"].as_array().expect("sheets") {
             let constants = Sheet::read(sheet);

@@ -48,26 +48,28 @@ pub fn solve(a: &mut [f64], b: &mut [f64], n: usize, m: usize) -> bool {
 /// Solves `a x = b` in place for a symmetric positive definite matrix, of which `a` has the lower triangle row by
 /// row. `false` where it is not definite.
 pub fn solve_definite(a: &mut [f64], b: &mut [f64]) -> bool {
-    let row = |i: usize| i * (i + 1) / 2;
-    for i in 0..b.len() {
-        for j in 0..=i {
-            let (ri, rj) = (row(i), row(j));
-            let known: f64 = (0..j).map(|k| a[ri + k] * a[rj + k]).sum();
-            let left = a[ri + j] - known;
-            if j < i {
-                a[ri + j] = left / a[rj + j];
-            } else if left > 0.0 {
-                a[ri + i] = left.sqrt();
-            } else {
-                return false;
-            }
+    let (n, row) = (b.len(), |i: usize| i * (i + 1) / 2);
+    let mut column = vec![0.0; n];
+    // L D L^T, the columns to the right brought up to date at once.
+    for k in 0..n {
+        let top = a[row(k) + k];
+        if top.is_nan() || top <= 0.0 {
+            return false;
         }
-        let known: f64 = (0..i).map(|k| a[row(i) + k] * b[k]).sum();
-        b[i] = (b[i] - known) / a[row(i) + i];
+        let over = 1.0 / top;
+        (k + 1..n).for_each(|i| column[i] = a[row(i) + k]);
+        for i in k + 1..n {
+            let f = column[i] * over;
+            let left = &mut a[row(i) + k..=row(i) + i];
+            left[0] = f;
+            left[1..].iter_mut().zip(&column[k + 1..]).for_each(|(x, c)| *x -= f * c);
+            b[i] -= f * b[k];
+        }
+        b[k] *= over;
     }
-    for i in (0..b.len()).rev() {
-        let known: f64 = (i + 1..b.len()).map(|k| a[row(k) + i] * b[k]).sum();
-        b[i] = (b[i] - known) / a[row(i) + i];
+    for k in (0..n).rev() {
+        let (known, rest) = b.split_at_mut(k);
+        known.iter_mut().zip(&a[row(k)..]).for_each(|(x, l)| *x -= l * rest[0]);
     }
     true
 }

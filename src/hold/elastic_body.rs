@@ -33,8 +33,19 @@ pub struct ElasticBody<'a> {
     pub spots: &'a Spots,
     /// Lift over in-plane force.
     pub lift: f64,
-    /// Whether the bed under the part stops what the lift would press down elsewhere.
-    pub bed: bool,
+    /// Where the bed under the part is asked for.
+    pub bed: Bed,
+}
+
+/// Whether the bed under the part stops what the lift would press down elsewhere.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Bed {
+    /// It is left out: the bit lifts more.
+    Absent,
+    /// With the bit at every place.
+    Everywhere,
+    /// Only with the bit where the part without it would move farther than anywhere before in the pass: a quick look.
+    WhereFarthest,
 }
 
 impl Body for ElasticBody<'_> {
@@ -75,7 +86,7 @@ impl Held for OnTabs<'_> {
     fn sweep(&self, start: f64, pass: Pass, visit: &mut dyn FnMut(&Case) -> bool) {
         let body = self.body;
         let order = travel(body.contour, body.stations, self.set, start, pass);
-        if pass == Pass::Free && !(body.bed && self.out.is_some()) {
+        if pass == Pass::Free && (body.bed == Bed::Absent || self.out.is_none()) {
             self.sweep_free(&order, visit);
         } else {
             self.sweep_staged(&order, pass, visit);
@@ -105,34 +116,41 @@ impl OnTabs<'_> {
     fn sweep_staged(&self, order: &[usize], pass: Pass, visit: &mut dyn FnMut(&Case) -> bool) {
         let (body, lift) = (self.body, self.body.lift);
         let mut plane = self.plane.condensed(order);
-        let mut out = self.out.as_ref().map(|o| o.condensed(order));
-        let (mut seen, mut touches) = (Seen::new(self), vec![]);
+        let out = self.out.as_ref().map(|o| o.condensed(order));
+        let mut out = if body.bed == Bed::Absent { out } else { out.map(Condensed::whole) };
+        let (mut seen, mut touches, mut farthest) = (Seen::new(self), vec![], 0.0);
         for (k, &i) in order.iter().enumerate().rev() {
-            let severed = if pass == Pass::Free { order.len() } else { k + 1 };
-            let bed = out
-                .as_ref()
-                .filter(|_| body.bed)
-                .map_or(vec![], |o| o.bed(k, severed, &mut touches));
+            seen.moves =
+                [0, 1].map(|d| point(plane.at(2 * k, 2 * k + d), plane.at(2 * k + 1, 2 * k + d)));
+            seen.rise = out.as_ref().map_or(0.0, |o| lift * o.at(k, k));
+            let asked = match body.bed {
+                Bed::Absent => false,
+                Bed::Everywhere => true,
+                Bed::WhereFarthest => seen.case(i).movement() > farthest,
+            };
+            let lies = out.as_ref().filter(|_| asked);
+            let bed = lies.map_or(vec![], |o| o.bed(k, &mut touches));
             // What the lift does, and what the bed pushes back.
             let up = |read: &dyn Fn(&Condensed, usize) -> f64| {
                 let Some(o) = &out else { return 0.0 };
                 lift * (read(o, k) + bed.iter().map(|&(j, p)| p * read(o, j)).sum::<f64>())
             };
-            seen.moves =
-                [0, 1].map(|d| point(plane.at(2 * k, 2 * k + d), plane.at(2 * k + 1, 2 * k + d)));
             seen.rise = up(&|o, j| o.at(k, j));
             seen.fill(
                 |row| point(plane.carried(row, 2 * k), plane.carried(row, 2 * k + 1)),
                 |row| up(&|o, j| o.carried(row, j)),
             );
+            farthest = seen.case(i).movement().max(farthest);
             if !visit(&seen.case(i)) {
                 return;
             }
             if pass != Pass::Free {
                 let floor = body.stations[i].floor;
                 plane.add_floor(k, &floor[..2]);
-                if let Some(out) = &mut out {
-                    out.add_floor(k, &floor[2..]);
+                match &mut out {
+                    Some(out) if body.bed != Bed::Absent => out.add_spring(k, floor[2]),
+                    Some(out) => out.add_floor(k, &floor[2..]),
+                    None => {}
                 }
             }
         }

@@ -24,7 +24,8 @@
 //!    on the same springs gives the same within what the part bends: close for compact parts, not for slender ones.
 //! 5. **Stage** (`case` = `staged`). The last pass starts beyond `tabs[0]` and ends at it. With the bit at s, the edge
 //!    from the start to s is severed, the rest bears the floor's springs; both ways round are judged, the worst counts.
-//!    Places of the bit: evenly spaced, min(72, max(12, length/D)) of them from half a spacing after the outline's first
+//!    With lift the bed under the places of the bit, severed or not, stops them from going down: it pushes where it must and never
+//!    pulls. Places of the bit: evenly spaced, min(72, max(12, length/D)) of them from half a spacing after the outline's first
 //!    point, those under a tab left out; the force spread over D/2 of edge.
 //! 6. **Tab's stress.** With N, V, M, V_z, M_z, T at mid span: sigma = |N/A +- 6 (M +- V L/2)/(h w^2)| + 6 (|M_z| +-
 //!    V_z L/2)/(w h^2), the worst signs and load direction; ratio = strength/sigma, strength = [`tab_strength`]: Hankinson
@@ -35,7 +36,7 @@
 //!    [`section_strength`] (Hankinson n = 1.5, Q = 0.1 P) at the chord's normal; 1.5 V/(b t) against shear.
 //! 8. `safety` is the least ratio of 6 and 7; `movement_mm` the greatest displacement of the patch under the bit.
 //!    Required: bending 1.35 along the grain to 1.7 across (by sin^2), shear 1.3, part 2; movement 0.05 mm in the plane and
-//!    0.1 mm with lift; with any one tab gone ratio 1 at F/factor; the pass repeated ratio 1 and 0.1 mm at F/factor.
+//!    0.1 mm with lift; with any one tab gone ratio 1 at F/factor, the bed left out; the pass repeated ratio 1 and 0.1 mm at F/factor.
 //!    Of a part larger than `overhang_limit_mm` across the outline's farthest point stands no farther than that, or a
 //!    twelfth of the outline's length, from the nearest `at`.
 //!    **Holding bridges** are tabs with h = t. All of the above holds for them, w being their narrowest width. A single one

@@ -10,7 +10,7 @@ use super::beam::Beam;
 use super::chord::Chord;
 use super::contour::Contour;
 use super::elastic::{ElasticMesh, ElasticPart};
-use super::elastic_body::{ElasticBody, Spots};
+use super::elastic_body::{Bed, ElasticBody, Spots};
 use super::figures::{Figures, Map, Margins};
 use super::judge::Judge;
 use super::load::Load;
@@ -272,7 +272,7 @@ impl<'a> Planner<'a> {
         let some = self.some();
         match self.flexible(way) {
             Some(f) => {
-                let coarse = ElasticBody { bed: false, ..self.elastic(f, &f.few, &few) };
+                let coarse = ElasticBody { bed: Bed::Absent, ..self.elastic(f, &f.few, &few) };
                 let fine = self.elastic(f, &f.all, &all);
                 let rough = self.judge(way, &coarse, &few, some, depth);
                 self.judge(way, &fine, &all, &self.chords, depth).full(&set, &rough, least)
@@ -318,8 +318,8 @@ impl<'a> Planner<'a> {
             let flexible = if detail == Detail::Elastic { self.flexible(way) } else { None };
             margins = match flexible {
                 Some(f) => {
-                    // The bed is left to the final figures: without it the bit lifts more, and it costs.
-                    let body = ElasticBody { bed: false, ..self.elastic(f, &f.few, few) };
+                    let bed = Bed::WhereFarthest;
+                    let body = ElasticBody { bed, ..self.elastic(f, &f.few, few) };
                     let own = Judge { quick, ..self.judge(way, &body, few, self.some(), depth) };
                     // Both ways round is asked for accuracy: then a tab goes from the elastic part too.
                     let rough = if quick.len() > 1 { &own } else { &rough };
@@ -374,7 +374,7 @@ impl<'a> Planner<'a> {
             stations: &ground.stations,
             spots,
             lift: self.load.lift,
-            bed: true,
+            bed: Bed::Everywhere,
         }
     }
 

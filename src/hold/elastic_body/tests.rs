@@ -59,7 +59,7 @@ impl Bench {
         part: &'a ElasticPart,
         spots: &'a Spots,
         lift: f64,
-        bed: bool,
+        bed: Bed,
     ) -> ElasticBody<'a> {
         ElasticBody { part, contour: &self.contour, stations: &self.stations, spots, lift, bed }
     }
@@ -90,7 +90,7 @@ fn elastic_tends_to_rigid_as_e_grows() {
         ElasticPart::new(&ElasticMesh::new(&b.shape).unwrap(), 3.0, &stiff, Some(0.4), true, &[])
             .unwrap();
     let spots = Spots::new(&part, &b.contour, &b.stations, &b.chords, 0.8);
-    let elastic = b.held(&part, &spots, 0.5, false);
+    let elastic = b.held(&part, &spots, 0.5, Bed::Absent);
     // The elastic body's loads are spread: near a corner they act in the mean a little inside it. The rigid
     // one is loaded at the same places.
     let placed: Vec<Station> =
@@ -137,7 +137,7 @@ fn the_swept_floor_is_the_solved_floor() {
     let b = bench(Shape::new(Ring::rectangle(60.0, 4.0), vec![]), &[12.0, 46.0, 95.0]);
     let part = b.elastic(3.0, Some(0.0));
     let spots = Spots::new(&part, &b.contour, &b.stations, &b.chords, 0.8);
-    let body = b.held(&part, &spots, 0.5, false);
+    let body = b.held(&part, &spots, 0.5, Bed::Absent);
     let swept = seen(&body, &b.set, Pass::Forward);
     let order = travel(&b.contour, &b.stations, &b.set, b.set.start, Pass::Forward);
     for k in [0, 7, 20] {
@@ -191,7 +191,7 @@ fn sections_of_the_elements_are_those_of_statics() {
         stations: &b.stations,
         spots,
         lift: 0.5,
-        bed: false,
+        bed: Bed::Absent,
     };
     let (told, read) = (spots(&statics), spots(&walls));
     let (a, w) = (seen(&body(&told), &b.set, Pass::Free), seen(&body(&read), &b.set, Pass::Free));
@@ -218,17 +218,17 @@ fn the_bed_pushes_and_never_pulls() {
     let b = bench(Shape::new(Ring::rectangle(60.0, 30.0), vec![]), &[20.0, 75.0]);
     let part = b.elastic(1.5, Some(0.0));
     let spots = Spots::new(&part, &b.contour, &b.stations, &[], 0.8);
-    let body = b.held(&part, &spots, 1.0, true);
+    let body = b.held(&part, &spots, 1.0, Bed::Everywhere);
     let order = travel(&b.contour, &b.stations, &b.set, b.set.start, Pass::Free);
     let (mut springs, mut stiffness) = (vec![], vec![]);
     for (t, &s) in b.set.beams.iter().zip(&b.set.s) {
         springs.extend(body.seat(t, s).out.clone());
         stiffness.extend([t.stiffness.lift, t.stiffness.bend_out, t.stiffness.twist]);
     }
-    let held = OnSprings::new(&spots.out, springs, &stiffness).unwrap().condensed(&order);
+    let held = OnSprings::new(&spots.out, springs, &stiffness).unwrap().condensed(&order).whole();
     let (m, mut touched) = (order.len(), 0);
     for k in 0..m {
-        let push = held.bed(m - 1, m, &mut vec![]);
+        let push = held.bed(m - 1, &mut vec![]);
         assert!(push.iter().all(|p| p.1 > 0.0));
         let rise = |i: usize| {
             held.at(i, m - 1) + push.iter().map(|&(j, p)| p * held.at(i, j)).sum::<f64>()
@@ -252,7 +252,7 @@ fn the_bed_pushes_and_never_pulls() {
         let rise: Vec<f64> = (0..m).map(|j| held.at(j, k)).collect();
         let at_bit =
             |push: &[(usize, f64)]| push.iter().map(|&(j, p)| p * held.at(k, j)).sum::<f64>();
-        let (a, b) = (at_bit(&held.bed(k, m, &mut vec![])), at_bit(&held.relaxed(rise)));
+        let (a, b) = (at_bit(&held.bed(k, &mut vec![])), at_bit(&held.relaxed(rise)));
         near("what the bed does at the bit", a, b, held.at(k, k), 1e-3);
     }
 }
@@ -340,7 +340,7 @@ fn figures_of_an_independent_program() {
             stations: &stations,
             spots: &spots,
             lift: 1.0,
-            bed: false,
+            bed: Bed::Absent,
         };
         let cases = seen(&body, &set, Pass::Free);
         let largest = |plane: &str| {
@@ -404,7 +404,7 @@ fn tab_forces_balance_the_load() {
     let b = bench(Shape::new(Ring::rectangle(60.0, 30.0), vec![]), &[20.0, 75.0, 130.0]);
     let part = b.elastic(3.0, Some(0.4));
     let spots = Spots::new(&part, &b.contour, &b.stations, &[], 0.8);
-    let body = b.held(&part, &spots, 1.0, false);
+    let body = b.held(&part, &spots, 1.0, Bed::Absent);
     for (station, _, tabs, _) in seen(&body, &b.set, Pass::Free) {
         let (load, at) = (b.stations[station].out, spots.means[station]);
         let (mut force, mut moment) = (load, at.cross(load));
