@@ -56,6 +56,31 @@ fn the_tide_clock_is_nested_held_checked_and_drawn() {
     assert_eq!(check.status.code(), Some(0), "{}", text(&check.stdout));
 }
 
+/// Out of time before the best holds are found: every part placed on its first hold, whole files, and the check passes.
+#[test]
+fn a_job_out_of_time_at_once_is_whole() {
+    let out = folder();
+    let run = nest(&["samples/tide-clock/job.toml", "--seconds", "0.01"], out.path());
+    let said = text(&run.stdout);
+    assert_eq!(run.status.code(), Some(0), "{said}{}", text(&run.stderr));
+    let path = out.path().join("layout.json");
+    let layout = json(&path);
+    assert_eq!(layout["parts_placed"].as_u64(), Some(153));
+    let whys: Vec<String> = layout["sheets"]
+        .as_array()
+        .expect("sheets")
+        .iter()
+        .flat_map(|s| s["parts"].as_array().expect("parts"))
+        .map(|p| p["hold"]["why"].as_str().expect("a reason").into())
+        .collect();
+    // Those whose tabs found no landing are planned anew all the same.
+    let first = whys.iter().filter(|w| w.contains("a first plan")).count();
+    assert!(first > 100, "{first}");
+    let check =
+        tabwright(&["check", &path.display().to_string(), "--job", "samples/tide-clock/job.toml"]);
+    assert_eq!(check.status.code(), Some(0), "{}", text(&check.stdout));
+}
+
 #[test]
 fn one_and_two_threads_write_the_same_bytes() {
     let (one, two) = (folder(), folder());

@@ -6,7 +6,7 @@ mod hold_parts;
 use hold_parts::typical;
 use std::cell::Cell;
 use tabwright::geometry::{Ring, Shape, Vector, point};
-use tabwright::hold::{HoldTask, evaluate, picture, plan, rows, table};
+use tabwright::hold::{HoldTask, evaluate, picture, plan, plan_first, rows, table};
 use tabwright::job::Holding;
 use tabwright::layout::{Feature, FeatureKind, Method, Tab};
 use tabwright::units::Units;
@@ -332,4 +332,29 @@ fn table_and_picture_show_the_plan() {
             std::fs::write(format!("{dir}/{name}.svg"), svg).unwrap();
         }
     }
+}
+
+/// A first plan meets every demand by a judgement on the full mesh too, or is an honest skin or tape.
+#[test]
+fn a_first_plan_holds() {
+    let holding = Holding::default();
+    let mut on_tabs = 0;
+    for case in typical() {
+        let task = case.task(&holding);
+        let hold = plan_first(&task).hold;
+        eprintln!("{:26} {}", case.name, hold.why);
+        if hold.method == Method::Tabs {
+            let figures = evaluate(&task, &hold.tabs, Some(hold.last_pass)).unwrap();
+            assert!(figures.holds(), "{}: {}", case.name, figures.least().value);
+            on_tabs += 1;
+        } else {
+            assert!(
+                hold.safety >= 2.0 || hold.method == Method::None,
+                "{}: {}",
+                case.name,
+                hold.why
+            );
+        }
+    }
+    assert!(on_tabs >= 9, "{on_tabs}");
 }

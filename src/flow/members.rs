@@ -3,7 +3,8 @@
 use super::short_grain;
 use crate::geometry::{Point, Pose, Shape, Vector, point};
 use crate::hold::{
-    Chord, Contour, HoldPlan, HoldTask, chords, evaluate, plan, plan_compared, strongest,
+    Chord, Contour, HoldPlan, HoldTask, chords, evaluate, plan, plan_compared, plan_first,
+    strongest,
 };
 use crate::job::{Grain, Group, Job, Part, Turns};
 use crate::layout::{Hold, HoldFigures, Method, Tab, Warning};
@@ -11,8 +12,12 @@ use rayon::prelude::*;
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4};
 
 /// A part as its group sees it: its grain resolved, its hold planned.
+#[derive(Clone)]
 pub(super) struct Member<'a> {
     pub(super) part: &'a Part,
+    group: &'a Group,
+    /// Its narrow sections.
+    narrow: Vec<Chord>,
     pub(super) turns: Turns,
     /// Directions, in the part's frame, that the grain may take.
     pub(super) grain: Vec<f64>,
@@ -21,19 +26,29 @@ pub(super) struct Member<'a> {
     pub(super) refused: Option<String>,
 }
 
-/// The parts of all groups, group by group, with their grain resolved and their holds planned, in parallel.
+/// The parts of all groups, group by group, with their grain resolved and a first hold planned, in parallel.
 pub(super) fn members(job: &Job) -> Vec<Member<'_>> {
     let of = |group: usize| job.groups[group].parts.iter().map(move |&i| (group, i));
     let all: Vec<(usize, usize)> = (0..job.groups.len()).flat_map(of).collect();
     all.into_par_iter()
-        .map(|(group, i)| member(job, &job.groups[group], &job.parts[i], plan))
+        .map(|(group, i)| member(job, &job.groups[group], &job.parts[i], plan_first))
         .collect()
+}
+
+/// The same with the best holds, but for those that `enough` says to leave as they are.
+pub(super) fn best_members<'a>(
+    job: &'a Job,
+    first: &[Member<'a>],
+    enough: impl Fn() -> bool + Sync,
+) -> Vec<Member<'a>> {
+    let best = |m: &Member<'a>| if enough() { m.clone() } else { m.held(job, plan) };
+    first.par_iter().map(best).collect()
 }
 
 /// One part with its grain resolved and its hold made by `plan`.
 pub(super) fn member<'a>(
     job: &Job,
-    group: &Group,
+    group: &'a Group,
     part: &'a Part,
     plan: fn(&HoldTask) -> HoldPlan,
 ) -> Member<'a> {
@@ -50,9 +65,28 @@ pub(super) fn member<'a>(
         }
         grain.extend(pinned);
     }
+    held(job, (part, group), (turns, grain), narrow, plan)
+}
+
+impl<'a> Member<'a> {
+    /// The same part with its hold made by `plan`.
+    fn held(&self, job: &Job, plan: fn(&HoldTask) -> HoldPlan) -> Member<'a> {
+        let turned = (self.turns.clone(), self.grain.clone());
+        held(job, (self.part, self.group), turned, self.narrow.clone(), plan)
+    }
+}
+
+fn held<'a>(
+    job: &Job,
+    (part, group): (&'a Part, &'a Group),
+    (turns, grain): (Turns, Vec<f64>),
+    narrow: Vec<Chord>,
+    plan: fn(&HoldTask) -> HoldPlan,
+) -> Member<'a> {
     let task = HoldTask { chords: Some(&narrow), ..task(job, group, part, &grain) };
     let hold = plan(&task);
-    let mut member = Member { part, turns, grain: grain.clone(), hold, refused: None };
+    let (grain, narrow) = (grain.clone(), narrow.clone());
+    let mut member = Member { part, group, narrow, turns, grain, hold, refused: None };
     // Said in our words, with what the job can do about it.
     member.hold.warnings.retain(|w| !w.starts_with("short grain"));
     let (warning, refused) =

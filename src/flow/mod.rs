@@ -28,9 +28,10 @@ use crate::layout::Layout;
 use crate::nest::{Ended, First, Nest};
 use crate::verify::{Rules, verify};
 use group::{GroupMade, GroupTask};
-use members::members;
+use members::{Member, best_members, members};
 use rayon::prelude::*;
 use std::sync::OnceLock;
+use std::sync::atomic::Ordering;
 use std::time::Instant;
 
 /// A job made: the layout with what was found on the way.
@@ -58,12 +59,19 @@ pub struct NotVerified(pub String);
 /// are listed as not placed.
 pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerified> {
     let start = Instant::now();
-    // First every group's holds and first layout, and only then the search: so that a valid layout of the whole
-    // job stands as soon as can be.
     let count = job.groups.len();
-    let mut held = members(job).into_iter();
-    let tasks: Vec<GroupTask> =
-        (0..count).map(|i| GroupTask::new(job, i, &mut held, effort)).collect();
+    let late = || effort.time.is_some_and(|t| start.elapsed() >= t);
+    let enough = || watch.stop.load(Ordering::Relaxed) || late();
+    // A valid layout of the whole job soon: first holds and first layouts, shown and kept should it be stopped now.
+    let mut held = members(job);
+    if !enough() {
+        let tasks = group_tasks(job, held.clone(), effort);
+        let show = |task: &GroupTask| task.report(watch, task.nest().first().progress());
+        tasks.par_iter().for_each(show);
+        held = best_members(job, &held, enough);
+    }
+    // Then the best holds, every group's layout with them, and only then the search.
+    let tasks = group_tasks(job, held, effort);
     let nests: Vec<OnceLock<Nest>> = (0..count).map(|_| OnceLock::new()).collect();
     let begin = |i: usize| {
         let task = &tasks[i];
@@ -108,4 +116,10 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
     }
     let holds = holds.into_iter().flatten().collect();
     Ok(Made { layout, cuts, holds, moves })
+}
+
+/// Every group with its members, which stand group by group.
+fn group_tasks<'a>(job: &'a Job, held: Vec<Member<'a>>, effort: &Effort) -> Vec<GroupTask<'a>> {
+    let mut held = held.into_iter();
+    (0..job.groups.len()).map(|i| GroupTask::new(job, i, &mut held, effort)).collect()
 }

@@ -5,7 +5,7 @@ use super::chord::Chord;
 use super::contour::Contour;
 use super::fallback::without_tabs;
 use super::figures::{Figures, Margin, Margins};
-use super::influence::influences;
+use super::influence::{Influence, influences};
 use super::load::Load;
 use super::planner::{Detail, Planner};
 use super::search::Pick;
@@ -61,15 +61,22 @@ pub(super) struct Found {
 /// comes before a fifth tab. Where no set holds, a skin, then tape, then a plain no, with the reason.
 /// The same input gives the same plan. It never fails: a shape without area gets method `none`.
 pub fn plan(task: &HoldTask) -> HoldPlan {
-    planned(task, false)
+    planned(task, best)
 }
 
 /// The same plan, with the figures of as many tabs spaced evenly beside each count that was tried ([`Tried::even`]).
 pub fn plan_compared(task: &HoldTask) -> HoldPlan {
-    planned(task, true)
+    planned(task, |planner, sections| {
+        planner.compare = true;
+        best(planner, sections)
+    })
 }
 
-fn planned(task: &HoldTask, compare: bool) -> HoldPlan {
+/// The plan that `made` makes of the part's outline, with what goes with any plan: drop-outs held, warnings.
+pub(super) fn planned(
+    task: &HoldTask,
+    made: impl FnOnce(&mut Planner, &[Chord]) -> HoldPlan,
+) -> HoldPlan {
     let load = Load::new(task.bit, task.material);
     let contours: Option<Vec<Contour>> = task.shape.rings().map(Contour::new).collect();
     let sound = |v: f64| v.is_finite() && v > 0.0;
@@ -82,9 +89,22 @@ fn planned(task: &HoldTask, compare: bool) -> HoldPlan {
     };
     let sections = sections(task, &contours);
     let mut planner = Planner::new(task, contours[0].clone(), 0, &sections);
-    planner.compare = compare;
+    let mut plan = made(&mut planner, &sections);
+    plan.necks = planner.chords.clone();
+    let of_part = plan.figures.as_ref().map(|f| &f.part);
+    let weak = of_part.and_then(|p| weakened::warning(p, &planner.chords));
+    plan.warnings.extend(weak);
+    plan.warnings.extend(words::short_grain(task, &plan, &sections));
+    let depth = if plan.hold.last_pass > 0.0 { plan.hold.last_pass } else { depths(task)[0] };
+    drop_out::hold(task, &contours, depth, &mut plan);
+    plan.warnings.extend(tongue::warnings(&tongues(task, &contours, &sections, depth), depth));
+    plan
+}
+
+fn best(planner: &mut Planner, sections: &[Chord]) -> HoldPlan {
+    let depths = depths(planner.task);
     let mut tried = vec![];
-    let mut found = choose(&planner, &depths(task), &mut tried);
+    let mut found = choose(planner, &depths, &mut tried);
     // What lifts off or breaks of itself does so on whatever sites.
     let lost = |t: &Tried| {
         let least = t.figures.least();
@@ -95,31 +115,22 @@ fn planned(task: &HoldTask, compare: bool) -> HoldPlan {
         // Held but for its overhang: better far from its tabs than without any.
         planner.overhang.allow_any();
         let mut again = vec![];
-        found = choose(&planner, &depths(task), &mut again);
+        found = choose(planner, &depths, &mut again);
         if found.is_some() {
             tried = again;
         }
     }
     if found.is_none() && !tried.iter().any(lost) && planner.cramp() {
         let mut again = vec![];
-        found = choose(&planner, &depths(task), &mut again);
+        found = choose(planner, &depths, &mut again);
         if found.is_some() || tried.is_empty() {
             tried = again;
         }
     }
-    let mut plan = match found {
-        Some(found) => with_tabs(&planner, found, tried, &sections),
-        None => without_tabs(&mut planner, tried, &sections),
-    };
-    plan.necks = planner.chords.clone();
-    let of_part = plan.figures.as_ref().map(|f| &f.part);
-    let weak = of_part.and_then(|p| weakened::warning(p, &planner.chords));
-    plan.warnings.extend(weak);
-    plan.warnings.extend(words::short_grain(task, &plan, &sections));
-    let depth = if plan.hold.last_pass > 0.0 { plan.hold.last_pass } else { depths(task)[0] };
-    drop_out::hold(task, &contours, depth, &mut plan);
-    plan.warnings.extend(tongue::warnings(&tongues(task, &contours, &sections, depth), depth));
-    plan
+    match found {
+        Some(found) => with_tabs(planner, found, tried, sections),
+        None => without_tabs(planner, tried, sections),
+    }
 }
 
 /// Whether only the overhang is against the set.
@@ -414,32 +425,40 @@ pub(super) fn with_tabs(
     let tabs = planner.placed(&picks, height);
     let figures = planner.figures(&tabs, depth, ANY).unwrap_or(found.figures);
     let influences = influences(planner, &tabs, &figures, sections);
-    let listed = listed(&tabs, figures.end);
+    on_tabs(planner, &tabs, figures, influences, tried)
+}
+
+/// The plan of these tabs as they are.
+pub(super) fn on_tabs(
+    planner: &Planner,
+    tabs: &[(f64, Tab)],
+    figures: Figures,
+    influences: Vec<Influence>,
+    tried: Vec<Tried>,
+) -> HoldPlan {
     let range = range(&planner.load, &figures);
-    let mut plan = HoldPlan {
+    HoldPlan {
         hold: Hold {
             method: Method::Tabs,
             why: words::why_tabs(&figures, &tried, &range),
             governs: figures.least().what.clone(),
             case: "staged".into(),
             load_n: figures.load,
-            last_pass: depth,
+            last_pass: figures.depth,
             safety: figures.safety,
             movement_mm: figures.movement,
             skin_mm: None,
             figures: Some(brief(&figures, &influences)),
-            tabs: listed,
+            tabs: listed(tabs, figures.end),
         },
-        figures: None,
         tried,
         load: planner.load,
         range: Some(range),
         influences,
         necks: vec![],
         warnings: words::warnings(planner, &figures),
-    };
-    plan.figures = Some(figures);
-    plan
+        figures: Some(figures),
+    }
 }
 
 /// The tabs in the order of the last pass: it starts beyond the first of the list and ends at it.

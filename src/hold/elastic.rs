@@ -14,7 +14,7 @@ use crate::job::Material;
 /// Places round the outline at which the compliance is kept; loads and tabs are weighted sums of them.
 const CONTROLS: (usize, usize) = (48, 128);
 /// Triangles aimed at.
-const TRIANGLES: f64 = 700.0;
+pub const TRIANGLES: f64 = 700.0;
 /// Sheets whose part is shorter than this many thicknesses do not bend out of the plane (thin plates lack shear).
 const THIN: f64 = 4.0;
 
@@ -80,15 +80,17 @@ pub struct ElasticMesh {
 }
 
 impl ElasticMesh {
-    /// The mesh of a shape; `None` where it cannot be meshed.
-    pub fn new(shape: &Shape) -> Option<ElasticMesh> {
-        ElasticMesh::of_mesh(Mesh::new(shape, mesh_size(shape))?, shape)
+    /// The mesh of a shape of about so many triangles ([`TRIANGLES`], or fewer for a first look, with as much fewer places at
+    /// most); `None` where it cannot be meshed.
+    pub fn new(shape: &Shape, triangles: f64) -> Option<ElasticMesh> {
+        let most = (CONTROLS.1 as f64 * triangles / TRIANGLES) as usize;
+        ElasticMesh::of_mesh(Mesh::new(shape, mesh_size(shape, triangles))?, shape, most)
     }
 
-    fn of_mesh(mesh: Mesh, shape: &Shape) -> Option<ElasticMesh> {
+    fn of_mesh(mesh: Mesh, shape: &Shape, most: usize) -> Option<ElasticMesh> {
         let contour = Contour::new(&shape.outline)?;
         let length = contour.length();
-        let n = ((length / 1.5).round() as usize).clamp(CONTROLS.0, CONTROLS.1);
+        let n = ((length / 1.5).round() as usize).clamp(CONTROLS.0, most.max(CONTROLS.0));
         let controls = (0..n).map(|i| (i as f64 + 0.5) * length / n as f64).collect();
         let bounds = shape.bounds();
         let frame = Frame { origin: bounds.centre(), size: bounds.width().max(bounds.height()) };
@@ -183,13 +185,13 @@ fn offset(k: usize, samples: usize, width: f64) -> f64 {
     width * ((k as f64 + 0.5) / samples as f64 - 0.5)
 }
 
-/// A size of mesh that gives about 700 triangles: fine along the edge, by area within.
-fn mesh_size(shape: &Shape) -> MeshSize {
+/// A size of mesh that gives about so many triangles: fine along the edge, by area within.
+fn mesh_size(shape: &Shape, triangles: f64) -> MeshSize {
     let (area, edge) = (shape.net_area(), shape.segments().map(|s| s.length()).sum::<f64>());
     // Half of the triangles by area; the edge gets as many as the other half has room for.
-    let triangle = area / (TRIANGLES * 0.5);
+    let triangle = area / (triangles * 0.5);
     MeshSize {
-        edge: (edge / (TRIANGLES * 0.35)).max((triangle * 1.2).sqrt().min(edge / 120.0)),
+        edge: (edge / (triangles * 0.35)).max((triangle * 1.2).sqrt().min(edge / 120.0)),
         area: triangle,
     }
 }
@@ -380,12 +382,12 @@ mod tests {
         let maple = find_material("hard maple", 3.0).unwrap();
         for seed in 1..=5 {
             let shape = blob(seed);
-            let mesh = Mesh::new(&shape, mesh_size(&shape)).unwrap();
+            let mesh = Mesh::new(&shape, mesh_size(&shape, TRIANGLES)).unwrap();
             let turn = 0.7 + seed as f64;
             let turned =
                 Mesh { nodes: mesh.nodes.iter().map(|p| p.turned(turn)).collect(), ..mesh.clone() };
             let of = |mesh: &Mesh, shape: &Shape, grain| {
-                let mesh = ElasticMesh::of_mesh(mesh.clone(), shape).unwrap();
+                let mesh = ElasticMesh::of_mesh(mesh.clone(), shape, CONTROLS.1).unwrap();
                 ElasticPart::new(&mesh, 3.0, maple, Some(grain), true, &[]).unwrap()
             };
             let (a, b) =

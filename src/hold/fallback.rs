@@ -41,34 +41,14 @@ pub fn without_tabs(planner: &mut Planner, tried: Vec<Tried>, sections: &[Chord]
     if small && let Some(plan) = on_bridges(planner, &reason, &mut plan.tried, sections) {
         return plan;
     }
-    if let Some(skin) = skin(planner) {
-        plan.hold = Hold {
-            method: Method::Skin,
-            why: words::why_skin(&reason, &skin),
-            governs: "the skin's weakest direction".into(),
-            load_n: skin.load,
-            last_pass: skin.depth,
-            safety: skin.safety,
-            movement_mm: skin.movement,
-            skin_mm: Some(skin.thickness),
-            ..plan.hold
-        };
+    if let Some(plan) = on_skin(planner, &reason, &plan) {
         return plan;
     }
     let reason = format!("{reason}; no skin holds it either");
     if !small && let Some(plan) = on_bridges(planner, &reason, &mut plan.tried, sections) {
         return plan;
     }
-    if let Some(tape) = tape(planner, planner.task.shape, &depths(planner.task)) {
-        plan.hold = Hold {
-            method: Method::Tape,
-            why: words::why_tape(&reason, &tape),
-            governs: "the tape under the part".into(),
-            load_n: tape.load,
-            last_pass: tape.depth,
-            safety: tape.safety,
-            ..plan.hold
-        };
+    if let Some(plan) = on_tape(planner, &reason, &plan) {
         return plan;
     }
     let spur = spur_width(planner.task, &planner.load);
@@ -77,6 +57,38 @@ pub fn without_tabs(planner: &mut Planner, tried: Vec<Tried>, sections: &[Chord]
         words::CARRIER
     ));
     plan
+}
+
+/// `plan` on a skin, if one holds.
+pub fn on_skin(planner: &Planner, reason: &str, plan: &HoldPlan) -> Option<HoldPlan> {
+    let skin = skin(planner)?;
+    let hold = Hold {
+        method: Method::Skin,
+        why: words::why_skin(reason, &skin),
+        governs: "the skin's weakest direction".into(),
+        load_n: skin.load,
+        last_pass: skin.depth,
+        safety: skin.safety,
+        movement_mm: skin.movement,
+        skin_mm: Some(skin.thickness),
+        ..plan.hold.clone()
+    };
+    Some(HoldPlan { hold, ..plan.clone() })
+}
+
+/// `plan` on tape, if that holds.
+pub fn on_tape(planner: &Planner, reason: &str, plan: &HoldPlan) -> Option<HoldPlan> {
+    let tape = tape(planner, planner.task.shape, &depths(planner.task))?;
+    let hold = Hold {
+        method: Method::Tape,
+        why: words::why_tape(reason, &tape),
+        governs: "the tape under the part".into(),
+        load_n: tape.load,
+        last_pass: tape.depth,
+        safety: tape.safety,
+        ..plan.hold.clone()
+    };
+    Some(HoldPlan { hold, ..plan.clone() })
 }
 
 /// Whether no two points are `size` mm apart.

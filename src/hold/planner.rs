@@ -9,7 +9,7 @@ use super::HoldTask;
 use super::beam::Beam;
 use super::chord::Chord;
 use super::contour::Contour;
-use super::elastic::{ElasticMesh, ElasticPart};
+use super::elastic::{ElasticMesh, ElasticPart, TRIANGLES};
 use super::elastic_body::{Bed, ElasticBody, Spots};
 use super::figures::{Figures, Map, Margins};
 use super::judge::Judge;
@@ -90,6 +90,8 @@ pub struct Planner<'a> {
     pub overhang: Overhang,
     /// Whether evenly spaced sets get figures even where they are worse.
     pub compare: bool,
+    /// Triangles of the elastic part.
+    pub triangles: f64,
     /// Directions the grain may take, as lines; one `None` where there is none.
     pub grains: Vec<Option<f64>>,
     /// Sections that cut the piece in two, the weakest at any of the grains first.
@@ -172,6 +174,7 @@ impl<'a> Planner<'a> {
             widths,
             overhang,
             compare: false,
+            triangles: TRIANGLES,
             grains,
             ways,
             first_sides,
@@ -203,7 +206,7 @@ impl<'a> Planner<'a> {
         if self.ring > 0 {
             return None;
         }
-        let mesh = self.mesh.get_or_init(|| ElasticMesh::new(t.shape)).as_ref()?;
+        let mesh = self.mesh.get_or_init(|| ElasticMesh::new(t.shape, self.triangles)).as_ref()?;
         let walls: Vec<Chord> = self.chords.iter().filter(|c| c.wall.is_some()).cloned().collect();
         let lift = self.load.lift > 0.0;
         let part = ElasticPart::new(mesh, t.thickness, t.material, way.grain, lift, &walls)?;

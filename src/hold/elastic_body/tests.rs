@@ -3,7 +3,7 @@
 use super::super::beam::Beam;
 use super::super::chord::Chord;
 use super::super::chord::chords;
-use super::super::elastic::ElasticMesh;
+use super::super::elastic::{ElasticMesh, TRIANGLES};
 use super::super::rigid_body::{Ground, RigidBody};
 use super::super::search::tab_set;
 use super::super::staged::{Sides, stations};
@@ -49,7 +49,7 @@ fn bench(shape: Shape, at: &[f64]) -> Bench {
 impl Bench {
     /// The part on its mesh, the grain at an angle, bending too.
     fn elastic(&self, thickness: f64, grain: Option<f64>) -> ElasticPart {
-        let mesh = ElasticMesh::new(&self.shape).unwrap();
+        let mesh = ElasticMesh::new(&self.shape, TRIANGLES).unwrap();
         ElasticPart::new(&mesh, thickness, &self.material, grain, true, &[]).unwrap()
     }
 
@@ -86,9 +86,15 @@ fn near(what: &str, a: f64, b: f64, scale: f64, tolerance: f64) {
 fn elastic_tends_to_rigid_as_e_grows() {
     let b = bench(Shape::new(Ring::rectangle(40.0, 12.0), vec![]), &[12.0, 46.0, 75.0]);
     let stiff = Material { e_along: 1e10, e_across: 1e9, shear_modulus: 1e9, ..b.material.clone() };
-    let part =
-        ElasticPart::new(&ElasticMesh::new(&b.shape).unwrap(), 3.0, &stiff, Some(0.4), true, &[])
-            .unwrap();
+    let part = ElasticPart::new(
+        &ElasticMesh::new(&b.shape, TRIANGLES).unwrap(),
+        3.0,
+        &stiff,
+        Some(0.4),
+        true,
+        &[],
+    )
+    .unwrap();
     let spots = Spots::new(&part, &b.contour, &b.stations, &b.chords, 0.8);
     let elastic = b.held(&part, &spots, 0.5, Bed::Absent);
     // The elastic body's loads are spread: near a corner they act in the mean a little inside it. The rigid
@@ -176,7 +182,7 @@ fn sections_of_the_elements_are_those_of_statics() {
     let walls: Vec<Chord> =
         statics.iter().enumerate().map(|(i, c)| Chord { wall: Some(i), ..c.clone() }).collect();
     let part = ElasticPart::new(
-        &ElasticMesh::new(&b.shape).unwrap(),
+        &ElasticMesh::new(&b.shape, TRIANGLES).unwrap(),
         2.0,
         &b.material,
         Some(0.2),
@@ -325,7 +331,7 @@ fn figures_of_an_independent_program() {
         });
         let set = tab_set(tabs.collect());
         let elastic = ElasticPart::new(
-            &ElasticMesh::new(&part.shape).unwrap(),
+            &ElasticMesh::new(&part.shape, TRIANGLES).unwrap(),
             3.0,
             material,
             Some(part.grain),
