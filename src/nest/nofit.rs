@@ -217,23 +217,21 @@ impl NoFit {
             if !span.touches(s.bounds) {
                 continue;
             }
-            let (mut from, mut to) = (f64::NEG_INFINITY, f64::INFINITY);
             let first = sides.len();
-            for side in self.sides_of(*s) {
-                let m = side.depth(d);
-                let den = side.n.x * u.x + side.n.y * u.y;
-                if den > 1e-12 {
-                    to = to.min(m / den);
-                } else if den < -1e-12 {
-                    from = from.max(m / den);
-                } else if m <= eps {
-                    to = f64::NEG_INFINITY;
-                }
-                if to < from + eps || to < lo || from > hi {
-                    to = f64::NEG_INFINITY;
-                    break;
-                }
-                sides.push((m, den));
+            let both = |side: &Side| (side.depth(d), side.n.x * u.x + side.n.y * u.y);
+            sides.extend(self.sides_of(*s).iter().map(both));
+            // Without branches: which side bounds the line is as good as random.
+            let (mut from, mut to) = (f64::NEG_INFINITY, f64::INFINITY);
+            for &(m, den) in &sides[first..] {
+                let at = m / den;
+                let along = den > 1e-12;
+                let leaves = if along { at } else { f64::INFINITY };
+                let enters = if den < -1e-12 { at } else { f64::NEG_INFINITY };
+                // Beside the line: nowhere in it unless the line runs inside.
+                let beside =
+                    if den.abs() <= 1e-12 && m <= eps { f64::NEG_INFINITY } else { leaves };
+                to = if beside < to { beside } else { to };
+                from = if enters > from { enters } else { from };
             }
             if to > from + eps && to > lo && from < hi {
                 found(Crossing { from, to, first: first as u32, end: sides.len() as u32 });

@@ -15,6 +15,8 @@ use rand::{RngExt, SeedableRng};
 const CONTACTS: usize = 8;
 const ANYWHERE: usize = 4;
 const NEARBY: usize = 4;
+/// A place elsewhere that costs this many times what the best one at hand does is not descended from.
+const WORTH: f64 = 2.0;
 /// Most line minimisations in one descent.
 const LINES: usize = 2;
 /// Growth of an overlapping pair's weight in a pass: from the shallowest to the deepest.
@@ -267,13 +269,14 @@ impl<'w> Search<'w> {
         }
     }
 
-    /// Samples one form on one field, and descends from the best sample.
+    /// Samples one form on one field, and descends from the best sample if it is worth it.
     fn look_elsewhere(&mut self, item: usize, best: &mut (f64, Placing), scratch: &mut Scratch) {
         let Some((field, form)) = self.pick_form(item) else { return };
         let many = self.kinds.len() > FEW;
         let Some(limits) = self.state.limits(field, form) else { return };
         let around = if many { None } else { self.around(item, field, form, None) };
-        let mut spot = Spot { cost: f64::INFINITY, at: limits.min };
+        let worth = WORTH * best.0;
+        let mut spot = Spot { cost: worth, at: limits.min };
         for k in 0..CONTACTS + ANYWHERE + NEARBY {
             let at = match k {
                 k if k < CONTACTS => self.contact_place(item, field, form, &limits),
@@ -292,7 +295,7 @@ impl<'w> Search<'w> {
                 }
             }
         }
-        if spot.cost == f64::INFINITY {
+        if spot.cost >= worth {
             return;
         }
         if spot.cost > 0.0 {
