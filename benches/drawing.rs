@@ -103,9 +103,9 @@ fn inspecting(c: &mut Criterion) {
                 let drawing = read(black_box(svg), "blobs.svg", &ReadOptions::default()).unwrap();
                 let report = inspect(&drawing, &[]);
                 assert_eq!(report.parts.iter().map(|p| p.copies).sum::<usize>(), parts);
-                // Every blob has hollows or walls; those of 3 or 5 lobes have no walls that face.
+                // Most blobs are as wide as long, which is no neck; those of two lobes have one.
                 assert!(
-                    report.parts.iter().filter(|p| p.thinnest_neck.is_some()).count() * 2 > parts
+                    report.parts.iter().filter(|p| p.thinnest_neck.is_some()).count() * 10 > parts
                 );
                 report
             });
@@ -128,7 +128,7 @@ fn one_part(c: &mut Criterion) {
         });
         group.bench_with_input(BenchmarkId::new("thinnest-neck", points), shape, |b, shape| {
             b.iter(|| {
-                let neck = thinnest_neck(black_box(shape)).unwrap();
+                let neck = thinnest_neck(black_box(shape));
                 assert!(neck.width > 1.0 && neck.width < 40.0);
                 neck
             });
