@@ -6,7 +6,7 @@ use crate::job::Material;
 use crate::layout::Tab;
 
 /// Shear coefficient of a rectangle (Timoshenko beam).
-const KAPPA: f64 = 5.0 / 6.0;
+pub const KAPPA: f64 = 5.0 / 6.0;
 
 /// What the roots' own give leaves of a built-in beam's stiffness, against a solid model with its root
 /// blocks (project's first study, +-15 %): in the sheet's plane, along the span, out of the plane.

@@ -10,9 +10,10 @@
 //! more is a spur: a strip of extra stock to be trimmed.
 
 use super::beam::Beam;
-use super::choose::{best_of_count, depths, with_tabs};
+use super::choose::{best_of_count, with_tabs};
 use super::chord::Chord;
 use super::judge::Judge;
+use super::ladder::depths;
 use super::planner::Planner;
 use super::staged::TabSet;
 use super::{HoldPlan, Tried, words};

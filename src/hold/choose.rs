@@ -6,6 +6,7 @@ use super::contour::Contour;
 use super::fallback::without_tabs;
 use super::figures::{Figures, Margin, Margins};
 use super::influence::{Influence, influences};
+use super::ladder::{depths, heights};
 use super::load::Load;
 use super::planner::{Detail, Planner};
 use super::search::Pick;
@@ -13,8 +14,6 @@ use super::weakened::{self, sections};
 use super::{HoldPlan, HoldTask, LoadRange, Tried, drop_out, tongue, tongues, words};
 use crate::layout::{Hold, Method, Tab};
 
-/// Depths of the last pass tried, mm, deepest first. Under 0.2 mm the bit rubs and the bed is not flat enough.
-const DEPTHS: [f64; 7] = [0.8, 0.6, 0.5, 0.4, 0.3, 0.25, 0.2];
 /// A last pass this deep costs at most one pass more: fewer tabs are worth it, mm.
 const COMFORT: f64 = 0.4;
 /// Tabs that a shallower last pass comes before.
@@ -159,31 +158,6 @@ pub fn evaluate(task: &HoldTask, tabs: &[Tab], depth: Option<f64>) -> Option<Fig
         Some(depth) => planner.figures(&placed, depth, ANY),
         None => Some(deepest(&planner, &placed, &depths(task), least)?.1),
     }
-}
-
-/// Depths to try: the job's own, or the ladder within the bit's pass and half the sheet.
-pub(super) fn depths(task: &HoldTask) -> Vec<f64> {
-    let most = task.bit.pass_depth.min(task.thickness / 2.0);
-    let ladder = |from: f64| DEPTHS.into_iter().filter(move |d| *d <= from + 1e-9);
-    let mut list: Vec<f64> = match task.holding.last_pass {
-        // What the maker asked for first; shallower only where that cannot hold.
-        Some(depth) => std::iter::once(depth).chain(ladder(depth).filter(|d| *d < depth)).collect(),
-        None => ladder(most).collect(),
-    };
-    if list.is_empty() {
-        list.push(most);
-    }
-    list
-}
-
-/// Tab heights to try, mm: a quarter to two thirds of the sheet (common practice, no source).
-pub(super) fn heights(thickness: f64) -> Vec<f64> {
-    let round =
-        |h: f64| ((h * 10.0).round() / 10.0).clamp(0.4f64.min(0.7 * thickness), 0.8 * thickness);
-    let mut list: Vec<f64> =
-        [0.25, 0.4, 0.65].iter().map(|f| round((f * thickness).clamp(0.5, 3.0))).collect();
-    list.dedup_by(|b, a| *b - *a < 0.05);
-    list
 }
 
 /// The deepest last pass at which the tabs hold, with the figures there; else those at the shallowest.

@@ -1,7 +1,8 @@
 //! Drop-outs: what an opening's cut leaves loose inside it.
 
-use super::choose::{EVENS, choose, heights};
+use super::choose::{EVENS, choose};
 use super::contour::Contour;
+use super::ladder::heights;
 use super::planner::{Detail, Planner};
 use super::{HoldPlan, HoldTask};
 use crate::geometry::{Ring, Shape, shrink};

@@ -2,8 +2,9 @@
 
 use super::advice::spur_width;
 use super::bridge::on_bridges;
-use super::choose::{depths, nothing};
+use super::choose::nothing;
 use super::chord::Chord;
+use super::ladder::depths;
 use super::planner::Planner;
 use super::rigid::{Frame, Springs, dot};
 use super::staged::{Station, stations};

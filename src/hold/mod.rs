@@ -74,6 +74,7 @@ mod first;
 mod grain;
 mod influence;
 mod judge;
+mod ladder;
 mod load;
 mod overhang;
 mod picture;

@@ -1,5 +1,6 @@
 //! Tongues: what of the part stands into an opening, free on all sides but its root once the opening is cut.
 
+use super::beam::KAPPA;
 use super::chord::Chord;
 use super::contour::Contour;
 use super::judge::{MOVEMENT_IN, MOVEMENT_LIFT, SAFETY_PART};
@@ -7,9 +8,6 @@ use super::planner::directions;
 use super::strength::{line_angle, modulus_at, section_strength};
 use super::{HoldTask, Load};
 use crate::geometry::{Point, Ring, Vector};
-
-/// Timoshenko's shear coefficient of a rectangle.
-const KAPPA: f64 = 5.0 / 6.0;
 
 /// A tongue's root is where it is this much wider than its section.
 const WIDENS: f64 = 1.02;

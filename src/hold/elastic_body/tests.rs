@@ -263,6 +263,24 @@ fn the_bed_pushes_and_never_pulls() {
     }
 }
 
+/// What still holds ahead of the bit can only lessen what the load does at its own place, on the bed too: the compliance is
+/// twice the greatest of f u - E(u), and every spring or contact adds to E (Rayleigh's theorem on constraints).
+#[test]
+fn the_floor_never_makes_the_bit_lift_more() {
+    let b = bench(Shape::new(Ring::rectangle(60.0, 30.0), vec![]), &[20.0, 75.0]);
+    let part = b.elastic(1.5, Some(0.0));
+    let spots = Spots::new(&part, &b.contour, &b.stations, &[], 0.8);
+    let body = b.held(&part, &spots, 1.0, Bed::Everywhere);
+    let free = seen(&body, &b.set, Pass::Free);
+    for pass in [Pass::Forward, Pass::Backward] {
+        for staged in seen(&body, &b.set, pass) {
+            let free = free.iter().find(|f| f.0 == staged.0).unwrap();
+            let (rise, most) = (staged.1[4], free.1[4]);
+            assert!(rise > 0.0 && rise <= most * (1.0 + 1e-9), "{}: {rise} {most}", staged.0);
+        }
+    }
+}
+
 /// One part of the independent check: figures of scikit-fem 12.0.2 (numpy 2.4.6, scipy 1.17.1) with other elements,
 /// loads and springs; the script stands beside its figures in `tests/data/mechanics`.
 struct Independent {
