@@ -23,9 +23,6 @@ const LINES: usize = 2;
 const GROWTH: (f64, f64) = (1.1, 1.5);
 /// What an excess weight keeps of itself in each pass in which its pair does not overlap.
 const MEMORY: f64 = 0.98;
-/// Passes without a fall of the overlap after which the search goes back to the least overlap seen, its
-/// weights kept.
-const BACK: usize = 25;
 /// How much more the overlap of large parts counts: depth x (area of one x area of the other) to
 /// this power. A deep overlap of large parts is long too, and harder to take out than a small part's.
 const SIZE_POWER: f64 = 0.125;
@@ -145,10 +142,6 @@ impl<'w> Search<'w> {
                 best = (total, self.state.items.clone());
             } else {
                 idle += 1;
-            }
-            if idle > 0 && idle.is_multiple_of(BACK) {
-                self.restore(&best.1);
-                overlaps = self.overlaps();
             }
             if idle > patience || self.moves >= end || stop() {
                 self.restore(&best.1);

@@ -86,7 +86,7 @@ impl<'p> Nest<'p> {
         let free = problem.parts.iter().any(|p| p.turns.tolerance > 0.0);
         let share = if free { run.left() / 2 } else { run.left() };
         run.clock = clock.part(if free { 0.5 } else { 1.0 });
-        let state = gather_last(trial.state, axis, problem, kinds, pinned, share, &mut run);
+        let state = gather_last(trial.state, axis, kinds, pinned, share, &mut run);
         run.clock = clock;
         if !free {
             return self.answer(&state, unplaced, run);
@@ -215,7 +215,7 @@ fn refine_turns(
         let rounds = TURN_STEPS.len() - round;
         let (share, whole) = (run.left() / rounds as u64, run.clock);
         run.clock = whole.part(1.0 / rounds as f64);
-        plan = Plan::of(&gather_last(state, axis, problem, kinds, pinned, share, run));
+        plan = Plan::of(&gather_last(state, axis, kinds, pinned, share, run));
         run.clock = whole;
     }
     plan
@@ -241,7 +241,6 @@ fn default_moves(world: &World<'_>, items: &[Item]) -> u64 {
 fn gather_last<'w>(
     state: State<'w>,
     axis: Axis,
-    problem: &Problem,
     kinds: &[usize],
     pinned: &[bool],
     moves: u64,
@@ -249,7 +248,7 @@ fn gather_last<'w>(
 ) -> State<'w> {
     let Some(last) = state.fields.len().checked_sub(1) else { return state };
     let world = state.world;
-    let bound = length_bound(&state, last, axis, problem.sheets[state.fields[last].stock].margin);
+    let bound = length_bound(&state, last, axis, kinds, pinned);
     let goal = Goal { field: last as u32, axis, bound };
     let mut state = gather(state, kinds, pinned, goal, moves, run);
     for field in 0..state.fields.len() {
@@ -258,15 +257,41 @@ fn gather_last<'w>(
     state
 }
 
-/// No layout of one sheet is shorter than its parts' area or its longest part.
-fn length_bound(state: &State<'_>, last: usize, axis: Axis, margin: f64) -> f64 {
+/// How far the last sheet is used at least: by the longest part that lies on no other sheet, and where
+/// there is one sheet only, by the parts' area.
+fn length_bound(
+    state: &State<'_>,
+    last: usize,
+    axis: Axis,
+    kinds: &[usize],
+    pinned: &[bool],
+) -> f64 {
+    let (world, stock) = (state.world, state.fields[last].stock);
+    let bounds = world.sheet_bounds(stock);
+    // Where a form's least corner touches the margin, the sheet is used least.
+    let reach = |stock: usize, form: u32| {
+        let l = world.limits(stock, form, world.sheet_bounds(stock).max)?;
+        Some(axis.of(world.reach_of(stock, form, l.min)))
+    };
+    let least = |item: usize| {
+        if pinned[item] {
+            let p = state.items[item];
+            return axis.of(world.reach_of(stock, p.form, p.at));
+        }
+        let forms = |stock: usize| &world.allowed[stock][kinds[item]];
+        let mut others = state.fields[..last].iter().map(|f| f.stock);
+        if others.any(|other| forms(other).iter().any(|&f| reach(other, f).is_some())) {
+            return 0.0;
+        }
+        forms(stock).iter().filter_map(|&f| reach(stock, f)).fold(f64::INFINITY, f64::min)
+    };
+    let longest = state.on_field(last as u32).map(least).filter(|r| r.is_finite());
+    let longest = longest.fold(0.0, f64::max);
     if state.fields.len() > 1 {
-        return 0.0;
+        return longest;
     }
-    let stock = state.fields[last].stock;
-    let bounds = state.world.sheet_bounds(stock);
+    let margin = world.problem.sheets[stock].margin;
     let breadth = axis.across().of(bounds.max - bounds.min) - 2.0 * margin;
-    let area: f64 =
-        state.on_field(last as u32).map(|i| state.world.area(state.items[i].form)).sum();
-    axis.of(bounds.min) + 2.0 * margin + area / breadth.max(1e-9)
+    let area: f64 = state.on_field(last as u32).map(|i| world.area(state.items[i].form)).sum();
+    longest.max(axis.of(bounds.min) + 2.0 * margin + area / breadth.max(1e-9))
 }

@@ -1,5 +1,10 @@
-//! One stream of the search: tighten the goal, separate, slide to contact, and start over from
-//! elsewhere when it stalls.
+//! One stream of the search: squeeze the best layout while that goes, then look for a better one under
+//! pressure.
+//!
+//! At a length just under the best one's, no layout overlaps less than the best one itself, squeezed;
+//! so what is searched there never leaves it. Under a pressure that no layout is likely to bear, the
+//! overlap tells good layouts from bad ones. The least overlapping of them are let out again step by
+//! step, and some come free before they are as long as the best.
 
 use super::around::clamp;
 use super::clock::Clock;
@@ -10,15 +15,22 @@ use super::state::Placing;
 use crate::geometry::{Vector, point};
 use rand::RngExt;
 
-/// Least and greatest share by which a success tightens the goal.
+/// Least and greatest share by which a squeeze shortens the best layout.
 const STEP: (f64, f64) = (0.001, 0.03);
-/// Passes without a fall of the overlap before a try is given up.
-const PATIENCE: usize = 100;
-/// Stalls at one goal before the next one is set nearer.
-const STALLS: usize = 2;
-/// Share of the fresh starts from the best valid layout, squeezed anew, rather than from the pool.
+/// The same for the first squeeze of a layout that came free under pressure.
+const FIRST_STEP: f64 = 0.003;
+/// Squeezes of one layout by the least step that may stall.
+const SQUEEZES: usize = 3;
+/// Share of the best length by which layouts are looked for that are shorter.
+const PRESSURE: f64 = 0.01;
+/// Layouts under pressure that overlap less than this many others are let out.
+const LET_OUT: usize = 3;
+/// Passes without a fall of the overlap before a try is given up, and before a layout is let out further.
+const PATIENCE: usize = 200;
+const PATIENCE_OUT: usize = 50;
+/// Share of the layouts under pressure that stem from the best valid one, not from the pool.
 const BACK: f64 = 0.3;
-/// Infeasible layouts kept to start over from.
+/// Layouts under pressure kept to start over from.
 const POOL: usize = 6;
 /// How much more overlap than its parent a layout may have that takes its place.
 const WORSE: f64 = 2.0;
@@ -32,6 +44,17 @@ pub(super) struct Goal {
     pub bound: f64,
 }
 
+/// What the try at hand is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Try {
+    /// The best layout, squeezed; so many squeezes by the least step have stalled.
+    Squeezed { stalls: usize },
+    /// A layout under pressure, shaken; it stems from that one of the pool.
+    Pressed { parent: Option<usize> },
+    /// A layout let out to that share of the best length under it.
+    LetOut { by: f64 },
+}
+
 /// A stream of the search with the best valid layout that it knows.
 pub(super) struct Worker<'w> {
     pub search: Search<'w>,
@@ -39,12 +62,11 @@ pub(super) struct Worker<'w> {
     /// What `best` uses along the goal's axis, mm.
     pub used: f64,
     goal: Goal,
+    /// Share by which the next squeeze shortens the best layout.
     step: f64,
+    /// Layouts under pressure with their overlap, least first.
     pool: Vec<(f64, Vec<Placing>)>,
-    /// Stalls since the last success.
-    fails: usize,
-    /// Which of the pool the try at hand started from.
-    parent: Option<usize>,
+    now: Try,
 }
 
 impl<'w> Worker<'w> {
@@ -56,8 +78,7 @@ impl<'w> Worker<'w> {
             goal,
             step: STEP.1,
             pool: vec![],
-            fails: 0,
-            parent: None,
+            now: Try::Squeezed { stalls: 0 },
             search,
         };
         worker.compact();
@@ -75,11 +96,8 @@ impl<'w> Worker<'w> {
         if used < self.used {
             self.best = best.to_vec();
             self.used = used;
-            self.search.restore(best);
-            self.search.forget_weights();
+            self.squeeze_best(0);
             self.pool.clear();
-            self.parent = None;
-            self.fails = 0;
         }
     }
 
@@ -87,31 +105,81 @@ impl<'w> Worker<'w> {
     pub fn explore(&mut self, moves: u64, most: u64, clock: &Clock<'_>) {
         let (end, last) = (self.search.moves + moves, self.search.moves.saturating_add(most));
         while self.search.moves < end && !self.is_done() && !clock.is_over() {
-            let target = (self.used * (1.0 - self.step)).max(self.goal.bound);
-            if !self.tighten(target) {
+            let (shorter, patience) = match self.now {
+                Try::Squeezed { .. } => (self.step, PATIENCE),
+                Try::Pressed { .. } => (PRESSURE, PATIENCE),
+                Try::LetOut { by } => (by, PATIENCE_OUT),
+            };
+            if !self.tighten((self.used * (1.0 - shorter)).max(self.goal.bound)) {
                 return;
             }
             let most = last.saturating_sub(self.search.moves).max(1);
-            match self.search.separate(PATIENCE, most, &|| clock.is_over()) {
-                Outcome::Separated => {
-                    self.compact();
-                    self.keep();
-                    self.step = (self.step * 1.5).min(STEP.1);
-                    self.pool.clear();
-                    self.parent = None;
-                    self.fails = 0;
-                }
-                Outcome::Stalled => {
-                    self.fails += 1;
-                    if self.fails.is_multiple_of(STALLS) {
-                        self.step = (self.step * 0.6).max(STEP.0);
-                    }
-                    self.start_over();
-                }
+            match self.search.separate(patience, most, &|| clock.is_over()) {
+                Outcome::Separated => self.succeeded(),
+                Outcome::Stalled => self.stalled(),
             }
             // A pass that moved nothing (everything pinned, say) must not spin for ever.
             self.search.moves += 1;
         }
+    }
+
+    /// A layout came free: the search goes on from it.
+    fn succeeded(&mut self) {
+        self.compact();
+        self.keep();
+        self.step = match self.now {
+            Try::Squeezed { .. } => (self.step * 1.5).min(STEP.1),
+            _ => FIRST_STEP,
+        };
+        self.now = Try::Squeezed { stalls: 0 };
+        self.pool.clear();
+    }
+
+    /// What to try after a stall.
+    fn stalled(&mut self) {
+        match self.now {
+            Try::Squeezed { stalls } if self.step > STEP.0 => {
+                self.step = (self.step * 0.6).max(STEP.0);
+                self.squeeze_best(stalls);
+            }
+            Try::Squeezed { stalls } if stalls + 1 < SQUEEZES => self.squeeze_best(stalls + 1),
+            Try::Squeezed { .. } => self.press(),
+            Try::Pressed { parent } => {
+                if self.pooled(parent) < LET_OUT {
+                    self.now = Try::LetOut { by: PRESSURE / 2.0 };
+                } else {
+                    self.press();
+                }
+            }
+            Try::LetOut { by } if by > STEP.0 => {
+                self.now = Try::LetOut { by: (by / 2.0).max(STEP.0) };
+            }
+            Try::LetOut { .. } => self.press(),
+        }
+    }
+
+    /// The best layout again, to be squeezed; each time it is cut elsewhere.
+    fn squeeze_best(&mut self, stalls: usize) {
+        self.search.restore(&self.best);
+        self.search.forget_weights();
+        self.now = Try::Squeezed { stalls };
+    }
+
+    /// Keeps the present layout in the pool, if it is good enough; how many there overlap less.
+    fn pooled(&mut self, parent: Option<usize>) -> usize {
+        let total: f64 = self.search.overlaps().iter().map(|o| o.depth).sum();
+        let less = self.pool.iter().filter(|other| other.0 <= total).count();
+        let child = (total, self.search.state.items.clone());
+        // Layouts that stem from one another are one line: a child takes its parent's place, so that the lines
+        // stay apart, and even if it is somewhat worse, so that each wanders.
+        match parent.and_then(|k| self.pool.get_mut(k)) {
+            Some(parent) if total < WORSE * parent.0 => *parent = child,
+            Some(_) => {}
+            None => self.pool.push(child),
+        }
+        self.pool.sort_by(|a, b| a.0.total_cmp(&b.0));
+        self.pool.truncate(POOL);
+        less
     }
 
     /// Remembers the present layout if it is valid and shorter.
@@ -216,28 +284,15 @@ impl<'w> Worker<'w> {
         }
     }
 
-    /// After a stall: one of the least overlapping layouts, shaken.
-    fn start_over(&mut self) {
-        let total: f64 = self.search.overlaps().iter().map(|o| o.depth).sum();
-        let child = (total, self.search.state.items.clone());
-        // Layouts that stem from one another are one line: a child takes its parent's place, so that the lines
-        // stay apart, and even if it is somewhat worse, so that each wanders.
-        match self.parent.take().and_then(|k| self.pool.get_mut(k)) {
-            Some(parent) if total < WORSE * parent.0 => *parent = child,
-            Some(_) => {}
-            None => self.pool.push(child),
-        }
-        self.pool.sort_by(|a, b| a.0.total_cmp(&b.0));
-        self.pool.truncate(POOL);
+    /// One of the least overlapping layouts, or the best valid one, shaken.
+    fn press(&mut self) {
         // The product of two uniform numbers favours the best.
         let (a, b): (f64, f64) = (self.search.rng.random(), self.search.rng.random());
         let chosen = ((a * b) * self.pool.len() as f64) as usize;
-        let back = self.search.rng.random_bool(BACK);
-        let items = if back { &self.best } else { &self.pool[chosen.min(self.pool.len() - 1)].1 };
-        self.parent = (!back).then_some(chosen);
-        let items = items.clone();
-        self.search.restore(&items);
+        let back = self.search.rng.random_bool(BACK) || self.pool.is_empty();
+        self.search.restore(if back { &self.best } else { &self.pool[chosen].1 });
         self.search.forget_weights();
         shake(&mut self.search, self.goal);
+        self.now = Try::Pressed { parent: (!back).then_some(chosen) };
     }
 }
