@@ -136,6 +136,25 @@ fn open_length_boards_report_the_length_used() {
 }
 
 #[test]
+fn a_long_part_does_not_end_the_search() {
+    // A row of squares beside a bar, up to 3 % longer than the bar, which nothing can be shorter than.
+    let mut board = stock(2000.0, 60.0, 5.0);
+    board.open_length = true;
+    let side = (206.0 - 9.0 * D) / 10.0;
+    let parts = vec![
+        part("bar", rectangle(200.0, 10.0), 1),
+        part("square", rectangle(side, side), 9),
+        part("hook", plain(&[[0., 0.], [side, 0.], [side, side], [9., 9.], [0., side]]), 1),
+    ];
+    let p = problem(parts, vec![board], D, 1500);
+    let nested = run(&p);
+    assert_eq!(faults(&p, &nested), Vec::<String>::new());
+    let length = nested.sheets[0].length.expect("open length");
+    assert!((210.0 - 1e-9..=216.0 + 1e-9).contains(&length), "{length}");
+    assert!(nested.moves >= 1500 || length < 210.0 + 1e-6, "{} moves", nested.moves);
+}
+
+#[test]
 fn what_cannot_be_placed_is_listed_with_the_reason() {
     let mut sheet = stock(100.0, 100.0, 5.0);
     sheet.quantity = Some(1);

@@ -105,23 +105,38 @@ impl<'w> Search<'w> {
 
     /// All pairs that overlap now.
     pub fn overlaps(&self) -> Vec<Overlap> {
-        let (state, eps) = (&self.state, self.state.world.eps);
         let mut found = vec![];
         for i in 0..self.kinds.len() {
-            let p = state.items[i];
-            if p.field == NOWHERE {
-                continue;
-            }
-            state.views(i, p.field, p.form, state.bounds(i), |other, v| {
-                if other.is_none_or(|j| j > i) {
-                    let depth = v.nofit.depth(v.offset(p.at), eps) * self.factor(i, other);
-                    if depth > 0.0 {
-                        found.push(Overlap { item: i, other, depth });
-                    }
-                }
-            });
+            self.overlaps_of(i, |j| j > i, &mut found);
         }
         found
+    }
+
+    /// Adds the overlaps of one item with the sheet and with those of the others that are asked for.
+    fn overlaps_of(&self, item: usize, asked: impl Fn(usize) -> bool, found: &mut Vec<Overlap>) {
+        let (state, eps) = (&self.state, self.state.world.eps);
+        let p = state.items[item];
+        if p.field == NOWHERE {
+            return;
+        }
+        state.views(item, p.field, p.form, state.bounds(item), |other, v| {
+            if other.is_none_or(&asked) {
+                let depth = v.nofit.depth(v.offset(p.at), eps) * self.factor(item, other);
+                if depth > 0.0 {
+                    found.push(Overlap { item, other, depth });
+                }
+            }
+        });
+    }
+
+    /// The overlaps after those items have moved.
+    fn update(&self, overlaps: &mut Vec<Overlap>, moved: &[usize]) {
+        let mut has_moved = vec![false; self.kinds.len()];
+        moved.iter().for_each(|&i| has_moved[i] = true);
+        overlaps.retain(|o| !has_moved[o.item] && o.other.is_none_or(|j| !has_moved[j]));
+        for &i in moved {
+            self.overlaps_of(i, |j| !has_moved[j] || j > i, overlaps);
+        }
     }
 
     /// Moves overlapping items until nothing overlaps, the overlap stalls for `patience` passes or
@@ -157,10 +172,15 @@ impl<'w> Search<'w> {
             moving.sort_unstable();
             moving.dedup();
             self.shuffle(&mut moving);
+            let mut moved = vec![];
             for item in moving {
+                let from = self.state.items[item];
                 self.move_item(item);
+                if self.state.items[item] != from {
+                    moved.push(item);
+                }
             }
-            overlaps = self.overlaps();
+            self.update(&mut overlaps, &moved);
         }
     }
 

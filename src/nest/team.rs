@@ -13,7 +13,7 @@ use super::worker::{Goal, Worker};
 const STREAMS: usize = 2;
 
 /// Moves of a stream between two meetings; the try at hand is finished first.
-const ROUND: u64 = 4000;
+const ROUND: u64 = 20_000;
 
 /// What all searches of one run share.
 pub(super) struct Run<'a> {
