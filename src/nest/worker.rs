@@ -1,8 +1,8 @@
 //! One stream of the search: squeeze the best layout while that goes, then look for a better one under
 //! pressure.
 //!
-//! At a length just under the best one's, no layout overlaps less than the best one itself, squeezed;
-//! so what is searched there never leaves it. Under a pressure that no layout is likely to bear, the
+//! At a length just under the best one's, hardly a layout overlaps less than the best one itself,
+//! squeezed; so what is searched there seldom leaves it. Under a pressure that no layout is likely to bear, the
 //! overlap tells good layouts from bad ones. The least overlapping of them are let out again step by
 //! step, and some come free before they are as long as the best.
 
@@ -15,13 +15,15 @@ use super::state::Placing;
 use crate::geometry::{Vector, point};
 use rand::RngExt;
 
+// Chosen by the time to a density on eight instances (DEVELOPERS.md, Ablations).
+
 /// Least and greatest share by which a squeeze shortens the best layout.
 const STEP: (f64, f64) = (0.001, 0.03);
 /// The same for the first squeeze of a layout that came free under pressure.
 const FIRST_STEP: f64 = 0.003;
 /// Squeezes of one layout by the least step that may stall.
 const SQUEEZES: usize = 3;
-/// Share of the best length by which layouts are looked for that are shorter.
+/// How much shorter than the best one layouts under pressure are, as a share of its length.
 const PRESSURE: f64 = 0.01;
 /// Layouts under pressure that overlap less than this many others are let out.
 const LET_OUT: usize = 3;
@@ -51,7 +53,7 @@ enum Try {
     Squeezed { stalls: usize },
     /// A layout under pressure, shaken; it stems from that one of the pool.
     Pressed { parent: Option<usize> },
-    /// A layout let out to that share of the best length under it.
+    /// A layout let out of the pressure, until it is only so much shorter, as a share.
     LetOut { by: f64 },
 }
 
