@@ -11,6 +11,7 @@
 //! and straight edges meet at exactly the gap.
 
 mod around;
+mod candidates;
 mod clock;
 mod convex;
 mod fewer;

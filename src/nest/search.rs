@@ -4,17 +4,13 @@
 //! still overlap grow after each pass, which lifts the search out of local minima (Egeblad, Nielsen
 //! & Odgaard, EJOR 183, 2007; Umetani et al., International Transactions in OR 16, 2009).
 
-use super::around::{Around, Scratch, Spot, clamp};
+use super::around::{Around, Scratch, Spot};
+use super::candidates::CANDIDATES;
 use super::state::{NOWHERE, Placing, State};
 use crate::geometry::{Bounds, Point, point};
 use rand::rngs::Xoshiro256PlusPlus;
 use rand::{RngExt, SeedableRng};
 
-/// Places tried at corners of no-fit regions, anywhere, and near the present one, in one move. Few: in
-/// a dense layout most moves that help are the descent from where the item lies.
-const CONTACTS: usize = 8;
-const ANYWHERE: usize = 4;
-const NEARBY: usize = 4;
 /// A place elsewhere that costs this many times what the best one at hand does is not descended from.
 const WORTH: f64 = 2.0;
 /// Most line minimisations in one descent.
@@ -290,12 +286,8 @@ impl<'w> Search<'w> {
         let around = if many { None } else { self.around(item, field, form, None) };
         let worth = WORTH * best.0;
         let mut spot = Spot { cost: worth, at: limits.min };
-        for k in 0..CONTACTS + ANYWHERE + NEARBY {
-            let at = match k {
-                k if k < CONTACTS => self.contact_place(item, field, form, &limits),
-                k if k < CONTACTS + ANYWHERE => Some(self.any_place(&limits)),
-                _ => self.near_place(item, field, form, &limits),
-            };
+        for k in 0..CANDIDATES {
+            let at = self.candidate(k, item, field, form, &limits);
             let Some(at) = at else { continue };
             let cost = match &around {
                 Some(around) => around.cost(at, spot.cost, scratch),
@@ -353,63 +345,5 @@ impl<'w> Search<'w> {
             return None;
         }
         Some((field, forms[self.rng.random_range(0..forms.len())]))
-    }
-
-    /// A place where the item touches another one at a corner of their no-fit region.
-    fn contact_place(
-        &mut self,
-        item: usize,
-        field: u32,
-        form: u32,
-        limits: &Bounds,
-    ) -> Option<Point> {
-        let n = self.kinds.len();
-        let world = self.state.world;
-        for _ in 0..8 {
-            let j = self.rng.random_range(0..=n);
-            let view = if j == n {
-                world.fixed(self.state.fields[field as usize].stock, form)
-            } else {
-                let other = self.state.items[j];
-                if j == item || other.field != field {
-                    continue;
-                }
-                world.pair(other.form, other.at, form)
-            };
-            let corners = view.nofit.corners();
-            if corners == 0 {
-                continue;
-            }
-            for _ in 0..3 {
-                let c = view.nofit.corner(self.rng.random_range(0..corners));
-                let at = view.base + c * view.sign;
-                if clamp(limits, at) == at {
-                    return Some(at);
-                }
-            }
-        }
-        None
-    }
-
-    fn any_place(&mut self, l: &Bounds) -> Point {
-        point(
-            l.min.x + (l.max.x - l.min.x) * self.rng.random::<f64>(),
-            l.min.y + (l.max.y - l.min.y) * self.rng.random::<f64>(),
-        )
-    }
-
-    fn near_place(&mut self, item: usize, field: u32, form: u32, limits: &Bounds) -> Option<Point> {
-        let here = self.state.items[item];
-        if field != here.field {
-            return None;
-        }
-        // Keep the middle where it is when the turn changes.
-        let forms = &self.state.world.forms;
-        let shift =
-            forms[here.form as usize].bounds.centre() - forms[form as usize].bounds.centre();
-        let b = forms[form as usize].bounds;
-        let size = b.width().min(b.height()) * 0.5;
-        let jitter = point(self.rng.random_range(-1.0..1.0), self.rng.random_range(-1.0..1.0));
-        Some(clamp(limits, here.at + shift + jitter * size))
     }
 }

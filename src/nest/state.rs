@@ -120,6 +120,15 @@ impl<'w> State<'w> {
         });
     }
 
+    /// Whether another item's material lies at a point of a field.
+    pub fn is_covered(&self, skip: usize, field: u32, p: Point) -> bool {
+        self.fields[field as usize].grid.at(p).iter().map(|&j| j as usize).any(|j| {
+            let (b, other) = (&self.boxes[j], &self.items[j]);
+            let within = p.x > b.min.x && p.x < b.max.x && p.y > b.min.y && p.y < b.max.y;
+            within && j != skip && self.world.covers(other.form, p - other.at)
+        })
+    }
+
     /// The no-fit regions near `bounds` for an item of `form`, with the item they belong to (`None`
     /// for the sheet itself); `skip` is the item being moved.
     #[inline]
@@ -218,6 +227,12 @@ impl Grid {
                 }
             }
         }
+    }
+
+    /// The items of a point's cell.
+    fn at(&self, p: Point) -> &[u32] {
+        let (x, y) = self.cell_of(p);
+        &self.cells[y * self.columns + x]
     }
 
     #[inline(always)]

@@ -26,6 +26,8 @@ pub(super) struct World<'p> {
     pub eps: f64,
     pairs: Vec<OnceLock<Box<NoFit>>>,
     fixed: Vec<OnceLock<Box<NoFit>>>,
+    /// By form: its material, as the no-fit region of a point.
+    solid: Vec<OnceLock<Box<NoFit>>>,
     edges: Vec<SheetEdge>,
 }
 
@@ -113,9 +115,20 @@ impl<'p> World<'p> {
             eps: 1e-10 * extent.min(1e6),
             pairs: (0..forms.len() * forms.len()).map(|_| OnceLock::new()).collect(),
             fixed: (0..forms.len() * edges.len()).map(|_| OnceLock::new()).collect(),
+            solid: forms.iter().map(|_| OnceLock::new()).collect(),
             edges,
             forms,
         }
+    }
+
+    /// Whether the material of a form covers a point of its own frame.
+    pub fn covers(&self, form: u32, p: Point) -> bool {
+        let solid = self.solid[form as usize].get_or_init(|| {
+            let dot = [point(0.0, 0.0)];
+            let pieces = self.forms[form as usize].material.iter();
+            Box::new(NoFit::new(pieces.map(|fixed| Pair { fixed, moving: &dot, distance: 0.0 })))
+        });
+        solid.depth(p, self.eps) > 0.0
     }
 
     /// The number of the form of part `k` at exactly this turn.
