@@ -54,11 +54,17 @@ impl Form {
         // A hair of slack: too much room for an opening is only slower.
         let room = |extent: f64| extent * (1.0 + 1e-9) - 2.0 * gap;
         let enters = |o: &Bounds| b.width() <= room(o.width()) && b.height() <= room(o.height());
-        if self.openings.is_empty() || self.openings.iter().any(enters) {
+        if self.openings.iter().any(enters) {
             (&self.material, &self.landings)
         } else {
-            (&self.filled, &self.landings[..self.outer])
+            self.filled()
         }
+    }
+
+    /// The material with every opening filled, and the landings outside the outline.
+    pub fn filled(&self) -> (&[Vec<Point>], &[Vec<Point>]) {
+        let material = if self.filled.is_empty() { &self.material } else { &self.filled };
+        (material, &self.landings[..self.outer])
     }
 }
 

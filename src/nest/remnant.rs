@@ -1,7 +1,7 @@
 //! What is left of a sheet and worth keeping.
 
 use super::state::State;
-use crate::geometry::{Bounds, Ring, point};
+use crate::geometry::{Bounds, Point, Ring, point};
 
 /// Least side of a rectangle worth keeping, mm, and least area, mm² (common practice, no source).
 const LEAST_SIDE: f64 = 40.0;
@@ -10,10 +10,15 @@ const LEAST_AREA: f64 = 5000.0;
 /// Most rectangles given for a sheet.
 const MOST: usize = 3;
 
+/// Height of the bands in which outlines are followed, mm, and most boxes of them: the search takes the square
+/// of their number. Beyond it parts count with their bounds.
+const BAND: f64 = 4.0;
+const MOST_BOXES: usize = 2000;
+
 /// Upright rectangles of the sheet that no part, landing or kerf touches, largest first, disjoint.
 ///
-/// Parts count with their bounds grown by the kerf, so hollows are not looked into. For stock of open
-/// length nothing is left by definition.
+/// Parts count with their openings filled: what drops out of one is loose. For stock of open length
+/// nothing is left by definition.
 pub(super) fn remnants(state: &State<'_>, field: u32) -> Vec<Ring> {
     let world = state.world;
     let stock_number = state.fields[field as usize].stock;
@@ -22,8 +27,11 @@ pub(super) fn remnants(state: &State<'_>, field: u32) -> Vec<Ring> {
         return vec![];
     }
     let sheet = world.sheet_bounds(stock_number);
-    let mut taken: Vec<Bounds> =
-        state.on_field(field).map(|i| state.bounds(i).grown(world.problem.kerf)).collect();
+    let kerf = world.problem.kerf;
+    let mut taken: Vec<Bounds> = state.on_field(field).flat_map(|i| boxes(state, i)).collect();
+    if taken.len() > MOST_BOXES {
+        taken = state.on_field(field).map(|i| state.bounds(i).grown(kerf)).collect();
+    }
     taken.extend(stock.keep_clear.iter().map(Ring::bounds));
     taken.extend(world.outside_bounds(stock_number));
     let mut found = vec![];
@@ -37,6 +45,45 @@ pub(super) fn remnants(state: &State<'_>, field: u32) -> Vec<Ring> {
         found.push(Ring::rectangle(best.width(), best.height()).moved(best.min));
     }
     found
+}
+
+/// Boxes that hold an item with its kerf, and its landings.
+fn boxes(state: &State<'_>, item: usize) -> Vec<Bounds> {
+    let (placing, kerf) = (state.items[item], state.world.problem.kerf);
+    let (material, landings) = state.world.forms[placing.form as usize].filled();
+    let mut boxes = vec![];
+    for (pieces, grow) in [(material, kerf), (landings, 0.0)] {
+        for b in pieces.iter().flat_map(|piece| bands(piece)) {
+            let b = b.grown(grow);
+            boxes.push(Bounds { min: b.min + placing.at, max: b.max + placing.at });
+        }
+    }
+    boxes
+}
+
+/// The bounds of a convex ring in bands one above the other.
+fn bands(ring: &[Point]) -> Vec<Bounds> {
+    let b = Bounds::of(ring);
+    let count = (b.height() / BAND).ceil().max(1.0);
+    let level = |k: f64| if k == count { b.max.y } else { b.min.y + b.height() * k / count };
+    let sides = || ring.iter().zip(ring.iter().cycle().skip(1));
+    (0..count as usize)
+        .map(|k| {
+            let (lo, hi) = (level(k as f64), level(k as f64 + 1.0));
+            let mut band = ring.iter().filter(|p| p.y >= lo && p.y <= hi).fold(
+                Bounds { min: point(f64::INFINITY, lo), max: point(f64::NEG_INFINITY, hi) },
+                |b, p| b.with(*p),
+            );
+            for (p, q) in sides() {
+                for y in [lo, hi] {
+                    if (p.y < y) != (q.y < y) {
+                        band = band.with(point(p.x + (q.x - p.x) * (y - p.y) / (q.y - p.y), y));
+                    }
+                }
+            }
+            band
+        })
+        .collect()
 }
 
 /// The largest upright rectangle within `sheet` that overlaps none of `taken`.
@@ -84,6 +131,18 @@ mod tests {
 
     fn rect(x: f64, y: f64, w: f64, h: f64) -> Bounds {
         Bounds { min: point(x, y), max: point(x + w, y + h) }
+    }
+
+    #[test]
+    fn bands_follow_a_slanted_side() {
+        // A right triangle: each band is as wide as the triangle at its lower level (by hand).
+        let bands = bands(&[point(0.0, 0.0), point(80.0, 0.0), point(0.0, 40.0)]);
+        assert_eq!(bands.len(), 10);
+        for (k, b) in bands.iter().enumerate() {
+            let lo = 4.0 * k as f64;
+            assert!((b.min.y - lo).abs() < 1e-9 && (b.max.y - lo - 4.0).abs() < 1e-9, "{b:?}");
+            assert!(b.min.x == 0.0 && (b.max.x - (80.0 - 2.0 * lo)).abs() < 1e-9, "{b:?}");
+        }
     }
 
     #[test]
