@@ -4,7 +4,7 @@
 mod nest_support;
 
 use nest_support::*;
-use tabwright::geometry::{Ring, Shape, Vector, point};
+use tabwright::geometry::{Ring, Shape, Vector, point, shape_distance};
 use tabwright::job::Turns;
 
 const D: f64 = 3.175;
@@ -125,6 +125,23 @@ fn the_rest_of_the_last_sheet_is_one_piece() {
     // What is not covered by parts with their kerf, as one rectangle: most of it.
     let claims = 12.0 * (hook.net_area() + hook.outline.perimeter() * D / 2.0);
     assert!(largest > 0.85 * (600.0 * 300.0 - claims), "{largest}");
+}
+
+#[test]
+fn a_remnant_lies_in_the_hollow_of_a_part() {
+    // An angle that fills its sheet within the margins; by hand, what its two arms and their kerf leave is a square.
+    let angle = plain(&[[0., 0.], [190., 0.], [190., 40.], [40., 40.], [40., 190.], [0., 190.]]);
+    let p = problem(vec![part("angle", angle, 1)], vec![stock(200.0, 200.0, 5.0)], D, 100);
+    let nested = run(&p);
+    assert_eq!(faults(&p, &nested), Vec::<String>::new());
+    let remnant = nested.sheets[0].remnants.first().expect("a remnant").clone();
+    let side: f64 = 200.0 - 5.0 - 40.0 - D;
+    // Less by at most a band of 4 mm each way: the inner corner is simplified outwards. 1e-6: sums in f64.
+    let (least, most) = ((side - 4.0).powi(2), side * side + 1e-6);
+    assert!((least..=most).contains(&remnant.area()), "{}", remnant.area());
+    let placed = nested.sheets[0].placed[0].pose.apply_shape(&p.parts[0].shape);
+    let apart = shape_distance(&placed, &Shape::new(remnant, vec![]), 2.0 * D);
+    assert!(apart > D - 1e-9, "{apart}");
 }
 
 #[test]
