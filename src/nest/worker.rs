@@ -23,6 +23,9 @@ const STEP: (f64, f64) = (0.001, 0.03);
 const FIRST_STEP: f64 = 0.003;
 /// Squeezes of one layout by the least step that may stall.
 const SQUEEZES: usize = 3;
+/// Shares by which the best layout is squeezed after that, each as long as it goes: where all sizes are whole numbers,
+/// the next length may be less than the least step away.
+const FINE_STEPS: [f64; 3] = [3e-4, 1e-4, 3e-5];
 /// How much shorter than the best one layouts under pressure are, as a share of its length.
 const PRESSURE: f64 = 0.01;
 /// Layouts under pressure that overlap less than this many others are let out.
@@ -51,6 +54,8 @@ pub(super) struct Goal {
 enum Try {
     /// The best layout, squeezed; so many squeezes by the least step have stalled.
     Squeezed { stalls: usize },
+    /// The best layout, squeezed by one of the fine steps.
+    Finely { step: usize },
     /// A layout under pressure, shaken; it stems from that one of the pool.
     Pressed { parent: Option<usize> },
     /// A layout let out of the pressure, until it is only so much shorter, as a share.
@@ -98,7 +103,7 @@ impl<'w> Worker<'w> {
         if used < self.used {
             self.best = best.to_vec();
             self.used = used;
-            self.squeeze_best(0);
+            self.begin(Try::Squeezed { stalls: 0 });
             self.pool.clear();
         }
     }
@@ -109,6 +114,7 @@ impl<'w> Worker<'w> {
         while self.search.moves < end && !self.is_done() && !clock.is_over() {
             let (shorter, patience) = match self.now {
                 Try::Squeezed { .. } => (self.step, PATIENCE),
+                Try::Finely { step } => (FINE_STEPS[step], PATIENCE_OUT),
                 Try::Pressed { .. } => (PRESSURE, PATIENCE),
                 Try::LetOut { by } => (by, PATIENCE_OUT),
             };
@@ -133,7 +139,9 @@ impl<'w> Worker<'w> {
             Try::Squeezed { .. } => (self.step * 1.5).min(STEP.1),
             _ => FIRST_STEP,
         };
-        self.now = Try::Squeezed { stalls: 0 };
+        if !matches!(self.now, Try::Finely { .. }) {
+            self.now = Try::Squeezed { stalls: 0 };
+        }
         self.pool.clear();
     }
 
@@ -142,10 +150,16 @@ impl<'w> Worker<'w> {
         match self.now {
             Try::Squeezed { stalls } if self.step > STEP.0 => {
                 self.step = (self.step * 0.6).max(STEP.0);
-                self.squeeze_best(stalls);
+                self.begin(Try::Squeezed { stalls });
             }
-            Try::Squeezed { stalls } if stalls + 1 < SQUEEZES => self.squeeze_best(stalls + 1),
-            Try::Squeezed { .. } => self.press(),
+            Try::Squeezed { stalls } if stalls + 1 < SQUEEZES => {
+                self.begin(Try::Squeezed { stalls: stalls + 1 })
+            }
+            Try::Squeezed { .. } => self.begin(Try::Finely { step: 0 }),
+            Try::Finely { step } if step + 1 < FINE_STEPS.len() => {
+                self.begin(Try::Finely { step: step + 1 });
+            }
+            Try::Finely { .. } => self.press(),
             Try::Pressed { parent } => {
                 if self.pooled(parent) < LET_OUT {
                     self.now = Try::LetOut { by: PRESSURE / 2.0 };
@@ -160,11 +174,11 @@ impl<'w> Worker<'w> {
         }
     }
 
-    /// The best layout again, to be squeezed; each time it is cut elsewhere.
-    fn squeeze_best(&mut self, stalls: usize) {
+    /// The best layout again, for a try that squeezes it; each time it is cut elsewhere.
+    fn begin(&mut self, squeeze: Try) {
         self.search.restore(&self.best);
         self.search.forget_weights();
-        self.now = Try::Squeezed { stalls };
+        self.now = squeeze;
     }
 
     /// Keeps the present layout in the pool, if it is good enough; how many there overlap less.
