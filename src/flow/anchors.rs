@@ -2,64 +2,73 @@
 //! part whose tabs land on loose stock gets other places, or another method with the reason.
 
 use super::members::{Member, grain_in_part, judged_at, task};
-use crate::cut::{Skeleton, landing_on_skeleton};
+use crate::cut::landing_on_skeleton;
 use crate::hold::{HoldPlan, HoldTask, plan};
 use crate::job::{Group, Job};
 use crate::layout::{Hold, Method, Sheet, Tab, Warning};
 use rayon::prelude::*;
 
-/// Indices of the parts of which a tab does not land on clamped skeleton.
-pub(super) fn loose(sheet: &Sheet) -> Vec<usize> {
-    loose_on(sheet, &landing_on_skeleton(sheet))
+/// A part with a tab that does not land on clamped skeleton, planned anew.
+pub(super) struct Mend {
+    /// Index of the part on its sheet.
+    pub(super) part: usize,
+    hold: Hold,
+    warnings: Vec<String>,
 }
 
-fn loose_on(sheet: &Sheet, skeleton: &Skeleton) -> Vec<usize> {
-    let loose = |i: &usize| sheet.parts[*i].hold.tabs.iter().any(|t| !skeleton.accepts(t));
-    (0..sheet.parts.len()).filter(loose).collect()
+impl Mend {
+    /// Whether it found no stock for any tabs.
+    pub(super) fn lost_its_tabs(&self, sheet: &Sheet) -> bool {
+        self.hold.method != Method::Tabs && sheet.parts[self.part].hold.method == Method::Tabs
+    }
 }
 
 /// Plans anew every part of the sheet of which a tab does not land on clamped skeleton.
-pub(super) fn mend(
-    sheet: &mut Sheet,
+pub(super) fn mends(
+    sheet: &Sheet,
     whose: &[usize],
     job: &Job,
     group: &Group,
     members: &[Member],
-    warnings: &mut Vec<Warning>,
-) {
+) -> Vec<Mend> {
     let skeleton = landing_on_skeleton(sheet);
-    let loose = loose_on(sheet, &skeleton);
-    let mended: Vec<(usize, Hold, Vec<String>)> = loose
-        .par_iter()
-        .map(|&i| {
-            let member = &members[whose[i]];
-            let pose = sheet.parts[i].pose();
-            let landing_ok = |tab: &Tab| skeleton.accepts(&tab.placed(&pose));
-            let asked = HoldTask {
-                landing_ok: Some(&landing_ok),
-                ..task(job, group, member.part, &member.grain)
-            };
-            let HoldPlan { mut hold, warnings, .. } = plan(&asked);
-            let grain = grain_in_part(&pose, sheet.grain_deg.to_radians());
-            judged_at(job, group, member, &mut hold, grain);
-            hold.tabs = hold.tabs.iter().map(|t| t.placed(&pose)).collect();
-            (i, hold, warnings)
-        })
-        .collect();
-    for (i, hold, said) in mended {
-        let part = &mut sheet.parts[i];
-        warnings
-            .extend(said.into_iter().map(|message| Warning { part: part.part.clone(), message }));
-        if hold.method != Method::Tabs && part.hold.method == Method::Tabs {
-            warnings.push(Warning {
-                part: part.part.clone(),
-                message: format!(
-                    "found no stock for its tabs to land on where it lies: {} (copy {})",
-                    hold.method.name(),
-                    part.copy
-                ),
-            });
+    let mend = |part: usize| {
+        let member = &members[whose[part]];
+        let pose = sheet.parts[part].pose();
+        let landing_ok = |tab: &Tab| skeleton.accepts(&tab.placed(&pose));
+        let asked = HoldTask {
+            landing_ok: Some(&landing_ok),
+            ..task(job, group, member.part, &member.grain)
+        };
+        let HoldPlan { mut hold, warnings, .. } = plan(&asked);
+        judged_at(
+            job,
+            group,
+            member,
+            &mut hold,
+            grain_in_part(&pose, sheet.grain_deg.to_radians()),
+        );
+        hold.tabs = hold.tabs.iter().map(|t| t.placed(&pose)).collect();
+        Mend { part, hold, warnings }
+    };
+    let loose = |i: &usize| sheet.parts[*i].hold.tabs.iter().any(|t| !skeleton.accepts(t));
+    (0..sheet.parts.len()).into_par_iter().filter(loose).map(mend).collect()
+}
+
+/// Gives the parts their new holds, and tells which lost their tabs.
+pub(super) fn apply(mends: Vec<Mend>, sheet: &mut Sheet, warnings: &mut Vec<Warning>) {
+    for mend in mends {
+        let lost = mend.lost_its_tabs(sheet);
+        let part = &mut sheet.parts[mend.part];
+        let of_part = |message| Warning { part: part.part.clone(), message };
+        warnings.extend(mend.warnings.into_iter().map(of_part));
+        if lost {
+            warnings.push(of_part(format!(
+                "found no stock for its tabs to land on where it lies: {} (copy {})",
+                mend.hold.method.name(),
+                part.copy
+            )));
         }
-        part.hold = hold;
+        part.hold = mend.hold;
     }
 }

@@ -1,13 +1,13 @@
 //! One group through the flow: nest, mend the anchors, plan the cut.
 
+use super::anchors::{self, Mend};
 use super::members::{Member, warnings_of};
-use super::{anchors, sheets, soft};
+use super::{sheets, soft};
 use crate::cut::{CutFault, CutPlan, part_order, plan_cut};
-use crate::geometry::{Ring, grow_ring};
 use crate::hold::HoldPlan;
 use crate::job::{Group, Job};
 use crate::layout::{LANDING_DEPTH, PlacedPart, Sheet, Unplaced, Warning};
-use crate::nest::{self, Budget, Ended, First, Nest, NestPart, Nested, Problem};
+use crate::nest::{self, Budget, CopyOf, Ended, First, Nest, NestPart, Nested, Problem};
 use std::collections::BTreeSet;
 use std::sync::atomic::AtomicBool;
 use std::time::{Duration, Instant};
@@ -29,8 +29,11 @@ impl Effort {
     }
 }
 
-/// Share of a group's time for its first nest: it may need a second one.
-const FIRST_SHARE: f64 = 0.6;
+/// How often a group is nested again, with webs round the copies that found no clamped stock.
+const WEBBED: usize = 3;
+
+/// Share of what is left of a group's time for each nest: it may need another one.
+const SHARE: f64 = 0.6;
 
 /// Who watches the search, and may stop it.
 pub struct Watch<'a> {
@@ -78,7 +81,7 @@ impl<'a> GroupTask<'a> {
     ) -> GroupTask<'a> {
         let group = &job.groups[number];
         let members: Vec<Member> = held.take(group.parts.len()).collect();
-        let problem = problem(job, group, &members, &vec![false; members.len()], effort);
+        let problem = problem(job, group, &members, effort);
         GroupTask { number, group, members, problem }
     }
 
@@ -96,10 +99,10 @@ impl<'a> GroupTask<'a> {
 
     /// Makes the group from its first layout on; the effort's time is what this group may take.
     ///
-    /// Where kerfs coincide, what is left between parts may be islands that no clamp reaches. So a group
-    /// is nested a second time with a web left round each part whose tabs found no clamped stock, and the
-    /// better of the two layouts is kept: the fewer sheets, then the fewer parts without an anchor, then
-    /// the less stock.
+    /// Where kerfs coincide, what is left between parts may be islands that no clamp reaches. Parts whose
+    /// tabs land there are planned anew; where one finds no other stock for them either, the group is nested
+    /// again with a web left round that copy, and the better of the layouts is kept: the fewer sheets, then
+    /// the fewer parts that lost their tabs, then the less stock.
     pub(super) fn make(
         &self,
         job: &Job,
@@ -113,33 +116,36 @@ impl<'a> GroupTask<'a> {
         let report = |search| self.report(watch, search);
         let control = nest::Control { stop: watch.stop, progress: Some(&report) };
         let attempt = |nested| Attempt::new(job, group, members, nested);
-        let mut made = attempt(nest.improve(first, effort.budget(FIRST_SHARE), &control));
-        let loose = made.without_anchor(members.len());
-        if loose.contains(&true) && job.web.is_none() {
-            let left = effort.time.map(|t| t.saturating_sub(start.elapsed()));
-            let rest = Effort { time: left, ..*effort };
-            let roomy = problem(job, group, members, &loose, &rest);
-            let second = attempt(nest::nest(&roomy, &control));
-            let moves = made.nested.moves + second.nested.moves;
-            if second.rank() < made.rank() {
-                made = second;
+        let mut best = attempt(nest.improve(first, effort.budget(SHARE), &control));
+        let (mut last, mut moves) = (best.nested.clone(), best.nested.moves);
+        let (mut lost, mut webs) = (best.without_tabs(), vec![]);
+        for _ in 0..WEBBED {
+            lost.retain(|copy| !webs.contains(copy));
+            // A job that asks for a web everywhere has said how much it wants.
+            if lost.is_empty() || job.web.is_some() {
+                break;
             }
-            made.nested.moves = moves;
+            webs.append(&mut lost);
+            let left = effort.time.map(|t| t.saturating_sub(start.elapsed()));
+            let budget = Effort { time: left, ..*effort }.budget(SHARE);
+            let again = nest.webbed(&last, &webs, LANDING_DEPTH, budget, &control);
+            let Some(again) = again else { break };
+            moves += again.moves;
+            last = again.clone();
+            let tried = attempt(again);
+            lost = tried.without_tabs();
+            if tried.rank() < best.rank() {
+                best = tried;
+            }
         }
-        made.finish(job, group, members)
+        best.nested.moves = moves;
+        best.finish(job, group, members)
     }
 }
 
-fn problem(
-    job: &Job,
-    group: &Group,
-    members: &[Member],
-    roomy: &[bool],
-    effort: &Effort,
-) -> Problem {
-    let part = |(m, &roomy): (&Member, &bool)| nest_part(m, group.bit.diameter, roomy);
+fn problem(job: &Job, group: &Group, members: &[Member], effort: &Effort) -> Problem {
     Problem {
-        parts: members.iter().zip(roomy).map(part).collect(),
+        parts: members.iter().map(|m| nest_part(m, group.bit.diameter)).collect(),
         sheets: group.stock.clone(),
         kerf: group.bit.diameter,
         gap: group.gap(job.web),
@@ -149,14 +155,10 @@ fn problem(
     }
 }
 
-/// A member as the nest sees it; `roomy` asks for a web all round it, as if it had a landing there.
-fn nest_part(member: &Member, kerf: f64, roomy: bool) -> NestPart {
+/// A member as the nest sees it.
+fn nest_part(member: &Member, kerf: f64) -> NestPart {
     let part = member.part;
-    let mut landings: Vec<Ring> = member.hold.hold.tabs.iter().map(|t| t.landing(kerf)).collect();
-    if roomy {
-        let web = grow_ring(&part.shape.outline, kerf + LANDING_DEPTH);
-        landings.extend(web.into_iter().map(|s| s.outline));
-    }
+    let landings = member.hold.hold.tabs.iter().map(|t| t.landing(kerf)).collect();
     NestPart {
         name: part.name.clone(),
         shape: part.shape.clone(),
@@ -172,41 +174,42 @@ fn nest_part(member: &Member, kerf: f64, roomy: bool) -> NestPart {
 struct Attempt {
     nested: Nested,
     sheets: Vec<(Sheet, Vec<usize>)>,
-    /// Indices of the parts without an anchor, sheet by sheet.
-    loose: Vec<Vec<usize>>,
+    /// What is to be mended, sheet by sheet.
+    mends: Vec<Vec<Mend>>,
 }
 
 impl Attempt {
     fn new(job: &Job, group: &Group, members: &[Member], nested: Nested) -> Self {
         let sheets = sheets::sheets_of(job, group, members, &nested);
-        let loose = sheets.iter().map(|(sheet, _)| anchors::loose(sheet)).collect();
-        Attempt { nested, sheets, loose }
+        let mends = |(sheet, whose): &(Sheet, Vec<usize>)| {
+            anchors::mends(sheet, whose, job, group, members)
+        };
+        let mends = sheets.iter().map(mends).collect();
+        Attempt { nested, sheets, mends }
     }
 
-    /// Which members have a copy without an anchor.
-    fn without_anchor(&self, members: usize) -> Vec<bool> {
-        let mut found = vec![false; members];
-        for ((_, whose), loose) in self.sheets.iter().zip(&self.loose) {
-            for &i in loose {
-                found[whose[i]] = true;
-            }
-        }
-        found
+    /// The copies that found no stock for their tabs.
+    fn without_tabs(&self) -> Vec<CopyOf> {
+        let on_sheet = |((sheet, whose), mends): (&(Sheet, Vec<usize>), &Vec<Mend>)| {
+            let lost = mends.iter().filter(|m| m.lost_its_tabs(sheet));
+            lost.map(|m| (whose[m.part], sheet.parts[m.part].copy)).collect::<Vec<_>>()
+        };
+        self.sheets.iter().zip(&self.mends).flat_map(on_sheet).collect()
     }
 
-    /// Less is better: parts left over, sheets, parts without an anchor, stock used in mm².
+    /// Less is better: parts left over, sheets, parts that lost their tabs, stock used in mm².
     fn rank(&self) -> (usize, usize, usize, u64) {
-        let loose = self.loose.iter().map(Vec::len).sum();
         let area: f64 = self.sheets.iter().map(|(s, _)| s.outline.area()).sum();
-        (self.nested.unplaced.len(), self.sheets.len(), loose, area as u64)
+        let lost = self.without_tabs().len();
+        (self.nested.unplaced.len(), self.sheets.len(), lost, area as u64)
     }
 
     /// Mends the tabs, puts the parts in the order of cut and plans the cut.
     fn finish(self, job: &Job, group: &Group, members: &[Member]) -> GroupMade {
         let (mut warnings, mut of_holds) = (vec![], warnings_of(members));
         let (mut sheets, mut cuts) = (vec![], vec![]);
-        for (mut sheet, mut whose) in self.sheets {
-            anchors::mend(&mut sheet, &whose, job, group, members, &mut of_holds);
+        for ((mut sheet, mut whose), mends) in self.sheets.into_iter().zip(self.mends) {
+            anchors::apply(mends, &mut sheet, &mut of_holds);
             let mut cut = in_order_of_cut(&mut sheet, &mut whose);
             if soft::firm_up(&mut sheet, &cut, &whose, job, group, members, &mut of_holds) {
                 cut = in_order_of_cut(&mut sheet, &mut whose);

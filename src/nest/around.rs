@@ -69,7 +69,7 @@ impl<'w> Around<'w> {
         let mut cost = 0.0;
         for n in &self.neighbours {
             let r = &n.reach;
-            if at.x > r.min.x && at.x < r.max.x && at.y > r.min.y && at.y < r.max.y {
+            if (at.x > r.min.x) & (at.x < r.max.x) & (at.y > r.min.y) & (at.y < r.max.y) {
                 let depth = n.view.nofit.depth(n.view.offset(at), self.eps);
                 if depth > 0.0 {
                     cost += depth * n.weight;

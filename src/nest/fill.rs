@@ -113,7 +113,7 @@ impl Supply<'_> {
 }
 
 /// About the middle size of an item, so that a place touches a few cells only.
-fn cell_size(state: &State<'_>, items: &[Item]) -> f64 {
+pub(super) fn cell_size(state: &State<'_>, items: &[Item]) -> f64 {
     let world = state.world;
     let mean = |sum: f64| sum / items.len().max(1) as f64;
     let side = |i: &Item| {

@@ -18,6 +18,7 @@ mod fewer;
 mod fill;
 mod first;
 mod form;
+mod mask;
 mod nofit;
 mod plan;
 mod problem;
@@ -29,6 +30,7 @@ mod simplify;
 mod smaller;
 mod state;
 mod team;
+mod webbed;
 mod worker;
 mod world;
 
@@ -37,6 +39,7 @@ pub use problem::{
     Unplaced,
 };
 pub use sheets::{First, Nest};
+pub use webbed::CopyOf;
 
 /// The best layout found within the budget.
 ///

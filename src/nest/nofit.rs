@@ -160,7 +160,7 @@ impl NoFit {
             if m <= eps {
                 return 0.0;
             }
-            least = least.min(m);
+            least = if m < least { m } else { least };
         }
         least
     }
@@ -258,7 +258,7 @@ impl NoFit {
 
 #[inline(always)]
 fn inside(b: &Bounds, d: Point) -> bool {
-    d.x > b.min.x && d.x < b.max.x && d.y > b.min.y && d.y < b.max.y
+    (d.x > b.min.x) & (d.x < b.max.x) & (d.y > b.min.y) & (d.y < b.max.y)
 }
 
 thread_local! {

@@ -1,6 +1,7 @@
 //! A layout that does not hang on one world's forms: to carry it to a world with other turns.
 
 use super::form::Known;
+use super::problem::NestedSheet;
 use super::state::{NOWHERE, Placing, State};
 use super::world::World;
 use crate::geometry::Pose;
@@ -23,6 +24,14 @@ impl Plan {
             let pose = Pose { offset: p.at, rotation: form.rotation, mirrored: form.mirrored };
             (p.field != NOWHERE).then_some((p.field, pose))
         });
+        Plan { stocks, lies: lies.collect() }
+    }
+
+    /// The plan of sheets found, with cells of that size; their copies in that order are the items.
+    pub fn of_sheets(sheets: &[NestedSheet], cell: f64) -> Plan {
+        let stocks = sheets.iter().map(|s| (s.stock, cell)).collect();
+        let lies = sheets.iter().enumerate();
+        let lies = lies.flat_map(|(f, s)| s.placed.iter().map(move |p| Some((f as u32, p.pose))));
         Plan { stocks, lies: lies.collect() }
     }
 

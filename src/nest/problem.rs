@@ -1,5 +1,6 @@
 //! What is asked of the nest, and what it answers.
 
+use super::world::least_width;
 use crate::geometry::{Pose, Ring, Shape};
 use crate::job::{Stock, Turns};
 use std::sync::atomic::AtomicBool;
@@ -22,6 +23,14 @@ pub struct Problem {
     pub budget: Budget,
     /// Threads to use; the answer does not depend on it while the budget counts moves.
     pub threads: usize,
+}
+
+impl Problem {
+    /// Least width of any part, mm.
+    pub(super) fn narrowest(&self) -> f64 {
+        let widths = self.parts.iter().map(|p| least_width(&p.shape.outline));
+        widths.fold(f64::INFINITY, f64::min)
+    }
 }
 
 /// When the search stops: whichever comes first; with neither, after a number of moves that grows

@@ -14,7 +14,7 @@ use super::smaller::smaller_last;
 use super::state::{NOWHERE, State};
 use super::team::{Run, gather};
 use super::worker::Goal;
-use super::world::{World, least_width};
+use super::world::World;
 use crate::geometry::Pose;
 use rayon::prelude::*;
 use std::sync::Arc;
@@ -24,8 +24,8 @@ const MOST_SEARCHED: usize = 6000;
 
 /// A group made ready to nest: the forms of its parts, the no-fit regions once they are asked for.
 pub struct Nest<'p> {
-    world: World<'p>,
-    items: Vec<Item>,
+    pub(super) world: World<'p>,
+    pub(super) items: Vec<Item>,
     /// Part of each item.
     kinds: Vec<usize>,
     pinned: Vec<bool>,
@@ -47,8 +47,7 @@ impl First<'_> {
 impl<'p> Nest<'p> {
     /// The nest of a problem.
     pub fn new(problem: &'p Problem) -> Nest<'p> {
-        let widths = problem.parts.iter().map(|p| least_width(&p.shape.outline));
-        let smallest = widths.fold(f64::INFINITY, f64::min);
+        let smallest = problem.narrowest();
         let known = problem.parts.par_iter().map(|p| Kind::new(p, problem.gap, smallest)).collect();
         let world = World::new(problem, Arc::new(known), None);
         let items = items(problem, &world);
@@ -101,7 +100,7 @@ impl<'p> Nest<'p> {
         }
     }
 
-    fn run<'a>(&self, budget: Budget, clock: Clock<'a>) -> Run<'a> {
+    pub(super) fn run<'a>(&self, budget: Budget, clock: Clock<'a>) -> Run<'a> {
         let problem = self.world.problem;
         let most = || default_moves(&self.world, &self.items);
         Run {
@@ -114,7 +113,7 @@ impl<'p> Nest<'p> {
         }
     }
 
-    fn blank(&self) -> State<'_> {
+    pub(super) fn blank(&self) -> State<'_> {
         State::new(&self.world, self.items.len())
     }
 
@@ -150,30 +149,7 @@ impl<'p> Nest<'p> {
 
     fn answer(&self, state: &State<'_>, unplaced: Vec<(usize, Reason)>, run: Run<'_>) -> Nested {
         let (problem, items, world) = (self.world.problem, &self.items, state.world);
-        let mut sheets = vec![];
-        for (f, field) in state.fields.iter().enumerate() {
-            let placed: Vec<Placed> = state
-                .on_field(f as u32)
-                .map(|i| {
-                    let (p, item) = (state.items[i], items[i]);
-                    let form = &world.forms[p.form as usize];
-                    let pose =
-                        Pose { offset: p.at, rotation: form.rotation, mirrored: form.mirrored };
-                    Placed { part: item.part, copy: item.copy, spare: item.spare, pose }
-                })
-                .collect();
-            if placed.is_empty() {
-                continue;
-            }
-            let stock = &problem.sheets[field.stock];
-            let length = stock.open_length.then(|| state.used(f as u32).x);
-            sheets.push(NestedSheet {
-                stock: field.stock,
-                length,
-                remnants: remnants(state, f as u32),
-                placed,
-            });
-        }
+        let sheets = nested_sheets(state, items);
         let mut unplaced: Vec<Unplaced> = unplaced
             .into_iter()
             .map(|(i, reason)| Unplaced { part: items[i].part, copy: items[i].copy, reason })
@@ -189,6 +165,35 @@ impl<'p> Nest<'p> {
         let ended = run.clock.ended().unwrap_or(Ended::Budget);
         Nested { sheets, unplaced, ended, moves: run.moves, evaluations: run.evaluations }
     }
+}
+
+/// The sheets of a layout that have parts on them.
+pub(super) fn nested_sheets(state: &State<'_>, items: &[Item]) -> Vec<NestedSheet> {
+    let world = state.world;
+    let mut sheets = vec![];
+    for (f, field) in state.fields.iter().enumerate() {
+        let placed: Vec<Placed> = state
+            .on_field(f as u32)
+            .map(|i| {
+                let (p, item) = (state.items[i], items[i]);
+                let form = &world.forms[p.form as usize];
+                let pose = Pose { offset: p.at, rotation: form.rotation, mirrored: form.mirrored };
+                Placed { part: item.part, copy: item.copy, spare: item.spare, pose }
+            })
+            .collect();
+        if placed.is_empty() {
+            continue;
+        }
+        let stock = &world.problem.sheets[field.stock];
+        let length = stock.open_length.then(|| state.used(f as u32).x);
+        sheets.push(NestedSheet {
+            stock: field.stock,
+            length,
+            remnants: remnants(state, f as u32),
+            placed,
+        });
+    }
+    sheets
 }
 
 /// Steps by which free turns are refined, radians: from about the first turns' spacing down.
@@ -221,11 +226,11 @@ fn refine_turns(
     plan
 }
 
-/// Default work: moves that take about a second of one core for twenty parts, and more slowly more
+/// Default work: moves that take about half a second of one core for twenty parts, and more slowly more
 /// with their number.
 ///
-/// A move's cost follows from the pair tests: sums a pair x sides a sum, at about 0.7 us (measured on
-/// gears with landings, 300 to 550 us a move, and on plain polygons, 15 to 25 us).
+/// A move's cost follows from the pair tests, sums a pair x sides a sum: 15 us and 0.045 us a side (measured on
+/// the tide clock's groups, 20 to 90 us a move, and on plain polygons, 10 us; a third off for a slower machine).
 fn default_moves(world: &World<'_>, items: &[Item]) -> u64 {
     let mean = |f: &dyn Fn(&Form) -> usize| {
         world.forms.iter().map(|form| f(form) as f64).sum::<f64>() / world.forms.len().max(1) as f64
@@ -234,11 +239,11 @@ fn default_moves(world: &World<'_>, items: &[Item]) -> u64 {
     let corners = mean(&|f| f.material.iter().map(Vec::len).sum()) / pieces.max(1.0);
     let work = (pieces * pieces + 2.0 * pieces * landings) * 2.0 * corners;
     let share = (items.len() as f64 / 20.0).sqrt().clamp(0.5, 10.0);
-    (1.2e6 * share / (5.0 + 0.7 * work)) as u64
+    (5e5 * share / (15.0 + 0.045 * work)) as u64
 }
 
 /// Gathers the last sheet along the axis for a share of the moves.
-fn gather_last<'w>(
+pub(super) fn gather_last<'w>(
     state: State<'w>,
     axis: Axis,
     kinds: &[usize],

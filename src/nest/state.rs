@@ -105,10 +105,10 @@ impl<'w> State<'w> {
         let reach = bounds.grown(self.world.problem.gap.max(self.world.problem.kerf));
         self.fields[field as usize].grid.visit(reach, |i, cx, cy, grid| {
             let b = &self.boxes[i as usize];
-            if b.min.x < reach.max.x
-                && reach.min.x < b.max.x
-                && b.min.y < reach.max.y
-                && reach.min.y < b.max.y
+            if (b.min.x < reach.max.x)
+                & (reach.min.x < b.max.x)
+                & (b.min.y < reach.max.y)
+                & (reach.min.y < b.max.y)
             {
                 // Of the cells that both touch, only the first counts.
                 let (bx, by) = grid.cell_of(b.min);
@@ -124,8 +124,9 @@ impl<'w> State<'w> {
     pub fn is_covered(&self, skip: usize, field: u32, p: Point) -> bool {
         self.fields[field as usize].grid.at(p).iter().map(|&j| j as usize).any(|j| {
             let (b, other) = (&self.boxes[j], &self.items[j]);
-            let within = p.x > b.min.x && p.x < b.max.x && p.y > b.min.y && p.y < b.max.y;
-            within && j != skip && self.world.covers(other.form, p - other.at)
+            let within =
+                (p.x > b.min.x) & (p.x < b.max.x) & (p.y > b.min.y) & (p.y < b.max.y) & (j != skip);
+            within && self.world.covers(other.form, p - other.at)
         })
     }
 

@@ -1,6 +1,7 @@
 //! What does not change during a search: kinds, forms, no-fit regions, sheets.
 
 use super::form::{Form, Kind, Known};
+use super::mask::Mask;
 use super::nofit::{NoFit, Pair};
 use super::problem::Problem;
 use crate::geometry::{Bounds, Point, Ring, Segment, Shape, Vector, point};
@@ -24,10 +25,9 @@ pub(super) struct World<'p> {
     pub allowed: Vec<Vec<Vec<u32>>>,
     /// Depths up to this count as contact, mm.
     pub eps: f64,
-    pairs: Vec<OnceLock<Box<NoFit>>>,
+    pairs: Vec<OnceLock<Arc<NoFit>>>,
     fixed: Vec<OnceLock<Box<NoFit>>>,
-    /// By form: its material, as the no-fit region of a point.
-    solid: Vec<OnceLock<Box<NoFit>>>,
+    masks: Vec<OnceLock<Box<Mask>>>,
     edges: Vec<SheetEdge>,
 }
 
@@ -115,20 +115,34 @@ impl<'p> World<'p> {
             eps: 1e-10 * extent.min(1e6),
             pairs: (0..forms.len() * forms.len()).map(|_| OnceLock::new()).collect(),
             fixed: (0..forms.len() * edges.len()).map(|_| OnceLock::new()).collect(),
-            solid: forms.iter().map(|_| OnceLock::new()).collect(),
+            masks: forms.iter().map(|_| OnceLock::new()).collect(),
             edges,
             forms,
         }
     }
 
-    /// Whether the material of a form covers a point of its own frame.
+    /// Takes over the pairs that another world of the same kinds has made.
+    pub fn take_pairs(&mut self, other: &World<'_>) {
+        let mine = |f: &Form| find(&self.forms, f.kind, f.rotation, f.mirrored);
+        let numbers: Vec<Option<u32>> = other.forms.iter().map(mine).collect();
+        for (k, made) in other.pairs.iter().enumerate() {
+            let (a, b) = (numbers[k / other.forms.len()], numbers[k % other.forms.len()]);
+            if let (Some(a), Some(b), Some(nofit)) = (a, b, made.get())
+                && a <= b
+            {
+                self.pairs[a as usize * self.forms.len() + b as usize] = nofit.clone().into();
+            }
+        }
+    }
+
+    /// Whether the material of a form covers about that point of its own frame.
+    #[inline]
     pub fn covers(&self, form: u32, p: Point) -> bool {
-        let solid = self.solid[form as usize].get_or_init(|| {
-            let dot = [point(0.0, 0.0)];
-            let pieces = self.forms[form as usize].material.iter();
-            Box::new(NoFit::new(pieces.map(|fixed| Pair { fixed, moving: &dot, distance: 0.0 })))
+        let mask = self.masks[form as usize].get_or_init(|| {
+            let f = &self.forms[form as usize];
+            Box::new(Mask::new(&f.material, f.part_bounds, self.eps))
         });
-        solid.depth(p, self.eps) > 0.0
+        mask.covers(p)
     }
 
     /// The number of the form of part `k` at exactly this turn.
@@ -143,7 +157,7 @@ impl<'p> World<'p> {
         let (a, b, sign) =
             if other <= moving { (other, moving, 1.0) } else { (moving, other, -1.0) };
         let slot = &self.pairs[a as usize * self.forms.len() + b as usize];
-        let nofit = slot.get_or_init(|| Box::new(self.make_pair(a, b)));
+        let nofit = slot.get_or_init(|| Arc::new(self.make_pair(a, b)));
         View { nofit, base, sign }
     }
 
