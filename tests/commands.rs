@@ -50,6 +50,9 @@ fn the_tide_clock_is_nested_held_checked_and_drawn() {
             assert!(!why.is_empty(), "{}: a hold without a reason", part["part"]);
         }
     }
+    // Each part that tabs can hold finds stock for them: where kerfs coincide, webs are left.
+    let warnings = layout["warnings"].to_string();
+    assert!(!warnings.contains("found no stock for its tabs"), "{warnings}");
     assert!(out.path().join("report.html").exists());
     let path = out.path().join("layout.json").display().to_string();
     let check = tabwright(&["check", &path, "--job", "samples/tide-clock/job.toml"]);

@@ -4,6 +4,7 @@ use super::anchors::{self, Mend};
 use super::members::{Member, warnings_of};
 use super::{sheets, soft};
 use crate::cut::{CutFault, CutPlan, part_order, plan_cut};
+use crate::geometry::shape_distance;
 use crate::hold::HoldPlan;
 use crate::job::{Group, Job};
 use crate::layout::{LANDING_DEPTH, PlacedPart, Sheet, Unplaced, Warning};
@@ -30,7 +31,7 @@ impl Effort {
 }
 
 /// How often a group is nested again, with webs round the copies that found no clamped stock.
-const WEBBED: usize = 3;
+const WEBBED: usize = 5;
 
 /// Share of what is left of a group's time for each nest: it may need another one.
 const SHARE: f64 = 0.6;
@@ -118,14 +119,10 @@ impl<'a> GroupTask<'a> {
         let attempt = |nested| Attempt::new(job, group, members, nested);
         let mut best = attempt(nest.improve(first, effort.budget(SHARE), &control));
         let (mut last, mut moves) = (best.nested.clone(), best.nested.moves);
-        let (mut lost, mut webs) = (best.without_tabs(), vec![]);
-        for _ in 0..WEBBED {
-            lost.retain(|copy| !webs.contains(copy));
-            // A job that asks for a web everywhere has said how much it wants.
-            if lost.is_empty() || job.web.is_some() {
-                break;
-            }
-            webs.append(&mut lost);
+        let mut webs = best.webs_wanted(&[]);
+        // A job that asks for a web everywhere has said how much it wants.
+        let tries = if webs.is_empty() || job.web.is_some() { 0 } else { WEBBED };
+        for _ in 0..tries {
             let left = effort.time.map(|t| t.saturating_sub(start.elapsed()));
             let budget = Effort { time: left, ..*effort }.budget(SHARE);
             let again = nest.webbed(&last, &webs, LANDING_DEPTH, budget, &control);
@@ -133,10 +130,14 @@ impl<'a> GroupTask<'a> {
             moves += again.moves;
             last = again.clone();
             let tried = attempt(again);
-            lost = tried.without_tabs();
+            let more = tried.webs_wanted(&webs);
             if tried.rank() < best.rank() {
                 best = tried;
             }
+            if more.is_empty() {
+                break;
+            }
+            webs.extend(more);
         }
         best.nested.moves = moves;
         best.finish(job, group, members)
@@ -195,6 +196,34 @@ impl Attempt {
             lost.map(|m| (whose[m.part], sheet.parts[m.part].copy)).collect::<Vec<_>>()
         };
         self.sheets.iter().zip(&self.mends).flat_map(on_sheet).collect()
+    }
+
+    /// The copies that want a web beside those that have one: what lost its tabs, and where a web of its own
+    /// did not help, since it is an island too, the nearest part.
+    fn webs_wanted(&self, webs: &[CopyOf]) -> Vec<CopyOf> {
+        let mut wanted = vec![];
+        for copy in self.without_tabs() {
+            let has = |c: &CopyOf| webs.contains(c) || wanted.contains(c);
+            let more = if has(&copy) { self.nearest(copy, has) } else { Some(copy) };
+            wanted.extend(more);
+        }
+        wanted
+    }
+
+    /// The nearest part on the sheet of a copy, of those that are not to be left out.
+    fn nearest(&self, copy: CopyOf, leave_out: impl Fn(&CopyOf) -> bool) -> Option<CopyOf> {
+        let copies = |(sheet, whose): &(Sheet, Vec<usize>)| -> Vec<CopyOf> {
+            whose.iter().zip(&sheet.parts).map(|(&w, p)| (w, p.copy)).collect()
+        };
+        let on = self.sheets.iter().map(|s| (&s.0, copies(s)));
+        let (sheet, copies) = on.into_iter().find(|(_, copies)| copies.contains(&copy))?;
+        let shape = |c: CopyOf| copies.iter().position(|&o| o == c).map(|i| sheet.parts[i].shape());
+        let own = shape(copy)?;
+        let distance = |c: &CopyOf| {
+            shape(*c).map_or(f64::INFINITY, |s| shape_distance(&own, &s, f64::INFINITY))
+        };
+        let others = copies.iter().copied().filter(|c| *c != copy && !leave_out(c));
+        others.map(|c| (distance(&c), c)).min_by(|a, b| a.0.total_cmp(&b.0)).map(|found| found.1)
     }
 
     /// Less is better: parts left over, sheets, parts that lost their tabs, stock used in mm².
