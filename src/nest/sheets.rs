@@ -226,11 +226,12 @@ fn refine_turns(
     plan
 }
 
-/// Default work: moves that take about half a second of one core for twenty parts, and more slowly more
+/// Default work: moves that take about half a second of one core for twenty plain parts, and more slowly more
 /// with their number.
 ///
-/// A move's cost follows from the pair tests, sums a pair x sides a sum: 15 us and 0.045 us a side (measured on
-/// the tide clock's groups, 20 to 90 us a move, and on plain polygons, 10 us; a third off for a slower machine).
+/// A move's cost follows from the pair tests, sums a pair x sides a sum: 10 us and 0.04 us a side (measured on
+/// the tide clock's groups, 20 to 90 us a move, and on plain polygons, 10 us; on a slower machine 15 and 0.06).
+/// A side counts twice that, for what making the no-fit regions costs: parts of many pieces get fewer moves.
 fn default_moves(world: &World<'_>, items: &[Item]) -> u64 {
     let mean = |f: &dyn Fn(&Form) -> usize| {
         world.forms.iter().map(|form| f(form) as f64).sum::<f64>() / world.forms.len().max(1) as f64
@@ -239,7 +240,7 @@ fn default_moves(world: &World<'_>, items: &[Item]) -> u64 {
     let corners = mean(&|f| f.material.iter().map(Vec::len).sum()) / pieces.max(1.0);
     let work = (pieces * pieces + 2.0 * pieces * landings) * 2.0 * corners;
     let share = (items.len() as f64 / 20.0).sqrt().clamp(0.5, 10.0);
-    (5e5 * share / (15.0 + 0.045 * work)) as u64
+    (5e5 * share / (15.0 + 0.12 * work)) as u64
 }
 
 /// Gathers the last sheet along the axis for a share of the moves.
