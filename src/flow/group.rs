@@ -10,7 +10,7 @@ use crate::job::{Group, Job};
 use crate::layout::{LANDING_DEPTH, PlacedPart, Sheet, Unplaced, Warning};
 use crate::nest::{self, Budget, CopyOf, Ended, First, Nest, NestPart, Nested, Problem};
 use std::collections::BTreeSet;
-use std::sync::atomic::AtomicBool;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 /// How long to search.
@@ -30,11 +30,14 @@ impl Effort {
     }
 }
 
-/// How often a group is nested again, with webs round the copies that found no clamped stock.
-const WEBBED: usize = 5;
+/// How often a group is nested again at most, with webs round the copies that found no clamped stock.
+const AGAIN: usize = 5;
+
+/// Less time than this is not worth another nest where none is wanted.
+const WORTHWHILE: Duration = Duration::from_millis(300);
 
 /// Share of what is left of a group's time for each nest: it may need another one.
-const SHARE: f64 = 0.6;
+const SHARE: f64 = 0.35;
 
 /// Who watches the search, and may stop it.
 pub struct Watch<'a> {
@@ -119,25 +122,26 @@ impl<'a> GroupTask<'a> {
         let attempt = |nested| Attempt::new(job, group, members, nested);
         let mut best = attempt(nest.improve(first, effort.budget(SHARE), &control));
         let (mut last, mut moves) = (best.nested.clone(), best.nested.moves);
-        let mut webs = best.webs_wanted(&[]);
-        // A job that asks for a web everywhere has said how much it wants.
-        let tries = if webs.is_empty() || job.web.is_some() { 0 } else { WEBBED };
-        for _ in 0..tries {
+        let (mut webs, mut wanted) = (vec![], best.webs_wanted(job, &[]));
+        for _ in 0..AGAIN {
             let left = effort.time.map(|t| t.saturating_sub(start.elapsed()));
+            let stopped = watch.stop.load(Ordering::Relaxed);
+            if wanted.is_empty() && (stopped || left.is_none_or(|t| t < WORTHWHILE)) {
+                break;
+            }
+            // Where nothing wants a web, what is left of the time goes on with the best.
+            let from = if wanted.is_empty() { &best.nested } else { &last };
+            webs.append(&mut wanted);
             let budget = Effort { time: left, ..*effort }.budget(SHARE);
-            let again = nest.webbed(&last, &webs, LANDING_DEPTH, budget, &control);
+            let again = nest.webbed(from, &webs, LANDING_DEPTH, budget, &control);
             let Some(again) = again else { break };
             moves += again.moves;
             last = again.clone();
             let tried = attempt(again);
-            let more = tried.webs_wanted(&webs);
+            wanted = tried.webs_wanted(job, &webs);
             if tried.rank() < best.rank() {
                 best = tried;
             }
-            if more.is_empty() {
-                break;
-            }
-            webs.extend(more);
         }
         best.nested.moves = moves;
         best.finish(job, group, members)
@@ -200,8 +204,12 @@ impl Attempt {
 
     /// The copies that want a web beside those that have one: what lost its tabs, and where a web of its own
     /// did not help, since it is an island too, the nearest part.
-    fn webs_wanted(&self, webs: &[CopyOf]) -> Vec<CopyOf> {
+    fn webs_wanted(&self, job: &Job, webs: &[CopyOf]) -> Vec<CopyOf> {
         let mut wanted = vec![];
+        // A job that asks for a web everywhere has said how much it wants.
+        if job.web.is_some() {
+            return wanted;
+        }
         for copy in self.without_tabs() {
             let has = |c: &CopyOf| webs.contains(c) || wanted.contains(c);
             let more = if has(&copy) { self.nearest(copy, has) } else { Some(copy) };
