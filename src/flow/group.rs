@@ -234,9 +234,10 @@ impl Attempt {
         others.map(|c| (distance(&c), c)).min_by(|a, b| a.0.total_cmp(&b.0)).map(|found| found.1)
     }
 
-    /// Less is better: parts left over, sheets, parts that lost their tabs, stock used in mm².
+    /// Less is better: parts left over, sheets, parts that lost their tabs, stock used in mm² less what is worth keeping.
     fn rank(&self) -> (usize, usize, usize, u64) {
-        let area: f64 = self.sheets.iter().map(|(s, _)| s.outline.area()).sum();
+        let kept = |s: &Sheet| s.remnants.iter().map(|r| r.outline.area()).sum::<f64>();
+        let area: f64 = self.sheets.iter().map(|(s, _)| s.outline.area() - kept(s)).sum();
         let lost = self.without_tabs().len();
         (self.nested.unplaced.len(), self.sheets.len(), lost, area as u64)
     }

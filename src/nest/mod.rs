@@ -6,6 +6,7 @@
 //! 2. A first valid layout, bottom-left, in several orders.
 //! 3. Relaxed packing (`search`): sheets are dropped and the last one is gathered, parts may
 //!    overlap meanwhile, and a guided local search takes the overlap out (`worker`, `team`).
+//! 4. Where tabs found no clamped stock to land on, the layout again with a web round their parts (`webbed`).
 //!
 //! Distances are exact for the outlines as given: pieces and grown sums err towards more distance,
 //! and straight edges meet at exactly the gap.

@@ -20,7 +20,7 @@ use rayon::prelude::*;
 use std::sync::Arc;
 
 /// Items beyond which the pair weights would not fit in memory: the first layout stands.
-const MOST_SEARCHED: usize = 6000;
+pub(super) const MOST_SEARCHED: usize = 6000;
 
 /// A group made ready to nest: the forms of its parts, the no-fit regions once they are asked for.
 pub struct Nest<'p> {

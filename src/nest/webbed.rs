@@ -11,9 +11,9 @@ use super::fill::{Item, cell_size, fill};
 use super::first::{Axis, orders};
 use super::form::Kind;
 use super::plan::Plan;
-use super::problem::{Budget, Control, Ended, NestPart, Nested, Problem};
+use super::problem::{Budget, Control, Ended, NestPart, Nested, Placed, Problem};
 use super::search::{Outcome, Search};
-use super::sheets::{Nest, gather_last, nested_sheets};
+use super::sheets::{MOST_SEARCHED, Nest, gather_last, nested_sheets};
 use super::simplify::outward;
 use super::state::{Placing, State};
 use super::team::Run;
@@ -34,7 +34,8 @@ pub type CopyOf = (usize, usize);
 
 impl Nest<'_> {
     /// The layout `from`, with a web of `depth` mm beyond the kerf all round the copies in `webs`, searched on
-    /// within the budget; `None` where the stock has no room for them. Pinned copies get none.
+    /// within the budget; `None` where the stock has no room for them, or the copies are too many to search. Pinned
+    /// copies get none.
     pub fn webbed(
         &self,
         from: &Nested,
@@ -50,6 +51,9 @@ impl Nest<'_> {
         parts.dedup();
         let plain = self.world.problem.parts.len();
         let items = self.placed_items(from);
+        if items.len() > MOST_SEARCHED {
+            return None;
+        }
         let kind_of = |item: &Item| match parts.binary_search(&item.part) {
             Ok(k) if item.pin.is_none() && webs.contains(&(item.part, item.copy)) => plain + k,
             _ => item.part,
@@ -71,11 +75,9 @@ impl Nest<'_> {
         let start = plan.state(&world, &kinds)?;
         let axis = gathered_along(&start)?;
         let mut run = self.run(budget, clock);
-        let web_area = |(item, &kind): (&Item, &usize)| {
-            let edge = problem.parts[item.part].shape.outline.perimeter();
-            if kind < plain { 0.0 } else { edge * (problem.kerf / 2.0 + depth) }
-        };
-        let added: f64 = items.iter().zip(&kinds).map(web_area).sum();
+        let webbed = kinds.iter().filter(|&&k| k >= plain);
+        let edges: f64 = webbed.map(|&k| problem.parts[k].shape.outline.perimeter()).sum();
+        let added = edges * (problem.kerf / 2.0 + depth);
         let apart = parted(start, axis, added, &kinds, &pinned, &mut run)
             .or_else(|| filled(&world, &items, &kinds, axis))?;
         let moves = run.left();
@@ -92,7 +94,7 @@ impl Nest<'_> {
     /// The copies as they lie in `from`, sheet by sheet.
     fn placed_items(&self, from: &Nested) -> Vec<Item> {
         let placed = from.sheets.iter().flat_map(|s| &s.placed);
-        let item = |p: &super::problem::Placed| {
+        let item = |p: &Placed| {
             let same = |i: &&Item| (i.part, i.copy) == (p.part, p.copy);
             let pin = self.items.iter().find(same).and_then(|i| i.pin);
             Item { part: p.part, copy: p.copy, spare: p.spare, pin }
