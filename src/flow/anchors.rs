@@ -1,9 +1,9 @@
 //! Mending tabs that found no anchor: once the sheet is nested, what is left of it is known, and a
 //! part whose tabs land on loose stock gets other places, or another method with the reason.
 
-use super::members::{Member, grain_in_part, judged_at, task};
+use super::members::{Member, planned_anew};
 use crate::cut::landing_on_skeleton;
-use crate::hold::{HoldPlan, HoldTask, plan};
+use crate::hold::HoldPlan;
 use crate::job::{Group, Job};
 use crate::layout::{Hold, Method, Sheet, Tab, Warning};
 use rayon::prelude::*;
@@ -36,19 +36,8 @@ pub(super) fn mends(
         let member = &members[whose[part]];
         let pose = sheet.parts[part].pose();
         let landing_ok = |tab: &Tab| skeleton.accepts(&tab.placed(&pose));
-        let asked = HoldTask {
-            landing_ok: Some(&landing_ok),
-            ..task(job, group, member.part, &member.grain)
-        };
-        let HoldPlan { mut hold, warnings, .. } = plan(&asked);
-        judged_at(
-            job,
-            group,
-            member,
-            &mut hold,
-            grain_in_part(&pose, sheet.grain_deg.to_radians()),
-        );
-        hold.tabs = hold.tabs.iter().map(|t| t.placed(&pose)).collect();
+        let planned = planned_anew(sheet, part, job, group, member, &landing_ok);
+        let HoldPlan { hold, warnings, .. } = planned;
         Mend { part, hold, warnings }
     };
     let loose = |i: &usize| sheet.parts[*i].hold.tabs.iter().any(|t| !skeleton.accepts(t));

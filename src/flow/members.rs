@@ -7,7 +7,7 @@ use crate::hold::{
     strongest,
 };
 use crate::job::{Grain, Group, Job, Part, Turns};
-use crate::layout::{Hold, HoldFigures, Method, Tab, Warning};
+use crate::layout::{Hold, HoldFigures, Method, Sheet, Tab, Warning};
 use rayon::prelude::*;
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4};
 
@@ -159,6 +159,26 @@ pub(super) fn grain_in_part(pose: &Pose, sheet_grain: f64) -> f64 {
     let along: Point = point(1.0, 0.0).turned(sheet_grain);
     let v = pose.inverse(along + pose.offset);
     v.y.atan2(v.x)
+}
+
+/// A part of the sheet planned anew where its tabs may land only as `landing_ok` has it (part frame), and put
+/// where the part lies.
+pub(super) fn planned_anew(
+    sheet: &Sheet,
+    part: usize,
+    job: &Job,
+    group: &Group,
+    member: &Member,
+    landing_ok: &(dyn Fn(&Tab) -> bool + Sync),
+) -> HoldPlan {
+    let pose = sheet.parts[part].pose();
+    let asked =
+        HoldTask { landing_ok: Some(landing_ok), ..task(job, group, member.part, &member.grain) };
+    let mut planned = plan(&asked);
+    let grain = grain_in_part(&pose, sheet.grain_deg.to_radians());
+    judged_at(job, group, member, &mut planned.hold, grain);
+    planned.hold.tabs = planned.hold.tabs.iter().map(|t| t.placed(&pose)).collect();
+    planned
 }
 
 /// Takes the figures of a hold (in the part's frame) anew for the grain it got, where the plan was made for another

@@ -3,9 +3,9 @@
 //! Once the order of cut is known, a part with such a tab gets other places where the sheet stands firm, if it has
 //! any; what stays soft is said, part by part, with what to do.
 
-use super::members::{Member, grain_in_part, judged_at, task};
+use super::members::{Member, planned_anew};
 use crate::cut::{CutPlan, Standing, Web, landing_on_skeleton};
-use crate::hold::{HoldPlan, HoldTask, plan};
+use crate::hold::HoldPlan;
 use crate::job::{Group, Job};
 use crate::layout::{Hold, Method, PlacedPart, Sheet, Tab, Warning};
 use crate::units::Units;
@@ -35,24 +35,13 @@ pub(super) fn firm_up(
                 let tab = tab.placed(&pose);
                 skeleton.accepts(&tab) && standing.is_firm(&tab, placed.hold.load_n)
             };
-            let asked = HoldTask {
-                landing_ok: Some(&landing_ok),
-                ..task(job, group, member.part, &member.grain)
-            };
-            let HoldPlan { mut hold, warnings, .. } = plan(&asked);
+            let planned = planned_anew(sheet, i, job, group, member, &landing_ok);
+            let HoldPlan { hold, warnings, .. } = planned;
             let bridged = |h: &Hold| h.tabs.iter().any(|t| t.is_holding_bridge(sheet.thickness));
             if hold.method != Method::Tabs || (bridged(&hold) && !bridged(&placed.hold)) {
                 // Tabs that give a little are better than no tabs, and than bridges to be sawn off.
                 return None;
             }
-            judged_at(
-                job,
-                group,
-                member,
-                &mut hold,
-                grain_in_part(&pose, sheet.grain_deg.to_radians()),
-            );
-            hold.tabs = hold.tabs.iter().map(|t| t.placed(&pose)).collect();
             Some((i, hold, warnings))
         })
         .collect();
