@@ -1,7 +1,8 @@
 //! Two streams of the search that meet at fixed amounts of work.
 //!
-//! There are always two, whatever the number of threads, and they exchange their best lengths only
-//! when both have made their moves of the round: so one thread and two give the same layouts.
+//! There are always two, whatever the number of threads, and they exchange their best layouts only
+//! when both have made their moves of the round: so one thread and two give the same layouts. They follow
+//! one line of ever shorter layouts until it stands still; then each begins lines of its own.
 
 use super::clock::Clock;
 use super::problem::Progress;
@@ -47,6 +48,98 @@ impl Run<'_> {
     }
 }
 
+/// A line of layouts stands still once it has not grown shorter for this many times the moves that its shortest one
+/// took, and for so many moves besides (at 60,000 a second ten seconds).
+const STILL: (u64, u64) = (2, 600_000);
+
+/// A worker with the age of the line of layouts that it follows.
+struct Stream<'w> {
+    worker: Worker<'w>,
+    /// Moves of the worker at which the line began, and at which it last grew shorter.
+    began: u64,
+    shortened: u64,
+    /// How much its shortest layout used at the last meeting, mm.
+    used: f64,
+}
+
+impl<'w> Stream<'w> {
+    fn new(worker: Worker<'w>) -> Self {
+        Stream { used: worker.used, worker, began: 0, shortened: 0 }
+    }
+
+    /// Takes note of a shorter layout.
+    fn look(&mut self) {
+        if self.worker.used < self.used {
+            self.used = self.worker.used;
+            self.shortened = self.worker.search.moves;
+        }
+    }
+
+    fn stands_still(&self) -> bool {
+        let idle = self.worker.search.moves - self.shortened;
+        idle > STILL.0 * (self.shortened - self.began) + STILL.1
+    }
+
+    /// Begins a line of its own.
+    fn start_over(&mut self, first: &[Placing]) {
+        self.worker.start_over(first);
+        self.used = self.worker.used;
+        self.began = self.worker.search.moves;
+        self.shortened = self.began;
+    }
+}
+
+/// The streams of one search.
+struct Team<'w> {
+    streams: Vec<Stream<'w>>,
+    /// The layout that all lines begin with.
+    first: Vec<Placing>,
+    /// The shortest layout of all lines, with what it uses, mm.
+    best: (f64, Vec<Placing>),
+    /// Whether the streams follow one line.
+    together: bool,
+}
+
+impl<'w> Team<'w> {
+    fn new(state: &State<'w>, kinds: &[usize], pinned: &[bool], goal: Goal, seed: u64) -> Self {
+        let stream = |k: usize| {
+            let seed = seed.wrapping_mul(0x9E37_79B9_7F4A_7C15).wrapping_add(k as u64);
+            let search = Search::new(state.clone(), kinds.to_vec(), pinned.to_vec(), seed);
+            Stream::new(Worker::new(search, goal))
+        };
+        let streams = (0..STREAMS).map(stream).collect();
+        let best = (f64::INFINITY, vec![]);
+        Team { streams, first: state.items.clone(), best, together: true }
+    }
+
+    /// Moves made by all streams.
+    fn moves(&self) -> u64 {
+        self.streams.iter().map(|s| s.worker.search.moves).sum()
+    }
+
+    /// While a layout grows shorter, two streams on it are sooner than one; once it stands still, two lines of their own
+    /// find a better one no later than one line would, and go on finding where one would not (DEVELOPERS.md).
+    fn meet(&mut self) {
+        self.streams.iter_mut().for_each(Stream::look);
+        for s in &self.streams {
+            if s.used < self.best.0 {
+                self.best = (s.used, s.worker.best.clone());
+            }
+        }
+        if self.together {
+            for s in &mut self.streams {
+                s.worker.adopt(&self.best.1, self.best.0);
+                s.look();
+            }
+            self.together = !self.streams.iter().all(Stream::stands_still);
+        }
+        if !self.together {
+            let still = self.streams.iter_mut().filter(|s| s.stands_still());
+            still.for_each(|s| s.start_over(&self.first));
+        }
+    }
+}
+
 /// Makes the valid layout in `state` shorter along the goal, for at most `moves` moves in all.
 pub(super) fn gather<'w>(
     state: State<'w>,
@@ -56,33 +149,27 @@ pub(super) fn gather<'w>(
     moves: u64,
     run: &mut Run<'_>,
 ) -> State<'w> {
-    let mut workers: Vec<Worker<'w>> = (0..STREAMS)
-        .map(|k| {
-            let seed = run.seed.wrapping_mul(0x9E37_79B9_7F4A_7C15).wrapping_add(k as u64);
-            Worker::new(Search::new(state.clone(), kinds.to_vec(), pinned.to_vec(), seed), goal)
-        })
-        .collect();
-    let made = |workers: &[Worker<'_>]| workers.iter().map(|w| w.search.moves).sum::<u64>();
-    let mut best = (f64::INFINITY, vec![]);
+    let mut team = Team::new(&state, kinds, pinned, goal, run.seed);
     loop {
-        share(&mut workers, &mut best);
-        report(&workers, best.0, state.fields.len(), run);
-        let left = moves.saturating_sub(made(&workers));
-        if left == 0 || run.clock.is_over() || workers.iter().any(Worker::is_done) {
+        team.meet();
+        report(&team, state.fields.len(), run);
+        let left = moves.saturating_sub(team.moves());
+        if left == 0 || run.clock.is_over() || team.streams.iter().any(|s| s.worker.is_done()) {
             break;
         }
-        let before = made(&workers);
+        let before = team.moves();
         let most = (left / STREAMS as u64).max(1);
         let round = most.min(ROUND);
-        run.side_by_side(&mut workers, |w| w.explore(round, most, &run.clock));
-        if made(&workers) == before {
+        run.side_by_side(&mut team.streams, |s| s.worker.explore(round, most, &run.clock));
+        if team.moves() == before {
             break;
         }
     }
-    run.moves += made(&workers);
-    run.evaluations += workers.iter().map(|w| w.search.scratch.evaluations).sum::<u64>();
+    run.moves += team.moves();
+    run.evaluations +=
+        team.streams.iter().map(|s| s.worker.search.scratch.evaluations).sum::<u64>();
     let mut found = state;
-    for (i, &to) in best.1.iter().enumerate() {
+    for (i, &to) in team.best.1.iter().enumerate() {
         if found.items[i] != to {
             found.put(i, to);
         }
@@ -90,20 +177,86 @@ pub(super) fn gather<'w>(
     found
 }
 
-fn share(workers: &mut [Worker<'_>], best: &mut (f64, Vec<Placing>)) {
-    for w in workers.iter() {
-        if w.used < best.0 {
-            *best = (w.used, w.best.clone());
-        }
-    }
-    for w in workers.iter_mut() {
-        w.adopt(&best.1, best.0);
+fn report(team: &Team<'_>, sheets: usize, run: &Run<'_>) {
+    if let Some(progress) = run.clock.control.progress {
+        let moves = run.moves + team.moves();
+        progress(Progress { moves, of: run.most, sheets, length: team.best.0 });
     }
 }
 
-fn report(workers: &[Worker<'_>], length: f64, sheets: usize, run: &Run<'_>) {
-    if let Some(progress) = run.clock.control.progress {
-        let moves = run.moves + workers.iter().map(|w| w.search.moves).sum::<u64>();
-        progress(Progress { moves, of: run.most, sheets, length });
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Ring, Shape};
+    use crate::job::{Stock, Turns};
+    use crate::nest::clock::Clock;
+    use crate::nest::fill::{fill, items};
+    use crate::nest::first::Axis;
+    use crate::nest::{Budget, Control, Nest, NestPart, Problem};
+    use std::sync::atomic::AtomicBool;
+
+    /// Triangles of two sizes on a board of open length.
+    fn triangles() -> Problem {
+        let part = |size: f64| NestPart {
+            name: format!("{size}"),
+            shape: Shape::new(Ring::from(vec![[0.0, 0.0], [size, 0.0], [0.0, size]]), vec![]),
+            copies: 9,
+            spares: 0,
+            turns: Turns::steps_deg(&[0.0, 180.0]),
+            landings: vec![],
+            pins: vec![],
+        };
+        let board = Stock {
+            name: "board".into(),
+            material: "walnut".into(),
+            thickness: 6.0,
+            outline: Ring::rectangle(2000.0, 100.0),
+            open_length: true,
+            quantity: None,
+            price: None,
+            margin: 0.0,
+            keep_clear: vec![],
+            grain: 0.0,
+        };
+        let budget = Budget { moves: Some(0), time: None };
+        let parts = vec![part(31.0), part(47.0)];
+        Problem { parts, sheets: vec![board], kerf: 0.0, gap: 0.0, seed: 1, budget, threads: 1 }
+    }
+
+    #[test]
+    fn a_line_that_stands_still_is_left_and_its_layout_kept() {
+        let problem = triangles();
+        let nest = Nest::new(&problem);
+        let items = items(&problem, &nest.world);
+        let kinds: Vec<usize> = items.iter().map(|i| i.part).collect();
+        let order: Vec<usize> = (0..items.len()).collect();
+        let state = fill(nest.blank(), &items, &order, Axis::X).state;
+        let stop = AtomicBool::new(false);
+        let control = Control { stop: &stop, progress: None };
+        let clock = Clock::start(problem.budget, &control);
+        let goal = Goal { field: 0, axis: Axis::X, bound: 1.0 };
+        let mut team = Team::new(&state, &kinds, &vec![false; kinds.len()], goal, 1);
+        let explore = |team: &mut Team<'_>| {
+            team.streams.iter_mut().for_each(|s| s.worker.explore(2000, 4000, &clock));
+            team.meet();
+        };
+        team.meet();
+        let at_first = team.best.0;
+        explore(&mut team);
+        let found = team.best.0;
+        assert!(found < at_first && team.together);
+        assert!(team.streams.iter().all(|s| s.worker.used == found), "one line");
+
+        // As after many moves without a find.
+        team.streams.iter_mut().for_each(|s| (s.began, s.shortened) = (0, 0));
+        let moves = STILL.1 + 1;
+        team.streams.iter_mut().for_each(|s| s.worker.search.moves += moves);
+        team.meet();
+        assert!(!team.together && team.best.0 == found, "the shortest layout is kept");
+        assert!(team.streams.iter().all(|s| s.worker.used == at_first && !s.stands_still()));
+        explore(&mut team);
+        let used: Vec<f64> = team.streams.iter().map(|s| s.worker.used).collect();
+        assert!(used.iter().all(|u| *u < at_first) && used[0] != used[1], "two lines: {used:?}");
+        assert_eq!(team.best.0, used.iter().fold(found, |a, b| a.min(*b)));
     }
 }

@@ -108,6 +108,17 @@ impl<'w> Worker<'w> {
         }
     }
 
+    /// Begins again from another valid layout, however long that is.
+    pub fn start_over(&mut self, first: &[Placing]) {
+        self.used = f64::INFINITY;
+        self.step = STEP.1;
+        self.pool.clear();
+        self.best = first.to_vec();
+        self.begin(Try::Squeezed { stalls: 0 });
+        self.compact();
+        self.keep();
+    }
+
     /// Works until at least `moves` more moves are made, and the try at hand is over or `most` are.
     pub fn explore(&mut self, moves: u64, most: u64, clock: &Clock<'_>) {
         let (end, last) = (self.search.moves + moves, self.search.moves.saturating_add(most));
