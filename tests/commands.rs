@@ -222,3 +222,39 @@ fn completions_and_man_page_are_written() {
     let man = text(&tabwright(&["man"]).stdout);
     assert!(man.contains(".TH tabwright") && man.contains("Exit codes"), "{man}");
 }
+
+/// Thirteen plates of 90 mm, by hand: twelve fit on a panel of 450 x 340 mm (4 x 3 with 13 mm and more between and around
+/// them), two on a strip of 230 x 120. So panels alone take 2 (60.00), strips alone 7 (56.00), and one of each 38.00.
+#[test]
+fn compare_finds_that_two_sizes_together_are_cheapest() {
+    let out = folder();
+    let plate = "<svg xmlns='http://www.w3.org/2000/svg' width='90mm' height='90mm' viewBox='0 0 90 90'>\
+                 <rect id='plate' width='90' height='90' fill='none' stroke='black'/></svg>";
+    let stock = |name: &str, size: &str, price: &str| {
+        format!(
+            "[[stock]]\nname = '{name}'\nmaterial = 'hard maple'\nthickness = 6\nsize = '{size}'\n\
+             grain = 'x'\nmargin = 8\nprice = {price}\n"
+        )
+    };
+    let job = format!(
+        "title = 'Plates'\nunits = 'mm'\nseed = 1\n[[bit]]\nname = 'bit'\ndiameter = '1/8in'\n\
+         flutes = 2\nspiral = 'down'\nhelix = 30\npass-depth = 1.5\nfeed = 1500\nrpm = 18000\n{}{}\
+         [[drawing]]\nfile = 'plate.svg'\nmaterial = 'hard maple'\nthickness = 6\n\
+         [[part]]\nname = 'plate'\nquantity = 13\n",
+        stock("strip", "230x120", "8"),
+        stock("panel", "450x340", "30"),
+    );
+    std::fs::write(out.path().join("plate.svg"), plate).expect("written");
+    let path = out.path().join("job.toml");
+    std::fs::write(&path, job).expect("written");
+    let run = tabwright(&["compare", &path.display().to_string(), "--json"]);
+    assert_eq!(run.status.code(), Some(0), "{}", text(&run.stderr));
+    let rows: Value = serde_json::from_slice(&run.stdout).expect("it is JSON");
+    let row = |r: &Value| {
+        let keys = ["stock", "sheets", "price", "unplaced"];
+        keys.map(|k| r[k].to_string().trim_matches('"').to_string()).join(", ")
+    };
+    let said: Vec<String> = rows.as_array().expect("rows").iter().map(row).collect();
+    let expected = ["strip, 7, 56.0, 0", "panel, 2, 60.0, 0", "1 x panel + 1 x strip, 2, 38.0, 0"];
+    assert_eq!(said, expected);
+}

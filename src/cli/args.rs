@@ -74,7 +74,7 @@ pub enum Command {
     /// Why a part gets its tabs: one row for each count tried, with what decides
     #[command(after_help = format!("{TABS_EXAMPLES}\n\n{EXIT_CODES}"))]
     Tabs(Tabs),
-    /// Stock sizes side by side: sheets, waste, waste after remnants, price
+    /// Stock sizes side by side, alone and several together: sheets, waste, waste after remnants, price
     #[command(after_help = EXIT_CODES)]
     Compare(Compare),
     /// Verifies any layout file, independently of how it was made

@@ -1,19 +1,23 @@
-//! `tabwright compare`: the job on each stock size alone.
+//! `tabwright compare`: the job on each stock size alone, and on several together.
 
 use super::args::Compare;
 use super::load::load;
 use super::nest::search;
 use super::{Answer, Failure, Terminal, print};
 use crate::export::{CompareRow, compare_table};
-use crate::flow::stock_rows;
+use crate::flow::candidates;
 
 /// Runs the command.
 pub fn run(args: &Compare, terminal: &Terminal) -> Result<Answer, Failure> {
     let job = load(&args.source)?.job;
     let mut rows: Vec<CompareRow> = vec![];
-    for candidate in stock_rows(&job) {
+    for candidate in candidates(&job) {
         let made = search(&candidate.job, &args.search, terminal)?;
-        rows.push(candidate.row(&made.layout));
+        let known = |row: &CompareRow| {
+            rows.iter().any(|r| (&r.group, &r.stock) == (&row.group, &row.stock))
+        };
+        let row = candidate.row(&made.layout).filter(|row| !known(row));
+        rows.extend(row);
     }
     if args.json {
         let json = serde_json::to_string_pretty(&rows)

@@ -1,48 +1,76 @@
-//! The job on each candidate stock alone, one at a time.
+//! The job on each candidate stock alone, and on several together.
 
 use crate::export::CompareRow;
 use crate::job::{Group, Job, Stock};
-use crate::layout::Layout;
+use crate::layout::{Layout, Sheet};
 
-/// One group of the job with one of its stocks.
+/// One group of the job with some of its stocks.
 pub struct Candidate {
-    /// A job of that group and stock only.
+    /// A job of that group and these stocks only.
     pub job: Job,
 }
 
-/// Every group with each of its stocks, in the job's order.
-pub fn stock_rows(job: &Job) -> Vec<Candidate> {
-    let with = |group: &Group, stock: &Stock| Candidate {
-        job: Job {
-            groups: vec![Group { stock: vec![stock.clone()], ..group.clone() }],
-            ..job.clone()
-        },
+/// Every group with each of its stocks, in the job's order; then, where it has several, with all of them: in the
+/// job's order, and largest first, the last sheet going to the smallest that does.
+pub fn candidates(job: &Job) -> Vec<Candidate> {
+    let with = |group: &Group, stock: Vec<Stock>| Candidate {
+        job: Job { groups: vec![Group { stock, ..group.clone() }], ..job.clone() },
     };
-    job.groups.iter().flat_map(|g| g.stock.iter().map(move |s| with(g, s))).collect()
+    let mut found = vec![];
+    for group in &job.groups {
+        found.extend(group.stock.iter().map(|s| with(group, vec![s.clone()])));
+        if group.stock.len() > 1 {
+            let mut largest_first = group.stock.clone();
+            largest_first.sort_by(|a, b| b.outline.area().total_cmp(&a.outline.area()));
+            found.push(with(group, group.stock.clone()));
+            if largest_first != group.stock {
+                found.push(with(group, largest_first));
+            }
+        }
+    }
+    found
 }
 
 impl Candidate {
-    /// The row of the table for this candidate's layout.
-    pub fn row(&self, layout: &Layout) -> CompareRow {
+    /// The row of the table for this candidate's layout; `None` where one stock of several did, which has a row of its
+    /// own.
+    pub fn row(&self, layout: &Layout) -> Option<CompareRow> {
         let group = &self.job.groups[0];
-        let stock = &group.stock[0];
+        let of = |stock: &Stock| -> Vec<&Sheet> {
+            layout.sheets.iter().filter(|s| s.stock == stock.name).collect()
+        };
+        let used: Vec<(&Stock, Vec<&Sheet>)> =
+            group.stock.iter().map(|s| (s, of(s))).filter(|u| !u.1.is_empty()).collect();
+        if group.stock.len() > 1 && used.len() < 2 {
+            return None;
+        }
+        let stock = match &group.stock[..] {
+            [alone] => alone.name.clone(),
+            _ => {
+                let counts =
+                    used.iter().map(|(s, sheets)| format!("{} x {}", sheets.len(), s.name));
+                counts.collect::<Vec<_>>().join(" + ")
+            }
+        };
         let sheets: f64 = layout.sheets.iter().map(|s| s.sheet_area).sum();
-        let kept: f64 = layout
-            .sheets
-            .iter()
-            .map(|s| s.remnants.iter().map(|r| r.outline.area()).fold(0.0, f64::max))
-            .sum();
+        let largest = |s: &Sheet| s.remnants.iter().map(|r| r.outline.area()).fold(0.0, f64::max);
+        let kept: f64 = layout.sheets.iter().map(largest).sum();
         let after = layout.waste_percent - if sheets > 0.0 { 100.0 * kept / sheets } else { 0.0 };
-        let metres: f64 = layout.sheets.iter().map(|s| s.outline.bounds().width() / 1000.0).sum();
-        let amount = if stock.open_length { metres } else { layout.sheets.len() as f64 };
-        CompareRow {
+        Some(CompareRow {
             group: group.name.clone(),
-            stock: stock.name.clone(),
+            stock,
             sheets: layout.sheets.len(),
             waste_percent: layout.waste_percent,
             waste_after_remnants: after,
-            price: stock.price.map(|p| p * amount),
+            price: used.iter().map(|(stock, sheets)| price(stock, sheets)).sum(),
             unplaced: layout.unplaced.len(),
-        }
+        })
     }
+}
+
+/// What sheets of a stock cost; boards of open length by the metre.
+fn price(stock: &Stock, sheets: &[&Sheet]) -> Option<f64> {
+    let metres = || sheets.iter().map(|s| s.outline.bounds().width() / 1000.0).sum();
+    let amount = if stock.open_length { metres() } else { sheets.len() as f64 };
+    stock.price.map(|p| p * amount)
 }

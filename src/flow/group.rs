@@ -9,6 +9,7 @@ use crate::hold::HoldPlan;
 use crate::job::{Group, Job};
 use crate::layout::{LANDING_DEPTH, PlacedPart, Sheet, Unplaced, Warning};
 use crate::nest::{self, Budget, CopyOf, Ended, First, Nest, NestPart, Nested, Problem};
+use std::cmp::Reverse;
 use std::collections::BTreeSet;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
@@ -108,7 +109,7 @@ impl<'a> GroupTask<'a> {
     /// Where kerfs coincide, what is left between parts may be islands that no clamp reaches. Parts whose
     /// tabs land there are planned anew; where one finds no other stock for them either, the group is nested
     /// again with a web left round that copy, and the better of the layouts is kept: the fewer sheets, then
-    /// the fewer parts that lost their tabs, then the less stock.
+    /// the fewer parts that lost their tabs, the more spares, the less stock.
     pub(super) fn make(
         &self,
         job: &Job,
@@ -236,12 +237,14 @@ impl Attempt {
         others.map(|c| (distance(&c), c)).min_by(|a, b| a.0.total_cmp(&b.0)).map(|found| found.1)
     }
 
-    /// Less is better: parts left over, sheets, parts that lost their tabs, stock used in mm² less what is worth keeping.
-    fn rank(&self) -> (usize, usize, usize, u64) {
-        let kept = |s: &Sheet| s.remnants.iter().map(|r| r.outline.area()).sum::<f64>();
+    /// Less is better: parts left over, sheets, parts that lost their tabs, spares left out, and stock used in mm² less
+    /// the remnant of each sheet that is worth keeping.
+    fn rank(&self) -> (usize, usize, usize, Reverse<usize>, u64) {
+        let kept = |s: &Sheet| s.remnants.iter().map(|r| r.outline.area()).fold(0.0, f64::max);
         let area: f64 = self.sheets.iter().map(|(s, _)| s.outline.area() - kept(s)).sum();
         let lost = self.without_tabs().len();
-        (self.nested.unplaced.len(), self.sheets.len(), lost, area as u64)
+        let spares = self.sheets.iter().flat_map(|(s, _)| &s.parts).filter(|p| p.spare).count();
+        (self.nested.unplaced.len(), self.sheets.len(), lost, Reverse(spares), area as u64)
     }
 
     /// Mends the tabs, puts the parts in the order of cut and plans the cut.

@@ -15,7 +15,7 @@ mod short_grain;
 mod soft;
 mod tried;
 
-pub use compare::{Candidate, stock_rows};
+pub use compare::{Candidate, candidates};
 pub use drawn::sheet_cut;
 pub use group::{Effort, GroupProgress, Watch};
 pub use members::{PartHold, part_hold};

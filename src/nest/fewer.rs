@@ -6,6 +6,9 @@ use super::team::Run;
 use crate::geometry::point;
 use rand::RngExt;
 
+/// Share of the sheets that parts with half the gap round them take at most: as the best published layouts.
+pub(super) const DENSEST: f64 = 0.92;
+
 /// The layout with one sheet fewer, if the search finds one.
 pub(super) fn drop_sheet<'w>(
     state: &State<'w>,
@@ -28,8 +31,7 @@ pub(super) fn drop_sheet<'w>(
     let dropped =
         (0..count).filter(free_to_go).min_by(|&a, &b| area_on(a).total_cmp(&area_on(b)))?;
     let room: f64 = (0..count).filter(|&f| f != dropped).map(sheet_area).sum();
-    // With half the gap round them parts never lie denser than the best published layouts.
-    if (0..count).map(claims_on).sum::<f64>() > 0.92 * room {
+    if (0..count).map(claims_on).sum::<f64>() > DENSEST * room {
         return None;
     }
     let fewer = without(state, dropped, kinds);
@@ -66,22 +68,28 @@ pub(super) fn without<'w>(state: &State<'w>, dropped: usize, kinds: &[usize]) ->
 /// Throws the items of a dropped field onto the others; `None` when one fits on none.
 fn scatter(search: &mut Search<'_>, old: &State<'_>, dropped: u32) -> Option<()> {
     for i in old.on_field(dropped) {
-        let mut choices = vec![];
-        for field in 0..search.state.fields.len() as u32 {
-            let stock = search.state.fields[field as usize].stock;
-            for &form in &search.state.world.allowed[stock][search.kinds[i]] {
-                if let Some(limits) = search.state.limits(field, form) {
-                    choices.push((field, form, limits));
-                }
-            }
-        }
-        if choices.is_empty() {
-            return None;
-        }
-        let (field, form, l) = choices[search.rng.random_range(0..choices.len())];
-        let (s, t): (f64, f64) = (search.rng.random(), search.rng.random());
-        let at = point(l.min.x + s * (l.max.x - l.min.x), l.min.y + t * (l.max.y - l.min.y));
-        search.state.put(i, Placing { form, field, at });
+        let to = any_place(search, i)?;
+        search.state.put(i, to);
     }
     Some(())
+}
+
+/// Any place for an item at any form that fits a field; `None` when it fits on none.
+pub(super) fn any_place(search: &mut Search<'_>, item: usize) -> Option<Placing> {
+    let mut choices = vec![];
+    for field in 0..search.state.fields.len() as u32 {
+        let stock = search.state.fields[field as usize].stock;
+        for &form in &search.state.world.allowed[stock][search.kinds[item]] {
+            if let Some(limits) = search.state.limits(field, form) {
+                choices.push((field, form, limits));
+            }
+        }
+    }
+    if choices.is_empty() {
+        return None;
+    }
+    let (field, form, l) = choices[search.rng.random_range(0..choices.len())];
+    let (s, t): (f64, f64) = (search.rng.random(), search.rng.random());
+    let at = point(l.min.x + s * (l.max.x - l.min.x), l.min.y + t * (l.max.y - l.min.y));
+    Some(Placing { form, field, at })
 }

@@ -31,6 +31,7 @@ mod simplify;
 mod smaller;
 mod state;
 mod team;
+mod unload;
 mod webbed;
 mod worker;
 mod world;

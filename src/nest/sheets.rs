@@ -13,9 +13,10 @@ use super::remnant::remnants;
 use super::smaller::smaller_last;
 use super::state::{NOWHERE, State};
 use super::team::{Run, gather};
+use super::unload::unload_last;
 use super::worker::Goal;
 use super::world::World;
-use crate::geometry::Pose;
+use crate::geometry::{Pose, Ring};
 use rayon::prelude::*;
 use std::sync::Arc;
 
@@ -79,13 +80,15 @@ impl<'p> Nest<'p> {
             let Some(fewer) = drop_sheet(&trial.state, kinds, pinned, &mut run) else { break };
             trial.state = fewer;
         }
+        trial.state = unload_last(trial.state, kinds, pinned, &mut run);
         if let Some(smaller) = smaller_last(&trial.state, kinds, pinned) {
             (trial.state, axis) = smaller;
         }
         let free = problem.parts.iter().any(|p| p.turns.tolerance > 0.0);
         let share = if free { run.left() / 2 } else { run.left() };
         run.clock = clock.part(if free { 0.5 } else { 1.0 });
-        let state = gather_last(trial.state, axis, kinds, pinned, share, &mut run);
+        let state;
+        (state, axis) = gather_either_way(trial.state, axis, kinds, pinned, share, &mut run);
         run.clock = clock;
         if !free {
             return self.answer(&state, unplaced, run);
@@ -241,6 +244,29 @@ fn default_moves(world: &World<'_>, items: &[Item]) -> u64 {
     let work = (pieces * pieces + 2.0 * pieces * landings) * 2.0 * corners;
     let share = (items.len() as f64 / 20.0).sqrt().clamp(0.5, 10.0);
     (5e5 * share / (15.0 + 0.12 * work)) as u64
+}
+
+/// Gathers the last sheet along the axis and along the other one, and keeps what leaves the larger remnant; a board of
+/// open length along its length only.
+fn gather_either_way<'w>(
+    state: State<'w>,
+    axis: Axis,
+    kinds: &[usize],
+    pinned: &[bool],
+    moves: u64,
+    run: &mut Run<'_>,
+) -> (State<'w>, Axis) {
+    let Some(last) = state.fields.len().checked_sub(1) else { return (state, axis) };
+    if state.world.problem.sheets[state.fields[last].stock].open_length {
+        return (gather_last(state, axis, kinds, pinned, moves, run), axis);
+    }
+    let clock = run.clock;
+    run.clock = clock.part(0.5);
+    let along = gather_last(state.clone(), axis, kinds, pinned, moves / 2, run);
+    run.clock = clock;
+    let across = gather_last(state, axis.across(), kinds, pinned, moves / 2, run);
+    let left = |state: &State<'_>| remnants(state, last as u32).first().map_or(0.0, Ring::area);
+    if left(&across) > left(&along) { (across, axis.across()) } else { (along, axis) }
 }
 
 /// Gathers the last sheet along the axis for a share of the moves.
