@@ -117,6 +117,8 @@ impl<'w> Team<'w> {
         self.streams.iter().map(|s| s.worker.search.moves).sum()
     }
 
+    /// Keeps the best layout, and says which line each stream follows next.
+    ///
     /// While a layout grows shorter, two streams on it are sooner than one; once it stands still, two lines of their own
     /// find a better one no later than one line would, and go on finding where one would not (DEVELOPERS.md).
     fn meet(&mut self) {
