@@ -189,8 +189,7 @@ pub fn waste_after_remnants(sheet: &Sheet) -> f64 {
 
 /// Area of parts and the largest remnant, and of the sheet, mm².
 pub fn kept_and_area(sheet: &Sheet) -> (f64, f64) {
-    let remnant = sheet.remnants.iter().map(|r| r.outline.area()).fold(0.0, f64::max);
-    (sheet.part_area + remnant, sheet.sheet_area)
+    (sheet.part_area + sheet.kept_area(), sheet.sheet_area)
 }
 
 #[cfg(test)]

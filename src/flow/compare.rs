@@ -39,9 +39,10 @@ impl Candidate {
         let of = |stock: &Stock| -> Vec<&Sheet> {
             layout.sheets.iter().filter(|s| s.stock == stock.name).collect()
         };
-        let used: Vec<(&Stock, Vec<&Sheet>)> =
-            group.stock.iter().map(|s| (s, of(s))).filter(|u| !u.1.is_empty()).collect();
-        if group.stock.len() > 1 && used.len() < 2 {
+        let several = group.stock.len() > 1;
+        let used: Vec<(&Stock, Vec<&Sheet>)> = group.stock.iter().map(|s| (s, of(s))).collect();
+        let used: Vec<_> = used.into_iter().filter(|u| !several || !u.1.is_empty()).collect();
+        if several && used.len() < 2 {
             return None;
         }
         let stock = match &group.stock[..] {
@@ -53,8 +54,7 @@ impl Candidate {
             }
         };
         let sheets: f64 = layout.sheets.iter().map(|s| s.sheet_area).sum();
-        let largest = |s: &Sheet| s.remnants.iter().map(|r| r.outline.area()).fold(0.0, f64::max);
-        let kept: f64 = layout.sheets.iter().map(largest).sum();
+        let kept: f64 = layout.sheets.iter().map(Sheet::kept_area).sum();
         let after = layout.waste_percent - if sheets > 0.0 { 100.0 * kept / sheets } else { 0.0 };
         Some(CompareRow {
             group: group.name.clone(),

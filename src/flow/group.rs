@@ -240,8 +240,7 @@ impl Attempt {
     /// Less is better: parts left over, sheets, parts that lost their tabs, spares left out, and stock used in mm² less
     /// the remnant of each sheet that is worth keeping.
     fn rank(&self) -> (usize, usize, usize, Reverse<usize>, u64) {
-        let kept = |s: &Sheet| s.remnants.iter().map(|r| r.outline.area()).fold(0.0, f64::max);
-        let area: f64 = self.sheets.iter().map(|(s, _)| s.outline.area() - kept(s)).sum();
+        let area: f64 = self.sheets.iter().map(|(s, _)| s.outline.area() - s.kept_area()).sum();
         let lost = self.without_tabs().len();
         let spares = self.sheets.iter().flat_map(|(s, _)| &s.parts).filter(|p| p.spare).count();
         (self.nested.unplaced.len(), self.sheets.len(), lost, Reverse(spares), area as u64)

@@ -202,6 +202,11 @@ impl Sheet {
         Shape::new(self.outline.clone(), vec![])
     }
 
+    /// Area of the largest remnant, mm²: the one that counts as kept.
+    pub fn kept_area(&self) -> f64 {
+        self.remnants.iter().map(|r| r.outline.area()).fold(0.0, f64::max)
+    }
+
     /// Recomputes the areas and the waste from the outline and the parts.
     pub fn total(&mut self) {
         self.sheet_area = self.outline.area();

@@ -327,3 +327,53 @@ fn length_bound(
     let area: f64 = state.on_field(last as u32).map(|i| world.area(state.items[i].form)).sum();
     longest.max(axis.of(bounds.min) + 2.0 * margin + area / breadth.max(1e-9))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Ring, Shape, point};
+    use crate::job::{Stock, Turns};
+    use crate::nest::NestPart;
+    use std::sync::atomic::AtomicBool;
+
+    /// Six plates of 100 x 60 mm on 300 x 200, by hand: gathered along x two columns of three leave 100 x 200 (20,000 mm²), along
+    /// y two rows of three leave 300 x 80 (24,000).
+    #[test]
+    fn the_way_that_leaves_the_larger_remnant_is_kept() {
+        let plate = NestPart {
+            name: "plate".into(),
+            shape: Shape::new(Ring::rectangle(100.0, 60.0), vec![]),
+            copies: 6,
+            spares: 0,
+            turns: Turns::steps_deg(&[0.0]),
+            landings: vec![],
+            pins: vec![],
+        };
+        let panel = Stock {
+            name: "panel".into(),
+            material: "walnut".into(),
+            thickness: 6.0,
+            outline: Ring::rectangle(300.0, 200.0),
+            open_length: false,
+            quantity: None,
+            price: None,
+            margin: 0.0,
+            keep_clear: vec![],
+            grain: 0.0,
+        };
+        let budget = Budget { moves: Some(4000), time: None };
+        let (parts, sheets) = (vec![plate], vec![panel]);
+        let problem = Problem { parts, sheets, kerf: 0.0, gap: 0.0, seed: 1, budget, threads: 1 };
+        let nest = Nest::new(&problem);
+        let stop = AtomicBool::new(false);
+        let control = Control { stop: &stop, progress: None };
+        let mut run = nest.run(budget, Clock::start(budget, &control));
+        let first = fill(nest.blank(), &nest.items, &[0, 1, 2, 3, 4, 5], Axis::X).state;
+        assert_eq!(first.used(0), point(200.0, 180.0));
+        let (state, axis) =
+            gather_either_way(first, Axis::X, &nest.kinds, &nest.pinned, 4000, &mut run);
+        assert_eq!(axis, Axis::Y);
+        let remnant = remnants(&state, 0).first().map_or(0.0, Ring::area);
+        assert!((remnant - 24_000.0).abs() < 1e-3, "{remnant} mm²");
+    }
+}

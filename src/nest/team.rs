@@ -49,7 +49,7 @@ impl Run<'_> {
 }
 
 /// A line of layouts stands still once it has not grown shorter for this many times the moves that its shortest one
-/// took, and for so many moves besides (at 60,000 a second ten seconds).
+/// took, and for so many moves besides (at 60,000 a second ten seconds): DEVELOPERS.md, Lines of layouts.
 const STILL: (u64, u64) = (2, 600_000);
 
 /// A worker with the age of the line of layouts that it follows.
