@@ -200,15 +200,7 @@ fn ring(json: &Value) -> Option<Ring> {
 }
 
 fn part(name: String, shape: Shape, copies: usize, turns: &Turns) -> NestPart {
-    NestPart {
-        name,
-        shape,
-        copies,
-        spares: 0,
-        turns: turns.clone(),
-        landings: vec![],
-        pins: vec![],
-    }
+    NestPart { name, shape, copies, spares: 0, turns: turns.clone(), holds: vec![], pins: vec![] }
 }
 
 /// A strip long enough for every part laid end to end at its widest.

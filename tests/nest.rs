@@ -75,7 +75,7 @@ fn landings_find_stock_and_may_share_it() {
     // Bars with a landing on each long side: kerf, then 2 mm of stock.
     let mut bar = part("bar", rectangle(80.0, 10.0), 8);
     let landing = |y: f64| Ring::rectangle(4.0, 2.0).moved(point(38.0, y));
-    bar.landings = vec![landing(-D - 2.0), landing(10.0 + D)];
+    bar.holds = vec![vec![landing(-D - 2.0), landing(10.0 + D)]];
     let p = problem(vec![bar], vec![stock(100.0, 400.0, 6.0)], D, 400);
     let nested = run(&p);
     assert_eq!(faults(&p, &nested), Vec::<String>::new());

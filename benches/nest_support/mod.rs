@@ -124,7 +124,7 @@ pub fn with_landings(name: String, shape: Shape, copies: usize) -> NestPart {
         ]));
     }
     let turns = Turns::steps_deg(&[0.0, 180.0]);
-    NestPart { name, shape, copies, spares: 0, turns, landings, pins: vec![] }
+    NestPart { name, shape, copies, spares: 0, turns, holds: vec![landings], pins: vec![] }
 }
 
 pub fn sheet(width: f64, height: f64) -> Stock {

@@ -108,8 +108,8 @@ impl<'a> GroupTask<'a> {
     ///
     /// Where kerfs coincide, what is left between parts may be islands that no clamp reaches. Parts whose
     /// tabs land there are planned anew; where one finds no other stock for them either, the group is nested
-    /// again with a web left round that copy, and the better of the layouts is kept: the fewer sheets, then
-    /// the fewer parts that lost their tabs, the more spares, the less stock.
+    /// again with a web left round that copy, and the best of the layouts is kept, the one that the search started
+    /// from among them: the fewest sheets, then the fewest parts that lost their tabs, the most spares, the least stock.
     pub(super) fn make(
         &self,
         job: &Job,
@@ -123,7 +123,8 @@ impl<'a> GroupTask<'a> {
         let report = |search| self.report(watch, search);
         let control = nest::Control { stop: watch.stop, progress: Some(&report) };
         let attempt = |nested| Attempt::new(job, group, members, nested);
-        let mut best = attempt(nest.improve(first, effort.budget(SHARE), &control));
+        let (improved, start_from) = nest.improve_beside(first, effort.budget(SHARE), &control);
+        let mut best = attempt(improved);
         let (mut last, mut moves) = (best.nested.clone(), best.nested.moves);
         let (mut webs, mut wanted) = (vec![], best.webs_wanted(job, &[]));
         for _ in 0..AGAIN {
@@ -146,6 +147,13 @@ impl<'a> GroupTask<'a> {
                 best = tried;
             }
         }
+        // Rows as they were drawn may hold what the search has left without tabs.
+        if !best.without_tabs().is_empty() && start_from.sheets.len() <= best.sheets.len() {
+            let drawn = attempt(start_from);
+            if drawn.rank() < best.rank() {
+                best = drawn;
+            }
+        }
         best.nested.moves = moves;
         best.finish(job, group, members)
     }
@@ -166,14 +174,14 @@ fn problem(job: &Job, group: &Group, members: &[Member], effort: &Effort) -> Pro
 /// A member as the nest sees it.
 fn nest_part(member: &Member, kerf: f64) -> NestPart {
     let part = member.part;
-    let landings = member.hold.hold.tabs.iter().map(|t| t.landing(kerf)).collect();
+    let landings = |p: &HoldPlan| p.hold.tabs.iter().map(|t| t.landing(kerf)).collect();
     NestPart {
         name: part.name.clone(),
         shape: part.shape.clone(),
         copies: if member.refused.is_some() { 0 } else { part.quantity },
         spares: if member.refused.is_some() { 0 } else { part.spares },
         turns: member.turns.clone(),
-        landings,
+        holds: member.plans().map(landings).collect(),
         pins: if member.refused.is_some() { vec![] } else { part.pins.clone() },
     }
 }
@@ -248,7 +256,7 @@ impl Attempt {
 
     /// Mends the tabs, puts the parts in the order of cut and plans the cut.
     fn finish(self, job: &Job, group: &Group, members: &[Member]) -> GroupMade {
-        let (mut warnings, mut of_holds) = (vec![], warnings_of(members));
+        let (mut warnings, mut of_holds) = (vec![], warnings_of(members, &self.nested));
         let (mut sheets, mut cuts) = (vec![], vec![]);
         for ((mut sheet, mut whose), mends) in self.sheets.into_iter().zip(self.mends) {
             anchors::apply(mends, &mut sheet, &mut of_holds);

@@ -1,6 +1,7 @@
 //! A group's parts as the flow sees them: the grain resolved, the hold planned.
 
 use super::short_grain;
+use super::sides::one_sided;
 use crate::geometry::{Point, Pose, Shape, Vector, point};
 use crate::hold::{
     Chord, Contour, HoldPlan, HoldTask, chords, evaluate, plan, plan_compared, plan_first,
@@ -8,7 +9,9 @@ use crate::hold::{
 };
 use crate::job::{Grain, Group, Job, Part, Turns};
 use crate::layout::{Hold, HoldFigures, Method, Sheet, Tab, Warning};
+use crate::nest::Nested;
 use rayon::prelude::*;
+use std::collections::BTreeSet;
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4};
 
 /// A part as its group sees it: its grain resolved, its hold planned.
@@ -22,6 +25,8 @@ pub(super) struct Member<'a> {
     /// Directions, in the part's frame, that the grain may take.
     pub(super) grain: Vec<f64>,
     pub(super) hold: HoldPlan,
+    /// Other plans that hold it as well, all tabs on one side.
+    one_sided: Vec<HoldPlan>,
     /// Why it is not to be cut at all.
     pub(super) refused: Option<String>,
 }
@@ -41,7 +46,14 @@ pub(super) fn best_members<'a>(
     first: &[Member<'a>],
     enough: impl Fn() -> bool + Sync,
 ) -> Vec<Member<'a>> {
-    let best = |m: &Member<'a>| if enough() { m.clone() } else { m.held(job, plan) };
+    let best = |m: &Member<'a>| {
+        if enough() {
+            return m.clone();
+        }
+        let best = m.held(job, plan);
+        let one_sided = one_sided(job, m.group, m.part, &best.grain, &best.hold);
+        Member { one_sided, ..best }
+    };
     first.par_iter().map(best).collect()
 }
 
@@ -74,6 +86,11 @@ impl<'a> Member<'a> {
         let turned = (self.turns.clone(), self.grain.clone());
         held(job, (self.part, self.group), turned, self.narrow.clone(), plan)
     }
+
+    /// The plans that hold it, any of which will do; the nest's numbers.
+    pub(super) fn plans(&self) -> impl Iterator<Item = &HoldPlan> {
+        std::iter::once(&self.hold).chain(&self.one_sided)
+    }
 }
 
 fn held<'a>(
@@ -86,7 +103,8 @@ fn held<'a>(
     let task = HoldTask { chords: Some(&narrow), ..task(job, group, part, &grain) };
     let hold = plan(&task);
     let (grain, narrow) = (grain.clone(), narrow.clone());
-    let mut member = Member { part, group, narrow, turns, grain, hold, refused: None };
+    let mut member =
+        Member { part, group, narrow, turns, grain, hold, one_sided: vec![], refused: None };
     // Said in our words, with what the job can do about it.
     member.hold.warnings.retain(|w| !w.starts_with("short grain"));
     let (warning, refused) =
@@ -141,17 +159,18 @@ fn turns_of(part: &Part, group: &Group, narrow: &[Chord]) -> (Turns, Vec<f64>) {
     (Turns::along(along, tolerance, part.mirror), grain)
 }
 
-/// What the holding plans want the maker to know.
-pub(super) fn warnings_of(members: &[Member]) -> Vec<Warning> {
-    let of = |m: &Member| {
-        let part = m.part.name.clone();
-        m.hold
-            .warnings
-            .iter()
-            .map(move |w| Warning { part: part.clone(), message: w.clone() })
-            .collect::<Vec<_>>()
+/// What the holding plans want the maker to know: the first of each part, and those that the nest took instead.
+pub(super) fn warnings_of(members: &[Member], nested: &Nested) -> Vec<Warning> {
+    let placed = nested.sheets.iter().flat_map(|s| &s.placed);
+    let taken: BTreeSet<(usize, usize)> = placed.map(|p| (p.part, p.hold)).collect();
+    let said = |(number, m): (usize, &Member)| {
+        let plans = m.plans().enumerate();
+        let used = plans.filter(|(hold, _)| *hold == 0 || taken.contains(&(number, *hold)));
+        let of_part =
+            |message: &String| Warning { part: m.part.name.clone(), message: message.clone() };
+        used.flat_map(|(_, plan)| &plan.warnings).map(of_part).collect::<Vec<_>>()
     };
-    members.iter().flat_map(of).collect()
+    members.iter().enumerate().flat_map(said).collect()
 }
 
 /// The part's own direction, radians, that lies along the sheet's grain at this pose.

@@ -12,6 +12,7 @@ mod members;
 mod refused;
 mod sheets;
 mod short_grain;
+mod sides;
 mod soft;
 mod tried;
 

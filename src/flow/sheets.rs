@@ -109,7 +109,8 @@ fn placed_part(
 
 /// The part's hold where it lies; where it could have turned, its figures at the turn it got.
 fn placed_hold(job: &Job, group: &Group, member: &Member, stock: &Stock, placed: &Placed) -> Hold {
-    let mut hold = member.hold.hold.clone();
+    let planned = member.plans().nth(placed.hold).unwrap_or(&member.hold);
+    let mut hold = planned.hold.clone();
     judged_at(job, group, member, &mut hold, grain_in_part(&placed.pose, stock.grain));
     hold.tabs = hold.tabs.iter().map(|t| t.placed(&placed.pose)).collect();
     hold

@@ -2,7 +2,9 @@
 
 use super::around::clamp;
 use super::first::{Axis, Filler};
+use super::form::Stance;
 use super::problem::{Problem, Reason};
+use super::rows::Rows;
 use super::state::{Placing, State};
 use super::world::World;
 use crate::geometry::{Pose, Vector};
@@ -47,6 +49,7 @@ pub(super) fn fill<'w>(
     items: &[Item],
     order: &[usize],
     axis: Axis,
+    rows: Option<Rows>,
 ) -> Trial<'w> {
     let problem = state.world.problem;
     let mut supply = Supply {
@@ -55,7 +58,7 @@ pub(super) fn fill<'w>(
         cell: cell_size(&state, items),
     };
     let mut unplaced = place_pins(&mut state, &mut supply, items);
-    let mut filler = Filler::new(axis);
+    let mut filler = Filler::new(axis, rows);
     // A kind that has found no place on a sheet finds none there later either.
     let mut full = vec![vec![]; problem.parts.len()];
     let required = order.iter().filter(|&&i| !items[i].spare);
@@ -137,7 +140,7 @@ fn place_pins(
                 break;
             }
         }
-        let form = state.world.find_form(item.part, pose.rotation, pose.mirrored);
+        let form = state.world.find_form(item.part, Stance::of(pose, 0));
         let (Some(form), true) = (form, sheet < state.fields.len()) else {
             let what = format!("there is no sheet {}", sheet + 1);
             unplaced.push((i, Reason::PinInTheWay { what }));

@@ -5,7 +5,9 @@
 //! the sheet. A row's front, the first free place on it for a form, only ever moves forward while
 //! items are added, so it is kept between copies: the cost of a copy hardly grows with their number.
 
+use super::rows::Rows;
 use super::state::{Placing, State};
+use super::world::World;
 use crate::geometry::{Bounds, Point, Vector, point};
 use std::collections::HashMap;
 
@@ -50,15 +52,18 @@ struct Front {
     limits: Bounds,
 }
 
-/// Fills sheets along an axis.
+/// Fills sheets along an axis, in rows of one kind or another if asked to.
 pub(super) struct Filler {
     axis: Axis,
+    rows: Option<Rows>,
+    /// The forms that rows leave, by stock and kind.
+    forms: HashMap<(usize, usize), Vec<u32>>,
     fronts: HashMap<(u32, u32), Option<Front>>,
 }
 
 impl Filler {
-    pub fn new(axis: Axis) -> Self {
-        Filler { axis, fronts: HashMap::new() }
+    pub fn new(axis: Axis, rows: Option<Rows>) -> Self {
+        Filler { axis, rows, forms: HashMap::new(), fronts: HashMap::new() }
     }
 
     /// Forgets the rows of a field that was opened anew.
@@ -69,18 +74,25 @@ impl Filler {
     /// Puts the item at its lowest free place on the field; whether there is one.
     pub fn place(&mut self, state: &mut State<'_>, item: usize, kind: usize, field: u32) -> bool {
         let stock = state.fields[field as usize].stock;
-        let mut best: Option<(f64, f64, u32, Point)> = None;
-        for &form in &state.world.allowed[stock][kind] {
+        let mut best: Option<([f64; 3], u32, Point)> = None;
+        let allowed = &state.world.allowed[stock][kind];
+        // In rows what differs by rounding alone is a tie, and the bare side decides.
+        let eps = if self.rows.is_some() { state.world.eps } else { 0.0 };
+        let in_rows = |rows: Rows| rows.of(state.world, allowed, self.axis);
+        let forms = self.forms.entry((stock, kind));
+        let forms = forms.or_insert_with(|| self.rows.map_or(allowed.clone(), in_rows)).clone();
+        for form in forms {
             let axis = self.axis;
             let extent = axis.of(state.world.reach_of(stock, form, point(0.0, 0.0)));
-            let bound = best.map_or(f64::INFINITY, |b| b.0) - extent;
+            // One that reaches as far may have its tabs on a better side.
+            let bound = best.map_or(f64::INFINITY, |b| b.0[0]) - extent + eps;
             let Some(at) = self.lowest(state, item, field, form, bound) else { continue };
-            let key = (axis.of(at) + extent, axis.across().of(at));
-            if best.is_none_or(|b| key < (b.0, b.1)) {
-                best = Some((key.0, key.1, form, at));
+            let key = [axis.of(at) + extent, axis.across().of(at), beyond(state.world, form)];
+            if best.is_none_or(|b| is_less(&key, &b.0, eps)) {
+                best = Some((key, form, at));
             }
         }
-        let Some((_, _, form, at)) = best else { return false };
+        let Some((_, form, at)) = best else { return false };
         let at = settle(state, self.axis, item, field, form, at);
         state.put(item, Placing { form, field, at });
         true
@@ -117,6 +129,19 @@ impl Filler {
             }
         }
     }
+}
+
+/// How far the landings stick out where the next items will lie, mm: what turns its bare sides there leaves more room.
+fn beyond(world: &World<'_>, form: u32) -> f64 {
+    let f = &world.forms[form as usize];
+    let (l, p) = (f.landing_bounds.max, f.part_bounds.max);
+    (l.x - p.x).max(0.0) + (l.y - p.y).max(0.0)
+}
+
+/// Whether a key comes before another, numbers within `eps` counted as the same.
+fn is_less(key: &[f64; 3], other: &[f64; 3], eps: f64) -> bool {
+    let differs = key.iter().zip(other).find(|(a, b)| (*a - *b).abs() > eps);
+    differs.is_some_and(|(a, b)| a < b)
 }
 
 impl Front {

@@ -7,15 +7,33 @@ use crate::geometry::{
     Bounds, Point, Pose, Ring, Segment, Shape, Vector, grow_within, point, shrink, shrink_within,
     union,
 };
-use crate::job::Orientation;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
-/// A part at one turn, its own origin at (0, 0).
+/// How a part lies, but for the place: its turn, and which of its holds counts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Stance {
+    pub rotation: f64,
+    pub mirrored: bool,
+    pub hold: usize,
+}
+
+impl Stance {
+    /// The pose with the part's origin at a place.
+    pub fn at(self, offset: Point) -> Pose {
+        Pose { offset, rotation: self.rotation, mirrored: self.mirrored }
+    }
+
+    /// Of a pose with a hold.
+    pub fn of(pose: Pose, hold: usize) -> Stance {
+        Stance { rotation: pose.rotation, mirrored: pose.mirrored, hold }
+    }
+}
+
+/// A part in one stance, its own origin at (0, 0).
 #[derive(Debug, Clone)]
 pub(super) struct Form {
     pub kind: usize,
-    pub rotation: f64,
-    pub mirrored: bool,
+    pub stance: Stance,
     /// What is cut out, in convex pieces that hold it.
     pub material: Vec<Vec<Point>>,
     /// The same with every opening filled, for parts that can enter none.
@@ -42,8 +60,26 @@ pub(super) struct Kind {
     material: Vec<Vec<Point>>,
     filled: Vec<Vec<Point>>,
     openings: Vec<Ring>,
-    landings: Vec<Vec<Point>>,
+    /// By hold; one without landings where the part has none.
+    holds: Vec<Landings>,
+}
+
+/// The stock that one hold asks for.
+#[derive(Debug, Clone, Default)]
+struct Landings {
+    /// First those outside the outline, then those in openings.
+    rings: Vec<Vec<Point>>,
+    /// How many lie outside.
     outer: usize,
+}
+
+impl Landings {
+    fn new(rings: &[Ring], outline: &Ring) -> Landings {
+        let hulls = rings.iter().map(super::convex::hull).filter(|h| h.len() >= 3);
+        let inside = |hull: &Vec<Point>| hull.iter().all(|&p| outline.contains(p));
+        let (inner, outer): (Vec<_>, Vec<_>) = hulls.partition(inside);
+        Landings { outer: outer.len(), rings: outer.into_iter().chain(inner).collect() }
+    }
 }
 
 impl Form {
@@ -83,73 +119,74 @@ impl Kind {
         if !finite || shape.outline.0.len() < 3 || shape.net_area() <= 1e-12 * size * size {
             return None;
         }
-        let landings = part.landings.iter().map(super::convex::hull).filter(|h| h.len() >= 3);
-        let inside = |hull: &Vec<Point>| hull.iter().all(|&p| shape.outline.contains(p));
-        let (inner, outer): (Vec<_>, Vec<_>) = landings.partition(inside);
+        let mut holds: Vec<Landings> =
+            part.holds.iter().map(|rings| Landings::new(rings, &shape.outline)).collect();
+        if holds.is_empty() {
+            holds.push(Landings::default());
+        }
         let simpler = simplified(&shape, gap, size, smallest);
         let full = Shape::new(simpler.outline.clone(), vec![]);
         Some(Kind {
             material: pieces(&simpler),
             filled: if simpler.openings.is_empty() { vec![] } else { pieces(&full) },
             openings: simpler.openings,
-            outer: outer.len(),
-            landings: outer.into_iter().chain(inner).collect(),
+            holds,
             area: shape.net_area(),
             shape,
         })
     }
 
-    /// The kind at a turn.
-    pub fn form(&self, kind: usize, rotation: f64, mirrored: bool) -> Form {
-        let pose = Pose { offset: point(0.0, 0.0), rotation, mirrored };
+    /// The kind in a stance.
+    pub fn form(&self, kind: usize, stance: Stance) -> Form {
+        let pose = stance.at(point(0.0, 0.0));
+        let hold = &self.holds[stance.hold];
         let place =
             |ring: &Vec<Point>| Ring(ring.iter().map(|&p| pose.apply(p)).collect()).positive().0;
         let material: Vec<_> = self.material.iter().map(place).collect();
         let filled = self.filled.iter().map(place).collect();
         let openings = self.openings.iter().map(|r| pose.apply_ring(r).bounds()).collect();
-        let landings: Vec<_> = self.landings.iter().map(place).collect();
+        let landings: Vec<_> = hold.rings.iter().map(place).collect();
         let landing_bounds = landings.iter().flatten().fold(Bounds::EMPTY, |b, &p| b.with(p));
         let part_bounds = pose.apply_ring(&self.shape.outline).bounds();
         let bounds =
             material.iter().flatten().fold(landing_bounds.join(part_bounds), |b, &p| b.with(p));
         Form {
             kind,
-            rotation,
-            mirrored,
+            stance,
             material,
             filled,
             openings,
             landings,
-            outer: self.outer,
+            outer: hold.outer,
             part_bounds,
             landing_bounds,
             bounds,
         }
     }
 
-    /// The turns to try on a sheet with that grain, those that look the same left out: a few over the
-    /// whole range, or, when the part's turns are already known, those and a step to either side.
-    pub fn turns(
+    /// The stances to try on a sheet with that grain, those that look the same left out: a few turns over the
+    /// whole range with each hold, `most` together, or, when the part's stances are already known, those and a step to either side.
+    pub fn stances(
         &self,
         part: &NestPart,
         grain: f64,
-        most: usize,
+        (few, most): (usize, usize),
         known: Option<&Known>,
-    ) -> Vec<Orientation> {
+    ) -> Vec<Stance> {
         let turns = &part.turns;
-        let mut tried: Vec<Orientation> = vec![];
-        let mut add = |new: Orientation, distinct: bool| {
+        let mut tried: Vec<Stance> = vec![];
+        let add = |tried: &mut Vec<Stance>, new: Stance, distinct: bool| {
             if !tried.iter().any(|old| *old == new || (distinct && self.looks_same(*old, new))) {
                 tried.push(new);
             }
         };
         if let Some(known) = known.filter(|_| turns.tolerance > 0.0) {
             for step in [0.0, known.step, -known.step] {
-                for o in &known.turns {
+                for s in &known.stances {
                     let rotation =
-                        if step == 0.0 { o.rotation } else { (o.rotation + step).rem_euclid(TAU) };
-                    if is_allowed(part, grain, rotation, o.mirrored) {
-                        add(Orientation { rotation, ..*o }, step != 0.0);
+                        if step == 0.0 { s.rotation } else { (s.rotation + step).rem_euclid(TAU) };
+                    if is_allowed(part, grain, rotation, s.mirrored) {
+                        add(&mut tried, Stance { rotation, ..*s }, step != 0.0);
                     }
                 }
             }
@@ -163,11 +200,14 @@ impl Kind {
                     () => vec![base],
                 };
                 for angle in angles {
-                    add(
-                        Orientation { rotation: angle.rem_euclid(TAU), mirrored: o.mirrored },
-                        true,
-                    );
+                    let rotation = angle.rem_euclid(TAU);
+                    add(&mut tried, Stance { rotation, mirrored: o.mirrored, hold: 0 }, true);
                 }
+            }
+            tried.truncate(few.max(1));
+            let turns = tried.clone();
+            for hold in 1..self.holds.len() {
+                turns.iter().for_each(|s| add(&mut tried, Stance { hold, ..*s }, true));
             }
         }
         tried.truncate(most.max(1));
@@ -201,64 +241,58 @@ impl Kind {
         angles
     }
 
-    /// Extents of the part at a turn, mm.
-    pub fn extents(&self, o: Orientation) -> Point {
-        let pose = Pose { offset: point(0.0, 0.0), rotation: o.rotation, mirrored: o.mirrored };
-        let b = pose.apply_ring(&self.shape.outline).bounds();
+    /// Extents of the part in a stance, mm.
+    pub fn extents(&self, stance: Stance) -> Point {
+        let b = stance.at(point(0.0, 0.0)).apply_ring(&self.shape.outline).bounds();
         b.max - b.min
     }
 
     /// For a part that fits at none of its turns though it may take any: the whole degrees at which it
     /// fits a sheet of that size, a dozen of them.
-    pub fn fitting_turns(&self, part: &NestPart, size: Point) -> Vec<Orientation> {
+    pub fn fitting_turns(&self, part: &NestPart, size: Point) -> Vec<Stance> {
         let mirrors = |m: bool| part.turns.orientations.iter().any(|o| o.mirrored == m);
         let mut fitting = vec![];
         for mirrored in [false, true].into_iter().filter(|&m| mirrors(m)) {
+            let turned = |degrees: i32| {
+                let rotation = f64::from(degrees).to_radians();
+                Stance { rotation, mirrored, hold: 0 }
+            };
             let fits = |degrees: &i32| {
-                let rotation = f64::from(*degrees).to_radians();
-                let e = self.extents(Orientation { rotation, mirrored });
+                let e = self.extents(turned(*degrees));
                 e.x <= size.x && e.y <= size.y
             };
             let degrees: Vec<i32> = (0..360).filter(fits).collect();
             let step = degrees.len().div_ceil(12).max(1);
             let start = (degrees.len() / 2) % step;
-            fitting.extend(
-                degrees
-                    .iter()
-                    .skip(start)
-                    .step_by(step)
-                    .map(|&d| Orientation { rotation: f64::from(d).to_radians(), mirrored }),
-            );
+            fitting.extend(degrees.iter().skip(start).step_by(step).map(|&d| turned(d)));
         }
         fitting
     }
 
-    fn looks_same(&self, a: Orientation, b: Orientation) -> bool {
+    fn looks_same(&self, a: Stance, b: Stance) -> bool {
         if a == b {
             return true;
         }
-        if !self.landings.is_empty() {
-            return false;
-        }
-        let placed = |o: Orientation| {
-            let pose = Pose { offset: point(0.0, 0.0), rotation: o.rotation, mirrored: o.mirrored };
+        let placed = |s: Stance| {
+            let pose = s.at(point(0.0, 0.0));
             let mut points: Vec<Point> =
                 self.shape.rings().flat_map(|r| &r.0).map(|&p| pose.apply(p)).collect();
             let min = Bounds::of(&points).min;
+            points.extend(self.holds[s.hold].rings.iter().flatten().map(|&p| pose.apply(p)));
             points.iter_mut().for_each(|p| *p = *p - min);
             points
         };
         let (pa, pb) = (placed(a), placed(b));
         let size = Bounds::of(&pa).width() + Bounds::of(&pa).height();
         let close = |p: &Point, q: &Point| p.distance(*q) <= 1e-10 * size;
-        pa.len() <= 64 && pa.iter().all(|p| pb.iter().any(|q| close(p, q)))
+        pa.len() <= 64 && pa.len() == pb.len() && pa.iter().all(|p| pb.iter().any(|q| close(p, q)))
     }
 }
 
-/// Turns that a kind has in a layout, to be refined by steps of `step` radians.
+/// Stances that a kind has in a layout, their turns to be refined by steps of `step` radians.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Known {
-    pub turns: Vec<Orientation>,
+    pub stances: Vec<Stance>,
     pub step: f64,
 }
 

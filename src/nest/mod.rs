@@ -24,6 +24,7 @@ mod nofit;
 mod plan;
 mod problem;
 mod remnant;
+mod rows;
 mod search;
 mod shake;
 mod sheets;

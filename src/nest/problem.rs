@@ -56,8 +56,9 @@ pub struct NestPart {
     pub spares: usize,
     /// How it may lie on a sheet whose grain runs along +x.
     pub turns: Turns,
-    /// Stock that must stay beyond the kerf, in the part's frame (convex rings: where tabs land).
-    pub landings: Vec<Ring>,
+    /// The ways it may be held, any of which will do: of each, the stock that must stay beyond the kerf, in the
+    /// part's frame (convex rings: where its tabs land). Empty where no stock need stay.
+    pub holds: Vec<Vec<Ring>>,
     /// Poses the user pinned: number of the sheet (from 0) and pose, for copies 1, 2, ...
     pub pins: Vec<(usize, Pose)>,
 }
@@ -123,6 +124,8 @@ pub struct Placed {
     pub spare: bool,
     /// Where it lies.
     pub pose: Pose,
+    /// Index into [`NestPart::holds`]; 0 where there are none.
+    pub hold: usize,
 }
 
 /// A copy without a place.

@@ -1,6 +1,7 @@
 //! Changes that start the search over elsewhere: what lies well together stays together in most of them.
 
 use super::around::clamp;
+use super::form::Stance;
 use super::search::Search;
 use super::state::{NOWHERE, Placing};
 use super::worker::Goal;
@@ -118,8 +119,8 @@ impl Shaker<'_, '_> {
             .map(|&i| {
                 let p = state.items[i];
                 let f = &state.world.forms[p.form as usize];
-                let rotation = (f.rotation + PI).rem_euclid(2.0 * PI);
-                let form = state.world.find_form(f.kind, rotation, f.mirrored)?;
+                let rotation = (f.stance.rotation + PI).rem_euclid(2.0 * PI);
+                let form = state.world.find_form(f.kind, Stance { rotation, ..f.stance })?;
                 let at = point(2.0 * c.x - p.at.x, 2.0 * c.y - p.at.y);
                 let allowed = state.world.allowed[stock][f.kind].contains(&form);
                 allowed.then_some((i, Placing { form, at, ..p }))

@@ -10,13 +10,14 @@ use super::problem::{
     Budget, Control, Ended, Nested, NestedSheet, Placed, Problem, Progress, Reason, Unplaced,
 };
 use super::remnant::remnants;
+use super::rows::Rows;
 use super::smaller::smaller_last;
 use super::state::{NOWHERE, State};
 use super::team::{Run, gather};
 use super::unload::unload_last;
 use super::worker::Goal;
 use super::world::World;
-use crate::geometry::{Pose, Ring};
+use crate::geometry::Ring;
 use rayon::prelude::*;
 use std::sync::Arc;
 
@@ -63,16 +64,31 @@ impl<'p> Nest<'p> {
     /// A valid layout at once: one bottom-left filling, largest parts first.
     pub fn first(&self) -> First<'_> {
         let order = self.orders().swap_remove(0);
-        First(fill(self.blank(), &self.items, &order, Axis::X))
+        First(fill(self.blank(), &self.items, &order, Axis::X, None))
     }
 
     /// The best layout found within the budget, from a first one on.
     pub fn improve(&self, first: First<'_>, budget: Budget, control: &Control<'_>) -> Nested {
-        let (problem, kinds, pinned) = (self.world.problem, &self.kinds, &self.pinned);
+        self.improve_beside(first, budget, control).0
+    }
+
+    /// The same, and beside it the layout that the search started from, with its rows as they were drawn.
+    pub fn improve_beside(
+        &self,
+        first: First<'_>,
+        budget: Budget,
+        control: &Control<'_>,
+    ) -> (Nested, Nested) {
         let clock = Clock::start(budget, control);
-        let mut run = self.run(budget, clock);
-        let mut trial = self.other_orders(first.0, &clock);
-        let (unplaced, mut axis) = (trial.unplaced.clone(), trial.axis);
+        let filled = self.other_orders(first.0, &clock);
+        let run = || self.run(budget, clock);
+        let start = self.answer(&filled.state, filled.unplaced.clone(), run());
+        (self.searched(filled, run()), start)
+    }
+
+    fn searched(&self, mut trial: Trial<'_>, mut run: Run<'_>) -> Nested {
+        let (problem, kinds, pinned) = (self.world.problem, &self.kinds, &self.pinned);
+        let (unplaced, mut axis, clock) = (trial.unplaced.clone(), trial.axis, run.clock);
         if !self.improvable(&trial) {
             return self.answer(&trial.state, unplaced, run);
         }
@@ -124,20 +140,23 @@ impl<'p> Nest<'p> {
         orders(&self.blank(), &self.kinds)
     }
 
-    /// The best of the first layout and of fillings in other orders and the other direction.
+    /// The best of the first layout and of fillings in other orders, the other direction and rows.
     fn other_orders<'n>(&'n self, first: Trial<'n>, clock: &Clock<'_>) -> Trial<'n> {
         let open = self.world.problem.sheets.iter().any(|s| s.open_length);
         let axes: &[Axis] = if open { &[Axis::X] } else { &[Axis::X, Axis::Y] };
         // Each order costs one filling; with many items the first two say most of it.
         let tries = if self.items.len() <= 400 { 4 } else { 1 };
         let orders: Vec<_> = self.orders().into_iter().take(tries).collect();
-        let others = orders.iter().flat_map(|order| axes.iter().map(move |&axis| (order, axis)));
+        let ways = || std::iter::once(None).chain(Rows::ALL.map(Some));
+        let along = |rows| axes.iter().map(move |&axis| (axis, rows));
+        let others =
+            orders.iter().flat_map(|order| ways().flat_map(along).map(move |way| (order, way)));
         let mut best = first;
-        for (order, axis) in others.skip(1) {
+        for (order, (axis, rows)) in others.skip(1) {
             if clock.is_over() {
                 break;
             }
-            let trial = fill(self.blank(), &self.items, order, axis);
+            let trial = fill(self.blank(), &self.items, order, axis, rows);
             if trial.score < best.score {
                 best = trial;
             }
@@ -179,9 +198,9 @@ pub(super) fn nested_sheets(state: &State<'_>, items: &[Item]) -> Vec<NestedShee
             .on_field(f as u32)
             .map(|i| {
                 let (p, item) = (state.items[i], items[i]);
-                let form = &world.forms[p.form as usize];
-                let pose = Pose { offset: p.at, rotation: form.rotation, mirrored: form.mirrored };
-                Placed { part: item.part, copy: item.copy, spare: item.spare, pose }
+                let stance = world.forms[p.form as usize].stance;
+                let (pose, hold) = (stance.at(p.at), stance.hold);
+                Placed { part: item.part, copy: item.copy, spare: item.spare, pose, hold }
             })
             .collect();
         if placed.is_empty() {
@@ -346,7 +365,7 @@ mod tests {
             copies: 6,
             spares: 0,
             turns: Turns::steps_deg(&[0.0]),
-            landings: vec![],
+            holds: vec![],
             pins: vec![],
         };
         let panel = Stock {
@@ -368,7 +387,7 @@ mod tests {
         let stop = AtomicBool::new(false);
         let control = Control { stop: &stop, progress: None };
         let mut run = nest.run(budget, Clock::start(budget, &control));
-        let first = fill(nest.blank(), &nest.items, &[0, 1, 2, 3, 4, 5], Axis::X).state;
+        let first = fill(nest.blank(), &nest.items, &[0, 1, 2, 3, 4, 5], Axis::X, None).state;
         assert_eq!(first.used(0), point(200.0, 180.0));
         let (state, axis) =
             gather_either_way(first, Axis::X, &nest.kinds, &nest.pinned, 4000, &mut run);

@@ -44,7 +44,7 @@ fn refilled<'w>(
     let orders = orders(&State::new(state.world, kinds.len()), kinds);
     for axis in [Axis::X, Axis::Y] {
         for order in &orders {
-            let (mut trial, mut filler) = (open.clone(), Filler::new(axis));
+            let (mut trial, mut filler) = (open.clone(), Filler::new(axis, None));
             let mut mine = order.iter().filter(|i| items.contains(i));
             if mine.all(|&i| filler.place(&mut trial, i, kinds[i], field)) {
                 return Some((trial, axis));

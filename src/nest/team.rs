@@ -205,7 +205,7 @@ mod tests {
             copies: 9,
             spares: 0,
             turns: Turns::steps_deg(&[0.0, 180.0]),
-            landings: vec![],
+            holds: vec![],
             pins: vec![],
         };
         let board = Stock {
@@ -232,7 +232,7 @@ mod tests {
         let items = items(&problem, &nest.world);
         let kinds: Vec<usize> = items.iter().map(|i| i.part).collect();
         let order: Vec<usize> = (0..items.len()).collect();
-        let state = fill(nest.blank(), &items, &order, Axis::X).state;
+        let state = fill(nest.blank(), &items, &order, Axis::X, None).state;
         let stop = AtomicBool::new(false);
         let control = Control { stop: &stop, progress: None };
         let clock = Clock::start(problem.budget, &control);

@@ -11,7 +11,7 @@ use super::fill::{Item, cell_size, fill};
 use super::first::{Axis, orders};
 use super::form::Kind;
 use super::plan::Plan;
-use super::problem::{Budget, Control, Ended, NestPart, Nested, Placed, Problem};
+use super::problem::{Budget, Control, Ended, Nested, Placed, Problem};
 use super::search::{Outcome, Search};
 use super::sheets::{MOST_SEARCHED, Nest, gather_last, nested_sheets};
 use super::simplify::outward;
@@ -111,8 +111,10 @@ impl Nest<'_> {
             let web = web
                 .into_iter()
                 .flat_map(|s| pieces(&outward(&Shape::new(s.outline, vec![]), depth / 8.0, 0.0)));
-            let landings = plain.landings.iter().cloned().chain(web.map(Ring)).collect();
-            let webbed = NestPart { landings, ..plain.clone() };
+            let web: Vec<Ring> = web.map(Ring).collect();
+            let mut webbed = plain.clone();
+            webbed.holds.resize(plain.holds.len().max(1), vec![]);
+            webbed.holds.iter_mut().for_each(|landings| landings.extend(web.iter().cloned()));
             problem.parts.push(webbed);
         }
         problem
@@ -176,7 +178,7 @@ fn filled<'w>(
     let of_kind = |(item, &part): (&Item, &usize)| Item { part, ..*item };
     let items: Vec<Item> = items.iter().zip(kinds).map(of_kind).collect();
     let order = orders(&blank, kinds).swap_remove(0);
-    let trial = fill(blank, &items, &order, axis);
+    let trial = fill(blank, &items, &order, axis, None);
     trial.unplaced.is_empty().then_some(trial.state)
 }
 

@@ -1,11 +1,11 @@
 //! What does not change during a search: kinds, forms, no-fit regions, sheets.
 
-use super::form::{Form, Kind, Known};
+use super::form::{Form, Kind, Known, Stance};
 use super::mask::Mask;
 use super::nofit::{NoFit, Pair};
 use super::problem::Problem;
 use crate::geometry::{Bounds, Point, Ring, Segment, Shape, Vector, point};
-use crate::job::{Orientation, Stock};
+use crate::job::Stock;
 use std::sync::{Arc, OnceLock};
 
 /// Most forms of all kinds together before turns are left out: the pair table grows as its square.
@@ -81,27 +81,24 @@ impl<'p> World<'p> {
                 let (Some(kind), part) = (kind, &problem.parts[k]) else { return vec![] };
                 let known = known.map(|by_part| &by_part[k]);
                 let few = (MOST_FREE_FORMS / free.max(1)).clamp(4, 24);
-                let most = if part.turns.any() && known.is_none() { few.min(most) } else { most };
-                let mut turns = kind.turns(part, stock.grain, most, known);
+                let few = if part.turns.any() && known.is_none() { few.min(most) } else { most };
+                let mut stances = kind.stances(part, stock.grain, (few, most), known);
                 if part.turns.any() && known.is_none() {
                     let b = stock.outline.bounds().grown(-stock.margin);
                     let size = b.max - b.min;
-                    let extents = |o: &Orientation| kind.extents(*o);
-                    if !turns.iter().map(extents).any(|e| e.x <= size.x && e.y <= size.y) {
-                        turns.extend(kind.fitting_turns(part, size));
+                    let extents = |s: &Stance| kind.extents(*s);
+                    if !stances.iter().map(extents).any(|e| e.x <= size.x && e.y <= size.y) {
+                        stances.extend(kind.fitting_turns(part, size));
                     }
                 }
-                turns
-                    .into_iter()
-                    .map(|o| form_number(&mut forms, kind, k, o.rotation, o.mirrored))
-                    .collect()
+                stances.into_iter().map(|s| form_number(&mut forms, kind, k, s)).collect()
             });
             allowed.push(by_part.collect::<Vec<Vec<u32>>>());
         }
         for (k, part) in problem.parts.iter().enumerate() {
             let Some(kind) = &kinds[k] else { continue };
             for (_, pose) in &part.pins {
-                form_number(&mut forms, kind, k, pose.rotation, pose.mirrored);
+                form_number(&mut forms, kind, k, Stance::of(*pose, 0));
             }
         }
         let edges: Vec<SheetEdge> = problem.sheets.iter().map(SheetEdge::new).collect();
@@ -123,7 +120,7 @@ impl<'p> World<'p> {
 
     /// Takes over the pairs that another world of the same kinds has made.
     pub fn take_pairs(&mut self, other: &World<'_>) {
-        let mine = |f: &Form| find(&self.forms, f.kind, f.rotation, f.mirrored);
+        let mine = |f: &Form| find(&self.forms, f.kind, f.stance);
         let numbers: Vec<Option<u32>> = other.forms.iter().map(mine).collect();
         for (k, made) in other.pairs.iter().enumerate() {
             let (a, b) = (numbers[k / other.forms.len()], numbers[k % other.forms.len()]);
@@ -145,9 +142,9 @@ impl<'p> World<'p> {
         mask.covers(p)
     }
 
-    /// The number of the form of part `k` at exactly this turn.
-    pub fn find_form(&self, k: usize, rotation: f64, mirrored: bool) -> Option<u32> {
-        find(&self.forms, k, rotation, mirrored)
+    /// The number of the form of part `k` in exactly this stance.
+    pub fn find_form(&self, k: usize, stance: Stance) -> Option<u32> {
+        find(&self.forms, k, stance)
     }
 
     /// The region where `moving` comes too near `other`, which lies at `base`.
@@ -249,15 +246,17 @@ impl<'p> World<'p> {
     }
 }
 
-fn find(forms: &[Form], k: usize, rotation: f64, mirrored: bool) -> Option<u32> {
-    let same =
-        |f: &Form| f.kind == k && f.mirrored == mirrored && (f.rotation - rotation).abs() < 1e-12;
+fn find(forms: &[Form], k: usize, s: Stance) -> Option<u32> {
+    let same = |f: &Form| {
+        let near = (f.stance.rotation - s.rotation).abs() < 1e-12;
+        f.kind == k && near && (f.stance.mirrored, f.stance.hold) == (s.mirrored, s.hold)
+    };
     forms.iter().position(same).map(|i| i as u32)
 }
 
-fn form_number(forms: &mut Vec<Form>, kind: &Kind, k: usize, rotation: f64, mirrored: bool) -> u32 {
-    find(forms, k, rotation, mirrored).unwrap_or_else(|| {
-        forms.push(kind.form(k, rotation, mirrored));
+fn form_number(forms: &mut Vec<Form>, kind: &Kind, k: usize, stance: Stance) -> u32 {
+    find(forms, k, stance).unwrap_or_else(|| {
+        forms.push(kind.form(k, stance));
         forms.len() as u32 - 1
     })
 }

@@ -16,7 +16,7 @@ pub fn part(name: &str, shape: Shape, copies: usize) -> NestPart {
         copies,
         spares: 0,
         turns: Turns::steps_deg(&[0.0, 180.0]),
-        landings: vec![],
+        holds: vec![],
         pins: vec![],
     }
 }
@@ -71,7 +71,8 @@ pub fn faults(problem: &Problem, nested: &Nested) -> Vec<String> {
             .iter()
             .map(|p| {
                 let part = &problem.parts[p.part];
-                let landings = part.landings.iter().map(|l| p.pose.apply_ring(l)).collect();
+                let landings = part.holds.get(p.hold).into_iter().flatten();
+                let landings = landings.map(|l| p.pose.apply_ring(l)).collect();
                 (p.pose.apply_shape(&part.shape), landings)
             })
             .collect();

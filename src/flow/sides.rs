@@ -1,0 +1,67 @@
+//! Other ways of holding a part of which there are many: all its tabs on one side.
+//!
+//! Where kerfs coincide nothing is left between two parts; where a tab lands, a strip is. With tabs on one side a
+//! row can turn its bare side to the next one, and two rows share the strip between them. Which side it is for
+//! which copy, the nest finds out.
+
+use super::members::task;
+use crate::geometry::{Ring, Vector};
+use crate::hold::{HoldPlan, HoldTask, plan};
+use crate::job::{Group, Job, Part};
+use crate::layout::{Method, Tab};
+use std::f64::consts::FRAC_1_SQRT_2;
+
+/// Copies from which on rows of a part are worth a plan for each side, and the least share of its group's copies: among
+/// parts of many kinds a choice of sides saves nothing (the tide clock, seeds 1 to 4) and costs memory.
+const ROW: usize = 4;
+const SHARE: usize = 4;
+
+/// A last pass this deep costs at most one pass more, mm: worth it where rows then lie closer.
+const COMFORT: f64 = 0.4;
+
+/// Plans with all tabs on the side that the part's longest edge faces, on the opposite one and on its ends, where
+/// they hold it as `planned` does: with tabs, no more of them, the last pass as deep or not too shallow.
+pub(super) fn one_sided(
+    job: &Job,
+    group: &Group,
+    part: &Part,
+    grain: &[f64],
+    planned: &HoldPlan,
+) -> Vec<HoldPlan> {
+    let copies = |p: &Part| p.quantity + p.spares;
+    let all: usize = group.parts.iter().map(|&i| copies(&job.parts[i])).sum();
+    let copies = copies(part);
+    let many = copies >= ROW && copies * SHARE >= all;
+    if !many || part.pins.len() >= copies || planned.hold.method != Method::Tabs {
+        return vec![];
+    }
+    let Some(ahead) = longest_edge(&part.shape.outline) else { return vec![] };
+    let mut plans: Vec<HoldPlan> = vec![];
+    for side in [ahead.perp() * -1.0, ahead.perp(), ahead, ahead * -1.0] {
+        // Within 45 degrees: the four sides are the whole outline.
+        let landing_ok = |tab: &Tab| tab.out.dot(side) >= FRAC_1_SQRT_2;
+        let asked = HoldTask { landing_ok: Some(&landing_ok), ..task(job, group, part, grain) };
+        let found = plan(&asked);
+        let (new, old) = (&found.hold, &planned.hold);
+        let as_good = new.method == Method::Tabs
+            && new.tabs.len() <= old.tabs.len()
+            && new.last_pass >= old.last_pass.min(COMFORT)
+            && bridges(new, group) <= bridges(old, group);
+        let known = |p: &HoldPlan| p.hold.tabs == new.tabs;
+        if as_good && !known(planned) && !plans.iter().any(known) {
+            plans.push(found);
+        }
+    }
+    plans
+}
+
+/// How many of the tabs are as high as the sheet is thick, and must be sawn.
+fn bridges(hold: &crate::layout::Hold, group: &Group) -> usize {
+    hold.tabs.iter().filter(|t| t.is_holding_bridge(group.thickness)).count()
+}
+
+/// Direction of a ring's longest edge.
+fn longest_edge(ring: &Ring) -> Option<crate::geometry::Point> {
+    let longest = ring.segments().max_by(|a, b| a.length().total_cmp(&b.length()))?;
+    longest.direction()
+}

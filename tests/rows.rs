@@ -1,0 +1,120 @@
+//! Rows of copies as a person would draw them, by hand: which side the tabs are on, how far the rows stand apart.
+//!
+//! A landing is 2 mm of stock beyond the kerf (the program's own rule), so rows with tabs between them stand two kerfs
+//! and 2 mm apart, and rows without one kerf.
+
+mod nest_support;
+
+use nest_support::*;
+use std::path::Path;
+use std::process::Command;
+use tabwright::geometry::{Point, Ring, point};
+use tabwright::job::Turns;
+
+const D: f64 = 3.175;
+/// Between rows with tabs.
+const STRIP: f64 = 2.0 * D + 2.0;
+
+/// Landings of two tabs on each side of a rectangle, side by side.
+fn one_side_each(w: f64, h: f64) -> Vec<Vec<Ring>> {
+    let landing = |x: f64, y: f64, w: f64, h: f64| Ring::rectangle(w, h).moved(point(x, y));
+    let two = [0.25, 0.75];
+    vec![
+        two.map(|s| landing(s * w - 2.0, -D - 2.0, 4.0, 2.0)).to_vec(),
+        two.map(|s| landing(s * w - 2.0, h + D, 4.0, 2.0)).to_vec(),
+        two.map(|s| landing(-D - 2.0, s * h - 2.0, 2.0, 4.0)).to_vec(),
+        two.map(|s| landing(w + D, s * h - 2.0, 2.0, 4.0)).to_vec(),
+    ]
+}
+
+#[test]
+fn rows_turn_their_bare_sides_to_each_other() {
+    // Eight bars in pairs: four kerfs, three strips between the pairs, none at the margins, which hold the outer tabs.
+    let height = 12.0 + 8.0 * 10.0 + 4.0 * D + 3.0 * STRIP;
+    let mut bar = part("bar", rectangle(80.0, 10.0), 8);
+    bar.holds = one_side_each(80.0, 10.0);
+    let sheet = stock(92.5, height + 1e-6, 6.0);
+    let p = problem(vec![bar.clone()], vec![sheet.clone()], D, 0);
+    let nested = run(&p);
+    assert_eq!(faults(&p, &nested), Vec::<String>::new());
+    assert_eq!(nested.sheets.len(), 1, "all on one sheet");
+    // With a tab on either side, as it may be planned, each row wants a strip: six, and two on another sheet.
+    let both = vec![bar.holds[0][0].clone(), bar.holds[1][1].clone()];
+    bar.holds = vec![both];
+    let p = problem(vec![bar], vec![sheet], D, 0);
+    assert_eq!(run(&p).sheets.len(), 2);
+}
+
+#[test]
+fn plates_that_may_turn_come_out_as_a_grid() {
+    // Four columns of six, lying: the columns in pairs, a strip between the pairs.
+    let (w, h) = (70.0, 45.0);
+    let size = point(12.0 + 4.0 * w + 2.0 * D + STRIP, 12.0 + 6.0 * h + 5.0 * D);
+    let mut plate = part("plate", rectangle(w, h), 24);
+    plate.holds = one_side_each(w, h);
+    plate.turns = Turns { tolerance: Turns::ANY, ..Turns::steps_deg(&[0.0]) };
+    // The panel is 5 mm higher than the rows, less than a strip.
+    let p = problem(vec![plate], vec![stock(600.0, size.y + 5.0, 6.0)], D, 2000);
+    let nested = run(&p);
+    assert_eq!(faults(&p, &nested), Vec::<String>::new());
+    let corners: Vec<Point> = nested.sheets[0]
+        .placed
+        .iter()
+        .map(|q| q.pose.apply_ring(&Ring::rectangle(w, h)).bounds().max)
+        .collect();
+    let used = corners.iter().fold(point(0.0, 0.0), |m, c| point(m.x.max(c.x), m.y.max(c.y)));
+    assert!(used.x + 6.0 <= size.x + 1e-6, "{} of {}", used.x + 6.0, size.x);
+    assert!(used.y + 6.0 <= size.y + 5.0 + 1e-6, "{} of {}", used.y + 6.0, size.y);
+}
+
+/// From the drawing on: thirty slats of 280 x 12 mm. In two columns of rows of which every other pair has a strip
+/// between them 300 mm hold 12 + 15 x 12 + 8 kerfs and 7 strips, 263.9 mm; with a strip between all of them fourteen rows.
+#[test]
+fn thirty_slats_with_tabs_lie_on_one_panel() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let at = |name: &str| folder.path().join(name);
+    let svg = r#"<svg xmlns="http://www.w3.org/2000/svg" width="280mm" height="12mm" viewBox="0 0 280 12">
+        <rect id="slat" width="280" height="12"/></svg>"#;
+    let job = r#"title = "Slats"
+units = "mm"
+[[bit]]
+name = "1/8 in down-spiral"
+diameter = "1/8in"
+flutes = 2
+spiral = "down"
+helix = 30
+pass-depth = 1.5
+feed = 1500
+rpm = 18000
+[[stock]]
+name = "panel"
+material = "walnut"
+thickness = 6
+size = "600x300"
+grain = "x"
+margin = 6
+[[drawing]]
+file = "slats.svg"
+material = "walnut"
+thickness = 6
+[[part]]
+name = "slat"
+quantity = 30
+grain = "x"
+"#;
+    std::fs::write(at("slats.svg"), svg).expect("written");
+    std::fs::write(at("job.toml"), job).expect("written");
+    let program = Path::new(env!("CARGO_BIN_EXE_tabwright"));
+    let out = Command::new(program)
+        .args(["nest", "job.toml", "--moves", "500", "--output", "out"])
+        .current_dir(folder.path())
+        .output()
+        .expect("it runs");
+    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+    let layout = std::fs::read_to_string(at("out/layout.json")).expect("a layout");
+    let layout: serde_json::Value = serde_json::from_str(&layout).expect("JSON");
+    assert_eq!(layout["sheets"].as_array().map(Vec::len), Some(1));
+    let parts = layout["sheets"][0]["parts"].as_array().expect("parts");
+    assert_eq!(parts.len(), 30);
+    assert!(parts.iter().all(|p| p["hold"]["method"] == "tabs"), "each held by tabs");
+}
