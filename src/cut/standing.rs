@@ -5,6 +5,8 @@ use super::region::Region;
 use super::web::{self, NOTICED, Web};
 use crate::geometry::{Shape, difference, grow};
 use crate::layout::{Sheet, Tab};
+use std::collections::HashMap;
+use std::sync::{Mutex, PoisonError};
 
 /// How far round a part kerfs are looked at, mm: a web is followed to its end, and few run on straight farther.
 const REACH: f64 = 80.0;
@@ -16,6 +18,9 @@ const REACH: f64 = 80.0;
 pub struct Standing<'a> {
     sheet: &'a Sheet,
     region: Region,
+    /// Answers by where a tab stands, which way it points and the load: its width says nothing of the strip, and is asked
+    /// for in half a dozen sizes.
+    known: Mutex<HashMap<[u64; 5], bool>>,
 }
 
 impl<'a> Standing<'a> {
@@ -24,7 +29,7 @@ impl<'a> Standing<'a> {
         let usable = super::usable(sheet, &mut vec![]);
         let at = order.iter().position(|&i| i == part).unwrap_or(order.len());
         let Some(placed) = sheet.parts.get(part) else {
-            return Standing { sheet, region: Region::new(vec![]) };
+            return Standing::of(sheet, vec![]);
         };
         let near = placed.outline.bounds().grown(REACH);
         let cut = order.iter().take(at).chain([&part]).filter(|&&i| {
@@ -33,7 +38,11 @@ impl<'a> Standing<'a> {
         let taken: Vec<Shape> =
             cut.flat_map(|&i| grow(&[sheet.parts[i].shape()], sheet.bit.diameter)).collect();
         let left = if taken.is_empty() { vec![] } else { difference(&[sheet.shape()], &taken) };
-        Standing { sheet, region: Region::new(left) }
+        Standing::of(sheet, left)
+    }
+
+    fn of(sheet: &'a Sheet, left: Vec<Shape>) -> Self {
+        Standing { sheet, region: Region::new(left), known: Mutex::default() }
     }
 
     /// The slender strip that a tab (sheet frame) lands on under a load of `load` N; `None` where it is solid.
@@ -45,6 +54,14 @@ impl<'a> Standing<'a> {
 
     /// Whether what the tab lands on gives too little to notice under that load.
     pub fn is_firm(&self, tab: &Tab, load: f64) -> bool {
-        self.web(tab, load).is_none_or(|w| w.gives <= NOTICED)
+        let key = [tab.at.x, tab.at.y, tab.out.x, tab.out.y, load].map(f64::to_bits);
+        // A thread that panicked with the lock left only whole answers.
+        let known = || self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(&firm) = known().get(&key) {
+            return firm;
+        }
+        let firm = self.web(tab, load).is_none_or(|w| w.gives <= NOTICED);
+        known().insert(key, firm);
+        firm
     }
 }
