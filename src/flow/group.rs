@@ -147,8 +147,10 @@ impl<'a> GroupTask<'a> {
                 best = tried;
             }
         }
-        // Rows as they were drawn may hold what the search has left without tabs.
-        if !best.without_tabs().is_empty() && start_from.sheets.len() <= best.sheets.len() {
+        // Rows as they were drawn may hold what the search has left without tabs, or gave up for webs.
+        let rows = sheets::sheets_of(job, group, members, &start_from);
+        let saves = stock_used(&rows) < stock_used(&best.sheets);
+        if rows.len() <= best.sheets.len() && (saves || !best.without_tabs().is_empty()) {
             let drawn = attempt(start_from);
             if drawn.rank() < best.rank() {
                 best = drawn;
@@ -184,6 +186,11 @@ fn nest_part(member: &Member, kerf: f64) -> NestPart {
         holds: member.plans().map(landings).collect(),
         pins: if member.refused.is_some() { vec![] } else { part.pins.clone() },
     }
+}
+
+/// Stock used, mm², less the remnant of each sheet that is worth keeping.
+fn stock_used(sheets: &[(Sheet, Vec<usize>)]) -> f64 {
+    sheets.iter().map(|(s, _)| s.outline.area() - s.kept_area()).sum()
 }
 
 /// One nest of the group, as sheets whose tabs are not mended yet.
@@ -245,13 +252,17 @@ impl Attempt {
         others.map(|c| (distance(&c), c)).min_by(|a, b| a.0.total_cmp(&b.0)).map(|found| found.1)
     }
 
-    /// Less is better: parts left over, sheets, parts that lost their tabs, spares left out, and stock used in mm² less
-    /// the remnant of each sheet that is worth keeping.
+    /// Less is better: parts left over, sheets, parts that lost their tabs, spares left out, and stock used in mm².
     fn rank(&self) -> (usize, usize, usize, Reverse<usize>, u64) {
-        let area: f64 = self.sheets.iter().map(|(s, _)| s.outline.area() - s.kept_area()).sum();
         let lost = self.without_tabs().len();
         let spares = self.sheets.iter().flat_map(|(s, _)| &s.parts).filter(|p| p.spare).count();
-        (self.nested.unplaced.len(), self.sheets.len(), lost, Reverse(spares), area as u64)
+        (
+            self.nested.unplaced.len(),
+            self.sheets.len(),
+            lost,
+            Reverse(spares),
+            stock_used(&self.sheets) as u64,
+        )
     }
 
     /// Mends the tabs, puts the parts in the order of cut and plans the cut.
