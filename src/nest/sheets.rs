@@ -24,6 +24,10 @@ use std::sync::Arc;
 /// Items beyond which the pair weights would not fit in memory: the first layout stands.
 pub(super) const MOST_SEARCHED: usize = 6000;
 
+/// Items beyond which only one order is filled, and kinds up to which rows are drawn even then.
+const MANY: usize = 400;
+const FEW_KINDS: usize = 8;
+
 /// A group made ready to nest: the forms of its parts, the no-fit regions once they are asked for.
 pub struct Nest<'p> {
     pub(super) world: World<'p>,
@@ -144,15 +148,15 @@ impl<'p> Nest<'p> {
     fn other_orders<'n>(&'n self, first: Trial<'n>, clock: &Clock<'_>) -> Trial<'n> {
         let open = self.world.problem.sheets.iter().any(|s| s.open_length);
         let axes: &[Axis] = if open { &[Axis::X] } else { &[Axis::X, Axis::Y] };
-        // Each order costs one filling; with many items the first two say most of it.
-        let tries = if self.items.len() <= 400 { 4 } else { 1 };
-        let orders: Vec<_> = self.orders().into_iter().take(tries).collect();
-        let ways = || std::iter::once(None).chain(Rows::ALL.map(Some));
-        let along = |rows| axes.iter().map(move |&axis| (axis, rows));
-        let others =
-            orders.iter().flat_map(|order| ways().flat_map(along).map(move |way| (order, way)));
+        // Each costs one filling; with many items the first says most of it, and rows are for copies of few kinds.
+        let many = self.items.len() > MANY;
+        let orders: Vec<_> = self.orders().into_iter().take(if many { 1 } else { 4 }).collect();
+        let drawn = !many || self.world.problem.parts.len() <= FEW_KINDS;
+        let rows = Rows::ALL.into_iter().filter(|_| drawn).map(|rows| (&orders[0], Some(rows)));
+        let ways = orders.iter().map(|order| (order, None)).chain(rows);
+        let others = ways.flat_map(|(order, rows)| axes.iter().map(move |&a| (order, a, rows)));
         let mut best = first;
-        for (order, (axis, rows)) in others.skip(1) {
+        for (order, axis, rows) in others.skip(1) {
             if clock.is_over() {
                 break;
             }
