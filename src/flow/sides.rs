@@ -5,10 +5,10 @@
 //! which copy, the nest finds out.
 
 use super::members::task;
-use crate::geometry::{Ring, Vector};
+use crate::geometry::{Point, Ring, Vector};
 use crate::hold::{HoldPlan, HoldTask, plan};
 use crate::job::{Group, Job, Part};
-use crate::layout::{Method, Tab};
+use crate::layout::{Hold, Method, Tab};
 use std::f64::consts::FRAC_1_SQRT_2;
 
 /// Copies from which on rows of a part are worth a plan for each side, and the least share of its group's copies: among
@@ -41,7 +41,8 @@ pub(super) fn one_sided(
         // Within 45 degrees: the four sides are the whole outline.
         let landing_ok = |tab: &Tab| tab.out.dot(side) >= FRAC_1_SQRT_2;
         let asked = HoldTask { landing_ok: Some(&landing_ok), ..task(job, group, part, grain) };
-        let found = plan(&asked);
+        let mut found = plan(&asked);
+        found.hold.why.push_str("; all tabs on one side, so that rows of copies lie closer");
         let (new, old) = (&found.hold, &planned.hold);
         let as_good = new.method == Method::Tabs
             && new.tabs.len() <= old.tabs.len()
@@ -56,12 +57,12 @@ pub(super) fn one_sided(
 }
 
 /// How many of the tabs are as high as the sheet is thick, and must be sawn.
-fn bridges(hold: &crate::layout::Hold, group: &Group) -> usize {
+fn bridges(hold: &Hold, group: &Group) -> usize {
     hold.tabs.iter().filter(|t| t.is_holding_bridge(group.thickness)).count()
 }
 
 /// Direction of a ring's longest edge.
-fn longest_edge(ring: &Ring) -> Option<crate::geometry::Point> {
+fn longest_edge(ring: &Ring) -> Option<Point> {
     let longest = ring.segments().max_by(|a, b| a.length().total_cmp(&b.length()))?;
     longest.direction()
 }
