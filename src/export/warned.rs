@@ -72,7 +72,8 @@ fn parted(warning: &Warning) -> (String, String) {
 
 /// What is said, and what concerns this part alone: brackets at the end that name copies.
 fn detail(text: &str) -> (&str, &str) {
-    let split = text.strip_suffix(')').and_then(|t| t.split_once(" (copy "));
+    let open = text.strip_suffix(')');
+    let split = open.and_then(|t| t.split_once(" (copy ").or_else(|| t.split_once(" (copies ")));
     match split {
         Some((what, _)) => (what, &text[what.len() + 2..text.len() - 1]),
         None => (text, ""),
@@ -110,11 +111,13 @@ mod tests {
         let all = [
             of("gull", "lands softly (copy 1, tab 2: gives 0.1 mm)"),
             of("tern", "lands softly (copy 1, tab 1: gives 0.2 mm; copy 3, tab 2: gives 0.4 mm)"),
+            of("slat", "lands softly (copies 2, 4, tab 1: gives 0.2 mm)"),
         ];
         let told = warned(&all);
         assert_eq!(told.len(), 1);
         assert_eq!(told[0].what, "lands softly");
         assert_eq!(told[0].who[0], "gull (copy 1, tab 2: gives 0.1 mm)");
-        assert_eq!(told[0].who.len(), 2);
+        assert_eq!(told[0].who[2], "slat (copies 2, 4, tab 1: gives 0.2 mm)");
+        assert_eq!(told[0].who.len(), 3);
     }
 }

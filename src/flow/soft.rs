@@ -64,7 +64,8 @@ fn softest(cut: &CutPlan, part: usize) -> Option<(usize, Web)> {
 
 /// One warning for each kind of part that lands softly, its copies named in it, with what to do.
 pub(super) fn warnings(sheet: &Sheet, cut: &CutPlan, units: Units) -> Vec<Warning> {
-    let mut list: Vec<(&PlacedPart, Vec<String>)> = vec![];
+    // By part, then by what is said of them: the copies.
+    let mut list: Vec<(&PlacedPart, Vec<(String, Vec<usize>)>)> = vec![];
     for (i, placed) in sheet.parts.iter().enumerate() {
         let Some((tab, web)) = softest(cut, i) else { continue };
         let gives = if web.gives < 1.0 {
@@ -73,18 +74,32 @@ pub(super) fn warnings(sheet: &Sheet, cut: &CutPlan, units: Units) -> Vec<Warnin
             "holds nothing".into()
         };
         let width = units.show((10.0 * web.width).round() / 10.0);
-        let said =
-            format!("copy {}, tab {}: a strip {width} wide that {gives}", placed.copy, tab + 1);
-        match list.iter_mut().find(|(p, _)| p.part == placed.part) {
-            Some((_, copies)) => copies.push(said),
-            None => list.push((placed, vec![said])),
+        let said = format!("tab {}: a strip {width} wide that {gives}", tab + 1);
+        let known = list.iter().position(|(p, _)| p.part == placed.part);
+        let of_part = known.unwrap_or_else(|| {
+            list.push((placed, vec![]));
+            list.len() - 1
+        });
+        let of_part = &mut list[of_part].1;
+        match of_part.iter_mut().find(|(s, _)| *s == said) {
+            Some((_, copies)) => copies.push(placed.copy),
+            None => of_part.push((said, vec![placed.copy])),
         }
     }
-    let warn = |(placed, copies): (&PlacedPart, Vec<String>)| Warning {
-        part: placed.part.clone(),
-        message: format!("{SOFT} ({})", copies.join("; ")),
+    let warn = |(placed, said): (&PlacedPart, Vec<(String, Vec<usize>)>)| {
+        let told: Vec<String> = said.into_iter().map(of_copies).collect();
+        let message = format!("{SOFT} ({})", told.join("; "));
+        Warning { part: placed.part.clone(), message }
     };
     list.into_iter().map(warn).collect()
+}
+
+/// `copy 3, tab 1: ...`; `copies 1, 3, tab 1: ...`.
+fn of_copies((said, mut copies): (String, Vec<usize>)) -> String {
+    copies.sort_unstable();
+    let word = if copies.len() == 1 { "copy" } else { "copies" };
+    let list: Vec<String> = copies.iter().map(usize::to_string).collect();
+    format!("{word} {}, {said}", list.join(", "))
 }
 
 /// What a soft landing is and what to do about it.
