@@ -62,10 +62,12 @@ fn softest(cut: &CutPlan, part: usize) -> Option<(usize, Web)> {
     soft.reduce(|a, b| if b.1.gives > a.1.gives { b } else { a })
 }
 
+/// What is said of a part, and of which of its copies.
+type Said = (String, Vec<usize>);
+
 /// One warning for each kind of part that lands softly, its copies named in it, with what to do.
 pub(super) fn warnings(sheet: &Sheet, cut: &CutPlan, units: Units) -> Vec<Warning> {
-    // By part, then by what is said of them: the copies.
-    let mut list: Vec<(&PlacedPart, Vec<(String, Vec<usize>)>)> = vec![];
+    let mut list: Vec<(&PlacedPart, Vec<Said>)> = vec![];
     for (i, placed) in sheet.parts.iter().enumerate() {
         let Some((tab, web)) = softest(cut, i) else { continue };
         let gives = if web.gives < 1.0 {
@@ -86,7 +88,7 @@ pub(super) fn warnings(sheet: &Sheet, cut: &CutPlan, units: Units) -> Vec<Warnin
             None => of_part.push((said, vec![placed.copy])),
         }
     }
-    let warn = |(placed, said): (&PlacedPart, Vec<(String, Vec<usize>)>)| {
+    let warn = |(placed, said): (&PlacedPart, Vec<Said>)| {
         let told: Vec<String> = said.into_iter().map(of_copies).collect();
         let message = format!("{SOFT} ({})", told.join("; "));
         Warning { part: placed.part.clone(), message }
@@ -95,7 +97,7 @@ pub(super) fn warnings(sheet: &Sheet, cut: &CutPlan, units: Units) -> Vec<Warnin
 }
 
 /// `copy 3, tab 1: ...`; `copies 1, 3, tab 1: ...`.
-fn of_copies((said, mut copies): (String, Vec<usize>)) -> String {
+fn of_copies((said, mut copies): Said) -> String {
     copies.sort_unstable();
     let word = if copies.len() == 1 { "copy" } else { "copies" };
     let list: Vec<String> = copies.iter().map(usize::to_string).collect();
