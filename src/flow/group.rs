@@ -147,11 +147,13 @@ impl<'a> GroupTask<'a> {
                 best = tried;
             }
         }
-        // Rows as they were drawn may hold what the search has left without tabs, or gave up for webs.
+        // Rows as they were drawn may hold what the search has left without tabs, or gave up for webs. They were there
+        // before it: what ended the search is told all the same.
         let rows = sheets::sheets_of(job, group, members, &start_from);
         let saves = stock_used(&rows) < stock_used(&best.sheets);
         if rows.len() <= best.sheets.len() && (saves || !best.without_tabs().is_empty()) {
-            let drawn = attempt(start_from);
+            let ended = best.nested.ended;
+            let drawn = attempt(Nested { ended, ..start_from });
             if drawn.rank() < best.rank() {
                 best = drawn;
             }
