@@ -310,6 +310,29 @@ fn all_faults_are_reported_together_with_element_and_place() {
 }
 
 #[test]
+fn a_copy_that_someone_speaks_of_is_a_part_of_its_own() {
+    let listed = |wanted: &[&str]| -> Vec<(String, usize)> {
+        let wanted = wanted.iter().map(ToString::to_string).collect();
+        let d = sample_with("alike.svg", &ReadOptions { wanted, ..ReadOptions::default() });
+        d.parts.into_iter().map(|p| (p.name, p.copies)).collect()
+    };
+    let is = |parts: &[(&str, usize)]| -> Vec<(String, usize)> {
+        parts.iter().map(|&(name, copies)| (name.into(), copies)).collect()
+    };
+    // Four bars of 30 x 8 under three names, and a plate.
+    assert_eq!(listed(&[]), is(&[("stile", 4), ("plate", 1)]));
+    assert_eq!(listed(&["stile"]), is(&[("stile", 4), ("plate", 1)]), "already listed");
+    assert_eq!(listed(&["rail"]), is(&[("stile", 2), ("rail", 2), ("plate", 1)]));
+    let all = [("stile", 1), ("rail", 2), ("brace", 1), ("plate", 1)];
+    assert_eq!(listed(&["brace", "rail", "plate", "no such part"]), is(&all));
+    // The rail is taken as drawn, 8 wide and 30 high: the job's `left` and `top` mean what was drawn.
+    let wanted = vec!["rail".to_string()];
+    let d = sample_with("alike.svg", &ReadOptions { wanted, ..ReadOptions::default() });
+    let bounds = part(&d, "rail", 240.0, 1e-9).shape.bounds();
+    assert!((bounds.width() - 8.0).abs() < 1e-9 && (bounds.height() - 30.0).abs() < 1e-9);
+}
+
+#[test]
 fn clips_that_hide_something_are_faults() {
     let d = sample("clips.svg");
     part(&d, "whole", 400.0, 1e-9);

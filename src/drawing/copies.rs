@@ -3,6 +3,7 @@
 use super::assemble::DrawnPart;
 use crate::geometry::{EdgeIndex, Point, Pose, Ring, Vector};
 use crate::layout::Feature;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// How far the edges of two copies may differ, mm: twice the chord error, since two copies of a curve at
 /// different turns may be cut into chords differently.
@@ -12,8 +13,9 @@ pub(super) const SAME_SHAPE: f64 = 0.02;
 const MOST_TURNS: usize = 64;
 
 /// Counts parts that are the same up to a turn, features and tab-free edges included; mirrored parts are
-/// different. The first drawn keeps its name, shape and place.
-pub(super) fn count(parts: Vec<DrawnPart>, tolerance: f64) -> Vec<DrawnPart> {
+/// different. The first drawn keeps its name, shape and place. Copies that bear one of the `wanted` names,
+/// where no part would be listed by it, are a part of their own: someone speaks of them.
+pub(super) fn count(parts: Vec<DrawnPart>, tolerance: f64, wanted: &[String]) -> Vec<DrawnPart> {
     let signs: Vec<Signature> = parts.iter().map(Signature::of).collect();
     let mut order: Vec<usize> = (0..parts.len()).collect();
     order.sort_by(|&i, &j| signs[i].area.total_cmp(&signs[j].area).then(i.cmp(&j)));
@@ -36,12 +38,19 @@ pub(super) fn count(parts: Vec<DrawnPart>, tolerance: f64) -> Vec<DrawnPart> {
         }
     }
     // The group's name is that of its first in the drawing.
-    let mut leader: Vec<usize> = (0..parts.len()).collect();
+    let mut leader: BTreeMap<(usize, Option<&str>), usize> = BTreeMap::new();
     for i in (0..parts.len()).rev() {
-        leader[first_of[i]] = i;
+        leader.insert((first_of[i], None), i);
     }
+    let listed: BTreeSet<&str> = leader.values().map(|&i| parts[i].name.as_str()).collect();
+    let own_name = |i: usize| {
+        let name = parts[i].name.as_str();
+        (!listed.contains(name) && wanted.iter().any(|w| w == name)).then_some(name)
+    };
     let mut copies = vec![0; parts.len()];
-    first_of.iter().for_each(|&f| copies[leader[f]] += 1);
+    for i in 0..parts.len() {
+        copies[*leader.entry((first_of[i], own_name(i))).or_insert(i)] += 1;
+    }
     parts
         .into_iter()
         .zip(copies)

@@ -18,6 +18,8 @@ pub struct ReadOptions {
     pub marks: Vec<MarkRule>,
     /// Parts smaller than this in both directions are left out, with a fault, mm.
     pub min_size: f64,
+    /// Names that someone speaks of: what bears one is not counted as a copy of a part of another name.
+    pub wanted: Vec<String>,
 }
 
 impl Default for ReadOptions {
@@ -29,6 +31,7 @@ impl Default for ReadOptions {
             scale: 1.0,
             marks: Vec::new(),
             min_size: 1.0,
+            wanted: Vec::new(),
         }
     }
 }
@@ -50,6 +53,7 @@ impl ReadOptions {
             } else {
                 positive(self.min_size, default.min_size)
             },
+            wanted: self.wanted.clone(),
         }
     }
 }

@@ -97,7 +97,8 @@ fn build(drawn: Drawn, name: &str, options: &ReadOptions) -> (Vec<DrawnPart>, Ve
     let lines = feature_lines(marked, &sources, options.join, &mut faults);
     let fallback = stem(name);
     let parts = assemble(edges, lines, &sources, options.min_size, &fallback, &mut faults);
-    let mut parts = copies::count(parts, copies::SAME_SHAPE.max(2.0 * options.chord_error));
+    let mut parts =
+        copies::count(parts, copies::SAME_SHAPE.max(2.0 * options.chord_error), &options.wanted);
     let names: Vec<String> = parts.iter().map(|p| p.name.clone()).collect();
     for (part, name) in parts.iter_mut().zip(unique(&names)) {
         part.name = name;

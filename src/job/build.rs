@@ -100,6 +100,7 @@ pub fn read_options(file: &JobFile, table: Option<&DrawingTable>) -> Result<Read
         }
     }
     options.marks = file.marks.iter().flat_map(|(kind, mark)| check.mark(kind, mark)).collect();
+    options.wanted = file.parts.iter().map(|p| p.name.clone()).collect();
     if check.issues.is_empty() { Ok(options) } else { Err(Issues(check.issues)) }
 }
 

@@ -207,7 +207,7 @@ pub struct DrawingTable {
 #[derive(Debug, Clone, Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub struct PartTable {
-    /// The part's name.
+    /// The part's name; of parts drawn alike, a name given here keeps those that bear it apart from the rest.
     pub name: String,
     /// The drawing's file, where two drawings have a part of that name.
     pub drawing: Option<String>,
