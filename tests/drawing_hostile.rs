@@ -181,6 +181,7 @@ fn settings_without_sense_fall_back() {
         scale: f64::INFINITY,
         marks: vec![],
         min_size: f64::NAN,
+        ..ReadOptions::default()
     };
     for (name, text) in samples() {
         assert_eq!(read(&text, &name, &options), read(&text, &name, &ReadOptions::default()));

@@ -58,6 +58,7 @@ fn figures(shape: &Shape, tabs: &[Tab], grain: f64, bit: &Bit, material: &Materi
         tab_free: &[],
         chords: None,
         landing_ok: None,
+        bodies: None,
     };
     evaluate(&task, tabs, Some(0.4)).unwrap()
 }
@@ -214,6 +215,7 @@ fn random_parts_get_a_plan_without_panic() {
             tab_free: &[],
             chords: None,
             landing_ok: None,
+            bodies: None,
         };
         let plan = plan(&task);
         assert!(!plan.hold.why.is_empty() && plan.hold.safety.is_finite());

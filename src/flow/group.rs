@@ -149,9 +149,13 @@ impl<'a> GroupTask<'a> {
         }
         // Rows as they were drawn may hold what the search has left without tabs, or gave up for webs. They were there
         // before it: what ended the search is told all the same.
-        let rows = sheets::sheets_of(job, group, members, &start_from);
-        let saves = stock_used(&rows) < stock_used(&best.sheets);
-        if rows.len() <= best.sheets.len() && (saves || !best.without_tabs().is_empty()) {
+        let in_rows = members.iter().any(|m| m.plans().count() > 1);
+        let may_win = || {
+            let rows = sheets::sheets_of(job, group, members, &start_from);
+            let saves = stock_used(&rows) < stock_used(&best.sheets);
+            rows.len() <= best.sheets.len() && (saves || !best.without_tabs().is_empty())
+        };
+        if in_rows && may_win() {
             let ended = best.nested.ended;
             let drawn = attempt(Nested { ended, ..start_from });
             if drawn.rank() < best.rank() {

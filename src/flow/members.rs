@@ -2,17 +2,18 @@
 
 use super::short_grain;
 use super::sides::one_sided;
-use crate::geometry::{Point, Pose, Shape, Vector, point};
+use crate::geometry::{Pose, Shape, Vector, point};
 use crate::hold::{
-    Chord, Contour, HoldPlan, HoldTask, chords, evaluate, plan, plan_compared, plan_first,
+    Bodies, Chord, Contour, HoldPlan, HoldTask, chords, evaluate, plan, plan_compared, plan_first,
     strongest,
 };
 use crate::job::{Grain, Group, Job, Part, Turns};
 use crate::layout::{Hold, HoldFigures, Method, Sheet, Tab, Warning};
 use crate::nest::Nested;
 use rayon::prelude::*;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// A part as its group sees it: its grain resolved, its hold planned.
 #[derive(Clone)]
@@ -29,6 +30,10 @@ pub(super) struct Member<'a> {
     one_sided: Vec<HoldPlan>,
     /// Why it is not to be cut at all.
     pub(super) refused: Option<String>,
+    /// Its elastic bodies, once it was planned anew.
+    bodies: Arc<Bodies>,
+    /// Its plans' holds by their number and the grain they got (see [`judged_at`]).
+    judged: Arc<Mutex<BTreeMap<(usize, u64), Hold>>>,
 }
 
 /// The parts of all groups, group by group, with their grain resolved and a first hold planned, in parallel.
@@ -51,7 +56,7 @@ pub(super) fn best_members<'a>(
             return m.clone();
         }
         let best = m.held(job, plan);
-        let one_sided = one_sided(job, m.group, m.part, &best.grain, &best.hold);
+        let one_sided = one_sided(job, m.group, m.part, &best.task(job), &best.hold);
         Member { one_sided, ..best }
     };
     first.par_iter().map(best).collect()
@@ -87,9 +92,43 @@ impl<'a> Member<'a> {
         held(job, (self.part, self.group), turned, self.narrow.clone(), plan)
     }
 
+    /// What the holding stage is asked when it is planned anew.
+    fn task<'b>(&'b self, job: &'b Job) -> HoldTask<'b> {
+        HoldTask {
+            bodies: Some(&self.bodies),
+            chords: Some(&self.narrow),
+            ..task(job, self.group, self.part, &self.grain)
+        }
+    }
+
     /// The plans that hold it, any of which will do; the nest's numbers.
     pub(super) fn plans(&self) -> impl Iterator<Item = &HoldPlan> {
         std::iter::once(&self.hold).chain(&self.one_sided)
+    }
+
+    /// The hold of plan number `number` with its figures for the grain at `grain`, in the part's frame.
+    pub(super) fn judged(&self, job: &Job, number: usize, grain: f64) -> Hold {
+        let planned = &self.plans().nth(number).unwrap_or(&self.hold).hold;
+        if !self.differs(planned, grain) {
+            return planned.clone();
+        }
+        // A thread that panicked with the lock left only whole answers.
+        let known = || self.judged.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(hold) = known().get(&(number, grain.to_bits())) {
+            return hold.clone();
+        }
+        let mut hold = planned.clone();
+        judged_at(job, self.group, self, &mut hold, grain);
+        known().insert((number, grain.to_bits()), hold.clone());
+        hold
+    }
+
+    /// Whether a hold's figures may be others with the grain at `grain`: the plan was made for another direction, or
+    /// for several and reports the worst of them.
+    fn differs(&self, hold: &Hold, grain: f64) -> bool {
+        let as_planned = self.grain.len() < 2
+            && self.grain.first().is_none_or(|&g| (g - grain).sin().abs() < 1e-9);
+        !as_planned && hold.method == Method::Tabs && self.group.material.has_grain()
     }
 }
 
@@ -103,8 +142,18 @@ fn held<'a>(
     let task = HoldTask { chords: Some(&narrow), ..task(job, group, part, &grain) };
     let hold = plan(&task);
     let (grain, narrow) = (grain.clone(), narrow.clone());
-    let mut member =
-        Member { part, group, narrow, turns, grain, hold, one_sided: vec![], refused: None };
+    let mut member = Member {
+        part,
+        group,
+        narrow,
+        turns,
+        grain,
+        hold,
+        one_sided: vec![],
+        refused: None,
+        bodies: Arc::default(),
+        judged: Arc::default(),
+    };
     // Said in our words, with what the job can do about it.
     member.hold.warnings.retain(|w| !w.starts_with("short grain"));
     let (warning, refused) =
@@ -132,6 +181,7 @@ pub(super) fn task<'a>(
         tab_free: &part.tab_free,
         chords: None,
         landing_ok: None,
+        bodies: None,
     }
 }
 
@@ -175,8 +225,9 @@ pub(super) fn warnings_of(members: &[Member], nested: &Nested) -> Vec<Warning> {
 
 /// The part's own direction, radians, that lies along the sheet's grain at this pose.
 pub(super) fn grain_in_part(pose: &Pose, sheet_grain: f64) -> f64 {
-    let along: Point = point(1.0, 0.0).turned(sheet_grain);
-    let v = pose.inverse(along + pose.offset);
+    // Where it lies does not count, not even by rounding.
+    let turn = Pose { offset: point(0.0, 0.0), ..*pose };
+    let v = turn.inverse(point(1.0, 0.0).turned(sheet_grain));
     v.y.atan2(v.x)
 }
 
@@ -191,21 +242,16 @@ pub(super) fn planned_anew(
     landing_ok: &(dyn Fn(&Tab) -> bool + Sync),
 ) -> HoldPlan {
     let pose = sheet.parts[part].pose();
-    let asked =
-        HoldTask { landing_ok: Some(landing_ok), ..task(job, group, member.part, &member.grain) };
-    let mut planned = plan(&asked);
+    let mut planned = plan(&HoldTask { landing_ok: Some(landing_ok), ..member.task(job) });
     let grain = grain_in_part(&pose, sheet.grain_deg.to_radians());
     judged_at(job, group, member, &mut planned.hold, grain);
     planned.hold.tabs = planned.hold.tabs.iter().map(|t| t.placed(&pose)).collect();
     planned
 }
 
-/// Takes the figures of a hold (in the part's frame) anew for the grain it got, where the plan was made for another
-/// direction, or for several and reports the worst of them.
-pub(super) fn judged_at(job: &Job, group: &Group, member: &Member, hold: &mut Hold, grain: f64) {
-    let as_planned = member.grain.len() < 2
-        && member.grain.first().is_none_or(|&g| (g - grain).sin().abs() < 1e-9);
-    if as_planned || hold.method != Method::Tabs || !group.material.has_grain() {
+/// Takes the figures of a hold (in the part's frame) anew for the grain it got, where they differ.
+fn judged_at(job: &Job, group: &Group, member: &Member, hold: &mut Hold, grain: f64) {
+    if !member.differs(hold, grain) {
         return;
     }
     let grain = [grain];

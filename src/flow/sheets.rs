@@ -1,7 +1,7 @@
 //! From nested poses to layout sheets.
 
 use super::constants::{holding_rules, material_constants};
-use super::members::{Member, grain_in_part, judged_at};
+use super::members::{Member, grain_in_part};
 use crate::geometry::Ring;
 use crate::hold::load_factor;
 use crate::job::{Group, Job, Stock};
@@ -35,7 +35,7 @@ fn sheet_of(
         Some(length) => Ring::rectangle(length, stock.outline.bounds().height()),
         None => stock.outline.clone(),
     };
-    let placed = |p: &Placed| placed_part(job, group, &members[p.part], stock, p);
+    let placed = |p: &Placed| placed_part(job, &members[p.part], stock, p);
     Sheet {
         stock: stock.name.clone(),
         keep_clear: stock.keep_clear.clone(),
@@ -82,13 +82,7 @@ pub(super) fn bare_sheet(job: &Job, group: &Group, id: String, outline: Ring) ->
     }
 }
 
-fn placed_part(
-    job: &Job,
-    group: &Group,
-    member: &Member,
-    stock: &Stock,
-    placed: &Placed,
-) -> PlacedPart {
+fn placed_part(job: &Job, member: &Member, stock: &Stock, placed: &Placed) -> PlacedPart {
     let (part, pose) = (member.part, &placed.pose);
     // Taken back from the file's own numbers, so that a reader's sine and cosine meet ours.
     let shape = pose.apply_shape(&part.shape);
@@ -103,15 +97,13 @@ fn placed_part(
         outline: shape.outline,
         openings: shape.openings,
         features: part.features.iter().map(|f| f.map(|p| pose.apply(p))).collect(),
-        hold: placed_hold(job, group, member, stock, placed),
+        hold: placed_hold(job, member, stock, placed),
     }
 }
 
 /// The part's hold where it lies; where it could have turned, its figures at the turn it got.
-fn placed_hold(job: &Job, group: &Group, member: &Member, stock: &Stock, placed: &Placed) -> Hold {
-    let planned = member.plans().nth(placed.hold).unwrap_or(&member.hold);
-    let mut hold = planned.hold.clone();
-    judged_at(job, group, member, &mut hold, grain_in_part(&placed.pose, stock.grain));
+fn placed_hold(job: &Job, member: &Member, stock: &Stock, placed: &Placed) -> Hold {
+    let mut hold = member.judged(job, placed.hold, grain_in_part(&placed.pose, stock.grain));
     hold.tabs = hold.tabs.iter().map(|t| t.placed(&placed.pose)).collect();
     hold
 }

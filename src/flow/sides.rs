@@ -4,7 +4,6 @@
 //! row can turn its bare side to the next one, and two rows share the strip between them. Which side it is for
 //! which copy, the nest finds out.
 
-use super::members::task;
 use crate::geometry::{Point, Ring, Vector};
 use crate::hold::{HoldPlan, HoldTask, plan};
 use crate::job::{Group, Job, Part};
@@ -25,7 +24,7 @@ pub(super) fn one_sided(
     job: &Job,
     group: &Group,
     part: &Part,
-    grain: &[f64],
+    asked: &HoldTask,
     planned: &HoldPlan,
 ) -> Vec<HoldPlan> {
     let copies = |p: &Part| p.quantity + p.spares;
@@ -40,8 +39,7 @@ pub(super) fn one_sided(
     for side in [ahead.perp() * -1.0, ahead.perp(), ahead, ahead * -1.0] {
         // Within 45 degrees: the four sides are the whole outline.
         let landing_ok = |tab: &Tab| tab.out.dot(side) >= FRAC_1_SQRT_2;
-        let asked = HoldTask { landing_ok: Some(&landing_ok), ..task(job, group, part, grain) };
-        let mut found = plan(&asked);
+        let mut found = plan(&HoldTask { landing_ok: Some(&landing_ok), ..*asked });
         found.hold.why.push_str("; all tabs on one side, so that rows of copies lie closer");
         let (new, old) = (&found.hold, &planned.hold);
         let as_good = new.method == Method::Tabs

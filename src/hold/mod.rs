@@ -58,6 +58,7 @@
 
 mod advice;
 mod beam;
+mod bodies;
 mod bridge;
 mod brief;
 mod choose;
@@ -96,6 +97,7 @@ pub use advice::{TurnGain, spur_width, turn_gain};
 pub use beam::{
     Beam, SAFETY_ACROSS, SAFETY_ALONG, SAFETY_SHEAR, Stiffness, TabForces, TabRatios, guided,
 };
+pub use bodies::Bodies;
 pub use choose::{evaluate, plan, plan_compared};
 pub use chord::{Chord, chords};
 pub use contour::Contour;
@@ -143,6 +145,8 @@ pub struct HoldTask<'a> {
     pub chords: Option<&'a [Chord]>,
     /// After the nest: whether a tab (in the part's frame) lands on stock that stays; `None` before.
     pub landing_ok: Option<&'a (dyn Fn(&Tab) -> bool + Sync)>,
+    /// Where its elastic bodies are kept for the next plan of this part.
+    pub bodies: Option<&'a Bodies>,
 }
 
 /// One count of tabs that was tried.

@@ -27,6 +27,7 @@ use offered::{sites, widths};
 use std::cell::{OnceCell, RefCell};
 use std::collections::BTreeMap;
 use std::rc::Rc;
+use std::sync::Arc;
 use walls::thin_walls;
 
 /// Places of the bit tried in the search on the rigid part and on the elastic one, and sites for tabs.
@@ -65,7 +66,7 @@ struct Way {
 
 /// The elastic part with the compliance between the places of the bit, few and all.
 struct Flexible {
-    part: ElasticPart,
+    part: Arc<ElasticPart>,
     few: Spots,
     all: Spots,
 }
@@ -206,15 +207,23 @@ impl<'a> Planner<'a> {
         if self.ring > 0 {
             return None;
         }
-        let mesh = self.mesh.get_or_init(|| ElasticMesh::new(t.shape, self.triangles)).as_ref()?;
-        let walls: Vec<Chord> = self.chords.iter().filter(|c| c.wall.is_some()).cloned().collect();
-        let lift = self.load.lift > 0.0;
-        let part = ElasticPart::new(mesh, t.thickness, t.material, way.grain, lift, &walls)?;
+        let part = match t.bodies {
+            Some(b) => b.body(&self.grains, way.grain, self.triangles, || self.body(way.grain))?,
+            None => Arc::new(self.body(way.grain)?),
+        };
         let spots = |stations: &[Station], chords: &[Chord]| {
             Spots::new(&part, &self.contour, stations, chords, t.bit.diameter / 2.0)
         };
         let (few, all) = (spots(&way.few, self.some()), spots(&way.all, &self.chords));
         Some(Flexible { part, few, all })
+    }
+
+    /// The part as it bends with its grain at `grain`.
+    fn body(&self, grain: Option<f64>) -> Option<ElasticPart> {
+        let t = self.task;
+        let mesh = self.mesh.get_or_init(|| ElasticMesh::new(t.shape, self.triangles)).as_ref()?;
+        let walls: Vec<Chord> = self.chords.iter().filter(|c| c.wall.is_some()).cloned().collect();
+        ElasticPart::new(mesh, t.thickness, t.material, grain, self.load.lift > 0.0, &walls)
     }
 
     /// Whether the part's own bending is in the figures.

@@ -188,6 +188,7 @@ mod tests {
             tab_free: &[],
             chords: None,
             landing_ok: None,
+            bodies: None,
         };
         let contours: Vec<Contour> = shape.rings().filter_map(Contour::new).collect();
         tongues(&task, &contours, &chords(shape, &contours), depth)

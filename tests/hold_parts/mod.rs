@@ -28,6 +28,7 @@ impl Case {
             tab_free: &[],
             chords: None,
             landing_ok: None,
+            bodies: None,
         }
     }
 }
