@@ -232,7 +232,7 @@ fn too_big(world: &World<'_>, kind: usize) -> Reason {
     Reason::TooBig { width, height }
 }
 
-fn score(state: &State<'_>, unplaced: usize, axis: Axis) -> (usize, f64, f64) {
+pub(super) fn score(state: &State<'_>, unplaced: usize, axis: Axis) -> (usize, f64, f64) {
     let area = |f: usize| {
         let b = state.world.sheet_bounds(state.fields[f].stock);
         b.width() * b.height()

@@ -15,6 +15,7 @@ use super::smaller::smaller_last;
 use super::state::{NOWHERE, State};
 use super::team::{Run, gather};
 use super::unload::unload_last;
+use super::upright::upright;
 use super::worker::Goal;
 use super::world::World;
 use crate::geometry::Ring;
@@ -95,6 +96,10 @@ impl<'p> Nest<'p> {
         let (unplaced, mut axis, clock) = (trial.unplaced.clone(), trial.axis, run.clock);
         if !self.improvable(&trial) {
             return self.answer(&trial.state, unplaced, run);
+        }
+        if let Some(drawn) = upright(&trial, kinds, pinned, &mut run) {
+            axis = drawn.axis;
+            trial = drawn;
         }
         while run.left() > 0 && !clock.is_over() {
             let Some(fewer) = drop_sheet(&trial.state, kinds, pinned, &mut run) else { break };

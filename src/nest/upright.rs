@@ -1,0 +1,336 @@
+//! Parts that are all but upright rectangles: whole layouts drawn anew, thousands a second, from orders of the parts.
+//!
+//! An order is improved by exchanging two of it, with late acceptance (Burke & Bykov, *The late acceptance hill-climbing
+//! heuristic*, EJOR 258, 2017): it may be as bad as it was a while ago.
+
+use super::around::clamp;
+use super::clock::Clock;
+use super::fill::{Trial, score};
+use super::first::Axis;
+use super::skyline::{Filled, Laid, Size, Skyline};
+use super::state::{Placing, State};
+use super::team::Run;
+use super::world::World;
+use crate::geometry::{Bounds, Point, Vector};
+use rand::rngs::Xoshiro256PlusPlus;
+use rand::{RngExt, SeedableRng};
+
+/// Least share of their boxes that the parts fill: less, and their outlines nest better than boxes.
+const BOXY: f64 = 0.9;
+/// Most items: a drawing costs their square.
+const MOST: usize = 400;
+/// What an order may be as bad as: that of so many drawings ago.
+const HISTORY: usize = 200;
+/// Drawings without a better one after which another first order is taken, and how many of those without a better one
+/// end the search.
+const STALLED: usize = 20_000;
+const STARTS: usize = 12;
+/// Looks at a box that cost as much as a move; a drawing takes about as many as the items' square (measured on an Intel
+/// Xeon: 15 us a move, 6 ns a look).
+const LOOKS: f64 = 2500.0;
+
+/// The best layout of upright boxes with no more than half of the moves left, where the parts are such and all lie on one
+/// kind of stock; `None` where they are not or it is no better than the trial.
+pub(super) fn upright<'w>(
+    trial: &Trial<'w>,
+    kinds: &[usize],
+    pinned: &[bool],
+    run: &mut Run<'_>,
+) -> Option<Trial<'w>> {
+    let (state, world) = (&trial.state, trial.state.world);
+    let stock = state.fields.first()?.stock;
+    let sheet = &world.problem.sheets[stock];
+    let plain = sheet.keep_clear.is_empty() && world.outside_bounds(stock).is_empty();
+    let one_stock = state.fields.iter().all(|f| f.stock == stock);
+    let all = trial.unplaced.is_empty() && !pinned.contains(&true) && kinds.len() <= MOST;
+    if !plain || !one_stock || !all || !are_boxy(world, stock, kinds) {
+        return None;
+    }
+    let axes: &[Axis] = if sheet.open_length { &[Axis::X] } else { &[Axis::X, Axis::Y] };
+    let (whole, mut best) = (run.clock, None::<Trial<'w>>);
+    for (k, &axis) in axes.iter().enumerate() {
+        let boxes = Boxes::new(world, stock, axis, kinds)?;
+        let share = 0.5 / (axes.len() - k) as f64;
+        run.clock = whole.part(share);
+        let moves = (run.left() as f64 * share) as u64;
+        let found = boxes.search(moves, run).and_then(|laid| boxes.trial(state, laid));
+        run.clock = whole;
+        let least = best.as_ref().unwrap_or(trial).score;
+        best = found.filter(|t| t.score < least).or(best);
+    }
+    best
+}
+
+/// Area of a form's bounds.
+fn bounds_area(world: &World<'_>, form: u32) -> f64 {
+    let b = world.forms[form as usize].part_bounds;
+    b.width() * b.height()
+}
+
+/// Least area of a kind's bounds at any of its turns.
+fn least_area(world: &World<'_>, stock: usize, kind: usize) -> f64 {
+    let areas = world.allowed[stock][kind].iter().map(|&f| bounds_area(world, f));
+    areas.fold(f64::INFINITY, f64::min)
+}
+
+fn are_boxy(world: &World<'_>, stock: usize, kinds: &[usize]) -> bool {
+    let area = |&k: &usize| world.kinds[k].as_ref().map_or(0.0, |kind| kind.area);
+    let full: f64 = kinds.iter().map(|&k| least_area(world, stock, k)).sum();
+    kinds.iter().map(area).sum::<f64>() >= BOXY * full
+}
+
+/// Extents along an axis and across it.
+fn extents(axis: Axis, b: Bounds) -> (f64, f64) {
+    (axis.of(b.max - b.min), axis.across().of(b.max - b.min))
+}
+
+/// A form as a box: its size, and where its low corner lies from the form's origin.
+struct Boxed {
+    form: u32,
+    size: Size,
+    low: Point,
+    /// Whether no landing lies to its sides.
+    bare: bool,
+}
+
+impl Boxed {
+    fn new(world: &World<'_>, form: u32, axis: Axis) -> Boxed {
+        let (f, half, kerf) =
+            (&world.forms[form as usize], world.problem.gap / 2.0, world.problem.kerf);
+        // A landing keeps the kerf from what lies beyond, of which the other box has half the gap.
+        let part = f.part_bounds.grown(half);
+        let both = f.landing_bounds.grown(kerf - half).join(part);
+        let (along, sides) = extents(axis, part);
+        let across = extents(axis, both).1;
+        let (low, high) = (axis.of(part.min - both.min), axis.of(both.max - part.max));
+        let corner = axis.point(axis.of(part.min), axis.across().of(both.min));
+        let bare = across <= sides + world.eps;
+        Boxed { form, size: Size { along, across, low, high }, low: corner, bare }
+    }
+
+    /// What a kind may be on a strip: level, and where there is a choice with its tabs at the ends. Those can be shared,
+    /// those at the sides take room of their own.
+    fn of_kind(
+        world: &World<'_>,
+        (stock, kind): (usize, usize),
+        axis: Axis,
+        strip: (f64, f64),
+    ) -> Vec<Boxed> {
+        let least = least_area(world, stock, kind) * (1.0 + 1e-9);
+        let (room, mut boxes) = ((strip.0 + world.eps, strip.1 + world.eps), vec![]);
+        for &form in world.allowed[stock][kind].iter().filter(|f| bounds_area(world, **f) <= least)
+        {
+            let b = Boxed::new(world, form, axis);
+            let fits = b.size.along <= room.0 && b.size.across <= room.1;
+            if fits && !boxes.iter().any(|o: &Boxed| o.size == b.size) {
+                boxes.push(b);
+            }
+        }
+        if boxes.iter().any(|b| b.bare) {
+            boxes.retain(|b| b.bare);
+        }
+        boxes
+    }
+}
+
+/// The items of a group as boxes on one kind of stock.
+struct Boxes<'w, 'k> {
+    axis: Axis,
+    /// What to choose from, by kind.
+    boxes: Vec<Vec<Boxed>>,
+    /// The kind of each item.
+    kinds: &'k [usize],
+    world: &'w World<'w>,
+    stock: usize,
+    /// The room along and across, how much stock there is beyond its ends, and its low corner.
+    strip: (f64, f64),
+    beyond: f64,
+    origin: Point,
+}
+
+impl<'w, 'k> Boxes<'w, 'k> {
+    /// `None` where one of them fits on no sheet.
+    fn new(
+        world: &'w World<'w>,
+        stock: usize,
+        axis: Axis,
+        kinds: &'k [usize],
+    ) -> Option<Boxes<'w, 'k>> {
+        let (gap, kerf) = (world.problem.gap, world.problem.kerf);
+        let margin = world.problem.sheets[stock].margin;
+        let room = world.sheet_bounds(stock).grown(gap / 2.0 - margin);
+        let strip = extents(axis, room);
+        // A landing may lie in the margin.
+        let beyond = (margin + kerf - gap).max(0.0);
+        let of_kind = |k: usize| Boxed::of_kind(world, (stock, k), axis, strip);
+        let boxes: Vec<Vec<Boxed>> = (0..world.kinds.len()).map(of_kind).collect();
+        let fit = kinds.iter().all(|&k| !boxes[k].is_empty());
+        fit.then_some(Boxes { axis, boxes, kinds, world, stock, strip, beyond, origin: room.min })
+    }
+
+    /// Kinds of one size are one class.
+    fn skyline(&self) -> Skyline {
+        let sizes = |k: usize| self.boxes[k].iter().map(|b| b.size).collect::<Vec<Size>>();
+        let mut classes: Vec<Vec<Size>> = vec![];
+        let mut class = |k: usize| {
+            let own = sizes(k);
+            classes.iter().position(|c| *c == own).unwrap_or_else(|| {
+                classes.push(own);
+                classes.len() - 1
+            })
+        };
+        let class_of = self.kinds.iter().map(|&k| class(k)).collect();
+        Skyline::new((self.strip, self.beyond), classes, class_of, self.world.eps)
+    }
+
+    /// The best drawing of two streams that share the moves.
+    fn search(&self, moves: u64, run: &mut Run<'_>) -> Option<Vec<Laid>> {
+        let cost = self.kinds.len().pow(2) as f64 / LOOKS;
+        let drawings = (moves as f64 / 2.0 / cost) as u64;
+        let seed = |k: u64| run.seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ k;
+        let stream = |k| Stream::new(self.skyline(), seed(k));
+        let mut streams: Vec<Stream> = (0..2).map(stream).collect();
+        run.side_by_side(&mut streams, |s| s.improve(drawings, &run.clock));
+        let made: u64 = streams.iter().map(|s| s.made).sum();
+        run.moves += (made as f64 * cost).ceil() as u64;
+        let best = streams.into_iter().filter_map(|s| s.best);
+        best.reduce(|a, b| if b.0 < a.0 { b } else { a }).map(|b| b.1)
+    }
+
+    /// The drawing as a layout, if it keeps all distances.
+    fn trial(&self, like: &State<'w>, laid: Vec<Laid>) -> Option<Trial<'w>> {
+        let mut state = State::new(self.world, laid.len());
+        for (i, l) in laid.iter().enumerate() {
+            while state.fields.len() <= l.strip {
+                state.open(self.stock, like.cell(0));
+            }
+            let boxed = &self.boxes[self.kinds[i]][l.choice];
+            let at = self.origin + self.axis.point(l.along, l.across) - boxed.low;
+            let field = l.strip as u32;
+            let limits = state.limits(field, boxed.form)?;
+            let within = clamp(&limits, at);
+            if within.distance(at) > 10.0 * self.world.eps {
+                return None;
+            }
+            let mut free = true;
+            let bounds = state.bounds_at(boxed.form, within);
+            state.views(i, field, boxed.form, bounds, |_, v| {
+                free &= v.nofit.depth(v.offset(within), self.world.eps) <= 0.0;
+            });
+            if !free {
+                return None;
+            }
+            state.put(i, Placing { form: boxed.form, field, at: within });
+        }
+        let score = score(&state, 0, self.axis);
+        Some(Trial { state, unplaced: vec![], score, axis: self.axis })
+    }
+}
+
+/// One of the searches for an order.
+struct Stream {
+    skyline: Skyline,
+    rng: Xoshiro256PlusPlus,
+    /// How far the last strip is used at least, and how many strips there are.
+    bound: (usize, f64),
+    best: Option<(Filled, Vec<Laid>)>,
+    made: u64,
+}
+
+impl Stream {
+    fn new(skyline: Skyline, seed: u64) -> Stream {
+        let area = |class: &usize| {
+            let areas = skyline.sizes[*class].iter().map(|s| s.along * s.across);
+            areas.fold(f64::INFINITY, f64::min)
+        };
+        let length = skyline.classes.iter().map(area).sum::<f64>() / skyline.strip.1;
+        let strips = (length / skyline.strip.0 - 1e-9).ceil().max(1.0);
+        let bound = (strips as usize, length - (strips - 1.0) * skyline.strip.0);
+        let rng = Xoshiro256PlusPlus::seed_from_u64(seed);
+        Stream { skyline, rng, bound, best: None, made: 0 }
+    }
+
+    /// Makes so many drawings, or fewer if none can be better, no start has found one for long or time is up.
+    fn improve(&mut self, drawings: u64, clock: &Clock<'_>) {
+        let (mut start, mut last) = (0, 0);
+        while start <= last + STARTS && !self.is_over(drawings, clock) {
+            let before = self.best.as_ref().map(|b| b.0);
+            let order = self.first_order(start);
+            if self.improve_order(order, drawings, clock).is_none() {
+                return;
+            }
+            start += 1;
+            if self.best.as_ref().map(|b| b.0) != before {
+                last = start;
+            }
+        }
+    }
+
+    fn is_over(&self, drawings: u64, clock: &Clock<'_>) -> bool {
+        self.made >= drawings || self.is_perfect() || clock.is_over()
+    }
+
+    /// Exchanges two of the order until that has stalled; `None` where a box fits on no strip.
+    fn improve_order(
+        &mut self,
+        mut order: Vec<usize>,
+        drawings: u64,
+        clock: &Clock<'_>,
+    ) -> Option<()> {
+        let n = order.len();
+        let mut now = self.draw(&order)?;
+        let (mut history, mut stalled) = ([now; HISTORY], 0);
+        while stalled < STALLED && !self.is_over(drawings, clock) {
+            stalled += 1;
+            let (a, b) = (self.rng.random_range(0..n), self.rng.random_range(0..n));
+            if self.skyline.classes[order[a]] == self.skyline.classes[order[b]] {
+                continue;
+            }
+            order.swap(a, b);
+            let next = self.draw(&order)?;
+            let past = &mut history[self.made as usize % HISTORY];
+            if next.cost() < now.cost() {
+                stalled = 0;
+            }
+            if next.cost() <= now.cost() || next.cost() <= past.cost() {
+                now = next;
+            } else {
+                order.swap(a, b);
+            }
+            *past = now;
+        }
+        Some(())
+    }
+
+    fn is_perfect(&self) -> bool {
+        let eps = self.skyline.eps;
+        self.best
+            .as_ref()
+            .is_some_and(|(f, _)| f.strips <= self.bound.0 && f.used <= self.bound.1 + eps)
+    }
+
+    fn draw(&mut self, order: &[usize]) -> Option<Filled> {
+        self.made += 1;
+        let filled = self.skyline.lay(order, self.bound.1)?;
+        if self.best.as_ref().is_none_or(|b| filled < b.0) {
+            self.best = Some((filled, self.skyline.laid.clone()));
+        }
+        Some(filled)
+    }
+
+    /// Largest first by one measure after another, then any order.
+    fn first_order(&mut self, start: usize) -> Vec<usize> {
+        let n = self.skyline.classes.len();
+        let mut order: Vec<usize> = (0..n).collect();
+        let measure = |&i: &usize| {
+            let s = self.skyline.sizes[self.skyline.classes[i]][0];
+            [s.along * s.across, s.along.max(s.across), s.along + s.across, s.across][start % 4]
+        };
+        if start < 4 {
+            order.sort_by(|a, b| measure(b).total_cmp(&measure(a)).then(a.cmp(b)));
+        } else {
+            (1..n).for_each(|k| order.swap(k, self.rng.random_range(0..=k)));
+        }
+        order
+    }
+}

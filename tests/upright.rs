@@ -1,0 +1,73 @@
+//! Upright rectangles of many sizes, against packings that are known to be perfect and against the area.
+//!
+//! C1P1 to C5P1: Hopper & Turton, *An empirical investigation of meta-heuristic and heuristic algorithms for a 2D packing
+//! problem*, EJOR 128(1), 2001, 34-57 (`tests/data/nesting`, CC0): rectangles cut from a larger one, which they fill.
+
+mod nest_support;
+
+use nest_support::*;
+use serde_json::Value;
+use tabwright::geometry::{Ring, point};
+use tabwright::job::{Stock, Turns};
+use tabwright::nest::{NestPart, Problem};
+
+/// The rectangles of an instance, on a strip that is long enough for all, and the length of the perfect packing.
+fn instance(name: &str) -> (Problem, f64) {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/nesting/rectangles_c.json");
+    let json: Value = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
+    let list = json["instances"].as_array().unwrap();
+    let found = list.iter().find(|i| i["name"] == name).unwrap();
+    let number = |v: &Value| v.as_f64().unwrap();
+    let rect = |(i, wh): (usize, &Value)| NestPart {
+        turns: Turns::steps_deg(&[0.0, 90.0]),
+        ..part(&format!("r{i}"), rectangle(number(&wh[0]), number(&wh[1])), 1)
+    };
+    let parts = found["rects_wh"].as_array().unwrap().iter().enumerate().map(rect).collect();
+    let (width, best) = (number(&found["strip_width"]), number(&found["optimal_height"]));
+    let strip = Stock { open_length: true, ..stock(10.0 * best, width, 0.0) };
+    (problem(parts, vec![strip], 0.0, 400_000), best)
+}
+
+#[test]
+fn perfect_packings_are_found() {
+    for name in ["C1P1", "C2P1", "C3P1"] {
+        let (p, best) = instance(name);
+        let nested = run(&p);
+        assert_eq!(faults(&p, &nested), Vec::<String>::new(), "{name}");
+        let length = nested.sheets[0].length.unwrap();
+        assert!((length - best).abs() < 1e-9 * best, "{name}: {length}, perfect {best}");
+    }
+}
+
+/// Boards of three sizes, of which twelve fill a panel but for the kerfs, by hand: four columns of 90, 60 and 40 across, a
+/// kerf between any two.
+#[test]
+fn plates_of_several_sizes_fill_a_panel_that_they_were_cut_from() {
+    const D: f64 = 3.175;
+    let plates = [(120.0, 90.0), (120.0, 60.0), (120.0, 40.0)];
+    let parts = plates.iter().map(|&(w, h)| part(&format!("{h}"), rectangle(w, h), 4)).collect();
+    let (w, h) = (12.0 + 4.0 * 120.0 + 3.0 * D, 12.0 + 190.0 + 2.0 * D);
+    let p = problem(parts, vec![stock(w, h, 6.0)], D, 2000);
+    let nested = run(&p);
+    assert_eq!(faults(&p, &nested), Vec::<String>::new());
+    assert_eq!((nested.sheets.len(), nested.sheets[0].placed.len()), (1, 12));
+}
+
+/// What keeps a sheet from being plain is seen to: the same plates round a keep-clear area, and in an offcut.
+#[test]
+fn plates_keep_off_what_is_not_plain() {
+    let parts: Vec<NestPart> = [(50.0, 30.0), (40.0, 25.0), (30.0, 20.0)]
+        .iter()
+        .map(|&(w, h)| part(&format!("{w}"), rectangle(w, h), 5))
+        .collect();
+    let clamp = Ring::rectangle(30.0, 30.0).moved(point(100.0, 60.0));
+    let clamped = Stock { keep_clear: vec![clamp], ..stock(250.0, 150.0, 6.0) };
+    let cut_off = Ring::from(vec![[0.0, 0.0], [260.0, 0.0], [200.0, 170.0], [0.0, 170.0]]);
+    let offcut = Stock { outline: cut_off, ..stock(260.0, 170.0, 6.0) };
+    for sheet in [clamped, offcut] {
+        let p = problem(parts.clone(), vec![sheet], 3.175, 2000);
+        let nested = run(&p);
+        assert_eq!(faults(&p, &nested), Vec::<String>::new());
+        assert!(nested.unplaced.is_empty());
+    }
+}
