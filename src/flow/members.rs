@@ -1,5 +1,6 @@
 //! A group's parts as the flow sees them: the grain resolved, the hold planned.
 
+use super::asked::Plans;
 use super::short_grain;
 use super::sides::one_sided;
 use crate::geometry::{Pose, Shape, Vector, point};
@@ -32,6 +33,8 @@ pub(super) struct Member<'a> {
     pub(super) refused: Option<String>,
     /// Its elastic bodies, once it was planned anew.
     bodies: Arc<Bodies>,
+    /// Its plans for where tabs may land.
+    planned_anew: Arc<Plans<HoldPlan>>,
     /// Its plans' holds by their number and the grain they got (see [`judged_at`]).
     judged: Arc<Mutex<BTreeMap<(usize, u64), Hold>>>,
 }
@@ -152,6 +155,7 @@ fn held<'a>(
         one_sided: vec![],
         refused: None,
         bodies: Arc::default(),
+        planned_anew: Arc::default(),
         judged: Arc::default(),
     };
     // Said in our words, with what the job can do about it.
@@ -242,7 +246,9 @@ pub(super) fn planned_anew(
     landing_ok: &(dyn Fn(&Tab) -> bool + Sync),
 ) -> HoldPlan {
     let pose = sheet.parts[part].pose();
-    let mut planned = plan(&HoldTask { landing_ok: Some(landing_ok), ..member.task(job) });
+    let mut planned = member.planned_anew.plan(landing_ok, |landing_ok| {
+        plan(&HoldTask { landing_ok: Some(landing_ok), ..member.task(job) })
+    });
     let grain = grain_in_part(&pose, sheet.grain_deg.to_radians());
     judged_at(job, group, member, &mut planned.hold, grain);
     planned.hold.tabs = planned.hold.tabs.iter().map(|t| t.placed(&pose)).collect();

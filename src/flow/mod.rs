@@ -4,6 +4,7 @@
 //! that the same job and seed give the same bytes at any number of threads.
 
 mod anchors;
+mod asked;
 mod compare;
 mod constants;
 mod drawn;

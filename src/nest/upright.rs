@@ -18,7 +18,7 @@ use rand::{RngExt, SeedableRng};
 /// Least share of their boxes that the parts fill: less, and their outlines nest better than boxes.
 const BOXY: f64 = 0.9;
 /// Most items: a drawing costs their square.
-const MOST: usize = 400;
+const MOST: usize = 1500;
 /// What an order may be as bad as: that of so many drawings ago.
 const HISTORY: usize = 200;
 /// Drawings without a better one after which another first order is taken, and how many of those without a better one
