@@ -59,7 +59,7 @@ pub(super) fn best_members<'a>(
             return m.clone();
         }
         let best = m.held(job, plan);
-        let one_sided = one_sided(job, m.group, m.part, &best.task(job), &best.hold);
+        let one_sided = one_sided(job, m.group, m.part, &best.task(job), &best.hold, &enough);
         Member { one_sided, ..best }
     };
     first.par_iter().map(best).collect()

@@ -19,13 +19,15 @@ const SHARE: usize = 4;
 const COMFORT: f64 = 0.4;
 
 /// Plans with all tabs on the side that the part's longest edge faces, on the opposite one and on its ends, where
-/// they hold it as `planned` does: with tabs, no more of them, the last pass as deep or not too shallow.
+/// they hold it as `planned` does: with tabs, no more of them, the last pass as deep or not too shallow. As many as are
+/// made before `enough` says so.
 pub(super) fn one_sided(
     job: &Job,
     group: &Group,
     part: &Part,
     asked: &HoldTask,
     planned: &HoldPlan,
+    enough: impl Fn() -> bool,
 ) -> Vec<HoldPlan> {
     let copies = |p: &Part| p.quantity + p.spares;
     let all: usize = group.parts.iter().map(|&i| copies(&job.parts[i])).sum();
@@ -37,6 +39,9 @@ pub(super) fn one_sided(
     let Some(ahead) = longest_edge(&part.shape.outline) else { return vec![] };
     let mut plans: Vec<HoldPlan> = vec![];
     for side in [ahead.perp() * -1.0, ahead.perp(), ahead, ahead * -1.0] {
+        if enough() {
+            break;
+        }
         // Within 45 degrees: the four sides are the whole outline.
         let landing_ok = |tab: &Tab| tab.out.dot(side) >= FRAC_1_SQRT_2;
         let mut found = plan(&HoldTask { landing_ok: Some(&landing_ok), ..*asked });
