@@ -9,7 +9,7 @@ use nest_support::*;
 use serde_json::Value;
 use tabwright::geometry::{Ring, point};
 use tabwright::job::{Stock, Turns};
-use tabwright::nest::{NestPart, Problem};
+use tabwright::nest::{Budget, NestPart, Problem};
 
 /// The rectangles of an instance, on a strip that is long enough for all, and the length of the perfect packing.
 fn instance(name: &str) -> (Problem, f64) {
@@ -28,6 +28,10 @@ fn instance(name: &str) -> (Problem, f64) {
     (problem(parts, vec![strip], 0.0, 400_000), best)
 }
 
+fn budget(moves: u64) -> Budget {
+    Budget { moves: Some(moves), time: None }
+}
+
 #[test]
 fn perfect_packings_are_found() {
     for name in ["C1P1", "C2P1", "C3P1"] {
@@ -37,6 +41,18 @@ fn perfect_packings_are_found() {
         let length = nested.sheets[0].length.unwrap();
         assert!((length - best).abs() < 1e-9 * best, "{name}: {length}, perfect {best}");
     }
+}
+
+#[test]
+fn one_thread_and_two_draw_the_same() {
+    // Few enough moves that the perfect packing is not found.
+    let of = |threads| {
+        let p = Problem { threads, budget: budget(600), ..instance("C5P1").0 };
+        run(&p)
+    };
+    let (one, two) = (of(1), of(2));
+    assert!(one.sheets[0].length > Some(90.0 + 1e-6));
+    assert_eq!(one, two);
 }
 
 /// Boards of three sizes, of which twelve fill a panel but for the kerfs, by hand: four columns of 90, 60 and 40 across, a

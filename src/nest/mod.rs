@@ -3,7 +3,8 @@
 //! 1. `world`: each part at each turn it may take, cut in convex pieces (`convex`,
 //!    `simplify`, `form`), and for each pair the no-fit region as a list of convex sums
 //!    (`nofit`), grown by the distance the pair must keep.
-//! 2. A first valid layout, bottom-left, in several orders.
+//! 2. A first valid layout, bottom-left, in several orders; of upright rectangles the best of many, drawn on a skyline
+//!    (`upright`, `skyline`, `order`).
 //! 3. Relaxed packing (`search`): sheets are dropped and the last one is gathered, parts may
 //!    overlap meanwhile, and a guided local search takes the overlap out (`worker`, `team`).
 //! 4. Where tabs found no clamped stock to land on, the layout again with a web round their parts (`webbed`).
@@ -21,6 +22,7 @@ mod first;
 mod form;
 mod mask;
 mod nofit;
+mod order;
 mod plan;
 mod problem;
 mod remnant;

@@ -99,7 +99,11 @@ impl<'p> Nest<'p> {
         }
         if let Some(drawn) = upright(&trial, kinds, pinned, &mut run) {
             axis = drawn.axis;
-            trial = drawn;
+            let first = First(drawn);
+            if let Some(report) = clock.control.progress {
+                report(Progress { moves: run.moves, of: run.most, ..first.progress() });
+            }
+            trial = first.0;
         }
         while run.left() > 0 && !clock.is_over() {
             let Some(fewer) = drop_sheet(&trial.state, kinds, pinned, &mut run) else { break };

@@ -1,30 +1,19 @@
 //! Parts that are all but upright rectangles: whole layouts drawn anew, thousands a second, from orders of the parts.
-//!
-//! An order is improved by exchanging two of it, with late acceptance (Burke & Bykov, *The late acceptance hill-climbing
-//! heuristic*, EJOR 258, 2017): it may be as bad as it was a while ago.
 
 use super::around::clamp;
-use super::clock::Clock;
 use super::fill::{Trial, score};
 use super::first::Axis;
-use super::skyline::{Filled, Laid, Size, Skyline};
+use super::order::OrderSearch;
+use super::skyline::{Laid, Size, Skyline};
 use super::state::{Placing, State};
 use super::team::Run;
 use super::world::World;
 use crate::geometry::{Bounds, Point, Vector};
-use rand::rngs::Xoshiro256PlusPlus;
-use rand::{RngExt, SeedableRng};
 
 /// Least share of their boxes that the parts fill: less, and their outlines nest better than boxes.
 const BOXY: f64 = 0.9;
 /// Most items: a drawing costs their square.
 const MOST: usize = 1500;
-/// What an order may be as bad as: that of so many drawings ago.
-const HISTORY: usize = 200;
-/// Drawings without a better one after which another first order is taken, and how many of those without a better one
-/// end the search.
-const STALLED: usize = 20_000;
-const STARTS: usize = 12;
 /// Looks at a box that cost as much as a move; a drawing takes about as many as the items' square (measured on an Intel
 /// Xeon: 15 us a move, 6 ns a look).
 const LOOKS: f64 = 2500.0;
@@ -49,7 +38,7 @@ pub(super) fn upright<'w>(
     let axes: &[Axis] = if sheet.open_length { &[Axis::X] } else { &[Axis::X, Axis::Y] };
     let (whole, mut best) = (run.clock, None::<Trial<'w>>);
     for (k, &axis) in axes.iter().enumerate() {
-        let boxes = Boxes::new(world, stock, axis, kinds)?;
+        let Some(boxes) = Boxes::new(world, stock, axis, kinds) else { continue };
         let share = 0.5 / (axes.len() - k) as f64;
         run.clock = whole.part(share);
         let moves = (run.left() as f64 * share) as u64;
@@ -188,8 +177,8 @@ impl<'w, 'k> Boxes<'w, 'k> {
         let cost = self.kinds.len().pow(2) as f64 / LOOKS;
         let drawings = (moves as f64 / 2.0 / cost) as u64;
         let seed = |k: u64| run.seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ k;
-        let stream = |k| Stream::new(self.skyline(), seed(k));
-        let mut streams: Vec<Stream> = (0..2).map(stream).collect();
+        let stream = |k| OrderSearch::new(self.skyline(), seed(k));
+        let mut streams: Vec<OrderSearch> = (0..2).map(stream).collect();
         run.side_by_side(&mut streams, |s| s.improve(drawings, &run.clock));
         let made: u64 = streams.iter().map(|s| s.made).sum();
         run.moves += (made as f64 * cost).ceil() as u64;
@@ -224,113 +213,5 @@ impl<'w, 'k> Boxes<'w, 'k> {
         }
         let score = score(&state, 0, self.axis);
         Some(Trial { state, unplaced: vec![], score, axis: self.axis })
-    }
-}
-
-/// One of the searches for an order.
-struct Stream {
-    skyline: Skyline,
-    rng: Xoshiro256PlusPlus,
-    /// How far the last strip is used at least, and how many strips there are.
-    bound: (usize, f64),
-    best: Option<(Filled, Vec<Laid>)>,
-    made: u64,
-}
-
-impl Stream {
-    fn new(skyline: Skyline, seed: u64) -> Stream {
-        let area = |class: &usize| {
-            let areas = skyline.sizes[*class].iter().map(|s| s.along * s.across);
-            areas.fold(f64::INFINITY, f64::min)
-        };
-        let length = skyline.classes.iter().map(area).sum::<f64>() / skyline.strip.1;
-        let strips = (length / skyline.strip.0 - 1e-9).ceil().max(1.0);
-        let bound = (strips as usize, length - (strips - 1.0) * skyline.strip.0);
-        let rng = Xoshiro256PlusPlus::seed_from_u64(seed);
-        Stream { skyline, rng, bound, best: None, made: 0 }
-    }
-
-    /// Makes so many drawings, or fewer if none can be better, no start has found one for long or time is up.
-    fn improve(&mut self, drawings: u64, clock: &Clock<'_>) {
-        let (mut start, mut last) = (0, 0);
-        while start <= last + STARTS && !self.is_over(drawings, clock) {
-            let before = self.best.as_ref().map(|b| b.0);
-            let order = self.first_order(start);
-            if self.improve_order(order, drawings, clock).is_none() {
-                return;
-            }
-            start += 1;
-            if self.best.as_ref().map(|b| b.0) != before {
-                last = start;
-            }
-        }
-    }
-
-    fn is_over(&self, drawings: u64, clock: &Clock<'_>) -> bool {
-        self.made >= drawings || self.is_perfect() || clock.is_over()
-    }
-
-    /// Exchanges two of the order until that has stalled; `None` where a box fits on no strip.
-    fn improve_order(
-        &mut self,
-        mut order: Vec<usize>,
-        drawings: u64,
-        clock: &Clock<'_>,
-    ) -> Option<()> {
-        let n = order.len();
-        let mut now = self.draw(&order)?;
-        let (mut history, mut stalled) = ([now; HISTORY], 0);
-        while stalled < STALLED && !self.is_over(drawings, clock) {
-            stalled += 1;
-            let (a, b) = (self.rng.random_range(0..n), self.rng.random_range(0..n));
-            if self.skyline.classes[order[a]] == self.skyline.classes[order[b]] {
-                continue;
-            }
-            order.swap(a, b);
-            let next = self.draw(&order)?;
-            let past = &mut history[self.made as usize % HISTORY];
-            if next.cost() < now.cost() {
-                stalled = 0;
-            }
-            if next.cost() <= now.cost() || next.cost() <= past.cost() {
-                now = next;
-            } else {
-                order.swap(a, b);
-            }
-            *past = now;
-        }
-        Some(())
-    }
-
-    fn is_perfect(&self) -> bool {
-        let eps = self.skyline.eps;
-        self.best
-            .as_ref()
-            .is_some_and(|(f, _)| f.strips <= self.bound.0 && f.used <= self.bound.1 + eps)
-    }
-
-    fn draw(&mut self, order: &[usize]) -> Option<Filled> {
-        self.made += 1;
-        let filled = self.skyline.lay(order, self.bound.1)?;
-        if self.best.as_ref().is_none_or(|b| filled < b.0) {
-            self.best = Some((filled, self.skyline.laid.clone()));
-        }
-        Some(filled)
-    }
-
-    /// Largest first by one measure after another, then any order.
-    fn first_order(&mut self, start: usize) -> Vec<usize> {
-        let n = self.skyline.classes.len();
-        let mut order: Vec<usize> = (0..n).collect();
-        let measure = |&i: &usize| {
-            let s = self.skyline.sizes[self.skyline.classes[i]][0];
-            [s.along * s.across, s.along.max(s.across), s.along + s.across, s.across][start % 4]
-        };
-        if start < 4 {
-            order.sort_by(|a, b| measure(b).total_cmp(&measure(a)).then(a.cmp(b)));
-        } else {
-            (1..n).for_each(|k| order.swap(k, self.rng.random_range(0..=k)));
-        }
-        order
     }
 }
