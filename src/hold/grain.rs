@@ -12,7 +12,8 @@ const STEPS: usize = 180;
 /// Power of the mean that stands for "the weakest counts most".
 const POWER: i32 = 6;
 
-/// A plate fills this share of the rectangle round it at least: rounded or clipped corners take a few percent.
+/// A plate fills this share of the rectangle round it at least: rounded or clipped corners take a few percent (set by
+/// hand).
 const PLATE: f64 = 0.95;
 
 /// Sections wider than this share of the part's greatest extent are no necks.

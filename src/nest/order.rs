@@ -1,7 +1,7 @@
 //! The order in which boxes are laid, improved by exchanging two of it.
 //!
-//! Late acceptance (Burke & Bykov, *The late acceptance hill-climbing heuristic*, EJOR 258, 2017): an order may be as bad
-//! as the one a while ago was.
+//! Late acceptance (Burke & Bykov, *The late acceptance hill-climbing heuristic*, EJOR 258, 2017; cited
+//! from memory): an order may be as bad as the one a while ago was. The constants are set by hand, not tuned.
 
 use super::clock::Clock;
 use super::skyline::{Filled, Laid, Skyline};

@@ -1,7 +1,7 @@
 //! Upright boxes on strips, one after the other: the lowest stretch of the front gets what fits it best.
 //!
 //! Best fit on the skyline (Burke, Kendall & Whitwell, *A new placement heuristic for the orthogonal stock-cutting
-//! problem*, Operations Research 52, 2004); between boxes that fit alike the order decides.
+//! problem*, Operations Research 52, 2004; cited from memory); between boxes that fit alike the order decides.
 
 /// A box, mm: what it takes for itself along the strip and across it, and the stock that must stay beyond its low end
 /// and its high end; two boxes that face each other may share that.

@@ -10,9 +10,9 @@ use super::team::Run;
 use super::world::World;
 use crate::geometry::{Bounds, Point, Vector};
 
-/// Least share of their boxes that the parts fill: less, and their outlines nest better than boxes.
+/// Least share of their boxes that the parts fill: less, and their outlines nest better than boxes (set by hand).
 const BOXY: f64 = 0.9;
-/// Most items: a drawing costs their square.
+/// Most items: a drawing costs their square, and of more the moves would pay for too few (set by hand).
 const MOST: usize = 1500;
 /// Looks at a box that cost as much as a move; a drawing takes about as many as the items' square (measured on an Intel
 /// Xeon: 15 us a move, 6 ns a look).
