@@ -69,6 +69,29 @@ fn plates_of_several_sizes_fill_a_panel_that_they_were_cut_from() {
     assert_eq!((nested.sheets.len(), nested.sheets[0].placed.len()), (1, 12));
 }
 
+/// Four rows of three plates each, of six widths, by hand: all tabs of a plate on one side or the other. The outer rows' lie in
+/// the margins, the inner rows turn theirs to each other and share a strip: two kerfs and the landing's 2 mm. One more strip
+/// would want 5.175 mm more.
+#[test]
+fn rows_of_several_widths_share_the_strip_between() {
+    const D: f64 = 3.175;
+    let landing = |w: f64, y: f64| vec![Ring::rectangle(4.0, 2.0).moved(point(w / 2.0 - 2.0, y))];
+    let plate = |(i, w): (usize, f64), h: f64| NestPart {
+        turns: Turns::steps_deg(&[0.0]),
+        holds: vec![landing(w, -D - 2.0), landing(w, h + D)],
+        ..part(&format!("{i}"), rectangle(w, h), 2)
+    };
+    let rows = [([70.0, 60.0, 50.0], 30.0), ([40.0, 55.0, 85.0], 24.0)];
+    let of_row = |(widths, h): ([f64; 3], f64)| widths.map(|w| plate((w as usize, w), h));
+    let parts: Vec<NestPart> = rows.into_iter().flat_map(of_row).collect();
+    let height = 12.0 + 2.0 * (30.0 + 24.0) + 3.0 * D + (D + 2.0);
+    let sheet = stock(12.0 + 180.0 + 2.0 * D + 1e-6, height + 1e-6, 6.0);
+    let p = problem(parts, vec![sheet], D, 60_000);
+    let nested = run(&p);
+    assert_eq!(faults(&p, &nested), Vec::<String>::new());
+    assert_eq!((nested.sheets.len(), nested.sheets[0].placed.len()), (1, 12));
+}
+
 /// What keeps a sheet from being plain is seen to: the same plates round a keep-clear area, and in an offcut.
 #[test]
 fn plates_keep_off_what_is_not_plain() {
