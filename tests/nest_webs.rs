@@ -20,7 +20,7 @@ fn webbed(problem: &Problem, copies: &[usize]) -> (Nested, Option<Nested>) {
     let plain = nest.improve(nest.first(), budget, &control);
     let webs: Vec<_> = copies.iter().map(|&c| (0, c)).collect();
     let again = nest.webbed(&plain, &webs, WEB, budget, &control);
-    (plain, again)
+    (plain, again.map(|w| w.searched))
 }
 
 /// The copies placed, sorted.

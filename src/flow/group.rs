@@ -8,9 +8,10 @@ use crate::geometry::shape_distance;
 use crate::hold::HoldPlan;
 use crate::job::{Group, Job};
 use crate::layout::{LANDING_DEPTH, PlacedPart, Sheet, Unplaced, Warning};
-use crate::nest::{self, Budget, CopyOf, Ended, First, Nest, NestPart, Nested, Problem};
+use crate::nest::{self, Budget, CopyOf, Ended, First, Nest, NestPart, Nested, Problem, Webbed};
 use std::cmp::Reverse;
 use std::collections::BTreeSet;
+use std::iter;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
@@ -138,13 +139,17 @@ impl<'a> GroupTask<'a> {
             webs.append(&mut wanted);
             let budget = Effort { time: left, ..*effort }.budget(SHARE);
             let again = nest.webbed(from, &webs, LANDING_DEPTH, budget, &control);
-            let Some(again) = again else { break };
-            moves += again.moves;
-            last = again.clone();
-            let tried = attempt(again);
+            let Some(Webbed { searched, aside }) = again else { break };
+            moves += searched.moves;
+            last = searched.clone();
+            let tried = attempt(searched);
             wanted = tried.webs_wanted(job, &webs);
-            if tried.rank() < best.rank() {
-                best = tried;
+            // What the search has moved may have lost tabs that were there before it.
+            let aside = aside.filter(|_| !wanted.is_empty()).map(attempt);
+            for tried in iter::once(tried).chain(aside) {
+                if tried.rank() < best.rank() {
+                    best = tried;
+                }
             }
         }
         // Rows as they were drawn may hold what the search has left without tabs, or gave up for webs. They were there

@@ -46,7 +46,7 @@ pub use problem::{
     Unplaced,
 };
 pub use sheets::{First, Nest};
-pub use webbed::CopyOf;
+pub use webbed::{CopyOf, Webbed};
 
 /// The best layout found within the budget.
 ///

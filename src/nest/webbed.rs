@@ -2,13 +2,13 @@
 //!
 //! Where kerfs coincide, what is left between parts may be an island that no clamp reaches. Only the copies
 //! whose tabs land on such islands need more room, and only they are given it: the rest lies as it did, and
-//! makes way.
+//! makes way. On a sheet too full for that they are put elsewhere, or all is laid anew, whichever takes less stock.
 
 use super::around::clamp;
 use super::clock::Clock;
 use super::convex::pieces;
-use super::fill::{Item, cell_size, fill};
-use super::first::{Axis, orders};
+use super::fill::{Item, cell_size, fill, score};
+use super::first::{Axis, Filler, orders};
 use super::form::Kind;
 use super::plan::Plan;
 use super::problem::{Budget, Control, Ended, Nested, Placed, Problem};
@@ -19,6 +19,7 @@ use super::state::{Placing, State};
 use super::team::Run;
 use super::world::World;
 use crate::geometry::{Ring, Shape, grow_ring};
+use std::cmp::Ordering;
 use std::sync::Arc;
 
 /// Passes without a fall of the overlap before the layout is given more length.
@@ -28,6 +29,14 @@ const PATIENCE: usize = 50;
 const LONGER: [f64; 4] = [0.0, 0.5, 1.0, 2.0];
 /// Share of the moves for that; the rest makes the layout short again.
 const PARTING: u64 = 3;
+
+/// A layout with webs.
+pub struct Webbed {
+    /// What the search made of it.
+    pub searched: Nested,
+    /// Where the others made no way: as they lay, the copies with a web put elsewhere, and nothing searched.
+    pub aside: Option<Nested>,
+}
 
 /// A copy of a part: the part's index and the copy's number.
 pub type CopyOf = (usize, usize);
@@ -43,7 +52,7 @@ impl Nest<'_> {
         depth: f64,
         budget: Budget,
         control: &Control<'_>,
-    ) -> Option<Nested> {
+    ) -> Option<Webbed> {
         let clock = Clock::start(budget, control);
         // The parts with a web stand behind the plain ones.
         let mut parts: Vec<usize> = webs.iter().map(|w| w.0).collect();
@@ -75,20 +84,31 @@ impl Nest<'_> {
         let start = plan.state(&world, &kinds)?;
         let axis = gathered_along(&start)?;
         let mut run = self.run(budget, clock);
-        let webbed = kinds.iter().filter(|&&k| k >= plain);
-        let edges: f64 = webbed.map(|&k| problem.parts[k].shape.outline.perimeter()).sum();
-        let added = edges * (problem.kerf / 2.0 + depth);
-        let apart = parted(start, axis, added, &kinds, &pinned, &mut run)
-            .or_else(|| filled(&world, &items, &kinds, axis))?;
-        let moves = run.left();
-        let state = gather_last(apart, axis, &kinds, &pinned, moves, &mut run);
-        Some(Nested {
-            sheets: nested_sheets(&state, &items),
+        let webbed: Vec<usize> = (0..kinds.len()).filter(|&i| kinds[i] >= plain).collect();
+        let edge = |&i: &usize| problem.parts[kinds[i]].shape.outline.perimeter();
+        let added = webbed.iter().map(edge).sum::<f64>() * (problem.kerf / 2.0 + depth);
+        let nested = |state: &State<'_>, run: &Run<'_>| Nested {
+            sheets: nested_sheets(state, &items),
             unplaced: from.unplaced.clone(),
             ended: run.clock.ended().unwrap_or(Ended::Budget),
             moves: run.moves,
             evaluations: run.evaluations,
-        })
+        };
+        let (apart, aside) = match parted(start.clone(), axis, added, &kinds, &pinned, &mut run) {
+            Some(parted) => (parted, None),
+            None => {
+                let aside = moved_aside(start, axis, &kinds, &webbed);
+                let as_moved = aside.as_ref().map(|state| nested(state, &run));
+                let ways = aside.into_iter().chain(filled(&world, &items, &kinds, axis));
+                let stock = |s: &State<'_>| score(s, 0, axis);
+                let least =
+                    ways.min_by(|a, b| stock(a).partial_cmp(&stock(b)).unwrap_or(Ordering::Equal));
+                (least?, as_moved)
+            }
+        };
+        let moves = run.left();
+        let state = gather_last(apart, axis, &kinds, &pinned, moves, &mut run);
+        Some(Webbed { searched: nested(&state, &run), aside })
     }
 
     /// The copies as they lie in `from`, sheet by sheet.
@@ -167,6 +187,26 @@ fn parted<'w>(
     (outcome == Outcome::Separated).then_some(search.state)
 }
 
+/// The layout with the copies that have a web taken out and put where there is room for it as the others lie, the largest
+/// first; `None` where the sheets have none.
+fn moved_aside<'w>(
+    mut state: State<'w>,
+    axis: Axis,
+    kinds: &[usize],
+    webbed: &[usize],
+) -> Option<State<'w>> {
+    webbed.iter().for_each(|&i| state.take(i));
+    let area = |i: usize| state.world.kinds[kinds[i]].as_ref().map_or(0.0, |k| k.area);
+    let mut order = webbed.to_vec();
+    order.sort_by(|&a, &b| area(b).total_cmp(&area(a)).then(kinds[a].cmp(&kinds[b])));
+    let mut filler = Filler::new(axis, None);
+    for i in order {
+        let mut fields = 0..state.fields.len() as u32;
+        fields.find(|&field| filler.place(&mut state, i, kinds[i], field))?;
+    }
+    Some(state)
+}
+
 /// A first layout of all of them anew, where the webs are too many for the old one to make way.
 fn filled<'w>(
     world: &'w World<'w>,
@@ -194,5 +234,65 @@ fn spread(search: &mut Search<'_>, axis: Axis, share: f64) {
             let at = clamp(&limits, p.at + axis.unit() * (share * along));
             search.state.put(i, Placing { at, ..p });
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Bounds, Ring, Shape};
+    use crate::job::{Stock, Turns};
+    use crate::nest::NestPart;
+
+    /// Five tiles of 40 mm with a kerf of 2, by hand: four fill a panel of 102 mm with a margin of 5, the fifth lies in the corner of
+    /// another. The first gets a web of 3 mm all round: it goes beside the fifth, kerf, web and kerf from it, 5 + 40 + 7 = 52.
+    #[test]
+    fn a_copy_with_a_web_goes_where_there_is_room_and_the_others_stay() {
+        let tile = NestPart {
+            name: "tile".into(),
+            shape: Shape::new(Ring::rectangle(40.0, 40.0), vec![]),
+            copies: 5,
+            spares: 0,
+            turns: Turns::steps_deg(&[0.0]),
+            holds: vec![],
+            pins: vec![],
+        };
+        let panel = Stock {
+            name: "panel".into(),
+            material: "walnut".into(),
+            thickness: 6.0,
+            outline: Ring::rectangle(102.0, 102.0),
+            open_length: false,
+            quantity: None,
+            price: None,
+            margin: 5.0,
+            keep_clear: vec![],
+            grain: 0.0,
+        };
+        let budget = Budget { moves: Some(0), time: None };
+        let (parts, sheets) = (vec![tile], vec![panel]);
+        let plain = Problem { parts, sheets, kerf: 2.0, gap: 2.0, seed: 1, budget, threads: 1 };
+        let nest = Nest::new(&plain);
+        let problem = nest.with_webs(&[0], 3.0);
+        let kinds = problem.parts.iter().map(|p| Kind::new(p, 2.0, problem.narrowest())).collect();
+        let world = World::new(&problem, Arc::new(kinds), None);
+        let all = fill(State::new(&world, 5), &nest.items, &[0, 1, 2, 3, 4], Axis::X, None).state;
+        let lay = |state: &State<'_>, i: usize| -> (u32, Bounds) {
+            let p = state.items[i];
+            let b = world.forms[p.form as usize].part_bounds;
+            (p.field, Bounds { min: b.min + p.at, max: b.max + p.at })
+        };
+        let moved = moved_aside(all.clone(), Axis::X, &[1, 0, 0, 0, 0], &[0]).unwrap();
+        assert_eq!([1, 2, 3, 4].map(|i| lay(&moved, i)), [1, 2, 3, 4].map(|i| lay(&all, i)));
+        let ((field, first), (last_field, fifth)) = (lay(&moved, 0), lay(&all, 4));
+        assert_eq!((field, last_field), (1, 1));
+        assert_eq!((fifth.min.x, fifth.min.y), (5.0, 5.0));
+        let apart = (first.min.x - fifth.max.x).max(first.min.y - fifth.max.y);
+        // Webs are simplified outwards by an eighth of their depth at most.
+        assert!((7.0..7.375).contains(&apart), "{apart} mm");
+        // On one panel alone there is no room for it.
+        let one = State::new(&world, 4);
+        let four = fill(one, &nest.items[..4], &[0, 1, 2, 3], Axis::X, None).state;
+        assert!(moved_aside(four, Axis::X, &[1, 0, 0, 0], &[0]).is_none());
     }
 }
