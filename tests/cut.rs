@@ -5,6 +5,7 @@ mod verify_support;
 use tabwright::cut::{
     CutFault, Landing, PassKind, Path, Tie, Work, faults_of, landing_on_skeleton, plan_cut,
 };
+use tabwright::flow::sheet_cut;
 use tabwright::geometry::{EdgeIndex, Pose, Ring, Shape, Vector, point};
 use tabwright::layout::{Method, Sheet, Tab};
 use tabwright::verify::{Rules, verify};
@@ -206,6 +207,35 @@ fn a_tab_that_lands_on_the_next_part_is_no_anchor_and_is_cut_away() {
     assert_eq!(plan.ties[0].tabs[0].width, 0.0);
     assert_eq!(plan.ties[1].tie, Tie::Tabs);
     assert!(plan.faults.contains(&CutFault::Loose { part: 0 }));
+}
+
+/// By hand: between two bars a strip of 3 mm is left, 150 mm long. The thin bar above is cut first, so that the strip is slender
+/// when the other's tab hangs on it: tape goes there, from the far side of the kerf on, a bit beyond the tab's 4 mm either way.
+#[test]
+fn tape_goes_under_the_strip_that_gives_way() {
+    let mut s = sheet(240.0, 140.0);
+    let d = s.bit.diameter;
+    let below = 40.0 + 10.0 + d + 3.0 + d;
+    s.parts = vec![
+        place(&block("thin", 150.0, 10.0, &[0]), 1, at(45.0, 40.0)),
+        place(&block("bar", 150.0, 30.0, &[0]), 1, at(45.0, below)),
+    ];
+    let plan = plan_cut(&s);
+    assert!(plan.faults.is_empty(), "{:?}", faults(&s));
+    assert_eq!(plan.part_order(), [0, 1]);
+    let soft = sheet_cut(&s, &plan).soft;
+    let [strip] = &soft[..] else { panic!("{} soft landings", soft.len()) };
+    let (b, half) = (strip.bounds(), 2.0 + d);
+    let found = [b.min.x, b.max.x, b.min.y, b.max.y];
+    let expected = [120.0 - half, 120.0 + half, 50.0 + d, 50.0 + d + 3.0];
+    // The kerfs' edges are found to 0.02 mm.
+    assert!(
+        found.iter().zip(expected).all(|(f, e)| (f - e).abs() < 0.02),
+        "{found:?} {expected:?}"
+    );
+    // On a sheet of its own the bar lands on solid stock.
+    s.parts.remove(0);
+    assert_eq!(sheet_cut(&s, &plan_cut(&s)).soft, Vec::<Ring>::new());
 }
 
 #[test]

@@ -12,6 +12,8 @@ pub struct SheetCut {
     pub order: Vec<usize>,
     /// Waste that is not tied to the clamped skeleton by stock of full depth.
     pub loose: Vec<LooseWaste>,
+    /// Where tape goes under the sheet: the strips round the landings that give way under the cut.
+    pub soft: Vec<Ring>,
     /// What else the maker must know about this cut, in words.
     pub notes: Vec<String>,
 }

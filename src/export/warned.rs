@@ -7,8 +7,8 @@ use crate::layout::Warning;
 pub struct Warned {
     /// What, as said of the first.
     pub what: String,
-    /// Whom: parts, each with what is true of it alone (in brackets at the end of the message); empty for the
-    /// whole job.
+    /// Whom: parts, each with what is true of it alone (in brackets at the end of the message) where they are few;
+    /// empty for the whole job.
     pub who: Vec<String>,
 }
 
@@ -22,6 +22,9 @@ impl Warned {
     }
 }
 
+/// Of more parts than this only the names are told: what is true of each alone stands in the layout file.
+const FEW: usize = 4;
+
 /// The warnings, those that differ in nothing but names and figures gathered, in the order they came.
 pub fn warned(warnings: &[Warning]) -> Vec<Warned> {
     struct Kind {
@@ -29,6 +32,7 @@ pub fn warned(warnings: &[Warning]) -> Vec<Warned> {
         what: String,
         first: String,
         figures: bool,
+        names: Vec<String>,
         who: Vec<String>,
     }
     let mut kinds: Vec<Kind> = vec![];
@@ -40,22 +44,26 @@ pub fn warned(warnings: &[Warning]) -> Vec<Warned> {
         match kinds.iter_mut().find(|k| k.key == key) {
             Some(kind) => {
                 kind.figures |= kind.what != what;
-                if !kind.who.contains(&who) {
-                    kind.who.push(who);
+                for (list, one) in [(&mut kind.names, name), (&mut kind.who, who)] {
+                    if !list.contains(&one) {
+                        list.push(one);
+                    }
                 }
             }
             None => kinds.push(Kind {
                 key,
                 what: what.into(),
-                first: name,
+                first: name.clone(),
                 figures: false,
+                names: vec![name],
                 who: vec![who],
             }),
         }
     }
     let gather = |k: Kind| {
         let what = if k.figures { format!("{} (figures of {})", k.what, k.first) } else { k.what };
-        Warned { what, who: k.who.into_iter().filter(|w| !w.is_empty()).collect() }
+        let who = if k.who.len() > FEW { k.names } else { k.who };
+        Warned { what, who: who.into_iter().filter(|w| !w.is_empty()).collect() }
     };
     kinds.into_iter().map(gather).collect()
 }
@@ -119,5 +127,12 @@ mod tests {
         assert_eq!(told[0].who[0], "gull (copy 1, tab 2: gives 0.1 mm)");
         assert_eq!(told[0].who[2], "slat (copies 2, 4, tab 1: gives 0.2 mm)");
         assert_eq!(told[0].who.len(), 3);
+        // Of more than four the names are enough, each once.
+        let names = ["gull", "tern", "gull", "slat", "pier", "gull"];
+        let many: Vec<Warning> = (1..)
+            .zip(names)
+            .map(|(k, name)| of(name, &format!("lands softly (copy {k}, tab 1: gives 0.{k} mm)")))
+            .collect();
+        assert_eq!(warned(&many)[0].who(), "4 parts: gull, tern, slat, pier");
     }
 }

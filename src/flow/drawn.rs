@@ -2,7 +2,8 @@
 
 use crate::cut::{CutPlan, DropOut, PassKind};
 use crate::export::{self, CutLine, LooseWaste, SheetCut};
-use crate::layout::Sheet;
+use crate::geometry::{Ring, Vector};
+use crate::layout::{Sheet, Tab};
 
 /// The cut of a sheet as plain lines and words.
 pub fn sheet_cut(sheet: &Sheet, cut: &CutPlan) -> SheetCut {
@@ -22,8 +23,23 @@ pub fn sheet_cut(sheet: &Sheet, cut: &CutPlan) -> SheetCut {
         lines: lines.collect(),
         order: cut.part_order(),
         loose: cut.drop_outs.iter().map(|d| loose(sheet, d)).collect(),
+        soft: soft(sheet, cut),
         notes: cut.faults.iter().map(|f| f.describe(sheet)).collect(),
     }
+}
+
+/// The strip at each soft landing, as long as the tab and a bit to either side.
+fn soft(sheet: &Sheet, cut: &CutPlan) -> Vec<Ring> {
+    let bit = sheet.bit.diameter;
+    let strip = |tab: &Tab, width: f64| {
+        let (near, far) = (tab.at + tab.out * bit, tab.at + tab.out * (bit + width));
+        let along = tab.out.perp() * (tab.width / 2.0 + bit);
+        Ring(vec![near - along, near + along, far + along, far - along])
+    };
+    let parts = sheet.parts.iter().zip(&cut.ties);
+    let landings = parts.flat_map(|(part, ties)| part.hold.tabs.iter().zip(&ties.tabs));
+    let webs = landings.filter_map(|(tab, tie)| Some((tab, tie.web.filter(|web| web.soft)?)));
+    webs.map(|(tab, web)| strip(tab, web.width)).collect()
 }
 
 fn kind(kind: PassKind) -> export::PassKind {

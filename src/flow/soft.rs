@@ -105,8 +105,8 @@ fn of_copies((said, mut copies): Said) -> String {
 }
 
 /// What a soft landing is and what to do about it.
-const SOFT: &str = "soft landing: a tab hangs on a slender strip of the sheet; put double-sided tape under that strip, \
-clamp or screw it down beside the tab, or leave more stock between parts (`web` in the job)";
+const SOFT: &str = "soft landing: a tab hangs on a slender strip of the sheet, marked yellow on the page; put double-sided tape under that \
+strip, clamp or screw it down beside the tab, or leave more stock between parts (`web` in the job)";
 
 /// A small length with enough digits to tell.
 fn small(units: Units, mm: f64) -> String {

@@ -9,6 +9,9 @@ use crate::geometry::{Point, Ring};
 use crate::layout::{Feature, FeatureKind, PlacedPart, Sheet};
 use std::fmt::Write;
 
+/// Where tape goes: light on dark stock, edged on light.
+pub const TAPE: &str = "#f2c230";
+
 /// Hidden definitions: patterns shared by the page, and the group `s1`, `s2`... of every sheet.
 pub fn definitions(report: &Report) -> String {
     let mut out = String::from(
@@ -57,6 +60,10 @@ fn sheet_group(sheet: &Sheet, cut: &SheetCut, n: usize, unit: f64) -> String {
         let d = data([&piece.outline]);
         let lines = stroke("#c0392b", 1.0, &[3.0, 3.0], unit);
         let _ = write!(out, "\n<path d=\"{d}\" fill=\"#c0392b\" fill-opacity=\"0.2\" {lines}/>");
+    }
+    if !cut.soft.is_empty() {
+        let lines = stroke("#2b2622", 0.8, &[], unit);
+        let _ = write!(out, "\n<path d=\"{}\" fill=\"{TAPE}\" {lines}/>", data(&cut.soft));
     }
     tabs(&mut out, sheet, unit);
     out

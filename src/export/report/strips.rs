@@ -2,7 +2,9 @@
 
 use super::Report;
 use super::measures::{Window, surround};
+use super::picture::TAPE;
 use crate::export::label::label_spot;
+use crate::export::lines::SheetCut;
 use crate::export::markup::escape;
 use crate::export::words;
 use crate::layout::{PlacedPart, Sheet};
@@ -26,7 +28,7 @@ pub fn figure(report: &Report, i: usize) -> String {
         let from = b.min.x + each * strip as f64;
         out.push_str(&strip_svg(report, i, from, from + each, unit, strips > 1));
     }
-    out.push_str(&legend(sheet));
+    out.push_str(&legend(sheet, &report.cut(i)));
     out.push_str("</figure>\n");
     out
 }
@@ -124,7 +126,7 @@ fn number(part: &PlacedPart, number: usize, window: (f64, f64), unit: f64) -> Op
 }
 
 /// What the marks mean, those that occur.
-fn legend(sheet: &Sheet) -> String {
+fn legend(sheet: &Sheet, cut: &SheetCut) -> String {
     let mut marks = vec![("1 2 3", "order of cut", "num")];
     if sheet.parts.iter().any(|p| !p.hold.tabs.is_empty()) {
         marks.push(("", "tab", "tab"));
@@ -132,6 +134,9 @@ fn legend(sheet: &Sheet) -> String {
             marks.push(("", "holding bridge: full thickness, to be sawn off", "bridge"));
         }
         marks.push(("", "the last pass starts just beyond this tab and ends at it", "end"));
+    }
+    if !cut.soft.is_empty() {
+        marks.push(("", "soft landing: tape under the strip here", "soft"));
     }
     if !sheet.remnants.is_empty() {
         marks.push(("", "remnant worth keeping", "keep"));
@@ -144,6 +149,9 @@ fn legend(sheet: &Sheet) -> String {
         .map(|(text, name, class)| match *class {
             "keep" | "clear" => format!(
                 "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><rect width=\"18\" height=\"10\" fill=\"url(#{class})\" stroke=\"#55493c\"/></svg>{name}</span>"
+            ),
+            "soft" => format!(
+                "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><rect x=\"1\" y=\"2\" width=\"16\" height=\"6\" fill=\"{TAPE}\" stroke=\"#2b2622\"/></svg>{name}</span>"
             ),
             "bridge" => format!(
                 "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><rect x=\"2\" y=\"1\" width=\"14\" height=\"8\" fill=\"#c0392b\"/>\
