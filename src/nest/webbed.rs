@@ -204,6 +204,10 @@ fn moved_aside<'w>(
         let mut fields = 0..state.fields.len() as u32;
         fields.find(|&field| filler.place(&mut state, i, kinds[i], field))?;
     }
+    // What lay alone on the last sheet may have left it.
+    while state.fields.len() > 1 && state.on_field(state.fields.len() as u32 - 1).next().is_none() {
+        state.fields.pop();
+    }
     Some(state)
 }
 
@@ -293,6 +297,12 @@ mod tests {
         // On one panel alone there is no room for it.
         let one = State::new(&world, 4);
         let four = fill(one, &nest.items[..4], &[0, 1, 2, 3], Axis::X, None).state;
-        assert!(moved_aside(four, Axis::X, &[1, 0, 0, 0], &[0]).is_none());
+        assert!(moved_aside(four.clone(), Axis::X, &[1, 0, 0, 0], &[0]).is_none());
+        // Alone on a second panel it finds room beside three others, 7 mm from each, and leaves that panel.
+        let mut alone = four;
+        let field = alone.open(0, alone.cell(0));
+        alone.put(3, Placing { field, ..alone.items[3] });
+        let together = moved_aside(alone, Axis::X, &[0, 0, 0, 1], &[3]).unwrap();
+        assert_eq!((together.fields.len(), lay(&together, 3).0), (1, 0));
     }
 }
