@@ -67,8 +67,6 @@ fn plates_that_may_turn_come_out_as_a_grid() {
     assert!(used.y + 6.0 <= size.y + 5.0 + 1e-6, "{} of {}", used.y + 6.0, size.y);
 }
 
-/// From the drawing on: thirty slats of 280 x 12 mm. In two columns of rows of which every other pair has a strip
-/// between them 300 mm hold 12 + 15 x 12 + 8 kerfs and 7 strips, 263.9 mm; with a strip between all of them fourteen rows.
 /// The layout of these drawn parts on walnut panels of 600 x 300 mm with that margin, by the program itself.
 fn made(svg: &str, parts: &str, margin: usize, args: &[&str]) -> serde_json::Value {
     let folder = tempfile::tempdir().expect("a folder");
@@ -90,12 +88,13 @@ material = "walnut"
 thickness = 6
 size = "600x300"
 grain = "x"
+margin = MARGIN
 [[drawing]]
 file = "parts.svg"
 material = "walnut"
 thickness = 6
 "#;
-    let job = job.replace("grain", &format!("margin = {margin}\ngrain"));
+    let job = job.replace("MARGIN", &margin.to_string());
     std::fs::write(at("parts.svg"), svg).expect("written");
     std::fs::write(at("job.toml"), format!("{job}{parts}")).expect("written");
     let program = Path::new(env!("CARGO_BIN_EXE_tabwright"));
@@ -118,6 +117,8 @@ fn on_tabs(layout: &serde_json::Value) -> (usize, usize) {
     (held.len(), held.iter().filter(|h| **h).count())
 }
 
+/// From the drawing on: thirty slats of 280 x 12 mm. In two columns of rows of which every other pair has a strip
+/// between them 300 mm hold 12 + 15 x 12 + 8 kerfs and 7 strips, 263.9 mm; with a strip between all of them fourteen rows.
 #[test]
 fn thirty_slats_with_tabs_lie_on_one_panel() {
     let svg = r#"<svg xmlns="http://www.w3.org/2000/svg" width="280mm" height="12mm" viewBox="0 0 280 12">

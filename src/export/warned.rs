@@ -22,7 +22,8 @@ impl Warned {
     }
 }
 
-/// Of more parts than this only the names are told: what is true of each alone stands in the layout file.
+/// Of more parts than this only the names are told: what is true of each alone stands in the layout file (set by
+/// hand: about what is read, not looked over).
 const FEW: usize = 4;
 
 /// The warnings, those that differ in nothing but names and figures gathered, in the order they came.

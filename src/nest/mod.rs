@@ -13,6 +13,8 @@
 //! and straight edges meet at exactly the gap.
 
 mod around;
+#[cfg(test)]
+mod by_hand;
 mod candidates;
 mod clock;
 mod convex;

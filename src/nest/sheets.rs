@@ -367,38 +367,16 @@ fn length_bound(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::{Ring, Shape, point};
-    use crate::job::{Stock, Turns};
-    use crate::nest::NestPart;
+    use crate::geometry::{Ring, point};
+    use crate::nest::by_hand::{panel, rectangle};
     use std::sync::atomic::AtomicBool;
 
     /// Six plates of 100 x 60 mm on 300 x 200, by hand: gathered along x two columns of three leave 100 x 200 (20,000 mm²), along
     /// y two rows of three leave 300 x 80 (24,000).
     #[test]
     fn the_way_that_leaves_the_larger_remnant_is_kept() {
-        let plate = NestPart {
-            name: "plate".into(),
-            shape: Shape::new(Ring::rectangle(100.0, 60.0), vec![]),
-            copies: 6,
-            spares: 0,
-            turns: Turns::steps_deg(&[0.0]),
-            holds: vec![],
-            pins: vec![],
-        };
-        let panel = Stock {
-            name: "panel".into(),
-            material: "walnut".into(),
-            thickness: 6.0,
-            outline: Ring::rectangle(300.0, 200.0),
-            open_length: false,
-            quantity: None,
-            price: None,
-            margin: 0.0,
-            keep_clear: vec![],
-            grain: 0.0,
-        };
         let budget = Budget { moves: Some(4000), time: None };
-        let (parts, sheets) = (vec![plate], vec![panel]);
+        let (parts, sheets) = (vec![rectangle(100.0, 60.0, 6)], vec![panel(300.0, 200.0, 0.0)]);
         let problem = Problem { parts, sheets, kerf: 0.0, gap: 0.0, seed: 1, budget, threads: 1 };
         let nest = Nest::new(&problem);
         let stop = AtomicBool::new(false);

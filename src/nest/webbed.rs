@@ -244,37 +244,15 @@ fn spread(search: &mut Search<'_>, axis: Axis, share: f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::{Bounds, Ring, Shape};
-    use crate::job::{Stock, Turns};
-    use crate::nest::NestPart;
+    use crate::geometry::Bounds;
+    use crate::nest::by_hand::{panel, rectangle};
 
     /// Five tiles of 40 mm with a kerf of 2, by hand: four fill a panel of 102 mm with a margin of 5, the fifth lies in the corner of
     /// another. The first gets a web of 3 mm all round: it goes beside the fifth, kerf, web and kerf from it, 5 + 40 + 7 = 52.
     #[test]
     fn a_copy_with_a_web_goes_where_there_is_room_and_the_others_stay() {
-        let tile = NestPart {
-            name: "tile".into(),
-            shape: Shape::new(Ring::rectangle(40.0, 40.0), vec![]),
-            copies: 5,
-            spares: 0,
-            turns: Turns::steps_deg(&[0.0]),
-            holds: vec![],
-            pins: vec![],
-        };
-        let panel = Stock {
-            name: "panel".into(),
-            material: "walnut".into(),
-            thickness: 6.0,
-            outline: Ring::rectangle(102.0, 102.0),
-            open_length: false,
-            quantity: None,
-            price: None,
-            margin: 5.0,
-            keep_clear: vec![],
-            grain: 0.0,
-        };
         let budget = Budget { moves: Some(0), time: None };
-        let (parts, sheets) = (vec![tile], vec![panel]);
+        let (parts, sheets) = (vec![rectangle(40.0, 40.0, 5)], vec![panel(102.0, 102.0, 5.0)]);
         let plain = Problem { parts, sheets, kerf: 2.0, gap: 2.0, seed: 1, budget, threads: 1 };
         let nest = Nest::new(&plain);
         let problem = nest.with_webs(&[0], 3.0);
