@@ -191,6 +191,7 @@ mod tests {
     use super::*;
     use crate::geometry::{Ring, Shape};
     use crate::job::{Stock, Turns};
+    use crate::nest::by_hand::{panel, rectangle};
     use crate::nest::clock::Clock;
     use crate::nest::fill::{fill, items};
     use crate::nest::first::Axis;
@@ -200,26 +201,11 @@ mod tests {
     /// Triangles of two sizes on a board of open length.
     fn triangles() -> Problem {
         let part = |size: f64| NestPart {
-            name: format!("{size}"),
             shape: Shape::new(Ring::from(vec![[0.0, 0.0], [size, 0.0], [0.0, size]]), vec![]),
-            copies: 9,
-            spares: 0,
             turns: Turns::steps_deg(&[0.0, 180.0]),
-            holds: vec![],
-            pins: vec![],
+            ..rectangle(size, size, 9)
         };
-        let board = Stock {
-            name: "board".into(),
-            material: "walnut".into(),
-            thickness: 6.0,
-            outline: Ring::rectangle(2000.0, 100.0),
-            open_length: true,
-            quantity: None,
-            price: None,
-            margin: 0.0,
-            keep_clear: vec![],
-            grain: 0.0,
-        };
+        let board = Stock { open_length: true, ..panel(2000.0, 100.0, 0.0) };
         let budget = Budget { moves: Some(0), time: None };
         let parts = vec![part(31.0), part(47.0)];
         Problem { parts, sheets: vec![board], kerf: 0.0, gap: 0.0, seed: 1, budget, threads: 1 }
