@@ -2,14 +2,15 @@
 
 use super::anchors::{self, Mend};
 use super::members::{Member, warnings_of};
-use super::{sheets, soft};
+use super::rank::{Rank, stock_used};
+use super::sheets::{self, SheetOf};
+use super::soft;
 use crate::cut::{CutFault, CutPlan, part_order, plan_cut};
 use crate::geometry::shape_distance;
 use crate::hold::HoldPlan;
 use crate::job::{Group, Job};
 use crate::layout::{LANDING_DEPTH, PlacedPart, Sheet, Unplaced, Warning};
 use crate::nest::{self, Budget, CopyOf, Ended, First, Nest, NestPart, Nested, Problem, Webbed};
-use std::cmp::Reverse;
 use std::collections::BTreeSet;
 use std::iter;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -199,15 +200,10 @@ fn nest_part(member: &Member, kerf: f64) -> NestPart {
     }
 }
 
-/// Stock used, mm², less the remnant of each sheet that is worth keeping.
-fn stock_used(sheets: &[(Sheet, Vec<usize>)]) -> f64 {
-    sheets.iter().map(|(s, _)| s.outline.area() - s.kept_area()).sum()
-}
-
 /// One nest of the group, as sheets whose tabs are not mended yet.
 struct Attempt {
     nested: Nested,
-    sheets: Vec<(Sheet, Vec<usize>)>,
+    sheets: Vec<SheetOf>,
     /// What is to be mended, sheet by sheet.
     mends: Vec<Vec<Mend>>,
 }
@@ -215,16 +211,14 @@ struct Attempt {
 impl Attempt {
     fn new(job: &Job, group: &Group, members: &[Member], nested: Nested) -> Self {
         let sheets = sheets::sheets_of(job, group, members, &nested);
-        let mends = |(sheet, whose): &(Sheet, Vec<usize>)| {
-            anchors::mends(sheet, whose, job, group, members)
-        };
+        let mends = |(sheet, whose): &SheetOf| anchors::mends(sheet, whose, job, group, members);
         let mends = sheets.iter().map(mends).collect();
         Attempt { nested, sheets, mends }
     }
 
     /// The copies that found no stock for their tabs.
     fn without_tabs(&self) -> Vec<CopyOf> {
-        let on_sheet = |((sheet, whose), mends): (&(Sheet, Vec<usize>), &Vec<Mend>)| {
+        let on_sheet = |((sheet, whose), mends): (&SheetOf, &Vec<Mend>)| {
             let lost = mends.iter().filter(|m| m.lost_its_tabs(sheet));
             lost.map(|m| (whose[m.part], sheet.parts[m.part].copy)).collect::<Vec<_>>()
         };
@@ -249,7 +243,7 @@ impl Attempt {
 
     /// The nearest part on the sheet of a copy, of those that are not to be left out.
     fn nearest(&self, copy: CopyOf, leave_out: impl Fn(&CopyOf) -> bool) -> Option<CopyOf> {
-        let copies = |(sheet, whose): &(Sheet, Vec<usize>)| -> Vec<CopyOf> {
+        let copies = |(sheet, whose): &SheetOf| -> Vec<CopyOf> {
             whose.iter().zip(&sheet.parts).map(|(&w, p)| (w, p.copy)).collect()
         };
         let on = self.sheets.iter().map(|s| (&s.0, copies(s)));
@@ -263,17 +257,8 @@ impl Attempt {
         others.map(|c| (distance(&c), c)).min_by(|a, b| a.0.total_cmp(&b.0)).map(|found| found.1)
     }
 
-    /// Less is better: parts left over, sheets, parts that lost their tabs, spares left out, and stock used in mm².
-    fn rank(&self) -> (usize, usize, usize, Reverse<usize>, u64) {
-        let lost = self.without_tabs().len();
-        let spares = self.sheets.iter().flat_map(|(s, _)| &s.parts).filter(|p| p.spare).count();
-        (
-            self.nested.unplaced.len(),
-            self.sheets.len(),
-            lost,
-            Reverse(spares),
-            stock_used(&self.sheets) as u64,
-        )
+    fn rank(&self) -> Rank {
+        Rank::of(&self.sheets, self.nested.unplaced.len(), self.without_tabs().len())
     }
 
     /// Mends the tabs, puts the parts in the order of cut and plans the cut.

@@ -5,11 +5,14 @@
 
 mod anchors;
 mod asked;
+#[cfg(test)]
+mod by_hand;
 mod compare;
 mod constants;
 mod drawn;
 mod group;
 mod members;
+mod rank;
 mod refused;
 mod sheets;
 mod short_grain;

@@ -45,39 +45,13 @@ pub(super) fn take_out(layout: &mut Layout, cuts: &mut Vec<CutPlan>, problems: &
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Effort, Watch, make};
+    use super::super::by_hand::made;
     use super::*;
-    use crate::job::{Drawings, JobFile, build, read_options};
     use crate::verify::{Rules, verify};
-    use std::sync::atomic::AtomicBool;
-
-    const JOB: &str = r#"
-        [[bit]]
-        name = "1/8"
-        diameter = "1/8in"
-        [[stock]]
-        material = "walnut"
-        thickness = 6
-        size = "200x120"
-        [[drawing]]
-        file = "two.svg"
-        material = "walnut"
-        thickness = 6
-    "#;
-    const TWO: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="60mm" viewBox="0 0 100 60">
-        <rect id="long" x="5" y="5" width="60" height="20" fill="none" stroke="#000"/>
-        <rect id="short" x="5" y="35" width="30" height="20" fill="none" stroke="#000"/></svg>"##;
 
     #[test]
     fn a_part_that_the_check_refuses_is_listed_and_the_rest_stays() {
-        let file = JobFile::parse(JOB).expect("a job");
-        let options = read_options(&file, None).expect("options");
-        let drawing = crate::drawing::read(TWO, "two.svg", &options).expect("a drawing");
-        let drawings = Drawings::from([("two.svg".to_string(), drawing)]);
-        let (job, _) = build(&file, &drawings).expect("a sound job");
-        let stop = AtomicBool::new(false);
-        let effort = Effort { moves: Some(50), time: None, threads: 1 };
-        let made = make(&job, &effort, &Watch { stop: &stop, progress: None }).expect("a layout");
+        let made = made();
         let (mut layout, mut cuts) = (made.layout, made.cuts);
         assert_eq!(layout.parts_placed, 2);
         // Off the sheet, as a fault of ours might leave it.

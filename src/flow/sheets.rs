@@ -8,13 +8,16 @@ use crate::job::{Group, Job, Stock};
 use crate::layout::{BitUsed, Cut, Hold, PlacedPart, Remnant, Sheet, Unplaced};
 use crate::nest::{Nested, NestedSheet, Placed, Reason};
 
-/// The layout's sheets, with each part's hold as planned, and each part's member.
+/// A sheet, and the member that each of its parts is a copy of.
+pub(super) type SheetOf = (Sheet, Vec<usize>);
+
+/// The layout's sheets, with each part's hold as planned.
 pub(super) fn sheets_of(
     job: &Job,
     group: &Group,
     members: &[Member],
     nested: &Nested,
-) -> Vec<(Sheet, Vec<usize>)> {
+) -> Vec<SheetOf> {
     let make = |(i, nested): (usize, &NestedSheet)| {
         let id = format!("{}-{}", group.name, i + 1);
         let whose = nested.placed.iter().map(|p| p.part).collect();

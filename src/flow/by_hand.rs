@@ -1,0 +1,34 @@
+//! What the unit tests make: two plates on a walnut panel of 200 x 120 mm.
+
+use super::{Effort, Made, Watch, make};
+use crate::job::{Drawings, JobFile, build, read_options};
+use std::sync::atomic::AtomicBool;
+
+const JOB: &str = r#"
+    [[bit]]
+    name = "1/8"
+    diameter = "1/8in"
+    [[stock]]
+    material = "walnut"
+    thickness = 6
+    size = "200x120"
+    [[drawing]]
+    file = "two.svg"
+    material = "walnut"
+    thickness = 6
+"#;
+const TWO: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="60mm" viewBox="0 0 100 60">
+    <rect id="long" x="5" y="5" width="60" height="20" fill="none" stroke="#000"/>
+    <rect id="short" x="5" y="35" width="30" height="20" fill="none" stroke="#000"/></svg>"##;
+
+/// The job made with few moves.
+pub(super) fn made() -> Made {
+    let file = JobFile::parse(JOB).expect("a job");
+    let options = read_options(&file, None).expect("options");
+    let drawing = crate::drawing::read(TWO, "two.svg", &options).expect("a drawing");
+    let drawings = Drawings::from([("two.svg".to_string(), drawing)]);
+    let (job, _) = build(&file, &drawings).expect("a sound job");
+    let (stop, effort) =
+        (AtomicBool::new(false), Effort { moves: Some(50), time: None, threads: 1 });
+    make(&job, &effort, &Watch { stop: &stop, progress: None }).expect("a layout")
+}

@@ -1,0 +1,69 @@
+//! What makes one layout of a group better than another.
+
+use super::sheets::SheetOf;
+use std::cmp::Reverse;
+
+/// Less is better, in the order of the fields.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Rank {
+    /// Copies without a place.
+    unplaced: usize,
+    sheets: usize,
+    /// Copies that lost their tabs.
+    without_tabs: usize,
+    spares: Reverse<usize>,
+    /// mm²: what is less by under one is no better.
+    stock: u64,
+}
+
+impl Rank {
+    /// The rank of these sheets, with so many copies left over and so many whose tabs found no stock.
+    pub(super) fn of(sheets: &[SheetOf], unplaced: usize, without_tabs: usize) -> Rank {
+        let parts = sheets.iter().flat_map(|(sheet, _)| &sheet.parts);
+        Rank {
+            unplaced,
+            sheets: sheets.len(),
+            without_tabs,
+            spares: Reverse(parts.filter(|p| p.spare).count()),
+            stock: stock_used(sheets) as u64,
+        }
+    }
+}
+
+/// Stock used, mm², less the remnant of each sheet that is worth keeping.
+pub(super) fn stock_used(sheets: &[SheetOf]) -> f64 {
+    sheets.iter().map(|(s, _)| s.outline.area() - s.kept_area()).sum()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::by_hand::made;
+    use super::*;
+    use crate::geometry::Ring;
+    use crate::layout::Remnant;
+
+    /// The two parts of the job on its panel of 200 x 120 mm, with a remnant of that length, one of them a spare or not.
+    fn sheet(remnant: f64, spare: bool) -> SheetOf {
+        let mut sheet = made().layout.sheets.swap_remove(0);
+        sheet.remnants = vec![Remnant { outline: Ring::rectangle(remnant, 120.0) }];
+        sheet.parts[0].spare = spare;
+        (sheet, vec![0, 1])
+    }
+
+    /// By the words of `GroupTask::make`: copies placed, sheets, tabs, spares, stock.
+    #[test]
+    fn tabs_come_before_spares_and_spares_before_stock() {
+        let (long, short) = (100.0, 40.0);
+        assert_eq!(stock_used(&[sheet(long, false), sheet(short, true)]), 12_000.0 + 19_200.0);
+        let of = |sheets: &[SheetOf], left: usize, lost: usize| Rank::of(sheets, left, lost);
+        let best_first = [
+            of(&[sheet(long, true)], 0, 0),
+            of(&[sheet(short, true)], 0, 0),
+            of(&[sheet(long, false)], 0, 0),
+            of(&[sheet(long, true)], 0, 1),
+            of(&[sheet(long, true), sheet(long, true)], 0, 0),
+            of(&[sheet(long, true)], 1, 0),
+        ];
+        assert!(best_first.is_sorted_by(|a, b| a < b), "{best_first:#?}");
+    }
+}
