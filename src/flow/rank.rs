@@ -12,7 +12,7 @@ pub(super) struct Rank {
     /// Copies that lost their tabs.
     without_tabs: usize,
     spares: Reverse<usize>,
-    /// mm²: what is less by under one is no better.
+    /// In whole mm².
     stock: u64,
 }
 
