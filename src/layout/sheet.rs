@@ -19,6 +19,9 @@ pub struct Sheet {
     pub outline: Ring,
     /// Clamps, screws, knots: no kerf comes within the gap.
     pub keep_clear: Vec<Ring>,
+    /// Those clamps and screws that hold the sheet down, as the job names them; each is kept clear too.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub clamps: Vec<Ring>,
     /// Least distance from a part to the sheet's edge, mm.
     pub margin: f64,
     /// Direction of the grain, degrees from +x towards +y.
@@ -56,6 +59,16 @@ pub struct BitUsed {
     pub name: String,
     /// mm.
     pub diameter: f64,
+    /// How much narrower than the bit a slot, hole or gap may be drawn and still be cut, at the bit's width, mm.
+    #[serde(default = "usual_allowance")]
+    pub allowance: f64,
+}
+
+/// The allowance of a layout that names none, mm: what a desktop router repeats to (common practice, no source).
+pub const ALLOWANCE: f64 = 0.05;
+
+fn usual_allowance() -> f64 {
+    ALLOWANCE
 }
 
 /// The cut that loads the tabs.

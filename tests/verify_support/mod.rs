@@ -36,10 +36,11 @@ pub fn sheet(width: f64, height: f64) -> Sheet {
         thickness: 6.0,
         outline: Ring::rectangle(width, height),
         keep_clear: vec![],
+        clamps: vec![],
         margin: 6.0,
         grain_deg: 0.0,
         open_length: false,
-        bit: BitUsed { name: "1/8".into(), diameter: 3.175 },
+        bit: BitUsed { name: "1/8".into(), diameter: 3.175, allowance: 0.05 },
         gap: 3.175,
         cut: Cut {
             last_pass: 0.4,
