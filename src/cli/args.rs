@@ -233,7 +233,7 @@ pub struct Check {
     /// Layout file; `-` is standard input
     #[arg(value_name = "LAYOUT")]
     pub layout: PathBuf,
-    /// Also check the counts against this job
+    /// Also check counts, shapes and features against this job
     #[arg(long, value_name = "JOB")]
     pub job: Option<PathBuf>,
     /// How deep a rule may be broken before it counts, mm

@@ -4,7 +4,8 @@ use super::args::{Check, Source};
 use super::files::read_text;
 use super::load::load;
 use super::{Answer, Failure, Terminal, print};
-use crate::layout::{FORMAT, Layout, VERSION};
+use crate::drawing::read_sheet_file;
+use crate::layout::{Drawn, FORMAT, Layout, VERSION};
 use crate::verify::{Rules, verify};
 use serde::Serialize;
 use std::path::Path;
@@ -13,6 +14,8 @@ use std::path::Path;
 #[derive(Serialize)]
 struct Verdict<'a> {
     good: bool,
+    /// Drawings beside the layout whose paths were checked.
+    drawings: usize,
     problems: &'a [crate::verify::Problem],
 }
 
@@ -22,18 +25,38 @@ pub fn run(args: &Check, _terminal: &Terminal) -> Result<Answer, Failure> {
     if !(args.tolerance >= 0.0 && args.tolerance.is_finite()) {
         return Err(Failure::Usage("--tolerance must be a length in mm, not negative".into()));
     }
-    let counts = args.job.as_deref().map(counts_of).transpose()?;
-    let rules = Rules { tolerance: args.tolerance, counts: counts.as_deref(), ..Rules::default() };
+    let job = args.job.as_deref().map(|job| load(&Source::job_file(job))).transpose()?;
+    let parts = job.as_ref().map(|loaded| loaded.job.parts.as_slice());
+    // Spares are welcome but not owed.
+    let counts = parts.map(|p| p.iter().map(|p| (p.name.clone(), p.quantity)).collect::<Vec<_>>());
+    let shapes =
+        parts.map(|p| p.iter().map(|p| (p.name.clone(), p.shape.clone())).collect::<Vec<_>>());
+    let features =
+        parts.map(|p| p.iter().map(|p| (p.name.clone(), p.features.clone())).collect::<Vec<_>>());
+    let drawings = drawings(&args.layout, &layout);
+    let rules = Rules {
+        tolerance: args.tolerance,
+        counts: counts.as_deref(),
+        shapes: shapes.as_deref(),
+        features: features.as_deref(),
+        drawings: drawings.as_deref(),
+        complete: true,
+    };
     let problems = verify(&layout, &rules);
+    let drawn = drawings.as_ref().map_or(0, Vec::len);
     if args.json {
-        let verdict = Verdict { good: problems.is_empty(), problems: &problems };
+        let verdict = Verdict { good: problems.is_empty(), drawings: drawn, problems: &problems };
         let json = serde_json::to_string_pretty(&verdict)
             .map_err(|e| Failure::Input(format!("verdict: {e}")))?;
         print(&(json + "\n"))?;
     } else if problems.is_empty() {
         let (parts, sheets) =
             (layout.sheets.iter().map(|s| s.parts.len()).sum::<usize>(), layout.sheets.len());
-        print(&format!("good: {parts} parts on {sheets} sheets keep every rule\n"))?;
+        let paths = match drawn {
+            0 => "; no drawing lies beside the layout, so no path was checked",
+            _ => ", and so do the paths of their drawings",
+        };
+        print(&format!("good: {parts} parts on {sheets} sheets keep every rule{paths}\n"))?;
     } else {
         let lines: String = problems.iter().map(|p| format!("{p}\n")).collect();
         print(&format!("{lines}bad: {} rules broken\n", problems.len()))?;
@@ -55,8 +78,23 @@ pub fn read_layout(path: &Path) -> Result<Layout, Failure> {
     Ok(layout)
 }
 
-/// The copies that a job asks for, by part; spares are welcome but not owed.
-fn counts_of(job: &Path) -> Result<Vec<(String, usize)>, Failure> {
-    let loaded = load(&Source::job_file(job))?;
-    Ok(loaded.job.parts.iter().map(|p| (p.name.clone(), p.quantity)).collect())
+/// The sheets' drawings beside the layout; `None` where there is none at all. One that is missing is left out: that is a
+/// problem of its sheet.
+fn drawings(path: &Path, layout: &Layout) -> Option<Vec<Drawn>> {
+    if path == Path::new("-") {
+        return None;
+    }
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let plain = |id: &str| !id.contains(['/', '\\']) && !id.is_empty();
+    let of = |sheet: &crate::layout::Sheet| {
+        let file = folder.join(format!("{}.svg", sheet.id));
+        if !plain(&sheet.id) || !file.is_file() {
+            return None;
+        }
+        let text = read_text(&file).map_err(|e| e.to_string());
+        let read = text.and_then(|text| read_sheet_file(&text));
+        Some(Drawn { sheet: sheet.id.clone(), read })
+    };
+    let found: Vec<Drawn> = layout.sheets.iter().filter_map(of).collect();
+    (!found.is_empty()).then_some(found)
 }

@@ -109,7 +109,7 @@ impl Lengths<'_> {
 }
 
 /// Path data (SVG 2, section 9.3).
-fn path(data: &str, pen: &mut Pen) -> Broken {
+pub(super) fn path(data: &str, pen: &mut Pen) -> Broken {
     // The control point that a smooth command mirrors, and the command it came from.
     let (mut cubic, mut quadratic): (Option<Point>, Option<Point>) = (None, None);
     for segment in PathParser::from(data) {

@@ -3,15 +3,16 @@
 //! SVG 1.1, width and height in mm and a viewBox in mm, so one user unit is 1 mm. Every line is a plain
 //! path with its own presentation attributes: no transforms, styles, clips, references or nesting deeper
 //! than the named group, so that any importer sees the same. Groups, in drawing order: `sheet`, `parts`,
-//! `openings`, `features`, `tabs`, `upper-pass`, `through-pass`, `labels`.
+//! `openings`, `features`, `tabs`, one group of paths for each depth in the order of cut (`upper-pass-4.85mm`,
+//! `through-pass-6.35mm`, or in inches), `labels`. `drawing::read_sheet_file` reads them back.
 
 use super::label::{Spot, label_spot};
-use super::lines::{PassKind, SheetCut};
+use super::lines::{CutLine, PassKind, SheetCut};
 use super::markup::{Ids, cross, escape, line_data, number, ring_data};
 use super::words;
 use crate::geometry::Bounds;
 use crate::layout::{FeatureKind, PlacedPart, Sheet};
-use crate::units::Units;
+use crate::units::{Units, trimmed};
 use std::fmt::Write;
 
 /// How the lines of a group look: a colour, a width in mm and a dash, so that they stay apart in grey.
@@ -53,7 +54,7 @@ it, the upper one down to the last pass. Saw it off and trim it, never snap it."
 /// `.opening.1`, `.pocket.1`, `.tab.1`, `.upper.0`, `.through.0.1` (ring, then stretch between tabs).
 /// Tabs are drawn as the bridge they leave across the kerf; holding bridges, which no pass cuts, are crossed and named
 /// `.bridge.1`. The through pass is open where tabs stand;
-/// a part on a skin has its only pass in `upper-pass`. `units` speak in labels and title alone.
+/// a part on a skin has its only pass in an `upper-pass`. `units` speak in labels, title and the passes' depths.
 pub fn sheet_svg(sheet: &Sheet, cut: &SheetCut, units: Units) -> String {
     let mut drawing = Drawing::new(sheet, units);
     drawing.sheet(sheet);
@@ -85,14 +86,42 @@ pub fn sheet_svg(sheet: &Sheet, cut: &SheetCut, units: Units) -> String {
             }
         }
     });
-    drawing.group("upper-pass", |d| {
-        d.passes(&stems, cut, |k| k != PassKind::Through, "upper", &UPPER)
-    });
-    drawing.group("through-pass", |d| {
-        d.passes(&stems, cut, |k| k == PassKind::Through, "through", &THROUGH)
-    });
+    let depths = depths(cut);
+    let group = |l: &CutLine| {
+        let at = |(through, depth): &(bool, f64)| {
+            (l.kind == PassKind::Through) == *through && *depth <= l.depth
+        };
+        depths.iter().rposition(at)
+    };
+    for (i, &(through, depth)) in depths.iter().enumerate() {
+        let (name, pen) = if through { ("through", &THROUGH) } else { ("upper", &UPPER) };
+        let own = |l: &CutLine| group(l) == Some(i);
+        drawing.group(&format!("{name}-pass-{}", written(units, depth)), |d| {
+            d.passes(&stems, cut, own, name, pen)
+        });
+    }
     drawing.group("labels", |d| parts().for_each(|(_, p)| d.label(p)));
     drawing.finish()
+}
+
+/// Depths no farther apart than this are one group, mm: twice the rounding of their names.
+const SAME_DEPTH: f64 = 0.001;
+
+/// Every depth at which something is cut, in the order of cut: the upper passes from the top down, then those through.
+fn depths(cut: &SheetCut) -> Vec<(bool, f64)> {
+    let mut all: Vec<(bool, f64)> =
+        cut.lines.iter().map(|l| (l.kind == PassKind::Through, l.depth)).collect();
+    all.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    all.dedup_by(|b, a| a.0 == b.0 && b.1 - a.1 <= SAME_DEPTH);
+    all
+}
+
+/// A depth in a group's name, to 0.001 mm: `4.85mm`, `0.1909in`.
+fn written(units: Units, mm: f64) -> String {
+    match units {
+        Units::Mm => format!("{}mm", trimmed(mm, 3)),
+        Units::In => format!("{}in", trimmed(mm / units.mm(), 5)),
+    }
 }
 
 /// The file under way.
@@ -109,8 +138,8 @@ impl Drawing {
         let title = format!("{}: {}, {}", sheet.id, sheet.stock, words::sheet_size(units, sheet));
         let about = format!(
             "True scale: one unit is 1 mm. Bit {} ({}). Cut features and openings first, then outlines: the upper \
-             pass to the tops of the tabs, the through pass to full depth. Centre-lines in upper-pass and \
-             through-pass are already offset by the bit's radius: follow them without compensation. Each through pass \
+             pass to the tops of the tabs, the through pass to full depth; each group of passes is named with its depth. \
+             Centre-lines in them are already offset by the bit's radius: follow them without compensation. Each through pass \
              starts just beyond the part's tab 1 and ends at it: keep that order.{}",
             sheet.bit.name,
             words::fine(units, sheet.bit.diameter),
@@ -186,13 +215,13 @@ impl Drawing {
         &mut self,
         stems: &[String],
         cut: &SheetCut,
-        in_group: impl Fn(PassKind) -> bool,
+        in_group: impl Fn(&CutLine) -> bool,
         name: &str,
         pen: &Pen,
     ) {
         let mut last = (usize::MAX, 0);
         let mut n = 0;
-        for line in cut.lines.iter().filter(|l| in_group(l.kind)) {
+        for line in cut.lines.iter().filter(|l| in_group(l)) {
             let Some(stem) = stems.get(line.part) else { continue };
             n = if last == (line.part, line.ring) { n + 1 } else { 1 };
             last = (line.part, line.ring);

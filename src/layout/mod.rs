@@ -8,10 +8,12 @@
 //! the file alone, by the recipe in the docs of [`hold`](crate::hold).
 
 mod constants;
+mod drawn;
 mod hold;
 mod sheet;
 
 pub use constants::{HoldFigures, HoldingRules, InputOff, MaterialConstants};
+pub use drawn::{Drawn, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet};
 pub(crate) use hold::is_full;
 pub use hold::{Hold, LANDING_DEPTH, Method, Tab};
 pub use sheet::{ALLOWANCE, BitUsed, Cut, Feature, FeatureKind, PlacedPart, Remnant, Sheet};

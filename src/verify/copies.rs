@@ -36,7 +36,8 @@ pub(super) fn check(
             debug_assert_eq!(own(&placed.outline).0.len(), shape.outline.0.len());
             let Some((reference, drawn, name)) = first.get(placed.part.as_str()) else {
                 rings::check(sheet, part, &mut problems);
-                against_job(sheet, part, &shape, rules, &mut problems);
+                against_job(sheet, part, &shape, &features, rules, &mut problems);
+                in_its_frame(sheet, part, &shape, rules, &mut problems);
                 first.insert(&placed.part, (shape, features, CopyName::of(placed)));
                 continue;
             };
@@ -82,9 +83,17 @@ fn against_job(
     sheet: &Sheet,
     part: &Prepared,
     shape: &Shape,
+    features: &[Feature],
     rules: &Rules,
     problems: &mut Vec<Problem>,
 ) {
+    let name = &part.placed.part;
+    let of_job = rules.features.and_then(|f| f.iter().find(|(n, _)| n == name));
+    if of_job.is_some_and(|(_, drawn)| features_differ(drawn, features, rules.slack())) {
+        let message = "does not carry the features that the job draws in it".to_string();
+        let at = part.bounds.centre();
+        problems.push(Problem::part(What::Feature, sheet, part.placed, message).at(at));
+    }
     let Some(shapes) = rules.shapes else { return };
     if let Some((_, drawn)) = shapes.iter().find(|(name, _)| *name == part.placed.part)
         && let Some(by) = shapes_differ(drawn, shape, rules.slack())
@@ -93,6 +102,24 @@ fn against_job(
         problems.push(
             Problem::part(What::Copies, sheet, part.placed, message).at(part.bounds.centre()),
         );
+    }
+}
+
+/// A part's own frame has its bounds' top left at the origin, so a pose that says otherwise is not the outline's.
+fn in_its_frame(
+    sheet: &Sheet,
+    part: &Prepared,
+    shape: &Shape,
+    rules: &Rules,
+    problems: &mut Vec<Problem>,
+) {
+    let corner = shape.outline.bounds().min;
+    let off = corner.x.abs().max(corner.y.abs());
+    if rules.complete && off > rules.slack() {
+        let by = mm(off);
+        let message = format!("lies {by} from where its x, y, rotation_deg and mirrored say");
+        let problem = Problem::part(What::Copies, sheet, part.placed, message);
+        problems.push(problem.at(part.bounds.centre()).amount(off, 0.0));
     }
 }
 
@@ -118,7 +145,7 @@ fn shapes_differ(a: &Shape, b: &Shape, tolerance: f64) -> Option<String> {
 }
 
 /// In words, how two rings differ, from whichever point and whichever way round they are given.
-fn rings_differ(a: &Ring, b: &Ring, tolerance: f64) -> Option<String> {
+pub(super) fn rings_differ(a: &Ring, b: &Ring, tolerance: f64) -> Option<String> {
     let (a, b) = (a.points(), b.points());
     let n = a.len();
     if n != b.len() {
@@ -158,7 +185,7 @@ fn features_differ(a: &[Feature], b: &[Feature], tolerance: f64) -> bool {
         })
 }
 
-fn lines_differ(a: &Ring, b: &Ring, tolerance: f64) -> bool {
+pub(super) fn lines_differ(a: &Ring, b: &Ring, tolerance: f64) -> bool {
     let far = |mut pairs: Box<dyn Iterator<Item = (&Point, &Point)> + '_>| {
         pairs.any(|(p, q)| p.distance(*q) > tolerance)
     };

@@ -9,24 +9,34 @@
 //! - copies: all copies of a part are the same shape under their poses, features too;
 //! - tabs, holding bridges among them: on the edge, square to it, on a run that holds their width, apart, and landing on
 //!   stock that no kerf takes; no higher than the sheet, and as high as it or clearly lower;
+//! - holds, where the layout is to be complete: loads from the stated cut, figures among themselves, and what tabs and skins
+//!   bear by a second, simpler model ([`Rules::complete`]);
+//! - drawings, where they are at hand: scale, lines and passes are the layout's, and the bit swept along the paths as drawn
+//!   cuts every edge, leaves every tab and gouges nothing ([`Rules::drawings`]);
 //! - records: areas, waste and counts agree with the geometry;
 //! - rings: finite, simple, openings inside their outline.
 
+mod claims;
 mod copies;
+mod drawn;
 mod landing;
+mod paths;
 mod penetration;
 mod prepared;
 mod problem;
+mod rigid;
 mod rings;
 mod spacing;
 mod stock;
 mod tabs;
 mod totals;
 
+#[doc(hidden)]
+pub use claims::calibration;
 pub use problem::{CopyName, Problem, What};
 
 use crate::geometry::Shape;
-use crate::layout::{FORMAT, Layout, VERSION};
+use crate::layout::{Drawn, FORMAT, Feature, Layout, VERSION};
 use prepared::Prepared;
 use rayon::prelude::*;
 
@@ -40,11 +50,24 @@ pub struct Rules<'a> {
     pub counts: Option<&'a [(String, usize)]>,
     /// The job's shapes, in the parts' own frames; `None` when the job is not at hand.
     pub shapes: Option<&'a [(String, Shape)]>,
+    /// The job's features of each part, in its own frame; `None` when the job is not at hand.
+    pub features: Option<&'a [(String, Vec<Feature>)]>,
+    /// The drawings beside the layout, one a sheet; `None` when only the layout is at hand.
+    pub drawings: Option<&'a [Drawn]>,
+    /// Whether the layout is to be all that a maker needs: every part placed and held, every figure there to be checked.
+    pub complete: bool,
 }
 
 impl Default for Rules<'_> {
     fn default() -> Self {
-        Rules { tolerance: 1e-6, counts: None, shapes: None }
+        Rules {
+            tolerance: 1e-6,
+            counts: None,
+            shapes: None,
+            features: None,
+            drawings: None,
+            complete: false,
+        }
     }
 }
 
@@ -94,12 +117,20 @@ pub fn verify(layout: &Layout, rules: &Rules) -> Vec<Problem> {
             stock::check(sheet, parts, rules, &mut found);
             spacing::check(sheet, parts, rules, &mut found);
             tabs::check(sheet, parts, rules, &mut found);
+            claims::check(sheet, parts, rules, &mut found);
+            drawn::check(sheet, parts, rules, &mut found);
             totals::check_sheet(sheet, &mut found);
             found
         })
         .collect();
     problems.extend(sheets.into_iter().flatten());
     problems.extend(copies);
+    if rules.complete {
+        problems.extend(layout.unplaced.iter().map(|left| {
+            let message = format!("{} {} is not placed: {}", left.part, left.copy, left.reason);
+            Problem::layout(What::Held, message)
+        }));
+    }
     totals::check_layout(layout, rules, &mut problems);
     problems
 }

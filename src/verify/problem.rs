@@ -39,6 +39,20 @@ pub enum What {
     Record,
     /// Copies are missing, too many, or named twice.
     Count,
+    /// A figure of a hold does not follow from the cut, from the others, or from what its tabs can bear.
+    Claim,
+    /// Nothing holds a part, or what holds it does not suffice.
+    Held,
+    /// The sheet's drawing is missing, cannot be read, or is not the layout's.
+    Drawing,
+    /// A path of the bit is missing, too many, or at a wrong depth.
+    Pass,
+    /// A path cuts into a part.
+    Gouge,
+    /// An edge is not cut where it must be.
+    Uncut,
+    /// The paths do not leave a tab, a holding bridge or a skin as planned.
+    TabLeft,
 }
 
 /// A copy of a part.

@@ -1,0 +1,202 @@
+//! Our own sheet drawings read back: what the machine gets, as plain data.
+//!
+//! Strict where [`read`](super::read) is generous: these files have one form, and whatever departs from it (a transform, a
+//! hidden line, a line outside the named groups, a pass without a depth) would be cut otherwise than it reads, so it is
+//! refused with its name. `width`, `height` and `viewBox` are followed, so that a scaled drawing shows its scale.
+
+use super::affine::Affine;
+use super::curve::Pen;
+use super::element;
+use crate::geometry::{Vector, point};
+use crate::layout::{DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet};
+use crate::units::{Units, parse_length};
+use roxmltree::{Document, Node, ParsingOptions};
+use std::str::FromStr;
+use svgtypes::ViewBox;
+
+/// Chord error of curves, mm: a twentieth of what a path may cut into a part.
+const CHORD: f64 = 0.0005;
+/// Most XML nodes of a sheet's drawing: a sheet has a few lines a part, each one node.
+const MOST_NODES: u32 = 4_000_000;
+/// What changes where or whether a line is cut; our files have none of it.
+const FOREIGN: [&str; 6] = ["transform", "clip-path", "mask", "display", "visibility", "opacity"];
+
+/// Reads a sheet's drawing.
+///
+/// Coordinates are mm from the page's top left corner.
+///
+/// # Errors
+/// In words, what the file has that no drawing of ours has, and where.
+pub fn read_sheet_file(text: &str) -> Result<DrawnSheet, String> {
+    let options = ParsingOptions { nodes_limit: MOST_NODES, ..ParsingOptions::default() };
+    let xml = Document::parse_with_options(text, options).map_err(|e| format!("no XML: {e}"))?;
+    let svg = xml.root_element();
+    if !svg.has_tag_name(("http://www.w3.org/2000/svg", "svg")) {
+        return Err("its root element is no svg".into());
+    }
+    plain(svg)?;
+    let map = page(svg)?;
+    let mut groups = vec![];
+    for node in svg.children().filter(Node::is_element) {
+        match node.tag_name().name() {
+            "title" | "desc" | "metadata" => {}
+            "g" => groups.push(group(node, map)?),
+            tag => return Err(format!("{tag} {} lies outside the named groups", name(node))),
+        }
+    }
+    Ok(DrawnSheet { groups })
+}
+
+fn name<'a>(node: Node<'a, '_>) -> &'a str {
+    node.attribute("id").unwrap_or("without an id")
+}
+
+/// User units to mm. Our drawings state a size in mm (or another physical unit) and a viewBox of the same shape.
+fn page(svg: Node) -> Result<Affine, String> {
+    let length = |key: &str| {
+        let text = svg.attribute(key).ok_or(format!("it has no {key}"))?;
+        let bare = text.trim_end().ends_with(|c: char| c.is_ascii_digit() || c == '.');
+        match parse_length(text, Units::Mm) {
+            Ok(mm) if !bare && mm > 0.0 => Ok(mm),
+            _ => Err(format!("its {key} is '{text}', no length with a unit")),
+        }
+    };
+    let (width, height) = (length("width")?, length("height")?);
+    let text = svg.attribute("viewBox").ok_or("it has no viewBox")?;
+    let view = ViewBox::from_str(text).map_err(|_| format!("its viewBox is '{text}'"))?;
+    let (kx, ky) = (width / view.w, height / view.h);
+    // One number in four decimals on each side.
+    if !(kx.is_finite() && ky.is_finite()) || (kx / ky - 1.0).abs() > 1e-3 {
+        return Err(format!("its viewBox '{text}' is no page of {width} x {height} mm"));
+    }
+    Ok(Affine::scale(kx, ky).after(Affine::translate(-view.x, -view.y)))
+}
+
+/// Refuses what would make a line be cut otherwise than it reads.
+fn plain(node: Node) -> Result<(), String> {
+    let own = || node.attributes().filter(|a| a.namespace().is_none());
+    if let Some(a) = own().find(|a| FOREIGN.contains(&a.name())) {
+        return Err(format!("{} {} has a {}", node.tag_name().name(), name(node), a.name()));
+    }
+    let style = own().find(|a| a.name() == "style").map_or("", |a| a.value());
+    match FOREIGN.iter().find(|word| style.contains(**word)) {
+        Some(word) => Err(format!("{} has a {word} in its style", name(node))),
+        None => Ok(()),
+    }
+}
+
+fn group(node: Node, map: Affine) -> Result<DrawnGroup, String> {
+    plain(node)?;
+    let id = node.attribute("id").ok_or("a group has no id")?.to_string();
+    let pass = pass(&id)?;
+    let mut lines = vec![];
+    for child in node.children().filter(Node::is_element) {
+        plain(child)?;
+        match child.tag_name().name() {
+            "path" => lines.extend(contours(child, map)?),
+            "circle" => lines.push(circle(child, map)?),
+            "text" | "title" | "desc" => {}
+            tag => return Err(format!("group {id} holds a {tag} ({})", name(child))),
+        }
+    }
+    Ok(DrawnGroup { id, pass, lines })
+}
+
+/// What a group of paths does, by its name; a name that begins like a pass must state a depth with a unit.
+fn pass(id: &str) -> Result<Option<DrawnPass>, String> {
+    for (kind, prefix, _) in DrawnKind::NAMES {
+        let Some(depth) = id.strip_prefix(prefix) else {
+            if id.starts_with(prefix.trim_end_matches('-')) {
+                return Err(format!("group {id} names no depth"));
+            }
+            continue;
+        };
+        let unit = depth.ends_with("mm") || depth.ends_with("in");
+        let depth = parse_length(depth, Units::Mm).ok().filter(|d| unit && *d > 0.0);
+        let depth = depth.ok_or_else(|| format!("group {id} names no depth"))?;
+        return Ok(Some(DrawnPass { kind, depth }));
+    }
+    Ok(None)
+}
+
+fn contours(node: Node, map: Affine) -> Result<Vec<DrawnLine>, String> {
+    let id = name(node).to_string();
+    let mut pen = Pen::new(map, CHORD);
+    if let Some(why) = element::path(node.attribute("d").unwrap_or(""), &mut pen) {
+        return Err(format!("{id}: {why}"));
+    }
+    let contours = pen.finish();
+    if contours.is_empty() || contours.iter().any(|c| !c.points.iter().all(|p| p.finite())) {
+        return Err(format!("{id} has no line"));
+    }
+    let line = |c: super::curve::Contour| DrawnLine {
+        id: id.clone(),
+        points: c.points,
+        closed: c.closed,
+        diameter: None,
+    };
+    Ok(contours.into_iter().map(line).collect())
+}
+
+/// A circle by its middle: a plunge.
+fn circle(node: Node, map: Affine) -> Result<DrawnLine, String> {
+    let number = |key: &str| {
+        let value = node.attribute(key).and_then(|v| v.parse::<f64>().ok());
+        value.filter(|v| v.is_finite()).ok_or_else(|| format!("{} has no {key}", name(node)))
+    };
+    let at = map.apply(point(number("cx")?, number("cy")?));
+    let diameter = Some(2.0 * number("r")? * map.a);
+    Ok(DrawnLine { id: name(node).to_string(), points: vec![at], closed: true, diameter })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn sheet(view: &str, inside: &str) -> String {
+        format!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"4in\" height=\"50.8mm\" viewBox=\"{view}\">{inside}</svg>"
+        )
+    }
+
+    /// By hand: a page of 101.6 x 50.8 mm over 203.2 x 101.6 units halves every coordinate.
+    #[test]
+    fn scale_depth_and_lines_are_read() {
+        let text = sheet(
+            "10 0 203.2 101.6",
+            "<g id=\"upper-pass-0.191in\"><path id=\"a.1.upper.0\" d=\"M10 0 L 30 0 30 20 Z\"/></g>\
+             <g id=\"plunges-6.35mm\"><circle id=\"a.1.plunge.1\" cx=\"20\" cy=\"8\" r=\"3\"/></g>",
+        );
+        let read = read_sheet_file(&text).unwrap();
+        let pass = read.groups[0].pass.unwrap();
+        assert_eq!(pass.kind, DrawnKind::Upper);
+        assert!((pass.depth - 0.191 * 25.4).abs() < 1e-9);
+        let line = &read.groups[0].lines[0];
+        assert!(line.closed);
+        assert_eq!(line.points, [point(0.0, 0.0), point(10.0, 0.0), point(10.0, 10.0)]);
+        let plunge = &read.groups[1].lines[0];
+        assert_eq!((plunge.points[0], plunge.diameter), (point(5.0, 4.0), Some(3.0)));
+    }
+
+    #[test]
+    fn what_would_be_cut_otherwise_is_refused_by_name() {
+        let path = "<path id=\"a.1.through.0\" d=\"M0 0 L 9 0\"/>";
+        for (view, inside, says) in [
+            ("0 0 101.6 50.8", format!("<g id=\"through-pass\">{path}</g>"), "names no depth"),
+            ("0 0 101.6 50.8", format!("<g id=\"through-pass-6\">{path}</g>"), "names no depth"),
+            ("0 0 101.6 50.8", path.to_string(), "outside the named groups"),
+            ("0 0 101.6 60", String::new(), "is no page of"),
+            (
+                "0 0 101.6 50.8",
+                "<g id=\"g\"><path id=\"b\" transform=\"scale(2)\" d=\"M0 0 L9 0\"/></g>".into(),
+                "path b has a transform",
+            ),
+            ("0 0 101.6 50.8", "<g id=\"g\"><path id=\"b\" d=\"M0 0 L 9\"/></g>".into(), "b: path"),
+            ("0 0 101.6 50.8", "<g id=\"g\"><path id=\"b\" d=\"\"/></g>".into(), "b has no line"),
+        ] {
+            let why = read_sheet_file(&sheet(view, &inside)).unwrap_err();
+            assert!(why.contains(says), "{why}");
+        }
+        assert!(read_sheet_file("<svg").is_err());
+    }
+}

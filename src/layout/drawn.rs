@@ -1,0 +1,77 @@
+//! What a sheet's own drawing says: the lines that the machine gets, as plain data.
+
+use crate::geometry::Point;
+
+/// A sheet's SVG, read back: lines in mm from the drawing's top left corner.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct DrawnSheet {
+    /// The named groups, in the file's order.
+    pub groups: Vec<DrawnGroup>,
+}
+
+/// One named group of the drawing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DrawnGroup {
+    /// Its id: `parts`, `upper-pass-4.85mm`.
+    pub id: String,
+    /// What the bit does along its lines; `None` for lines that are no paths of the bit.
+    pub pass: Option<DrawnPass>,
+    /// Its lines, in the file's order.
+    pub lines: Vec<DrawnLine>,
+}
+
+/// A pass by the name of its group.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DrawnPass {
+    /// What the pass does.
+    pub kind: DrawnKind,
+    /// How deep, mm from the sheet's top.
+    pub depth: f64,
+}
+
+/// What a group of paths is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum DrawnKind {
+    /// Down to the tabs' height, or to a skin.
+    Upper,
+    /// Through the sheet.
+    Through,
+    /// Straight down: circles of the bit's diameter.
+    Plunge,
+}
+
+impl DrawnKind {
+    /// Every kind with the start of its groups' names and the word in its lines' ids.
+    pub const NAMES: [(DrawnKind, &'static str, &'static str); 3] = [
+        (DrawnKind::Upper, "upper-pass-", "upper"),
+        (DrawnKind::Through, "through-pass-", "through"),
+        (DrawnKind::Plunge, "plunges-", "plunge"),
+    ];
+
+    /// The word in the ids of its lines.
+    pub fn word(self) -> &'static str {
+        Self::NAMES.iter().find(|n| n.0 == self).map_or("", |n| n.2)
+    }
+}
+
+/// A line, or the middle of a plunge.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DrawnLine {
+    /// The id of its element.
+    pub id: String,
+    /// Its points; of a closed line the first is not repeated. One point is a plunge.
+    pub points: Vec<Point>,
+    /// Whether it returns to its first point.
+    pub closed: bool,
+    /// Diameter of a drawn circle, mm; `None` for lines.
+    pub diameter: Option<f64>,
+}
+
+/// The drawing that should lie beside a layout.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drawn {
+    /// The sheet's id.
+    pub sheet: String,
+    /// What the file says, or why it cannot be read, in words.
+    pub read: Result<DrawnSheet, String>,
+}

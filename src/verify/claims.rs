@@ -1,0 +1,402 @@
+//! What a hold claims: its load from the stated cut, its figures among themselves, and what its tabs can bear.
+//!
+//! Nothing here repeats the holding plan: loads follow from the cut by one line (Altintas, *Manufacturing Automation*,
+//! ch. 2), margins from the figures and their requirements, and what tabs and skins bear from a rigid part on the stated
+//! springs ([`rigid`](super::rigid)). The rigid part is the simpler model, so a claim may exceed it by [`TABS`]. Not
+//! checked: the part's own sections, except that no margin may exceed what `part_safety` gives.
+
+use super::Rules;
+use super::prepared::{GREATEST, Prepared};
+use super::problem::{Problem, What, mm, trimmed};
+use super::rigid::{Edge, Stock, Worst};
+use crate::layout::{Hold, HoldingRules, Method, PlacedPart, Sheet, Tab};
+
+/// How far a figure may be off that follows from others of the file by arithmetic, as a share of itself.
+const ROUNDING: f64 = 1e-6;
+/// Most that the tabs' claimed strength may be over the rigid part's. A part that bends spreads the load otherwise.
+pub(super) const TABS: f64 = 1.75;
+/// Least that the claimed movement may be of the rigid part's: bending only adds to it. The rest is where the bit's patch
+/// is sampled.
+pub(super) const MOVES: f64 = 0.97;
+/// Most that a skin's claim may be over the same model: the places of the bit are the only difference.
+pub(super) const SKIN: f64 = 1.25;
+/// Requirements that no layout may state lower: mean strength over stress along, across and in shear, and the part's.
+const LEAST: [(&str, f64); 4] = [
+    ("safety_tab_along", 1.35),
+    ("safety_tab_across", 1.7),
+    ("safety_tab_shear", 1.3),
+    ("safety_part", 2.0),
+];
+/// Least ratio of a skin (common practice, no source).
+const SAFETY_SKIN: f64 = 2.0;
+/// Least ratio of tape, and its strength in shear, MPa (common practice, no source; makers' data run 0.1 to 0.3).
+const TAPE: (f64, f64) = (3.0, 0.3);
+/// Limits of movement that no layout may state higher, mm: in the plane, with lift, the pass repeated.
+const MOVEMENT: [f64; 3] = [0.05, 0.1, 0.1];
+/// Worst load over nominal: grain 2 x wear 1.5, and wear alone where the material has no grain.
+const FACTOR: [f64; 2] = [3.0, 1.5];
+
+/// Problems of the claims of every hold of a sheet.
+pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: &mut Vec<Problem>) {
+    if !rules.complete {
+        return;
+    }
+    let Some(stock) = Stock::new(sheet).filter(|_| whole(sheet)) else {
+        let message =
+            "states no cut, material_constants and holding that its holds can be checked against";
+        problems.push(Problem::sheet(What::Claim, sheet, message.into()));
+        return;
+    };
+    of_sheet(sheet, &stock, problems);
+    for part in parts {
+        let found = Claims { sheet, stock: &stock, part, hold: &part.placed.hold };
+        problems.extend(found.all());
+    }
+}
+
+/// Whether the numbers can be computed with.
+fn whole(sheet: &Sheet) -> bool {
+    let (Some(c), Some(r)) = (&sheet.material_constants, &sheet.holding) else { return false };
+    let cut = &sheet.cut;
+    let positive = [
+        sheet.thickness,
+        sheet.bit.diameter,
+        cut.feed_per_tooth,
+        cut.factor,
+        c.e_along_mpa,
+        c.e_across_mpa,
+        c.shear_modulus_mpa,
+        c.tab_along_mpa,
+        c.tab_across_mpa,
+        c.tab_shear_mpa,
+        c.tab_shear_out_along_mpa,
+        c.tab_shear_out_across_mpa,
+        c.hankinson_exponent,
+        c.hankinson_exponent_shear_out,
+        r.root_give_axial,
+        r.root_give_in_plane,
+        r.root_give_out_of_plane,
+        r.load_patch_mm,
+        r.movement_limit_mm,
+        r.movement_limit_lift_mm,
+        r.movement_limit_repeated_mm,
+        r.safety_part,
+        r.safety_tab_shear,
+    ];
+    let others = [cut.kc, cut.ke, cut.helix_deg, c.poisson_lt, sheet.grain_deg, r.min_width_mm];
+    positive.iter().all(|v| *v > 0.0 && *v <= GREATEST)
+        && others.iter().all(|v| v.is_finite())
+        && cut.kc + cut.ke > 0.0
+        && cut.kc.min(cut.ke) >= 0.0
+        && cut.helix_deg.abs() < 89.0
+}
+
+/// The cut, against the ranges of the material and the strictest that the holds ask of the sheet.
+fn of_sheet(sheet: &Sheet, stock: &Stock, problems: &mut Vec<Problem>) {
+    let mut bad = |message: String, amount: f64, limit: f64| {
+        problems.push(Problem::sheet(What::Claim, sheet, message).amount(amount, limit));
+    };
+    let (cut, c, r) = (&sheet.cut, stock.c, stock.rules);
+    let within =
+        |v: f64, low: f64, high: f64| v >= low * (1.0 - ROUNDING) && v <= high * (1.0 + ROUNDING);
+    for (name, v, low, high) in [
+        ("kc", cut.kc, c.kc_low_n_per_mm2, c.kc_high_n_per_mm2),
+        ("ke", cut.ke, c.ke_low_n_per_mm, c.ke_high_n_per_mm),
+    ] {
+        if !within(v, low, high) {
+            let message =
+                format!("{name} of the cut is {v}, the material's runs from {low} to {high}");
+            bad(message, v, if v < low { low } else { high });
+        }
+    }
+    let factor = FACTOR[usize::from(!c.has_grain)];
+    if !within(cut.factor, factor, factor) {
+        bad(format!("the cut's factor is {}, not {factor}", cut.factor), cut.factor, factor);
+    }
+    for ((name, least), v) in LEAST.iter().zip(required(r)) {
+        if v < least * (1.0 - ROUNDING) {
+            bad(format!("asks {name} {v} of its holds, no less than {least} will do"), v, *least);
+        }
+    }
+    let limits = [r.movement_limit_mm, r.movement_limit_lift_mm, r.movement_limit_repeated_mm];
+    for (v, most) in limits.into_iter().zip(MOVEMENT) {
+        if v > most * (1.0 + ROUNDING) {
+            bad(
+                format!("lets its parts move {}, no more than {} will do", mm(v), mm(most)),
+                v,
+                most,
+            );
+        }
+    }
+    let own = sheet.parts.iter().map(|p| p.hold.last_pass).filter(|d| *d > 0.0);
+    let shallowest = own.fold(f64::INFINITY, f64::min);
+    if cut.last_pass > shallowest * (1.0 + ROUNDING) {
+        let (deep, shallow) = (mm(cut.last_pass), mm(shallowest));
+        bad(
+            format!("its last pass is {deep} deep, one of its parts is held for {shallow} only"),
+            cut.last_pass,
+            shallowest,
+        );
+    }
+}
+
+fn required(r: &HoldingRules) -> [f64; 4] {
+    [r.safety_tab_along, r.safety_tab_across, r.safety_tab_shear, r.safety_part]
+}
+
+/// One hold with what it is held against.
+struct Claims<'a> {
+    sheet: &'a Sheet,
+    stock: &'a Stock<'a>,
+    part: &'a Prepared<'a>,
+    hold: &'a Hold,
+}
+
+impl Claims<'_> {
+    fn all(&self) -> Vec<Problem> {
+        let mut found = vec![];
+        let hold = self.hold;
+        let numbers = [hold.load_n, hold.last_pass, hold.safety, hold.movement_mm];
+        let sound = |t: &Tab| {
+            let numbers = [t.at.x, t.at.y, t.out.x, t.out.y, t.width, t.height];
+            numbers.iter().all(|v| v.abs() <= GREATEST) && t.width > 0.0 && t.height > 0.0
+        };
+        if !numbers.iter().all(|v| (0.0..=GREATEST).contains(v)) {
+            found.push(self.bad("has a figure of its hold that is no number from 0".into()));
+            return found;
+        }
+        if !hold.tabs.iter().all(sound) {
+            return found; // a problem of the tabs already
+        }
+        match hold.method {
+            Method::None => {
+                let message = "is held by nothing: do not cut it like this";
+                found.push(Problem::part(What::Held, self.sheet, self.part.placed, message.into()));
+            }
+            _ => {
+                self.load(&mut found);
+                self.sizes(&mut found);
+                match hold.method {
+                    Method::Tabs => self.tabs(&mut found),
+                    Method::Skin => self.skin(&mut found),
+                    _ => self.tape(&mut found),
+                }
+            }
+        }
+        found
+    }
+
+    fn bad(&self, message: String) -> Problem {
+        Problem::part(What::Claim, self.sheet, self.part.placed, message)
+    }
+
+    /// F = factor a_p (K_c f_z + K_e).
+    fn load(&self, found: &mut Vec<Problem>) {
+        let (cut, hold) = (&self.sheet.cut, self.hold);
+        let load = cut.factor * hold.last_pass * (cut.kc * cut.feed_per_tooth + cut.ke);
+        if !near(hold.load_n, load) {
+            let (says, is) = (trimmed(hold.load_n), trimmed(load));
+            let message = format!("says a load of {says} N, its cut loads it with {is} N");
+            found.push(self.bad(message).amount(hold.load_n, load));
+        }
+        if hold.last_pass <= 0.0 || hold.last_pass > self.sheet.thickness {
+            let (depth, thickness) = (mm(hold.last_pass), mm(self.sheet.thickness));
+            let message = format!("has a last pass of {depth}, the sheet is {thickness} thick");
+            found.push(self.bad(message).amount(hold.last_pass, self.sheet.thickness));
+        }
+    }
+
+    /// No tab narrower than the job's least width or lower than the last pass, which would cut it away.
+    fn sizes(&self, found: &mut Vec<Problem>) {
+        let least = self.stock.rules.min_width_mm;
+        for (i, tab) in self.hold.tabs.iter().enumerate() {
+            if tab.width < least * (1.0 - ROUNDING) {
+                let (is, least_) = (mm(tab.width), mm(least));
+                let message =
+                    format!("tab {} is {is} wide, the narrowest allowed is {least_}", i + 1);
+                found.push(self.bad(message).at(tab.at).amount(tab.width, least));
+            }
+            if tab.height < self.hold.last_pass * (1.0 - ROUNDING) {
+                let (is, depth) = (mm(tab.height), mm(self.hold.last_pass));
+                let message =
+                    format!("tab {} is {is} high, lower than the last pass of {depth}", i + 1);
+                found.push(self.bad(message).at(tab.at).amount(tab.height, self.hold.last_pass));
+            }
+        }
+    }
+
+    fn tabs(&self, found: &mut Vec<Problem>) {
+        let hold = self.hold;
+        let tabs: Vec<&Tab> = hold.tabs.iter().filter(|t| t.ring == 0).collect();
+        if tabs.is_empty() {
+            return; // a problem of the tabs already
+        }
+        let bridged = tabs.iter().any(|t| t.is_holding_bridge(self.sheet.thickness));
+        if tabs.len() < 2 && !bridged {
+            let message = "hangs on one tab: with it gone nothing holds the part";
+            found.push(self.bad(message.into()).at(tabs[0].at));
+        }
+        self.figures(bridged, found);
+        let edge = Edge::new(&self.part.placed.outline);
+        let of = |staged| self.stock.on_tabs(&edge, &tabs, hold.last_pass, hold.load_n, staged);
+        let (staged, free) = (of(true), of(false));
+        let figures = hold.figures.as_ref();
+        let strength = figures.and_then(|f| f.tab_safety).unwrap_or(hold.safety);
+        self.claim("safety of the tabs", strength, staged.ratio, TABS, found);
+        self.moves("the last pass", hold.movement_mm, staged, found);
+        if let Some(moved) = figures.and_then(|f| f.free_movement_mm) {
+            self.moves("the pass repeated", moved, free, found);
+        }
+        if let Some(ratio) = figures.and_then(|f| f.free_safety) {
+            self.claim("safety with all cut", ratio, free.ratio, TABS, found);
+        }
+        self.overhang(&edge, &tabs, found);
+    }
+
+    /// A claimed ratio of strength to stress beside what the simple model gives.
+    fn claim(&self, what: &str, says: f64, bears: f64, over: f64, found: &mut Vec<Problem>) {
+        if !(says <= over * bears) {
+            let (says_, bears_) = (trimmed(says), trimmed(bears));
+            let message = format!(
+                "says a {what} of {says_}; rigid on its springs it is {bears_}, and no more than {over} times that is believed"
+            );
+            found.push(self.bad(message).amount(says, over * bears));
+        }
+    }
+
+    fn moves(&self, when: &str, says: f64, rigid: Worst, found: &mut Vec<Problem>) {
+        if !(says >= MOVES * rigid.movement) {
+            let (says_, least) = (mm(says), mm(rigid.movement));
+            let message = format!(
+                "says it moves {says_} under {when}; rigid on its springs it moves {least}"
+            );
+            found.push(self.bad(message).amount(says, rigid.movement));
+        }
+    }
+
+    /// The figures among themselves: the least margin is at most what each of them leaves.
+    fn figures(&self, bridged: bool, found: &mut Vec<Problem>) {
+        let (hold, r) = (self.hold, self.stock.rules);
+        let Some(f) = &hold.figures else { return };
+        let worst =
+            f.tab_safety.unwrap_or(f64::INFINITY).min(f.part_safety.unwrap_or(f64::INFINITY));
+        if !near(hold.safety, worst) {
+            let (says, is) = (trimmed(hold.safety), trimmed(worst));
+            found.push(
+                self.bad(format!("says a safety of {says}, its figures give {is}"))
+                    .amount(hold.safety, worst),
+            );
+        }
+        if !(f.least_margin >= 1.0 - ROUNDING) {
+            let margin = trimmed(f.least_margin);
+            let message = format!("has a least margin of {margin}: it does not hold");
+            found.push(
+                Problem::part(What::Held, self.sheet, self.part.placed, message)
+                    .amount(f.least_margin, 1.0),
+            );
+        }
+        let lifted = self.sheet.cut.helix_deg > 0.0;
+        let limit = if lifted { r.movement_limit_lift_mm } else { r.movement_limit_mm };
+        let factor = self.sheet.cut.factor;
+        let margins = [
+            ("tab_safety", f.tab_safety.map(|v| v / r.safety_tab_shear)),
+            ("part_safety", f.part_safety.map(|v| v / r.safety_part)),
+            ("one_gone_safety", f.one_gone_safety),
+            ("free_safety", f.free_safety.map(|v| factor * v)),
+            ("movement_mm", Some(limit / hold.movement_mm)),
+            (
+                "free_movement_mm",
+                f.free_movement_mm.map(|v| factor * r.movement_limit_repeated_mm / v),
+            ),
+            ("freeing_margin", f.freeing_margin.filter(|_| bridged)),
+        ];
+        for (name, margin) in margins {
+            let Some(margin) = margin.filter(|m| !(f.least_margin <= m * (1.0 + ROUNDING))) else {
+                continue;
+            };
+            let (says, leaves) = (trimmed(f.least_margin), trimmed(margin));
+            let message = format!("says a least margin of {says}, its {name} leaves {leaves}");
+            found.push(self.bad(message).amount(f.least_margin, margin));
+        }
+    }
+
+    /// The outline's farthest point stands no farther from its nearest tab than stated.
+    fn overhang(&self, edge: &Edge, tabs: &[&Tab], found: &mut Vec<Problem>) {
+        let Some(limit) = self.stock.rules.overhang_limit_mm else { return };
+        let limit = limit.max(edge.length() / 12.0);
+        let far = edge.overhang(tabs);
+        let said = self.hold.figures.as_ref().and_then(|f| f.overhang_mm).unwrap_or(limit);
+        // The file's own is sampled; its points may lie this far from ours, mm.
+        if far > said.max(limit) + 2.5 {
+            let message = format!(
+                "has an edge {} from its nearest tab, its figures allow {}",
+                mm(far),
+                mm(said.max(limit))
+            );
+            found.push(self.bad(message).amount(far, said.max(limit)));
+        }
+    }
+
+    fn skin(&self, found: &mut Vec<Problem>) {
+        let hold = self.hold;
+        let Some(depth) = hold.skin_mm.filter(|s| *s > 0.0 && *s < self.sheet.thickness) else {
+            return;
+        };
+        self.at_least("skin", SAFETY_SKIN, found);
+        let edge = Edge::new(&self.part.placed.outline);
+        let on = self.stock.on_skin(&edge, depth, hold.load_n);
+        self.claim("safety of the skin", hold.safety, on.ratio, SKIN, found);
+    }
+
+    /// Tape bears at most its strength over the whole face.
+    fn tape(&self, found: &mut Vec<Problem>) {
+        self.at_least("tape", TAPE.0, found);
+        let bears = self.part.shape.net_area() * TAPE.1 / self.hold.load_n;
+        self.claim("safety of the tape", self.hold.safety, bears, 1.0, found);
+    }
+
+    fn at_least(&self, what: &str, least: f64, found: &mut Vec<Problem>) {
+        if self.hold.safety < least * (1.0 - ROUNDING) {
+            let safety = trimmed(self.hold.safety);
+            let message = format!("is held by {what} with a safety of {safety}, it needs {least}");
+            found.push(self.bad(message).amount(self.hold.safety, least));
+        }
+    }
+}
+
+fn near(a: f64, b: f64) -> bool {
+    (a - b).abs() <= ROUNDING * a.abs().max(b.abs())
+}
+
+/// Claimed over believed of every hold by tabs or skin: for calibrating the factors.
+#[doc(hidden)]
+pub fn calibration(sheet: &Sheet) -> Vec<(String, [f64; 4])> {
+    let Some(stock) = Stock::new(sheet) else { return vec![] };
+    let of = |p: &PlacedPart| {
+        let edge = Edge::new(&p.outline);
+        let tabs: Vec<&Tab> = p.hold.tabs.iter().filter(|t| t.ring == 0).collect();
+        let (h, f) = (&p.hold, p.hold.figures.clone().unwrap_or_default());
+        match h.method {
+            Method::Tabs => {
+                let [a, b] =
+                    [true, false].map(|s| stock.on_tabs(&edge, &tabs, h.last_pass, h.load_n, s));
+                Some([
+                    f.tab_safety.unwrap_or(h.safety) / a.ratio,
+                    h.movement_mm / a.movement,
+                    f.free_safety.unwrap_or(f64::NAN) / b.ratio,
+                    f.free_movement_mm.unwrap_or(f64::NAN) / b.movement,
+                ])
+            }
+            Method::Skin => {
+                let a = stock.on_skin(&edge, h.skin_mm?, h.load_n);
+                Some([h.safety / a.ratio, h.movement_mm / a.movement, f64::NAN, f64::NAN])
+            }
+            _ => None,
+        }
+    };
+    let each = sheet
+        .parts
+        .iter()
+        .filter_map(|p| Some((format!("{} {:?}", p.part, p.hold.method), of(p)?)));
+    each.collect()
+}

@@ -1,0 +1,309 @@
+//! The drawing beside the layout: what the machine gets is what the layout says.
+//!
+//! Scale, outlines, openings, features and tabs of the drawing are the layout's; each ring has the passes that its hold
+//! asks for, at their depths, and no others. What those passes cut is [`paths`](super::paths)' to judge.
+
+use super::Rules;
+use super::copies::{lines_differ, rings_differ};
+use super::paths::{self, Stroke};
+use super::prepared::{Prepared, ring_name};
+use super::problem::{Problem, What, mm, trimmed};
+use crate::geometry::{Point, Ring, Segment};
+use crate::layout::{DrawnKind, DrawnLine, DrawnSheet, Method, PlacedPart, Sheet};
+use std::collections::BTreeMap;
+
+/// How far a drawn point may be off, mm: drawings have four decimals.
+const ROUNDING: f64 = 0.0005;
+/// How far a pass may be off its depth, mm: the names of the groups have three decimals, depths closer together share one.
+pub(super) const DEPTH: f64 = 0.003;
+/// Groups that are no passes.
+const GROUPS: [&str; 6] = ["sheet", "parts", "openings", "features", "tabs", "labels"];
+
+/// Problems of a sheet's drawing.
+pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: &mut Vec<Problem>) {
+    let Some(drawings) = rules.drawings else { return };
+    let of_sheet = |message: String| Problem::sheet(What::Drawing, sheet, message);
+    match drawings.iter().find(|d| d.sheet == sheet.id).map(|d| &d.read) {
+        None => problems.push(of_sheet("has no drawing beside the layout".into())),
+        Some(Err(why)) => problems.push(of_sheet(format!("its drawing cannot be followed: {why}"))),
+        Some(Ok(drawn)) => {
+            let drawn = placed(sheet, drawn);
+            if same_geometry(sheet, &drawn, problems) {
+                let strokes = strokes(sheet, &drawn, problems);
+                passes(sheet, parts, &strokes, problems);
+                paths::check(sheet, parts, &strokes, problems);
+            }
+        }
+    }
+}
+
+/// The drawing in sheet coordinates: its page begins at the top left of the sheet.
+fn placed(sheet: &Sheet, drawn: &DrawnSheet) -> DrawnSheet {
+    let corner = sheet.outline.bounds().min;
+    let mut drawn = drawn.clone();
+    for line in drawn.groups.iter_mut().flat_map(|g| &mut g.lines) {
+        for p in &mut line.points {
+            *p = *p + corner;
+        }
+    }
+    drawn
+}
+
+/// Whether everything but the passes is the layout's; says what is not.
+fn same_geometry(sheet: &Sheet, drawn: &DrawnSheet, problems: &mut Vec<Problem>) -> bool {
+    let before = problems.len();
+    let mut report = |message: String, at: Option<Point>| {
+        let problem = Problem::sheet(What::Drawing, sheet, message);
+        problems.push(at.map_or(problem.clone(), |p| problem.at(p)));
+    };
+    for group in drawn.groups.iter().filter(|g| g.pass.is_none() && !g.lines.is_empty()) {
+        if !GROUPS.contains(&group.id.as_str()) {
+            report(format!("its drawing has a group {}, which is no pass", group.id), None);
+        }
+    }
+    let of = |id: &str| -> Vec<&DrawnLine> {
+        drawn.groups.iter().filter(|g| g.id == id).flat_map(|g| &g.lines).collect()
+    };
+    let edge = of("sheet");
+    let width = edge.first().map(|l| Ring(l.points.clone()).bounds().width());
+    let scale = width.map(|w| w / sheet.outline.bounds().width());
+    if let Some(scale) = scale.filter(|s| (s - 1.0).abs() > 1e-4) {
+        report(format!("its drawing is {} times as large as the sheet", trimmed(scale)), None);
+        return false;
+    }
+    let parts = || sheet.parts.iter().map(|p| (name(p), p));
+    let bit = sheet.bit.diameter;
+    let edges = std::iter::once(("the sheet's edge".into(), sheet.outline.clone(), true));
+    let keep = sheet.keep_clear.iter().map(|r| ("a keep-clear area".into(), r.clone(), true));
+    let remnants = sheet.remnants.iter().map(|r| ("a remnant".into(), r.outline.clone(), true));
+    let wanted: [(&str, Vec<(String, Ring, bool)>); 5] = [
+        ("sheet", edges.chain(keep).chain(remnants).collect()),
+        ("parts", parts().map(|(n, p)| (n + " outline", p.outline.clone(), true)).collect()),
+        (
+            "openings",
+            parts()
+                .flat_map(|(n, p)| {
+                    p.openings.iter().map(move |o| (format!("an opening of {n}"), o.clone(), true))
+                })
+                .collect(),
+        ),
+        ("features", parts().flat_map(|(n, p)| features(&n, p)).collect()),
+        (
+            "tabs",
+            parts()
+                .flat_map(|(n, p)| {
+                    p.hold.tabs.iter().map(move |t| (format!("a tab of {n}"), t.bridge(bit), true))
+                })
+                .collect(),
+        ),
+    ];
+    for (group, wanted) in wanted {
+        let lines = of(group);
+        let mut used = vec![false; lines.len()];
+        for (what, ring, closed) in &wanted {
+            let found =
+                lines.iter().enumerate().position(|(i, l)| !used[i] && same(l, ring, *closed));
+            match found {
+                Some(i) => used[i] = true,
+                None => report(
+                    format!("its drawing does not show {what} where it lies"),
+                    ring.0.first().copied(),
+                ),
+            }
+        }
+        // A holding bridge is crossed out: two open lines more.
+        let extra =
+            lines.iter().zip(&used).find(|(l, used)| !**used && (group != "tabs" || l.closed));
+        if let Some((line, _)) = extra {
+            report(
+                format!("its drawing shows {}, which the layout does not have", line.id),
+                line.points.first().copied(),
+            );
+        }
+    }
+    problems.len() == before
+}
+
+fn name(part: &PlacedPart) -> String {
+    format!("{} {}", part.part, part.copy)
+}
+
+fn features(name: &str, part: &PlacedPart) -> Vec<(String, Ring, bool)> {
+    let of = |f: &crate::layout::Feature| {
+        let what = format!("the {} of {name}", f.kind.name());
+        let rings = f.rings.iter().map(|r| (what.clone(), r.clone(), true)).collect::<Vec<_>>();
+        let lines = f.lines.iter().map(|l| (what.clone(), l.clone(), false));
+        rings.into_iter().chain(lines).collect::<Vec<_>>()
+    };
+    part.features.iter().flat_map(of).filter(|(_, r, _)| r.0.len() > 1).collect()
+}
+
+fn same(line: &DrawnLine, ring: &Ring, closed: bool) -> bool {
+    let drawn = Ring(line.points.clone());
+    line.closed == closed
+        && if closed {
+            rings_differ(&drawn, ring, ROUNDING).is_none()
+        } else {
+            !lines_differ(&drawn, ring, ROUNDING)
+        }
+}
+
+/// Every drawn pass, line by line, with the part and ring that its id names.
+fn strokes(sheet: &Sheet, drawn: &DrawnSheet, problems: &mut Vec<Problem>) -> Vec<Stroke> {
+    let mut stems: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+    for (i, part) in sheet.parts.iter().enumerate() {
+        stems.entry(sound(&format!("{}.{}", part.part, part.copy))).or_default().push(i);
+    }
+    let mut strokes = vec![];
+    let mut report = |message: String, at: Point| {
+        problems.push(Problem::sheet(What::Pass, sheet, message).at(at));
+    };
+    for group in &drawn.groups {
+        let Some(pass) = group.pass else { continue };
+        for line in &group.lines {
+            let at = line.points[0];
+            let plunge = pass.kind == DrawnKind::Plunge;
+            let owner = owner(sheet, &stems, line, pass.kind);
+            if owner.is_none() {
+                report(
+                    format!("path {} in {} belongs to no pass of a part there", line.id, group.id),
+                    at,
+                );
+            }
+            if plunge != line.diameter.is_some() {
+                report(format!("{} in {} is no path for that group", line.id, group.id), at);
+                continue;
+            }
+            let bit = sheet.bit.diameter;
+            if let Some(d) = line.diameter.filter(|d| (d - bit).abs() > 4.0 * ROUNDING) {
+                report(format!("plunge {} is {} across, the bit {}", line.id, mm(d), mm(bit)), at);
+            }
+            strokes.push(Stroke {
+                id: line.id.clone(),
+                owner,
+                kind: pass.kind,
+                depth: pass.depth,
+                segments: segments(line),
+            });
+        }
+    }
+    strokes
+}
+
+fn segments(line: &DrawnLine) -> Vec<Segment> {
+    let p = &line.points;
+    let mut all: Vec<Segment> = p.windows(2).map(|w| Segment::new(w[0], w[1])).collect();
+    if p.len() == 1 || line.closed {
+        all.push(Segment::new(p[p.len() - 1], p[0]));
+    }
+    all
+}
+
+/// The part and ring of `PART.COPY.through.RING.N`; of parts whose names are written alike, the one it runs along.
+fn owner(
+    sheet: &Sheet,
+    stems: &BTreeMap<String, Vec<usize>>,
+    line: &DrawnLine,
+    kind: DrawnKind,
+) -> Option<(usize, usize)> {
+    let word = format!(".{}.", kind.word());
+    let at = line.id.rfind(&word)?;
+    let (stem, rest) = (&line.id[..at], &line.id[at + word.len()..]);
+    let digits: String = rest.chars().take_while(char::is_ascii_digit).collect();
+    let ring: usize = digits.parse().ok()?;
+    let far = |part: &usize| {
+        let placed = &sheet.parts[*part];
+        let ring = if ring == 0 { Some(&placed.outline) } else { placed.openings.get(ring - 1) };
+        ring.map_or(f64::INFINITY, |r| r.edge_distance(line.points[0]))
+    };
+    let candidates = stems.get(stem)?.iter().filter(|p| far(p).is_finite());
+    candidates.min_by(|a, b| far(a).total_cmp(&far(b))).map(|p| (*p, ring))
+}
+
+/// A name as an id can have it: other characters than letters, digits, `.`, `_` and `-` are `-`, a letter comes first.
+fn sound(name: &str) -> String {
+    let keep = |c: char| c.is_alphabetic() || c.is_ascii_digit() || ".-_".contains(c);
+    let id: String = name.chars().map(|c| if keep(c) { c } else { '-' }).collect();
+    if id.starts_with(char::is_alphabetic) { id } else { format!("p{id}") }
+}
+
+/// Each ring has the passes that its hold asks for, at their depths, and no others.
+fn passes(sheet: &Sheet, parts: &[Prepared], strokes: &[Stroke], problems: &mut Vec<Problem>) {
+    for part in parts {
+        let Some(i) = sheet.parts.iter().position(|p| std::ptr::eq(p, part.placed)) else {
+            continue;
+        };
+        for ring in 0..=part.placed.openings.len() {
+            let mut wanted = asked(sheet, part.placed, ring);
+            let own = strokes.iter().filter(|s| s.owner == Some((i, ring)));
+            let mut seen: Vec<(DrawnKind, f64, Point)> =
+                own.filter_map(|s| Some((s.kind, s.depth, s.segments.first()?.a))).collect();
+            seen.dedup_by(|a, b| a.0 == b.0 && (a.1 - b.1).abs() <= DEPTH);
+            let mut report = |message: String, at: Point| {
+                let problem = Problem::part(What::Pass, sheet, part.placed, message);
+                problems.push(problem.at(at));
+            };
+            let place =
+                |ring: usize| part.shape.ring(ring).map_or(part.bounds.centre(), |r| r.0[0]);
+            for (kind, depth, at) in seen {
+                // A hole as wide as the bit is plunged instead of cut round.
+                let serves = |w: &(DrawnKind, f64)| {
+                    (w.0 == kind || kind == DrawnKind::Plunge) && (w.1 - depth).abs() <= DEPTH
+                };
+                if !asked(sheet, part.placed, ring).iter().any(serves) {
+                    let message = format!(
+                        "has {} at {} round its {}, which its hold does not ask for",
+                        article(kind),
+                        mm(depth),
+                        ring_name(ring)
+                    );
+                    report(message, at);
+                }
+                wanted.retain(|w| !serves(w));
+            }
+            for (kind, depth) in wanted {
+                let message =
+                    format!("has no {} at {} round its {}", word(kind), mm(depth), ring_name(ring));
+                report(message, place(ring));
+            }
+        }
+    }
+}
+
+fn word(kind: DrawnKind) -> &'static str {
+    match kind {
+        DrawnKind::Upper => "upper pass",
+        DrawnKind::Through => "through pass",
+        DrawnKind::Plunge => "plunge",
+    }
+}
+
+fn article(kind: DrawnKind) -> String {
+    let word = word(kind);
+    if word.starts_with('u') { format!("an {word}") } else { format!("a {word}") }
+}
+
+/// The passes that a ring needs: one for each height of its tabs, the highest first, then one through the sheet; beside
+/// holding bridges alone one that leaves the last pass; on a skin one that leaves it; none round what nothing holds.
+fn asked(sheet: &Sheet, part: &PlacedPart, ring: usize) -> Vec<(DrawnKind, f64)> {
+    let (hold, t) = (&part.hold, sheet.thickness);
+    if ring == 0 && !hold.cuts_free() {
+        return vec![];
+    }
+    let mut tabs = hold.tabs.iter().filter(|t| t.ring == ring).peekable();
+    if tabs.peek().is_none() {
+        return match (hold.method, hold.skin_mm) {
+            (Method::Skin, Some(skin)) => vec![(DrawnKind::Upper, (t - skin).max(0.0))],
+            _ => vec![(DrawnKind::Through, t)],
+        };
+    }
+    let mut tops: Vec<f64> =
+        tabs.filter(|tab| !tab.is_holding_bridge(t)).map(|tab| tab.height).collect();
+    if tops.is_empty() && hold.last_pass > 0.0 && hold.last_pass < t {
+        tops.push(hold.last_pass);
+    }
+    tops.sort_by(|a, b| b.total_cmp(a));
+    tops.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
+    let upper = tops.into_iter().map(|h| (DrawnKind::Upper, (t - h).max(0.0)));
+    upper.chain([(DrawnKind::Through, t)]).collect()
+}
