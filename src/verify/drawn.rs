@@ -183,6 +183,7 @@ fn strokes(sheet: &Sheet, drawn: &DrawnSheet, problems: &mut Vec<Problem>) -> Ve
                 owner,
                 kind: pass.kind,
                 depth: pass.depth,
+                closed: line.closed,
                 segments: segments(line),
             });
         }

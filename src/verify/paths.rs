@@ -1,6 +1,6 @@
 //! The bit swept along the paths as drawn, by exact distances: nothing offset, nothing rounded, no booleans.
 //!
-//! - no path comes nearer to a part than the bit's radius;
+//! - no path comes nearer to a part than the bit's radius, and none leaves its own edge or runs back along itself;
 //! - every place of an edge that the bit can reach is within its radius of a path deep enough, tabs' roots apart;
 //! - what the bit cannot reach is no more than the round that a bit leaves in a corner;
 //! - between the ends of the paths each tab keeps its planned width, at its planned height;
@@ -39,6 +39,8 @@ pub(super) struct Stroke {
     pub kind: DrawnKind,
     /// mm from the top.
     pub depth: f64,
+    /// Whether it returns to its first point.
+    pub closed: bool,
     /// One of no length for a plunge.
     pub segments: Vec<Segment>,
 }
@@ -106,6 +108,7 @@ pub(super) fn check(
     for part in parts {
         let found = Swept { sheet, part, sweep: &sweep, radius };
         found.gouged(strokes, problems);
+        found.astray(strokes, problems);
         for ring in 0..=part.placed.openings.len() {
             if ring > 0 || part.placed.hold.cuts_free() {
                 found.cut(ring, problems);
@@ -152,6 +155,54 @@ impl Swept<'_> {
                 problems.push(self.bad(What::Gouge, message, at).amount(distance, self.radius));
             }
         }
+    }
+
+    /// A path round the part's own edge stays a bit's radius from it, all along.
+    fn astray(&self, strokes: &[Stroke], problems: &mut Vec<Problem>) {
+        let own = |s: &&Stroke| {
+            s.owner
+                .and_then(|(i, _)| self.sheet.parts.get(i))
+                .is_some_and(|p| std::ptr::eq(p, self.part.placed))
+        };
+        let far = |p: Point| self.part.edges.nearest(p).map_or(0.0, |n| n.distance);
+        for stroke in strokes.iter().filter(own) {
+            let places = stroke.segments.iter().flat_map(|s| [s.a, s.a.lerp(s.b, 0.5), s.b]);
+            let worst = places.map(|p| (far(p), p)).max_by(|a, b| a.0.total_cmp(&b.0));
+            if let Some(at) = self.opened(stroke) {
+                let message = format!("path {} is open where no holding bridge stands", stroke.id);
+                problems.push(self.bad(What::Pass, message, at));
+            }
+            let back = doubles_back(stroke).filter(|at| !self.in_narrow(*at));
+            if let Some(at) = back {
+                let message = format!("path {} runs back along itself", stroke.id);
+                problems.push(self.bad(What::Pass, message, at));
+            }
+            if let Some((distance, at)) = worst.filter(|w| w.0 > self.radius + CUT) {
+                let off = mm(distance - self.radius);
+                let message = format!("path {} leaves its edge by {off}", stroke.id);
+                problems.push(self.bad(What::Pass, message, at).amount(distance, self.radius));
+            }
+        }
+    }
+
+    /// The end of an upper path that is open though no tab of its ring stands higher than it cuts.
+    fn opened(&self, stroke: &Stroke) -> Option<Point> {
+        let (_, ring) = stroke.owner?;
+        if stroke.closed || stroke.kind != DrawnKind::Upper {
+            return None;
+        }
+        let top = self.sheet.thickness - stroke.depth;
+        let mut tabs = self.part.placed.hold.tabs.iter().filter(|t| t.ring == ring);
+        let end = stroke.segments.last()?;
+        // The centre-line of a slot as wide as the bit has two ends.
+        let slot = self.in_narrow(stroke.segments[stroke.segments.len() / 2].a);
+        (!tabs.any(|t| t.height > top + DEPTH) && !slot).then_some(end.b)
+    }
+
+    /// Whether a place lies in a detail as wide as the bit.
+    fn in_narrow(&self, at: Point) -> bool {
+        let near = self.part.edges.nearest(at).map_or(f64::INFINITY, |n| n.distance);
+        near < self.radius + CUT && self.as_wide_as_the_bit(Segment::new(at, at), near)
     }
 
     /// Whether the bit touches both sides of a detail drawn narrower than itself by no more than the allowance.
@@ -341,6 +392,14 @@ impl Swept<'_> {
             );
         }
     }
+}
+
+/// The middle of a closing line that runs back along its own path: an open path that was closed.
+fn doubles_back(stroke: &Stroke) -> Option<Point> {
+    let (last, others) = stroke.segments.split_last().filter(|(_, o)| o.len() > 1)?;
+    let at = last.a.lerp(last.b, 0.5);
+    (last.length() > 4.0 * CUT && others.iter().any(|s| s.distance_to_point(at) <= CUT))
+        .then_some(at)
 }
 
 /// Adds a stretch to the runs; one that begins where the last ends goes on with it.
