@@ -95,7 +95,8 @@ pub fn sheet_svg(sheet: &Sheet, cut: &SheetCut, units: Units) -> String {
     };
     for (i, &(through, depth)) in depths.iter().enumerate() {
         let (name, pen) = if through { ("through", &THROUGH) } else { ("upper", &UPPER) };
-        let own = |l: &CutLine| group(l) == Some(i);
+        // One point is a plunge, no line.
+        let own = |l: &CutLine| l.points.len() > 1 && group(l) == Some(i);
         drawing.group(&format!("{name}-pass-{}", written(units, depth)), |d| {
             d.passes(&stems, cut, own, name, pen)
         });
@@ -109,8 +110,8 @@ const SAME_DEPTH: f64 = 0.001;
 
 /// Every depth at which something is cut, in the order of cut: the upper passes from the top down, then those through.
 fn depths(cut: &SheetCut) -> Vec<(bool, f64)> {
-    let mut all: Vec<(bool, f64)> =
-        cut.lines.iter().map(|l| (l.kind == PassKind::Through, l.depth)).collect();
+    let lines = cut.lines.iter().filter(|l| l.points.len() > 1);
+    let mut all: Vec<(bool, f64)> = lines.map(|l| (l.kind == PassKind::Through, l.depth)).collect();
     all.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
     all.dedup_by(|b, a| a.0 == b.0 && b.1 - a.1 <= SAME_DEPTH);
     all

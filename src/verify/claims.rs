@@ -255,7 +255,7 @@ impl Claims<'_> {
 
     /// A claimed ratio of strength to stress beside what the simple model gives.
     fn claim(&self, what: &str, says: f64, bears: f64, over: f64, found: &mut Vec<Problem>) {
-        if !(says <= over * bears) {
+        if says.is_nan() || bears.is_nan() || says > over * bears {
             let (says_, bears_) = (trimmed(says), trimmed(bears));
             let message = format!(
                 "says a {what} of {says_}; rigid on its springs it is {bears_}, and no more than {over} times that is believed"
@@ -265,7 +265,7 @@ impl Claims<'_> {
     }
 
     fn moves(&self, when: &str, says: f64, rigid: Worst, found: &mut Vec<Problem>) {
-        if !(says >= MOVES * rigid.movement) {
+        if says.is_nan() || rigid.movement.is_nan() || says < MOVES * rigid.movement {
             let (says_, least) = (mm(says), mm(rigid.movement));
             let message = format!(
                 "says it moves {says_} under {when}; rigid on its springs it moves {least}"
@@ -287,7 +287,7 @@ impl Claims<'_> {
                     .amount(hold.safety, worst),
             );
         }
-        if !(f.least_margin >= 1.0 - ROUNDING) {
+        if f.least_margin.is_nan() || f.least_margin < 1.0 - ROUNDING {
             let margin = trimmed(f.least_margin);
             let message = format!("has a least margin of {margin}: it does not hold");
             found.push(
@@ -311,7 +311,9 @@ impl Claims<'_> {
             ("freeing_margin", f.freeing_margin.filter(|_| bridged)),
         ];
         for (name, margin) in margins {
-            let Some(margin) = margin.filter(|m| !(f.least_margin <= m * (1.0 + ROUNDING))) else {
+            let Some(margin) =
+                margin.filter(|m| m.is_nan() || f.least_margin > m * (1.0 + ROUNDING))
+            else {
                 continue;
             };
             let (says, leaves) = (trimmed(f.least_margin), trimmed(margin));

@@ -19,6 +19,9 @@ pub(super) const DEPTH: f64 = 0.003;
 /// Groups that are no passes.
 const GROUPS: [&str; 6] = ["sheet", "parts", "openings", "features", "tabs", "labels"];
 
+/// A line that the drawing must show: what it is, its points, whether it is closed.
+type Shown = (String, Ring, bool);
+
 /// Problems of a sheet's drawing.
 pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: &mut Vec<Problem>) {
     let Some(drawings) = rules.drawings else { return };
@@ -76,7 +79,7 @@ fn same_geometry(sheet: &Sheet, drawn: &DrawnSheet, problems: &mut Vec<Problem>)
     let edges = std::iter::once(("the sheet's edge".into(), sheet.outline.clone(), true));
     let keep = sheet.keep_clear.iter().map(|r| ("a keep-clear area".into(), r.clone(), true));
     let remnants = sheet.remnants.iter().map(|r| ("a remnant".into(), r.outline.clone(), true));
-    let wanted: [(&str, Vec<(String, Ring, bool)>); 5] = [
+    let wanted: [(&str, Vec<Shown>); 5] = [
         ("sheet", edges.chain(keep).chain(remnants).collect()),
         ("parts", parts().map(|(n, p)| (n + " outline", p.outline.clone(), true)).collect()),
         (
@@ -128,7 +131,7 @@ fn name(part: &PlacedPart) -> String {
     format!("{} {}", part.part, part.copy)
 }
 
-fn features(name: &str, part: &PlacedPart) -> Vec<(String, Ring, bool)> {
+fn features(name: &str, part: &PlacedPart) -> Vec<Shown> {
     let of = |f: &crate::layout::Feature| {
         let what = format!("the {} of {name}", f.kind.name());
         let rings = f.rings.iter().map(|r| (what.clone(), r.clone(), true)).collect::<Vec<_>>();

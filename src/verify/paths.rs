@@ -355,7 +355,7 @@ impl Swept<'_> {
         }
         let apart = left.iter().flat_map(|a| right.iter().map(|b| a.distance(*b)));
         let width = apart.fold(f64::INFINITY, f64::min) - 2.0 * r;
-        if !((width - tab.width).abs() <= WIDTH) {
+        if width.is_nan() || (width - tab.width).abs() > WIDTH {
             let planned = mm(tab.width);
             let message = if width.is_finite() {
                 format!(
