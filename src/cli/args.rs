@@ -107,6 +107,9 @@ pub struct Inspect {
     /// Bits to try, by diameter: 1/16in,1/8in
     #[arg(long, value_name = "DIAMETERS", value_delimiter = ',')]
     pub bits: Vec<String>,
+    /// How much narrower than a bit a slot, hole or gap may be and still be cut, at the bit's width [default: 0.05mm]
+    #[arg(long, value_name = "LENGTH")]
+    pub allowance: Option<String>,
     /// Pixels in an inch for drawings without a physical unit [default: 96]
     #[arg(long, value_name = "N")]
     pub dpi: Option<f64>,

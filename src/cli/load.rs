@@ -102,6 +102,7 @@ fn single_drawing(source: &Source) -> Result<JobFile, Failure> {
             pass_depth: None,
             feed: None,
             rpm: None,
+            allowance: None,
             materials: vec![],
         }],
         stock: vec![StockTable {

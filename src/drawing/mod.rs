@@ -39,6 +39,6 @@ pub use inspect::{Inspection, inspect};
 pub use neck::{Neck, thinnest_neck};
 pub use options::{MarkRule, MarkedBy, ReadOptions};
 pub use page::ScaleSource;
-pub use reach::{DETAIL, FIT, Limit, Reach, largest_bit, limits};
+pub use reach::{DETAIL, Limit, Reach, largest_bit, limits};
 pub use read::{Drawing, read};
 pub use unreached::{Corner, Unreached, corners, unreached};

@@ -8,7 +8,7 @@ use super::{Bit, Freeing, Holding, Issue, Issues, Job, Material, Prefer, Range, 
 use super::{find_material, materials};
 use crate::drawing::{Drawing, MarkRule, MarkedBy, ReadOptions, Severity};
 use crate::geometry::{Pose, Ring, point};
-use crate::layout::FeatureKind;
+use crate::layout::{ALLOWANCE, FeatureKind, LEAST_ALLOWANCE, MOST_ALLOWANCE};
 use crate::units::Units;
 use std::collections::BTreeMap;
 
@@ -214,8 +214,21 @@ impl Check {
             .pass_depth
             .as_ref()
             .map_or(diameter / 2.0, |d| self.length(&place, "pass-depth", d));
+        let allowance = match &table.allowance {
+            Some(given) => self.length(&place, "allowance", given),
+            None => ALLOWANCE,
+        };
+        if !(LEAST_ALLOWANCE..=MOST_ALLOWANCE).contains(&allowance) {
+            let show = |mm: f64| match self.units {
+                Units::Mm => self.units.show(mm),
+                Units::In => format!("{:.4} in", mm / self.units.mm()),
+            };
+            let range = (show(LEAST_ALLOWANCE), show(MOST_ALLOWANCE));
+            self.fault(&place, &format!("allowance lies between {} and {}", range.0, range.1));
+        }
         let helix = helix.to_radians();
-        Bit { name: table.name.clone(), diameter, flutes, spiral, helix, pass_depth, feed, rpm }
+        let name = table.name.clone();
+        Bit { name, diameter, flutes, spiral, helix, pass_depth, feed, rpm, allowance }
     }
 
     fn holding(&mut self, file: &JobFile) -> Holding {

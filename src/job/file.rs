@@ -123,6 +123,9 @@ pub struct BitTable {
     pub feed: Option<Length>,
     /// Turns a minute; 18,000 if absent.
     pub rpm: Option<f64>,
+    /// How much narrower than the bit a slot, hole or gap may be drawn and still be cut, at the bit's width; 0.05 mm if
+    /// absent, from 0.02 to 0.25 mm.
+    pub allowance: Option<Length>,
     /// Only for these materials; for all if absent.
     #[serde(default)]
     pub materials: Vec<String>,
