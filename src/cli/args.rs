@@ -148,6 +148,9 @@ pub struct Source {
     /// Distance kept from the sheet's edge [default: 6mm]
     #[arg(long, value_name = "LENGTH", help_heading = "One drawing without a job file")]
     pub margin: Option<String>,
+    /// `rounded`: the inside corners of joints may keep the bit's radius
+    #[arg(long, value_name = "HOW", help_heading = "One drawing without a job file")]
+    pub corners: Option<String>,
     /// Seed of every random choice [default: the job's, else 1]
     #[arg(long, value_name = "N")]
     pub seed: Option<u64>,
@@ -164,6 +167,7 @@ impl Source {
             material: None,
             quantity: None,
             margin: None,
+            corners: None,
             seed: None,
         }
     }

@@ -153,12 +153,17 @@ pub fn corners(shape: &Shape, diameter: f64) -> Vec<Corner> {
         .filter(|v| v.turn > 0.0 && !v.smooth)
         .map(|v| {
             let angle = PI - v.turn;
-            Corner { at: v.at, angle, depth: diameter / 2.0 * (1.0 / (angle / 2.0).sin() - 1.0) }
+            Corner { at: v.at, angle, depth: corner_depth(angle, diameter) }
         })
         .filter(|c| c.depth > DETAIL)
         .collect();
     found.sort_by(|a, b| b.depth.total_cmp(&a.depth));
     found
+}
+
+/// How far the point of a corner of `angle` radians is from a bit of `diameter` mm in it, mm.
+pub(super) fn corner_depth(angle: f64, diameter: f64) -> f64 {
+    diameter / 2.0 * (1.0 / (angle / 2.0).sin() - 1.0)
 }
 
 #[cfg(test)]

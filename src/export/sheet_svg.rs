@@ -3,7 +3,8 @@
 //! SVG 1.1, width and height in mm and a viewBox in mm, so one user unit is 1 mm. Every line is a plain
 //! path with its own presentation attributes: no transforms, styles, clips, references or nesting deeper
 //! than the named group, so that any importer sees the same. Groups, in drawing order: `sheet`, `parts`,
-//! `openings`, `features`, `tabs`, `upper-pass`, `through-pass`, `labels`.
+//! `openings`, `features`, `tabs`, `upper-pass`, `through-pass`, `plunges-DEPTH` (holes as wide as the bit, where there are any: circles
+//! of the bit's diameter), `labels`.
 
 use super::label::{Spot, label_spot};
 use super::lines::{PassKind, SheetCut};
@@ -91,6 +92,7 @@ pub fn sheet_svg(sheet: &Sheet, cut: &SheetCut, units: Units) -> String {
     drawing.group("through-pass", |d| {
         d.passes(&stems, cut, |k| k == PassKind::Through, "through", &THROUGH)
     });
+    drawing.plunges(&stems, cut, sheet.bit.diameter, units);
     drawing.group("labels", |d| parts().for_each(|(_, p)| d.label(p)));
     drawing.finish()
 }
@@ -192,13 +194,40 @@ impl Drawing {
     ) {
         let mut last = (usize::MAX, 0);
         let mut n = 0;
-        for line in cut.lines.iter().filter(|l| in_group(l.kind)) {
+        for line in cut.lines.iter().filter(|l| in_group(l.kind) && l.points.len() > 1) {
             let Some(stem) = stems.get(line.part) else { continue };
             n = if last == (line.part, line.ring) { n + 1 } else { 1 };
             last = (line.part, line.ring);
             let stretch = if line.closed { String::new() } else { format!(".{n}") };
             let id = format!("{stem}.{name}.{}{stretch}", line.ring);
             self.path(&id, &line_data(&line.points, line.closed), pen);
+        }
+    }
+
+    /// Holes as wide as the bit, a group for each depth: circles of the bit's diameter round where it goes straight down.
+    fn plunges(&mut self, stems: &[String], cut: &SheetCut, diameter: f64, units: Units) {
+        let plunges: Vec<_> = cut.lines.iter().filter(|l| l.points.len() == 1).collect();
+        let mut depths: Vec<f64> = plunges.iter().map(|l| l.depth).collect();
+        depths.sort_by(f64::total_cmp);
+        depths.dedup();
+        for depth in depths {
+            let name = format!("plunges-{}", words::fine(units, depth).replace(' ', ""));
+            self.group(&name, |d| {
+                for line in plunges.iter().filter(|l| l.depth == depth) {
+                    let Some(stem) = stems.get(line.part) else { continue };
+                    let id = d.ids.take(&format!("{stem}.plunge.{}", line.ring));
+                    let _ = writeln!(
+                        d.out,
+                        "<circle id=\"{id}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{}\" cx=\"{}\" cy=\"{}\" \
+                         r=\"{}\"/>",
+                        THROUGH.stroke,
+                        THROUGH.width,
+                        number(line.points[0].x),
+                        number(line.points[0].y),
+                        number(diameter / 2.0),
+                    );
+                }
+            });
         }
     }
 

@@ -30,6 +30,7 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
         check.fault("job", "no [[drawing]] is given: name at least one drawing");
     }
     check.drawing_faults(drawings);
+    check.rounded("job", file.corners.as_deref());
     let mut parts = vec![];
     let mut groups: Vec<Draft> = vec![];
     for table in &file.drawings {
@@ -335,10 +336,20 @@ impl Check {
                 grain_tolerance: self.tolerance(&place, tolerance),
                 mirror: over.and_then(|o| o.mirror).unwrap_or(table.mirror),
                 pins,
+                rounded: self.rounded(&place, over.and_then(|o| o.corners.as_deref()))
+                    || file.corners.as_deref() == Some("rounded"),
                 tab_free,
             });
         }
         parts
+    }
+
+    /// What `corners` says; the only word is `rounded`.
+    fn rounded(&mut self, place: &str, corners: Option<&str>) -> bool {
+        if let Some(other) = corners.filter(|c| *c != "rounded") {
+            self.fault(place, &format!("corners can be rounded, not '{other}'"));
+        }
+        corners.is_some()
     }
 
     fn pins(&mut self, place: &str, pins: &[PinTable]) -> Vec<(usize, Pose)> {

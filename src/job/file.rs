@@ -19,6 +19,8 @@ pub struct JobFile {
     pub seed: Option<u64>,
     /// Stock left between kerfs; kerfs may coincide if absent.
     pub web: Option<Length>,
+    /// `rounded`: the inside corners of joints may keep the bit's radius.
+    pub corners: Option<String>,
     /// How drawings are read.
     #[serde(default)]
     pub reading: Reading,
@@ -224,6 +226,8 @@ pub struct PartTable {
     pub grain_tolerance: Option<f64>,
     /// Whether it may be flipped.
     pub mirror: Option<bool>,
+    /// `rounded`: the inside corners of its joints may keep the bit's radius.
+    pub corners: Option<String>,
     /// How deep its pockets go, where not as the mark says.
     pub pocket_depth: Option<Length>,
     /// Sides of its bounds to keep clear of tabs: `left`, `right`, `top`, `bottom`.

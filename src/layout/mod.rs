@@ -9,11 +9,13 @@
 
 mod constants;
 mod hold;
+mod note;
 mod sheet;
 
 pub use constants::{HoldFigures, HoldingRules, InputOff, MaterialConstants};
 pub(crate) use hold::is_full;
 pub use hold::{Hold, LANDING_DEPTH, Method, Tab};
+pub use note::{Note, NoteKind};
 pub use sheet::{
     ALLOWANCE, BitUsed, Cut, Feature, FeatureKind, LEAST_ALLOWANCE, MOST_ALLOWANCE, PlacedPart,
     Remnant, Sheet,
@@ -52,6 +54,9 @@ pub struct Layout {
     pub unplaced: Vec<Unplaced>,
     /// What the maker must know.
     pub warnings: Vec<Warning>,
+    /// What is true of parts under their bit; absent in older files.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub notes: Vec<Note>,
 }
 
 /// A copy that found no place, and why.
@@ -89,6 +94,7 @@ impl Layout {
             sheets: vec![],
             unplaced: vec![],
             warnings: vec![],
+            notes: vec![],
         }
     }
 
