@@ -7,7 +7,8 @@ use std::path::PathBuf;
 const EXIT_CODES: &str = "\
 Exit codes:
   0  done and good
-  1  it ran, and the answer is no: a part left over, one that nothing holds, a check that failed
+  1  it ran, and the answer is no: a part left over, one that nothing holds, a joint with round
+     corners to decide on, a check that failed
   2  bad usage or bad input; nothing was written";
 
 /// From drawings of many small flat parts to sheets that a desktop CNC router can cut.

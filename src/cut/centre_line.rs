@@ -126,7 +126,9 @@ impl Lines {
         // A sliver ends before a wall nearer to it than half a diameter.
         let cut = [0, 1].map(|side| if free[side] && !linked[side] { self.short } else { 0.0 });
         let length: f64 = points.windows(2).map(|w| w[0].distance(w[1])).sum();
-        if length <= cut[0] + cut[1] + 2.0 * SLACK {
+        // The axis of a blob runs to and fro in it: its extent counts.
+        let extent = points.iter().map(|p| p.distance(points[0])).fold(0.0, f64::max);
+        if extent <= cut[0] + cut[1] + 2.0 * SLACK {
             // Between two ends no room for a line: a hole. At the mouth of one the usual lines reach it.
             let hole = free == [true, true] && linked == [false, false];
             let middle = trimmed(points, length / 2.0, 0.0)?[0];

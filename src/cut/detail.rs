@@ -36,6 +36,8 @@ pub struct Widened {
 pub(super) struct Details {
     /// The lines that cut those as wide as the bit, with their ring: open, or a single point.
     pub lines: Vec<(usize, Path)>,
+    /// Where those are.
+    fit: Vec<Reach>,
     /// What is too narrow, with the ring it belongs to.
     pub refused: Vec<(usize, Reach)>,
 }
@@ -61,6 +63,7 @@ impl Details {
         });
         Details {
             lines: lines.collect(),
+            fit: fit.clone(),
             refused: refused.into_iter().map(|r| (ring_of(&r), r)).collect(),
         }
     }
@@ -68,6 +71,12 @@ impl Details {
     /// Whether any detail of the ring is cut along its middle.
     pub fn any(&self, ring: usize) -> bool {
         self.lines.iter().any(|l| l.0 == ring)
+    }
+
+    /// The narrowest place of a ring that the bit does not pass.
+    pub fn narrowest(&self, ring: usize) -> Option<&Reach> {
+        let refused = self.refused.iter().filter(|r| r.0 == ring).map(|r| &r.1);
+        refused.min_by(|a, b| a.diameter.total_cmp(&b.diameter))
     }
 
     /// The lines of one ring.
@@ -84,17 +93,18 @@ impl Details {
     }
 
     /// What is cut wider than it is drawn, worth a word.
-    pub fn widened(&self, part: usize, placed: &PlacedPart, bit: &BitUsed) -> Vec<Widened> {
+    pub fn widened(&self, part: usize, bit: &BitUsed) -> Vec<Widened> {
         if self.lines.is_empty() {
             return vec![];
         }
-        let edges = EdgeIndex::new(&placed.shape());
+        // The width as drawn: chords of a curve are no narrowness.
         let narrowest = |(ring, path): &(usize, Path)| {
-            let middles = path.points.windows(2).map(|w| w[0].lerp(w[1], 0.5));
-            let places = path.points.iter().copied().chain(middles);
-            let wide = |p: Point| edges.nearest(p).map_or(f64::INFINITY, |n| 2.0 * n.distance);
-            let (drawn, at) = places.map(|p| (wide(p), p)).min_by(|a, b| a.0.total_cmp(&b.0))?;
-            let wider = bit.diameter - drawn;
+            let on = super::fault::segments(path);
+            let near =
+                |r: &&Reach| on.iter().any(|s| s.distance_to_point(r.centre) <= bit.diameter / 2.0);
+            let least = self.fit.iter().filter(near);
+            let least = least.min_by(|a, b| a.diameter.total_cmp(&b.diameter))?;
+            let (at, drawn, wider) = (least.centre, least.diameter, bit.diameter - least.diameter);
             (wider >= SAID).then_some(Widened { part, ring: *ring, at, drawn, wider })
         };
         self.lines.iter().filter_map(narrowest).collect()

@@ -120,8 +120,8 @@ pub fn plan_cut(sheet: &Sheet) -> CutPlan {
     let (order, travel) = order::plan(sheet, &hosts, &usable, &mut paths);
     let round = outlines(&order);
     let anchors = simulate(sheet, &usable, &hosts, &paths, &details, &round, &mut faults);
-    let parts = sheet.parts.iter().zip(&details).enumerate();
-    let widened = parts.flat_map(|(i, (part, d))| d.widened(i, part, &sheet.bit)).collect();
+    let parts = details.iter().enumerate();
+    let widened = parts.flat_map(|(i, d)| d.widened(i, &sheet.bit)).collect();
     CutPlan {
         widened,
         order,

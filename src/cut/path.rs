@@ -114,7 +114,7 @@ pub(super) fn of_part(
             faults.push(CutFault::TooNarrow { part, ring, at });
             continue;
         }
-        for (_, narrow) in details.refused.iter().filter(|r| r.0 == ring) {
+        if let Some(narrow) = details.narrowest(ring) {
             let (width, at) = (narrow.diameter, narrow.at);
             faults.push(CutFault::NotReached { part, ring, width, at });
         }

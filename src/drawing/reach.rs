@@ -18,7 +18,7 @@
 
 use super::border::{Border, Side, circumradius, disc_touching};
 use super::gap::gaps;
-use crate::geometry::{Point, Shape, Vector, point};
+use crate::geometry::{Point, Ring, Shape, Vector, point};
 use crate::layout::LEAST_ALLOWANCE;
 use serde::Serialize;
 use std::f64::consts::PI;
@@ -32,6 +32,9 @@ const WIDEST: f64 = 50.8;
 
 /// Turn over which a rough curve's radius is averaged, radians: 30 degrees.
 const WINDOW: f64 = PI / 6.0;
+
+/// How far the points of a hole may lie from its circle, mm: twice the chord error, and what files round.
+const ROUND: f64 = 0.02;
 
 /// What limits the bit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -145,9 +148,24 @@ fn inside_radii(border: &Border, below: f64, take: &mut impl FnMut(Reach)) {
     for start in 0..border.vertices.len() {
         if !seen[start] && hollow(start) {
             let curve = follow(border, start, &hollow, &mut seen);
-            curve_limit(border, &curve, below, take);
+            match round(border, &curve) {
+                Some(hole) if hole.diameter < below => take(hole),
+                Some(_) => {}
+                None => curve_limit(border, &curve, below, take),
+            }
         }
     }
+}
+
+/// A hole: all points of a closed curve as far from its middle, within [`ROUND`]. Three neighbours of a finely divided one
+/// tell its radius badly: files round places to a thousandth.
+fn round(border: &Border, curve: &[usize]) -> Option<Reach> {
+    let points: Vec<Point> = curve.iter().map(|&i| border.vertices[i].at).collect();
+    let centre = Ring(points.clone()).centroid();
+    let away = points.iter().map(|p| p.distance(centre));
+    let (least, most) = away.fold((f64::INFINITY, 0.0f64), |(l, m), d| (l.min(d), m.max(d)));
+    let limit = Some(Limit::InsideRadius);
+    (most - least <= ROUND).then(|| Reach { diameter: 2.0 * least, at: points[0], centre, limit })
 }
 
 fn follow(
@@ -329,7 +347,6 @@ fn run_before(border: &Border, start: usize) -> Vec<usize> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::Ring;
     use std::f64::consts::TAU;
 
     fn ring(points: &[(f64, f64)]) -> Ring {

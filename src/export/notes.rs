@@ -1,6 +1,6 @@
 //! Notes on parts in words.
 
-use super::words::{count, fine, hair};
+use super::words::{fine, hair};
 use crate::layout::{Note, NoteKind};
 use crate::units::{Units, trimmed};
 
@@ -8,9 +8,12 @@ use crate::units::{Units, trimmed};
 pub fn note_words(note: &Note, units: Units) -> String {
     match &note.kind {
         NoteKind::CutWider { places, sheet, at, drawn_mm, wider_mm } => format!(
-            "{} narrower than the bit {} cut at the bit's width, by {} at most: {} wide as drawn, on {sheet} at {}",
-            count(*places, "slot, hole or gap").replace("gaps", "gap"),
-            if *places == 1 { "is" } else { "are" },
+            "{} drawn narrower than the bit and cut at the bit's width, wider by {} at most: {} as drawn, on {sheet} \
+             {} from its top left",
+            match places {
+                1 => "1 slot, hole or gap is".to_string(),
+                n => format!("{n} slots, holes or gaps are"),
+            },
             hair(units, *wider_mm),
             width(units, *drawn_mm),
             place(units, *at),

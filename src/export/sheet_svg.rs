@@ -12,7 +12,7 @@ use super::markup::{Ids, cross, escape, line_data, number, ring_data};
 use super::words;
 use crate::geometry::Bounds;
 use crate::layout::{FeatureKind, PlacedPart, Sheet};
-use crate::units::Units;
+use crate::units::{Units, trimmed};
 use std::fmt::Write;
 
 /// How the lines of a group look: a colour, a width in mm and a dash, so that they stay apart in grey.
@@ -95,6 +95,14 @@ pub fn sheet_svg(sheet: &Sheet, cut: &SheetCut, units: Units) -> String {
     drawing.plunges(&stems, cut, sheet.bit.diameter, units);
     drawing.group("labels", |d| parts().for_each(|(_, p)| d.label(p)));
     drawing.finish()
+}
+
+/// A depth in a group's name, to 0.001 mm: `4.85mm`, `0.1909in`.
+fn written(units: Units, mm: f64) -> String {
+    match units {
+        Units::Mm => format!("{}mm", trimmed(mm, 3)),
+        Units::In => format!("{}in", trimmed(mm / units.mm(), 5)),
+    }
 }
 
 /// The file under way.
@@ -211,7 +219,7 @@ impl Drawing {
         depths.sort_by(f64::total_cmp);
         depths.dedup();
         for depth in depths {
-            let name = format!("plunges-{}", words::fine(units, depth).replace(' ', ""));
+            let name = format!("plunges-{}", written(units, depth));
             self.group(&name, |d| {
                 for line in plunges.iter().filter(|l| l.depth == depth) {
                     let Some(stem) = stems.get(line.part) else { continue };

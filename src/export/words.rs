@@ -54,7 +54,7 @@ pub fn fine(units: Units, mm: f64) -> String {
 pub fn hair(units: Units, mm: f64) -> String {
     match units {
         Units::Mm => format!("{mm:.2} mm"),
-        Units::In => format!("{:.4} in", (mm / units.mm() * 2000.0).round() / 2000.0),
+        Units::In => format!("{} in", trimmed((mm / units.mm() * 2000.0).round() / 2000.0, 4)),
     }
 }
 
