@@ -269,7 +269,8 @@ fn slots_of_other_forms_are_cut_along_their_middle() {
     ]);
     // From 0.4 wider than the bit.
     let wide = (D + 0.4) / 2.0;
-    let too_thin = (D - 0.08) / 2.0;
+    // A disc of the bit's size before the end is 0.16 - 0.56 / 20 x 1.5875 = 0.12 too wide.
+    let too_thin = (D - 0.16) / 2.0;
     let narrow = at(&[(-10., -wide), (10., -too_thin), (10., too_thin), (-10., wide)]);
     for (what, opening, corners, expected) in [
         ("cross", cross, 8, true),
@@ -440,4 +441,15 @@ fn centre_lines_keep_half_the_allowance_at_most() {
         }
     }
     assert!((least - (D - 0.04) / 2.0).abs() < 1e-4, "{least}");
+}
+
+/// A known shortfall: the line into a slot that tapers from 0.4 mm wider than the bit to 0.04 mm narrower ends 0.18 mm before its
+/// end, so that 0.6 mm² more than the corners' stands there.
+#[test]
+#[ignore = "known shortfall: the line into a tapered slot ends 0.18 mm early"]
+fn a_tapered_slot_is_cut_to_its_end() {
+    let (wide, thin) = ((D + 0.4) / 2.0, (D - 0.04) / 2.0);
+    let taper = ring(&[(-10., -wide), (10., -thin), (10., thin), (-10., wide)]);
+    let case = plate("taper", vec![taper.moved(point(25.0, 15.0))], 4);
+    agree(&case, 0.0, true, "");
 }

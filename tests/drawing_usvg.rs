@@ -50,6 +50,7 @@ fn flat(path: &usvg::tiny_skia_path::Path, map: impl Fn(f32, f32) -> Point) -> F
     let mut at = point(0.0, 0.0);
     let mut curve = |from: Point, f: &dyn Fn(f64) -> Point, to: Point| {
         bounds = (0..=64).fold(bounds.with(from).with(to), |b, i| b.with(f(f64::from(i) / 64.0)));
+        points.push(from);
         points.extend((0..=64).map(|i| f(f64::from(i) / 64.0)));
     };
     for segment in path.segments() {
