@@ -101,7 +101,7 @@ fn inspecting(c: &mut Criterion) {
         group.bench_with_input(id, &svg, |b, svg| {
             b.iter(|| {
                 let drawing = read(black_box(svg), "blobs.svg", &ReadOptions::default()).unwrap();
-                let report = inspect(&drawing, &[]);
+                let report = inspect(&drawing, &[], 0.05);
                 assert_eq!(report.parts.iter().map(|p| p.copies).sum::<usize>(), parts);
                 // Most blobs are as wide as long, which is no neck; those of two lobes have one.
                 assert!(

@@ -216,6 +216,131 @@ fn bad_usage_and_bad_input_exit_2_and_write_nothing() {
     assert!(!target.exists(), "bad input must not make the output folder");
 }
 
+/// The drawing of the issue that every maker draws: a slot and a hole for the bit at hand.
+fn slotted(folder: &Path, slot: f64, thickness_marks: &str) -> String {
+    let path = folder.join("plate.svg");
+    let text = format!(
+        "<svg xmlns='http://www.w3.org/2000/svg' width='4.8in' height='2.8in' viewBox='0 0 4.8 2.8'>\
+         <g fill='none' stroke='black' stroke-width='0.01'><rect id='plate' width='4.8' height='2.8'/>\
+         <rect x='1' y='1' width='2' height='{slot}'/><circle cx='4' cy='2' r='0.0625'/>{thickness_marks}</g></svg>"
+    );
+    std::fs::write(&path, text).expect("written");
+    path.display().to_string()
+}
+
+/// A slot and a hole of 1/8 in under a bit of 1/8 in: both are cut, and nothing is said of widths. A slot of 0.124 in is cut at the
+/// bit's width, 0.001 in wider, and that is said; one of 0.122 in is refused with its place.
+#[test]
+fn a_slot_and_a_hole_as_wide_as_the_bit_are_cut() {
+    let flags = [
+        "--sheet",
+        "12x8in",
+        "--thickness",
+        "1/4in",
+        "--bit",
+        "1/8in",
+        "--units",
+        "in",
+        "--moves",
+        "200",
+    ];
+    for (width, wider) in [(0.125, false), (0.124, true)] {
+        let out = folder();
+        let drawing = slotted(out.path(), width, "");
+        let inspected = tabwright(&["inspect", &drawing, "--bits", "1/8in", "--units", "in"]);
+        assert_eq!(inspected.status.code(), Some(0), "{}", text(&inspected.stdout));
+        let said = text(&inspected.stdout);
+        assert_eq!(said.contains("0.001 in wider than drawn"), wider, "{said}");
+        let job: Vec<&str> = std::iter::once(drawing.as_str()).chain(flags).collect();
+        let made = nest(&job, &out.path().join("made"));
+        let said = text(&made.stdout);
+        assert_eq!(made.status.code(), Some(0), "{said}{}", text(&made.stderr));
+        assert_eq!(said.contains("at the bit's width, wider by 0.001 in"), wider, "{said}");
+        let page = std::fs::read_to_string(out.path().join("made/report.html")).expect("the page");
+        assert_eq!(page.contains("width, wider by 0.001 in"), wider);
+        let svg =
+            std::fs::read_to_string(out.path().join("made/walnut-6.35mm-1.svg")).expect("a sheet");
+        assert!(
+            svg.contains("<g id=\"plunges-0.25in\">\n<circle id=\"plate.1.plunge.2\""),
+            "{svg}"
+        );
+        assert!(svg.contains("r=\"1.5875\"/>") && svg.contains("\"plate.1.through.1.1\""));
+        let path = out.path().join("made/layout.json").display().to_string();
+        assert_eq!(tabwright(&["check", &path]).status.code(), Some(0));
+    }
+    let out = folder();
+    let drawing = slotted(out.path(), 0.122, "");
+    let inspected = tabwright(&["inspect", &drawing, "--bits", "1/8in"]);
+    assert_eq!(inspected.status.code(), Some(1), "{}", text(&inspected.stdout));
+    // 0.003 in narrower: 0.0762 mm, which an allowance of 0.08 mm takes.
+    let more = tabwright(&["inspect", &drawing, "--bits", "1/8in", "--allowance", "0.08mm"]);
+    assert_eq!(more.status.code(), Some(0), "{}", text(&more.stdout));
+    let job: Vec<&str> = std::iter::once(drawing.as_str()).chain(flags).collect();
+    let refused = nest(&job, &out.path().join("made"));
+    assert_eq!(refused.status.code(), Some(2), "{}", text(&refused.stdout));
+    assert!(text(&refused.stderr).contains("part 'plate': no bit on hand cuts it"));
+}
+
+#[test]
+fn inspect_of_a_good_file_says_what_is_in_it() {
+    let run = tabwright(&["inspect", "samples/one-drawing/part.svg", "--bits", "1/16in"]);
+    assert_eq!(run.status.code(), Some(0), "{}", text(&run.stdout));
+    let run = tabwright(&["inspect", "samples/one-drawing/part.svg", "--bits", "1/16in", "--json"]);
+    let all: Value = serde_json::from_slice(&run.stdout).expect("it is JSON");
+    let part = &all[0]["parts"][0];
+    assert!(part["size"][0].as_f64() > Some(1.0) && part["bits"][0]["cuts"] == true, "{part}");
+    // A bit far too wide: the answer is no.
+    let run = tabwright(&["inspect", "samples/one-drawing/part.svg", "--bits", "2in"]);
+    assert_eq!(run.status.code(), Some(1), "{}", text(&run.stdout));
+}
+
+/// A slot as wide as the stock is thick, its corners sharp: a joint, and the maker's to decide. By hand, under a bit of 1/8 in:
+/// 1.5875 (sqrt(2) - 1) = 0.66 mm stands in each corner.
+#[test]
+fn joints_with_round_corners_are_the_makers_to_decide() {
+    let out = folder();
+    let drawing = slotted(out.path(), 0.25, "");
+    let job = |corners: &[&'static str]| {
+        let flags =
+            ["--sheet", "12x8in", "--thickness", "1/4in", "--bit", "1/8in", "--moves", "200"];
+        let all: Vec<&str> =
+            std::iter::once(drawing.as_str()).chain(flags).chain(corners.iter().copied()).collect();
+        nest(&all, &out.path().join("made"))
+    };
+    let undecided = job(&[]);
+    let said = text(&undecided.stdout);
+    assert_eq!(undecided.status.code(), Some(1), "{said}");
+    assert!(
+        said.contains("1 joint as wide (6.35 mm)") && said.contains("0.66 mm stands"),
+        "{said}"
+    );
+    assert!(said.contains("corners = \"rounded\""), "{said}");
+    let layout = json(&out.path().join("made/layout.json"));
+    let note = &layout["notes"][0];
+    assert!(note["kind"] == "joint-corners" && note["accepted"] == false, "{note}");
+    let accepted = job(&["--corners", "rounded"]);
+    assert_eq!(accepted.status.code(), Some(0), "{}", text(&accepted.stdout));
+    // In a job file: for all, or for the part.
+    let text_of = |head: &str, tail: &str| {
+        format!(
+            "{head}\n[[bit]]\nname = 'b'\ndiameter = '1/8in'\nspiral = 'down'\nfeed = 1500\nrpm = 18000\n\
+             [[stock]]\nmaterial = 'walnut'\nthickness = '1/4in'\nsize = '300x200'\n\
+             [[drawing]]\nfile = 'plate.svg'\nmaterial = 'walnut'\nthickness = '1/4in'\n{tail}"
+        )
+    };
+    let part = "[[part]]\nname = 'plate'\ncorners = 'rounded'";
+    for (head, tail, code) in
+        [("", "", 1), ("corners = 'rounded'", "", 0), ("", part, 0), ("corners = 'square'", "", 2)]
+    {
+        let path = out.path().join("job.toml");
+        std::fs::write(&path, text_of(head, tail)).expect("written");
+        let run =
+            nest(&[&path.display().to_string(), "--moves", "100"], &out.path().join("of-job"));
+        let said = text(&run.stdout) + &text(&run.stderr);
+        assert_eq!(run.status.code(), Some(code), "{head}{tail}: {said}");
+    }
+}
+
 #[test]
 fn completions_and_man_page_are_written() {
     assert!(text(&tabwright(&["completions", "bash"]).stdout).contains("tabwright"));

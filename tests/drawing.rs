@@ -87,7 +87,7 @@ fn the_assumed_scale_is_said_and_corrected() {
 fn lengths_without_a_viewbox() {
     let d = sample("no-viewbox-lengths.svg");
     let physical = part(&d, "physical", 25.4 * 12.7, 1e-9);
-    assert!(physical.at.x - 10.0 < 1e-9 && physical.at.y - 10.0 < 1e-9);
+    assert!((physical.at.x - 10.0).abs() < 1e-9 && (physical.at.y - 10.0).abs() < 1e-9);
     let pixels = part(&d, "pixels", 25.4 * 25.4, 1e-9);
     assert!((pixels.at.x - 50.8).abs() < 1e-9);
 }
@@ -104,6 +104,44 @@ fn viewbox_is_fitted_and_centred() {
     assert_eq!((inner.at.x, inner.at.y), (105.0, 25.0));
     part(&d, "shown", 400.0, 1e-9);
     assert_eq!(d.parts.len(), 2, "a switch shows one child");
+}
+
+/// SVG 1.1 (W3C Recommendation 2011), 7.8: `meet` takes the smaller of the two scales and shows all, `slice` the larger and
+/// covers the page; what is left over goes before (max), after (min) or on both sides (mid). A square of 20 units at (10, 30) of
+/// 100 x 100 in a page of 200 x 100 mm.
+#[test]
+fn meet_and_slice_and_every_alignment() {
+    // Scale 1 and 100 mm to spare across; scale 2 and 100 mm too many down.
+    let across = [("xMin", 0.0), ("xMid", 50.0), ("xMax", 100.0)];
+    let down = [("YMin", 0.0), ("YMid", -50.0), ("YMax", -100.0)];
+    for (x, right) in across {
+        for (y, below) in down {
+            for (how, k, dx, dy) in [("meet", 1.0, right, 0.0), ("slice", 2.0, 0.0, below)] {
+                let text = format!(
+                    "<svg xmlns='http://www.w3.org/2000/svg' width='200mm' height='100mm' viewBox='0 0 100 100' \
+                     preserveAspectRatio='{x}{y} {how}'><rect id='square' x='10' y='30' width='20' height='20' fill='none' \
+                     stroke='black'/></svg>"
+                );
+                let d = read(&text, "aspect.svg", &ReadOptions::default()).unwrap();
+                let square = part(&d, "square", 400.0 * k * k, 1e-9);
+                let at = (k * 10.0 + dx, k * 30.0 + dy);
+                let off = (square.at.x - at.0).abs().max((square.at.y - at.1).abs());
+                assert!(off < 1e-9, "{x}{y} {how}: {:?}, not {at:?}", square.at);
+            }
+        }
+    }
+}
+
+/// SVG 1.1, 7.10: a percentage of x or width is of the viewBox's width, of y or height of its height.
+#[test]
+fn percentages_are_of_their_own_side() {
+    let text = "<svg xmlns='http://www.w3.org/2000/svg' width='200mm' height='50mm' viewBox='0 0 200 50'>\
+                <rect id='bar' x='5%' y='20%' width='50%' height='40%' fill='none' stroke='black'/></svg>";
+    let d = read(text, "percent.svg", &ReadOptions::default()).unwrap();
+    let bar = part(&d, "bar", 100.0 * 20.0, 1e-9);
+    let bounds = bar.shape.bounds();
+    assert!((bounds.width() - 100.0).abs() < 1e-9 && (bounds.height() - 20.0).abs() < 1e-9);
+    assert!((bar.at.x - 10.0).abs() < 1e-9 && (bar.at.y - 10.0).abs() < 1e-9, "{:?}", bar.at);
 }
 
 #[test]
@@ -133,7 +171,7 @@ fn curves_are_exact_to_a_thousandth_however_the_page_is_scaled() {
     assert!((b.width() - 280.0).abs() < 1e-6 && (b.height() - 280.0).abs() < 1e-6, "{b:?}");
     let centre = point(140.0, 140.0);
     for s in dial.shape.outline.segments() {
-        assert!((s.a.x - centre.x).hypot(s.a.y - centre.y) - 140.0 < 1e-6);
+        assert!(((s.a.x - centre.x).hypot(s.a.y - centre.y) - 140.0).abs() < 1e-6);
         assert!(s.distance_to_point(centre) > 140.0 - 0.0101);
     }
 }

@@ -57,7 +57,7 @@ fn must_be_sound(name: &str, text: &str) -> bool {
     names.sort();
     names.dedup();
     assert_eq!(names.len(), drawing.parts.len(), "{name}: names are unique");
-    let report = inspect(&drawing, &[1.5875, 6.35]);
+    let report = inspect(&drawing, &[1.5875, 6.35], 0.05);
     assert_eq!(report.parts.len(), drawing.parts.len());
     serde_json::to_string(&report).unwrap();
     true

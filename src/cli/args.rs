@@ -7,7 +7,8 @@ use std::path::PathBuf;
 const EXIT_CODES: &str = "\
 Exit codes:
   0  done and good
-  1  it ran, and the answer is no: a part left over, one that nothing holds, a check that failed
+  1  it ran, and the answer is no: a part left over, one that nothing holds, a joint with round
+     corners to decide on, a check that failed
   2  bad usage or bad input; nothing was written";
 
 /// From drawings of many small flat parts to sheets that a desktop CNC router can cut.
@@ -107,6 +108,9 @@ pub struct Inspect {
     /// Bits to try, by diameter: 1/16in,1/8in
     #[arg(long, value_name = "DIAMETERS", value_delimiter = ',')]
     pub bits: Vec<String>,
+    /// How much narrower than a bit a slot, hole or gap may be and still be cut, at the bit's width [default: 0.05mm]
+    #[arg(long, value_name = "LENGTH")]
+    pub allowance: Option<String>,
     /// Pixels in an inch for drawings without a physical unit [default: 96]
     #[arg(long, value_name = "N")]
     pub dpi: Option<f64>,
@@ -145,6 +149,9 @@ pub struct Source {
     /// Distance kept from the sheet's edge [default: 6mm]
     #[arg(long, value_name = "LENGTH", help_heading = "One drawing without a job file")]
     pub margin: Option<String>,
+    /// `rounded`: the inside corners of joints may keep the bit's radius
+    #[arg(long, value_name = "HOW", help_heading = "One drawing without a job file")]
+    pub corners: Option<String>,
     /// Seed of every random choice [default: the job's, else 1]
     #[arg(long, value_name = "N")]
     pub seed: Option<u64>,
@@ -161,6 +168,7 @@ impl Source {
             material: None,
             quantity: None,
             margin: None,
+            corners: None,
             seed: None,
         }
     }

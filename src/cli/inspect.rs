@@ -5,6 +5,7 @@ use super::files::read_text;
 use super::load::job_drawings;
 use super::{Answer, Failure, Terminal, print};
 use crate::drawing::{Inspection, ReadOptions, inspect, read};
+use crate::layout::{ALLOWANCE, LEAST_ALLOWANCE, MOST_ALLOWANCE};
 use crate::units::{Units, parse_length};
 use std::path::Path;
 
@@ -12,6 +13,14 @@ use std::path::Path;
 pub fn run(args: &Inspect, terminal: &Terminal) -> Result<Answer, Failure> {
     let units = terminal.units.unwrap_or_default();
     let bits = lengths(&args.bits, units)?;
+    let allowance = match &args.allowance {
+        Some(text) => length(text, units)?,
+        None => ALLOWANCE,
+    };
+    if !(LEAST_ALLOWANCE..=MOST_ALLOWANCE).contains(&allowance) {
+        let range = format!("{LEAST_ALLOWANCE}mm and {MOST_ALLOWANCE}mm");
+        return Err(Failure::Usage(format!("--allowance must lie between {range}")));
+    }
     let mut options = ReadOptions { dpi: args.dpi, ..ReadOptions::default() };
     options.scale = args.scale.unwrap_or(1.0);
     let positive = |v: f64| v > 0.0 && v.is_finite();
@@ -25,9 +34,9 @@ pub fn run(args: &Inspect, terminal: &Terminal) -> Result<Answer, Failure> {
     for path in &args.drawings {
         if path.extension().is_some_and(|e| e == "toml") {
             let drawings = job_drawings(path)?;
-            all.extend(drawings.values().map(|drawing| inspect(drawing, &bits)));
+            all.extend(drawings.values().map(|drawing| inspect(drawing, &bits, allowance)));
         } else {
-            all.push(one(path, &options, &bits)?);
+            all.push(one(path, &options, &bits, allowance)?);
         }
     }
     if args.json {
@@ -42,12 +51,17 @@ pub fn run(args: &Inspect, terminal: &Terminal) -> Result<Answer, Failure> {
     Ok(if all.iter().all(Inspection::good) { Answer::Yes } else { Answer::No })
 }
 
-fn one(path: &Path, options: &ReadOptions, bits: &[f64]) -> Result<Inspection, Failure> {
+fn one(
+    path: &Path,
+    options: &ReadOptions,
+    bits: &[f64],
+    allowance: f64,
+) -> Result<Inspection, Failure> {
     let text = read_text(path)?;
     let name = path.display().to_string();
     let drawing =
         read(&text, &name, options).map_err(|e| Failure::Input(format!("{name}: {e}")))?;
-    Ok(inspect(&drawing, bits))
+    Ok(inspect(&drawing, bits, allowance))
 }
 
 fn lengths(texts: &[String], units: Units) -> Result<Vec<f64>, Failure> {

@@ -102,6 +102,7 @@ fn single_drawing(source: &Source) -> Result<JobFile, Failure> {
             pass_depth: None,
             feed: None,
             rpm: None,
+            allowance: None,
             materials: vec![],
         }],
         stock: vec![StockTable {
@@ -117,6 +118,7 @@ fn single_drawing(source: &Source) -> Result<JobFile, Failure> {
             margin: source.margin.as_deref().map(Length::text),
             keep_clear: vec![],
         }],
+        corners: source.corners.clone(),
         drawings: vec![DrawingTable {
             file: name,
             material,
@@ -143,6 +145,7 @@ fn refuse_drawing_flags(source: &Source) -> Result<(), Failure> {
         ("--material", source.material.is_some()),
         ("--quantity", source.quantity.is_some()),
         ("--margin", source.margin.is_some()),
+        ("--corners", source.corners.is_some()),
     ];
     match given.iter().find(|(_, given)| *given) {
         Some((flag, _)) => Err(Failure::Usage(format!(

@@ -9,7 +9,7 @@ use super::{Answer, Failure, Terminal, print};
 use crate::export::{Report, SheetCut, layout_json, report_html, sheet_svg, summary};
 use crate::flow::{Effort, Made, Watch, make, sheet_cut};
 use crate::job::{Issue, Job};
-use crate::layout::{Layout, Method, Sheet};
+use crate::layout::{Layout, Method, Note, Sheet};
 use crate::units::Units;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -34,7 +34,8 @@ pub fn run(args: &Nest, terminal: &Terminal) -> Result<Answer, Failure> {
     }
     let mut parts = made.layout.sheets.iter().flat_map(|s| &s.parts);
     let held = parts.all(|p| p.hold.method != Method::None);
-    Ok(if held && made.layout.unplaced.is_empty() { Answer::Yes } else { Answer::No })
+    let decided = !made.layout.notes.iter().any(Note::undecided);
+    Ok(if held && decided && made.layout.unplaced.is_empty() { Answer::Yes } else { Answer::No })
 }
 
 /// Makes the job with progress on standard error.

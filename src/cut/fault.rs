@@ -1,5 +1,6 @@
 //! What is wrong with a cut, in words.
 
+use super::detail::Details;
 use super::path::PartPaths;
 use super::sweep::Left;
 use crate::geometry::{Bounds, EdgeIndex, Point, Segment, difference, grow, shrink};
@@ -27,6 +28,17 @@ pub enum CutFault {
         /// The opening, from 1.
         ring: usize,
         /// A place on its edge.
+        at: Point,
+    },
+    /// The bit does not reach a place that is narrower than the bit by more than the allowance.
+    NotReached {
+        /// The part.
+        part: usize,
+        /// The edge: 0 the outline, openings from 1.
+        ring: usize,
+        /// The diameter of the largest bit that would, mm.
+        width: f64,
+        /// Where.
         at: Point,
     },
     /// The bit leaves stock on the part that a finer one would reach.
@@ -122,6 +134,15 @@ impl CutFault {
             CutFault::TooNarrow { part, ring, at } => {
                 format!("{}: the bit does not enter opening {ring} {}", name(*part), place(at))
             }
+            CutFault::NotReached { part, ring, width, at } => {
+                let edge =
+                    if *ring == 0 { "its outline".into() } else { format!("opening {ring}") };
+                format!(
+                    "{}: the bit does not reach all of {edge}: {width:.2} mm wide {}",
+                    name(*part),
+                    place(at)
+                )
+            }
             CutFault::LeftStanding { part, area, at } => {
                 format!("{}: the bit leaves {area:.2} mm² standing {}", name(*part), place(at))
             }
@@ -164,10 +185,13 @@ impl CutFault {
 }
 
 /// Paths nearer to a part than the bit's radius: exact distances, worst place a pair.
+///
+/// Along the middle of a detail as wide as the bit a path may come nearer to the walls by half the allowance, nowhere else.
 pub(super) fn gouges(
     sheet: &Sheet,
     usable: &[bool],
     paths: &[PartPaths],
+    details: &[Details],
     faults: &mut Vec<CutFault>,
 ) {
     let radius = sheet.bit.diameter / 2.0;
@@ -178,8 +202,10 @@ pub(super) fn gouges(
         .map(|(p, usable)| usable.then(|| (p.outline.bounds(), EdgeIndex::new(&p.shape()))))
         .collect();
     for from in paths {
-        let closed: Vec<Segment> =
-            super::upper::closed(sheet, from).iter().flat_map(|p| segments(p)).collect();
+        let closed: Vec<Segment> = super::upper::closed(sheet, from, &details[from.part])
+            .iter()
+            .flat_map(|p| segments(p))
+            .collect();
         let Some(bounds) = closed.iter().map(|s| Bounds::of(&[s.a, s.b])).reduce(Bounds::join)
         else {
             continue;
@@ -193,7 +219,10 @@ pub(super) fn gouges(
             let mut worst: Option<(f64, Point)> = None;
             for s in closed.iter().filter(|s| Bounds::of(&[s.a, s.b]).touches(reach)) {
                 let distance = edges.segment_distance(*s, radius - GOUGE);
-                if distance < worst.map_or(radius - GOUGE, |w| w.0) {
+                let nearer = radius - GOUGE - sheet.bit.allowance / 2.0;
+                let centred =
+                    part == from.part && distance >= nearer && details[part].hold(s.a, s.b, GOUGE);
+                if !centred && distance < worst.map_or(radius - GOUGE, |w| w.0) {
                     worst = Some((distance, s.a));
                 }
             }
@@ -204,8 +233,11 @@ pub(super) fn gouges(
     }
 }
 
-/// The segments of a path.
+/// The segments of a path; of a plunge one without length.
 pub(super) fn segments(path: &super::path::Path) -> Vec<Segment> {
+    if let [only] = path.points[..] {
+        return vec![Segment::new(only, only)];
+    }
     let open = path.points.windows(2).map(|w| Segment::new(w[0], w[1]));
     let closing =
         path.closed.then(|| Segment::new(path.points[path.points.len() - 1], path.points[0]));

@@ -6,9 +6,15 @@
 //! simulated cut sweeps the bit's disc along them at both depths and looks at what is left: every part
 //! whole, every tab as wide as planned, every part hanging on skeleton that is clamped.
 //!
-//! Uses `geometry`, `layout` and the material table of `job`; knows nothing of how the sheet was nested.
+//! Slots, holes and gaps as wide as the bit are cut along their middle, or by a plunge.
+//!
+//! Uses `geometry`, `layout`, the material table of `job` and what `drawing` knows of a bit's reach; knows nothing of how the
+//! sheet was nested.
 
 mod anchor;
+mod axis;
+mod centre_line;
+mod detail;
 mod fault;
 mod hosts;
 mod order;
@@ -22,6 +28,7 @@ mod upper;
 mod web;
 
 pub use anchor::{DropOut, Landing, PartTie, TabTie, Tie};
+pub use detail::Widened;
 pub use fault::CutFault;
 pub use order::{Operation, Work};
 pub use path::{PartPaths, Pass, PassKind, Path};
@@ -31,6 +38,8 @@ pub use web::Web;
 
 use crate::geometry::{Shape, Vector};
 use crate::layout::{PlacedPart, Sheet};
+use detail::Details;
+use rayon::prelude::*;
 
 /// How a sheet is cut and what the cut leaves.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,6 +56,8 @@ pub struct CutPlan {
     pub drop_outs: Vec<DropOut>,
     /// How each part is tied, in the order of [`Sheet::parts`].
     pub ties: Vec<PartTie>,
+    /// Details drawn narrower than the bit and cut at its width.
+    pub widened: Vec<Widened>,
     /// What is wrong with the cut; empty when it is good.
     pub faults: Vec<CutFault>,
 }
@@ -62,10 +73,24 @@ fn outlines(order: &[Operation]) -> Vec<usize> {
     order.iter().filter(|o| o.work == Work::Ring(0)).map(|o| o.part).collect()
 }
 
-fn paths(sheet: &Sheet, usable: &[bool], faults: &mut Vec<CutFault>) -> Vec<PartPaths> {
-    (0..sheet.parts.len())
-        .map(|i| if usable[i] { path::of_part(sheet, i, faults) } else { PartPaths::none(i) })
-        .collect()
+fn paths(
+    sheet: &Sheet,
+    usable: &[bool],
+    details: &[Details],
+    faults: &mut Vec<CutFault>,
+) -> Vec<PartPaths> {
+    let of = |(i, details): (usize, &Details)| {
+        if usable[i] { path::of_part(sheet, i, details, faults) } else { PartPaths::none(i) }
+    };
+    details.iter().enumerate().map(of).collect()
+}
+
+/// The details of every part that are no wider than the bit.
+fn details(sheet: &Sheet, usable: &[bool]) -> Vec<Details> {
+    let of = |(part, usable): (&PlacedPart, &bool)| {
+        if *usable { Details::of(part, &sheet.bit) } else { Details::default() }
+    };
+    sheet.parts.par_iter().zip(usable).map(of).collect()
 }
 
 /// Indices of the parts in the order their outlines are to be cut, without the rest of the plan.
@@ -75,7 +100,7 @@ pub fn part_order(sheet: &Sheet) -> Vec<usize> {
     let mut faults = vec![];
     let usable = usable(sheet, &mut faults);
     let hosts = hosts::hosts(sheet, &usable);
-    let mut paths = paths(sheet, &usable, &mut faults);
+    let mut paths = paths(sheet, &usable, &details(sheet, &usable), &mut faults);
     outlines(&order::plan(sheet, &hosts, &usable, &mut paths).0)
 }
 
@@ -90,10 +115,15 @@ pub fn plan_cut(sheet: &Sheet) -> CutPlan {
     let mut faults = vec![];
     let usable = usable(sheet, &mut faults);
     let hosts = hosts::hosts(sheet, &usable);
-    let mut paths = paths(sheet, &usable, &mut faults);
+    let details = details(sheet, &usable);
+    let mut paths = paths(sheet, &usable, &details, &mut faults);
     let (order, travel) = order::plan(sheet, &hosts, &usable, &mut paths);
-    let anchors = simulate(sheet, &usable, &hosts, &paths, &outlines(&order), &mut faults);
+    let round = outlines(&order);
+    let anchors = simulate(sheet, &usable, &hosts, &paths, &details, &round, &mut faults);
+    let parts = details.iter().enumerate();
+    let widened = parts.flat_map(|(i, d)| d.widened(i, &sheet.bit)).collect();
     CutPlan {
+        widened,
         order,
         travel,
         paths,
@@ -126,7 +156,8 @@ pub fn faults_of(sheet: &Sheet, paths: &[PartPaths]) -> Vec<CutFault> {
         }
     }
     let hosts = hosts::hosts(sheet, &usable);
-    simulate(sheet, &usable, &hosts, &whole, &part_order(sheet), &mut faults);
+    let details = details(sheet, &usable);
+    simulate(sheet, &usable, &hosts, &whole, &details, &part_order(sheet), &mut faults);
     faults
 }
 
@@ -136,12 +167,13 @@ fn simulate(
     usable: &[bool],
     hosts: &[Option<hosts::Opening>],
     paths: &[PartPaths],
+    details: &[Details],
     round: &[usize],
     faults: &mut Vec<CutFault>,
 ) -> anchor::Anchors {
-    let left = sweep::cut(sheet, usable, paths);
-    upper::left_uncut(sheet, paths, faults);
-    fault::gouges(sheet, usable, paths, faults);
+    let left = sweep::cut(sheet, usable, paths, details);
+    upper::left_uncut(sheet, paths, details, faults);
+    fault::gouges(sheet, usable, paths, details, faults);
     fault::left_standing(sheet, usable, &left, faults);
     anchor::find(sheet, usable, hosts, &left, paths, round, faults)
 }

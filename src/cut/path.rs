@@ -1,8 +1,11 @@
 //! Centre-lines of the bit: closed above the tabs, open at the tabs below; open at holding bridges from the top.
 
+use super::centre_line::is_thin;
+use super::detail::{Details, clear_of};
 use super::fault::CutFault;
 use crate::geometry::{Point, Ring, Shape, Vector, grow_within, shrink_within};
 use crate::layout::{Method, PlacedPart, Sheet, Tab};
+use std::iter;
 
 /// How far chords of a centre-line may leave the true offset, mm: with rounding a centre-line keeps
 /// D/2 from its part and at most 0.0046 mm more. Coarser chords would show where kerfs coincide:
@@ -48,7 +51,7 @@ pub enum PassKind {
 /// A line that the bit's centre follows.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Path {
-    /// Its points; of a closed path the first is not repeated.
+    /// Its points; of a closed path the first is not repeated. A single one is a plunge.
     pub points: Vec<Point>,
     /// Whether the bit returns to the first point.
     pub closed: bool,
@@ -95,24 +98,39 @@ impl PartPaths {
 }
 
 /// All passes of one part.
-pub(super) fn of_part(sheet: &Sheet, part: usize, faults: &mut Vec<CutFault>) -> PartPaths {
+pub(super) fn of_part(
+    sheet: &Sheet,
+    part: usize,
+    details: &Details,
+    faults: &mut Vec<CutFault>,
+) -> PartPaths {
     let placed = &sheet.parts[part];
     let rings = (1..=placed.openings.len()).chain(placed.hold.cuts_free().then_some(0));
     let mut passes = vec![];
     for ring in rings {
-        let loops = ring_lines(placed, ring, sheet.bit.diameter / 2.0);
-        if loops.is_empty() {
+        let loops = ring_lines(placed, ring, sheet.bit.diameter / 2.0, details);
+        if loops.is_empty() && !details.any(ring) {
             let at = placed.openings[ring.saturating_sub(1)].0[0];
             faults.push(CutFault::TooNarrow { part, ring, at });
             continue;
         }
-        passes.extend(of_ring(sheet, placed, ring, &loops));
+        if let Some(narrow) = details.narrowest(ring) {
+            let (width, at) = (narrow.diameter, narrow.at);
+            faults.push(CutFault::NotReached { part, ring, width, at });
+        }
+        passes.extend(of_ring(sheet, placed, ring, &loops, details));
     }
     PartPaths { part, passes }
 }
 
 /// The passes round one ring, the upper ones first.
-fn of_ring(sheet: &Sheet, placed: &PlacedPart, ring: usize, loops: &[Ring]) -> Vec<Pass> {
+fn of_ring(
+    sheet: &Sheet,
+    placed: &PlacedPart,
+    ring: usize,
+    loops: &[Ring],
+    details: &Details,
+) -> Vec<Pass> {
     let (hold, thickness) = (&placed.hold, sheet.thickness);
     // The layout lists tabs in the order of the last pass, which ends at the first.
     let ending = hold.tabs.iter().position(|t| t.ring == ring);
@@ -122,7 +140,12 @@ fn of_ring(sheet: &Sheet, placed: &PlacedPart, ring: usize, loops: &[Ring]) -> V
         kind,
         ring,
         depth,
-        paths: loops.iter().flat_map(|l| open_at(l, tabs, sheet.bit.diameter, ending)).collect(),
+        // The lines of details first: the last path ends at the ring's first tab.
+        paths: details
+            .of_ring(ring)
+            .flat_map(|l| clear_of(l, tabs, sheet.bit.diameter))
+            .chain(loops.iter().flat_map(|l| open_at(l, tabs, sheet.bit.diameter, ending)))
+            .collect(),
     };
     if all.is_empty() {
         return vec![match (hold.method, hold.skin_mm) {
@@ -155,19 +178,30 @@ fn tops(tabs: &[(usize, &Tab)], last_pass: f64, thickness: f64) -> Vec<f64> {
 }
 
 /// The lines on which the bit's centre cuts one ring: half its diameter outside the outline or inside
-/// an opening. Several where the bit does not pass a neck; none where it does not enter an opening.
+/// an opening. Several where the bit does not pass a neck; none where it does not enter an opening. Where details are as
+/// wide as the bit, without what would run to and fro on one line: their own lines cut those.
 ///
 /// Outlines run with the part on the right, openings too: climb milling for a bit that turns
 /// clockwise seen from above (common practice for the side that counts).
-pub(super) fn ring_lines(placed: &PlacedPart, ring: usize, radius: f64) -> Vec<Ring> {
+pub(super) fn ring_lines(
+    placed: &PlacedPart,
+    ring: usize,
+    radius: f64,
+    details: &Details,
+) -> Vec<Ring> {
+    let thin = |region: &Shape| details.any(ring) && is_thin(region);
     if ring == 0 {
         let filled = [Shape::new(placed.outline.clone(), vec![])];
         let grown = grow_within(&filled, radius, CHORD);
-        return grown.iter().flat_map(Shape::rings).cloned().collect();
+        let pocket = |r: &&Ring| !thin(&Shape::new((*r).clone(), vec![]));
+        let lines = |s: &Shape| -> Vec<Ring> {
+            iter::once(&s.outline).chain(s.openings.iter().filter(pocket)).cloned().collect()
+        };
+        return grown.iter().flat_map(lines).collect();
     }
     let opening = [Shape::new(placed.openings[ring - 1].clone(), vec![])];
     let shrunk = shrink_within(&opening, radius, CHORD);
-    shrunk.iter().map(|s| s.outline.reversed()).collect()
+    shrunk.iter().filter(|s| !thin(s)).map(|s| s.outline.reversed()).collect()
 }
 
 /// A closed centre-line cut open at the tabs: the gap's ends lie a tab's width and a diameter apart.

@@ -1,5 +1,6 @@
 //! The simulated cut: the bit's disc swept along the paths, at both depths.
 
+use super::detail::Details;
 use super::path::{PartPaths, Path};
 use super::region::{Region, interior};
 use super::upper::{any_bridge, closed};
@@ -30,8 +31,13 @@ pub(super) struct Left {
 }
 
 /// Cuts the sheet.
-pub(super) fn cut(sheet: &Sheet, usable: &[bool], paths: &[PartPaths]) -> Left {
-    let closed: Vec<_> = paths.iter().flat_map(|p| closed(sheet, p)).collect();
+pub(super) fn cut(
+    sheet: &Sheet,
+    usable: &[bool],
+    paths: &[PartPaths],
+    details: &[Details],
+) -> Left {
+    let closed: Vec<_> = paths.iter().flat_map(|p| closed(sheet, p, &details[p.part])).collect();
     let closed = closed.iter().map(|p| p.as_ref());
     let first = paths.iter().flat_map(PartPaths::first).flat_map(|p| &p.paths);
     let upper = any_bridge(sheet).then(|| left(sheet, usable, first.collect()));

@@ -1,8 +1,9 @@
 //! The upper pass and holding bridges: open at them, and nowhere else.
 
+use super::detail::Details;
 use super::fault::CutFault;
 use super::path::{PartPaths, Path, ring_lines};
-use crate::geometry::{Point, Segment, Vector};
+use crate::geometry::{Point, Ring, Segment, Vector};
 use crate::layout::{PlacedPart, Sheet, Tab};
 use std::borrow::Cow;
 
@@ -13,13 +14,19 @@ const ON_LINE: f64 = 0.02;
 
 /// The closed line round each ring of a part: its first pass or, where holding bridges open that, what it would be
 /// without them. It bounds what all passes cut, and what is left once the bridges are sawn off.
-pub(super) fn closed<'a>(sheet: &Sheet, paths: &'a PartPaths) -> Vec<Cow<'a, Path>> {
+pub(super) fn closed<'a>(
+    sheet: &Sheet,
+    paths: &'a PartPaths,
+    details: &'a Details,
+) -> Vec<Cow<'a, Path>> {
     let placed = &sheet.parts[paths.part];
     let mut lines = vec![];
     for first in paths.first() {
         if bridges(placed, first.ring, sheet.thickness).next().is_some() {
-            let whole = ring_lines(placed, first.ring, sheet.bit.diameter / 2.0).into_iter();
-            lines.extend(whole.map(|r| Cow::Owned(Path { points: r.0, closed: true })));
+            let whole = ring_lines(placed, first.ring, sheet.bit.diameter / 2.0, details);
+            lines.extend(details.of_ring(first.ring).map(Cow::Borrowed));
+            let round = |r: Ring| Cow::Owned(Path { points: r.0, closed: true });
+            lines.extend(whole.into_iter().map(round));
         } else {
             lines.extend(first.paths.iter().map(Cow::Borrowed));
         }
@@ -33,7 +40,12 @@ pub(super) fn any_bridge(sheet: &Sheet) -> bool {
 }
 
 /// Stretches that a first pass leaves uncut where no holding bridge stands; the first of each ring.
-pub(super) fn left_uncut(sheet: &Sheet, paths: &[PartPaths], faults: &mut Vec<CutFault>) {
+pub(super) fn left_uncut(
+    sheet: &Sheet,
+    paths: &[PartPaths],
+    details: &[Details],
+    faults: &mut Vec<CutFault>,
+) {
     let radius = sheet.bit.diameter / 2.0;
     for of_part in paths {
         let placed = &sheet.parts[of_part.part];
@@ -45,8 +57,10 @@ pub(super) fn left_uncut(sheet: &Sheet, paths: &[PartPaths], faults: &mut Vec<Cu
             };
             let missed =
                 |p: &Point| !stands(*p) && !cut.iter().any(|s| s.distance_to_point(*p) <= ON_LINE);
-            let whole = ring_lines(placed, first.ring, radius);
-            let lines = whole.iter().flat_map(|r| r.segments());
+            let details = &details[of_part.part];
+            let whole = ring_lines(placed, first.ring, radius, details);
+            let middles = details.of_ring(first.ring).flat_map(super::fault::segments);
+            let lines = whole.iter().flat_map(|r| r.segments()).chain(middles);
             if let Some(at) = lines.flat_map(|s| along(s, radius / 2.0)).find(missed) {
                 faults.push(CutFault::LeftUncut { part: of_part.part, ring: first.ring, at });
             }

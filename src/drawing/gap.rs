@@ -40,7 +40,8 @@ pub(super) fn gaps(border: &Border, mut take: impl FnMut(Reach, Point) -> f64, m
             let middle = v.at.lerp(q, 0.5);
             if width < widest && border.is_free(middle, width / 2.0) {
                 let limit = Some(Limit::Gap);
-                widest = take(Reach { diameter: width, at: middle, limit }, q - v.at);
+                let reach = Reach { diameter: width, at: middle, centre: middle, limit };
+                widest = take(reach, q - v.at);
             }
         }
     }

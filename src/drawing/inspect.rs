@@ -2,13 +2,17 @@
 
 use super::fault::Severity;
 use super::neck::thinnest_neck;
-use super::reach::{Limit, Reach, largest_bit};
+use super::reach::{Limit, Reach, largest_bit, limits};
 use super::read::Drawing;
 use super::unreached::{corners, unreached};
 use super::{DrawnPart, Fault};
 use crate::geometry::{Point, Vector};
 use rayon::prelude::*;
 use serde::Serialize;
+
+/// A detail that is cut wider than it is drawn by less is as drawn, mm: a tenth of what a desktop router repeats to (common
+/// practice, no source).
+const WORTH_SAYING: f64 = 0.005;
 
 /// One drawing's report. Lengths are mm, places are in the drawing from the page's top left, x right, y down.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -85,14 +89,28 @@ pub struct LargestBit {
 pub struct BitReport {
     /// The bit's diameter.
     pub diameter: f64,
-    /// Whether it reaches all of the part, sharp corners rounded.
+    /// Whether it cuts all of the part: sharp corners rounded, details narrower than it by up to the allowance at its
+    /// own width.
     pub cuts: bool,
+    /// The details that it cuts wider than they are drawn.
+    pub wider: Vec<WiderReport>,
     /// How many sharp inside corners it rounds by more than 0.1 mm.
     pub rounded_corners: usize,
     /// How far the deepest of them stands from the bit; 0 without any.
     pub deepest_corner: f64,
     /// Details that it cannot cut, deepest first; empty when it cuts the part.
     pub left: Vec<LeftReport>,
+}
+
+/// A slot, hole or gap that a bit cuts at its own width.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WiderReport {
+    /// Where.
+    pub at: [f64; 2],
+    /// Its width as drawn.
+    pub drawn: f64,
+    /// How much wider it is cut.
+    pub wider: f64,
 }
 
 /// A detail that a bit leaves standing.
@@ -127,11 +145,12 @@ impl Inspection {
     }
 }
 
-/// Reports on every part, in parallel; for each of `bits` (diameters, mm) what it leaves.
+/// Reports on every part, in parallel; for each of `bits` (diameters, mm) what it leaves, where details may be narrower
+/// than the bit by `allowance` mm.
 ///
 /// Without `bits` it costs what [`largest_bit`] and [`thinnest_neck`] cost; each bit that does not cut a part
 /// adds an [`unreached`].
-pub fn inspect(drawing: &Drawing, bits: &[f64]) -> Inspection {
+pub fn inspect(drawing: &Drawing, bits: &[f64], allowance: f64) -> Inspection {
     Inspection {
         format: "tabwright-inspection",
         version: 1,
@@ -139,12 +158,12 @@ pub fn inspect(drawing: &Drawing, bits: &[f64]) -> Inspection {
         page: rounded(drawing.size),
         mm_per_unit: drawing.scale.mm_per_unit(),
         scale: drawing.scale.to_string(),
-        parts: drawing.parts.par_iter().map(|part| report(part, bits)).collect(),
+        parts: drawing.parts.par_iter().map(|part| report(part, bits, allowance)).collect(),
         faults: drawing.faults.iter().map(fault).collect(),
     }
 }
 
-fn report(part: &DrawnPart, bits: &[f64]) -> PartReport {
+fn report(part: &DrawnPart, bits: &[f64], allowance: f64) -> PartReport {
     let bounds = part.shape.bounds();
     let reach = largest_bit(&part.shape);
     let place = |p: Point| rounded(p + part.at);
@@ -167,17 +186,28 @@ fn report(part: &DrawnPart, bits: &[f64]) -> PartReport {
             limit,
             at: place(reach.at),
         }),
-        bits: bits.iter().map(|&d| bit(part, &reach, d)).collect(),
+        bits: bits.iter().map(|&d| bit(part, &reach, d, allowance)).collect(),
     }
 }
 
-fn bit(part: &DrawnPart, reach: &Reach, diameter: f64) -> BitReport {
-    let cuts = reach.passes(diameter);
+fn bit(part: &DrawnPart, reach: &Reach, diameter: f64, allowance: f64) -> BitReport {
+    let cuts = reach.passes(diameter, allowance);
     let rounded_corners = corners(&part.shape, diameter);
-    let left = if cuts { vec![] } else { unreached(&part.shape, diameter) };
+    let left = if cuts { vec![] } else { unreached(&part.shape, diameter, allowance) };
+    let narrower = reach.diameter <= diameter - WORTH_SAYING;
+    let limits = if narrower { limits(&part.shape, diameter - WORTH_SAYING) } else { vec![] };
     BitReport {
         diameter,
         cuts,
+        wider: limits
+            .iter()
+            .filter(|r| r.passes(diameter, allowance))
+            .map(|r| WiderReport {
+                at: rounded(r.at + part.at),
+                drawn: round(r.diameter),
+                wider: round(diameter - r.diameter),
+            })
+            .collect(),
         rounded_corners: rounded_corners.len(),
         deepest_corner: round(rounded_corners.first().map_or(0.0, |c| c.depth)),
         left: left

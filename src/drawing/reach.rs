@@ -18,7 +18,8 @@
 
 use super::border::{Border, Side, circumradius, disc_touching};
 use super::gap::gaps;
-use crate::geometry::{Point, Shape, Vector, point};
+use crate::geometry::{Point, Ring, Shape, Vector, point};
+use crate::layout::LEAST_ALLOWANCE;
 use serde::Serialize;
 use std::f64::consts::PI;
 
@@ -31,6 +32,9 @@ const WIDEST: f64 = 50.8;
 
 /// Turn over which a rough curve's radius is averaged, radians: 30 degrees.
 const WINDOW: f64 = PI / 6.0;
+
+/// How far the points of a hole may lie from its circle, mm: twice the chord error, and what files round.
+const ROUND: f64 = 0.02;
 
 /// What limits the bit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -51,17 +55,23 @@ pub struct Reach {
     pub diameter: f64,
     /// Where it is limited, mm in the part's frame; for a gap its middle.
     pub at: Point,
+    /// The centre of the widest disc that still touches the place, mm in the part's frame.
+    pub centre: Point,
     /// What limits it; `None` when nothing does.
     pub limit: Option<Limit>,
 }
 
-/// How much wider than the limit a bit may be and still pass, mm: the chord error on both sides.
-pub const FIT: f64 = 0.02;
+/// Rounding of lengths that went through files and turns, mm: a slot drawn exactly as narrow as allowed passes.
+const ROUNDING: f64 = 1e-6;
 
 impl Reach {
-    /// Whether a bit of `diameter` mm reaches all of the part, within [`FIT`].
-    pub fn passes(&self, diameter: f64) -> bool {
-        diameter <= self.diameter + FIT
+    /// Whether a bit of `diameter` mm cuts all of the part, details narrower than the bit by up to `allowance` mm
+    /// at the bit's own width: the one rule of `inspect`, of the bit's choice and of the cut.
+    ///
+    /// Chords of curves, each up to 0.01 mm inside its curve, make a round detail look up to 0.02 mm narrower than it
+    /// was drawn, so no allowance is less than that.
+    pub fn passes(&self, diameter: f64, allowance: f64) -> bool {
+        diameter <= self.diameter + allowance.max(LEAST_ALLOWANCE) + ROUNDING
     }
 }
 
@@ -80,7 +90,8 @@ impl Reach {
 /// ```
 pub fn largest_bit(shape: &Shape) -> Reach {
     let border = Border::new(shape, Side::Stock);
-    let none = Reach { diameter: f64::INFINITY, at: point(0.0, 0.0), limit: None };
+    let origin = point(0.0, 0.0);
+    let none = Reach { diameter: f64::INFINITY, at: origin, centre: origin, limit: None };
     let mut best = none;
     let mut take = |found: Reach| {
         if found.diameter < best.diameter {
@@ -137,9 +148,24 @@ fn inside_radii(border: &Border, below: f64, take: &mut impl FnMut(Reach)) {
     for start in 0..border.vertices.len() {
         if !seen[start] && hollow(start) {
             let curve = follow(border, start, &hollow, &mut seen);
-            curve_limit(border, &curve, below, take);
+            match round(border, &curve) {
+                Some(hole) if hole.diameter < below => take(hole),
+                Some(_) => {}
+                None => curve_limit(border, &curve, below, take),
+            }
         }
     }
+}
+
+/// A hole: all points of a closed curve as far from its middle, within [`ROUND`]. Three neighbours of a finely divided one
+/// tell its radius badly: files round places to a thousandth.
+fn round(border: &Border, curve: &[usize]) -> Option<Reach> {
+    let points: Vec<Point> = curve.iter().map(|&i| border.vertices[i].at).collect();
+    let centre = Ring(points.clone()).centroid();
+    let away = points.iter().map(|p| p.distance(centre));
+    let (least, most) = away.fold((f64::INFINITY, 0.0f64), |(l, m), d| (l.min(d), m.max(d)));
+    let limit = Some(Limit::InsideRadius);
+    (most - least <= ROUND).then(|| Reach { diameter: 2.0 * least, at: points[0], centre, limit })
 }
 
 fn follow(
@@ -179,7 +205,9 @@ fn curve_limit(border: &Border, chain: &[usize], below: f64, take: &mut impl FnM
     }
     if let Some((r, i)) = best {
         let limit = Some(Limit::InsideRadius);
-        take(Reach { diameter: 2.0 * r, at: border.vertices[i].at, limit });
+        let v = &border.vertices[i];
+        let normal = (v.normal_before + v.normal_after).unit().unwrap_or(v.normal_after);
+        take(Reach { diameter: 2.0 * r, at: v.at, centre: v.at + normal * r, limit });
     }
 }
 
@@ -232,8 +260,9 @@ fn runs(border: &Border, take: &mut impl FnMut(Reach)) {
         if !hollow(start) && !hollow(end) || start == end || is_small(border, start, &run, end) {
             continue;
         }
-        let (radius, at) = last_disc(border, &run, hollow(start), hollow(end));
-        take(Reach { diameter: 2.0 * radius, at, limit: Some(Limit::Run) });
+        let (radius, at, normal) = last_disc(border, &run, hollow(start), hollow(end));
+        let centre = at + normal * radius;
+        take(Reach { diameter: 2.0 * radius, at, centre, limit: Some(Limit::Run) });
     }
 }
 
@@ -265,11 +294,16 @@ fn is_small(border: &Border, start: usize, run: &[usize], end: usize) -> bool {
 }
 
 /// The greatest disc that touches the run and neither cuts into the run before it (when `from_start`, over a
-/// hollow corner) nor into the run after it: its radius and where it touches.
+/// hollow corner) nor into the run after it: its radius, where it touches and the normal there.
 ///
 /// Along the run the disc grows away from the corner before and shrinks towards that after, so the
 /// place where both touch is found by halving.
-fn last_disc(border: &Border, run: &[usize], from_start: bool, to_end: bool) -> (f64, Point) {
+fn last_disc(
+    border: &Border,
+    run: &[usize],
+    from_start: bool,
+    to_end: bool,
+) -> (f64, Point, Point) {
     let before: Vec<usize> = if from_start { run_before(border, run[0]) } else { vec![] };
     let end = border.next[run[run.len() - 1]];
     let after: Vec<usize> = if to_end { run_from(border, end) } else { vec![] };
@@ -298,7 +332,7 @@ fn last_disc(border: &Border, run: &[usize], from_start: bool, to_end: bool) -> 
         _ => {}
     }
     let (b, n) = place(low);
-    (limit(&before, b, n).min(limit(&after, b, n)), b)
+    (limit(&before, b, n).min(limit(&after, b, n)), b, n)
 }
 
 /// Edges from the corner before `start` up to `start`.
@@ -313,7 +347,6 @@ fn run_before(border: &Border, start: usize) -> Vec<usize> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::Ring;
     use std::f64::consts::TAU;
 
     fn ring(points: &[(f64, f64)]) -> Ring {

@@ -7,7 +7,7 @@
 use super::reach::{DETAIL, Limit, Reach, largest_bit, limits};
 use crate::geometry::{
     ARC_TOLERANCE, EdgeIndex, Point, Ring, Segment, Shape, Vector, difference, grow, grow_ring,
-    shrink,
+    point, shrink,
 };
 use std::f64::consts::PI;
 
@@ -38,9 +38,12 @@ pub struct Unreached {
 /// Areas are good to [`ARC_TOLERANCE`] times the residue's edge; residues less than 0.03 mm deep are not
 /// listed. By offsets of the whole outline, so far slower than
 /// [`largest_bit`].
-pub fn unreached(shape: &Shape, diameter: f64) -> Vec<Unreached> {
+///
+/// Details narrower than the bit by up to `allowance` mm are cut at the bit's width and leave nothing.
+pub fn unreached(shape: &Shape, diameter: f64, allowance: f64) -> Vec<Unreached> {
     let radius = diameter / 2.0;
-    let passes = largest_bit(shape).passes(diameter);
+    let refused = |r: &Reach| !r.passes(diameter, allowance);
+    let passes = !refused(&largest_bit(shape));
     let filled = Shape::new(shape.outline.clone(), vec![]);
     let closed = shrink(&grow_ring(&shape.outline, radius), radius);
     let mut left = difference(&closed, &[filled]);
@@ -49,8 +52,9 @@ pub fn unreached(shape: &Shape, diameter: f64) -> Vec<Unreached> {
         let hole = [Shape::new(opening.clone(), vec![])];
         let opened = grow(&shrink(&hole, radius), radius);
         if opened.is_empty() {
-            // A bit that just fits is less than the offsets' slack from not fitting.
-            if !passes {
+            // The opening by itself: another detail may be the one that is too narrow.
+            let plate = Ring::rectangle(1.0, 1.0).moved(opening.bounds().max + point(1.0, 1.0));
+            if !passes && refused(&largest_bit(&Shape::new(plate, vec![opening.clone()]))) {
                 found.push(not_entered(opening));
             }
         } else {
@@ -60,7 +64,8 @@ pub fn unreached(shape: &Shape, diameter: f64) -> Vec<Unreached> {
     // Rounding leaves films along straight edges, which would tie residues together.
     let left = grow(&shrink(&left, THIN), THIN);
     let edges = EdgeIndex::new(shape);
-    let limits = if passes { vec![] } else { limits(shape, diameter) };
+    let mut limits = if passes { vec![] } else { limits(shape, diameter) };
+    limits.retain(refused);
     let corners = corners(shape, diameter);
     found.extend(left.iter().filter_map(|piece| describe(piece, &edges, &limits, &corners)));
     found.sort_by(|a, b| b.depth.total_cmp(&a.depth));
@@ -148,7 +153,7 @@ pub fn corners(shape: &Shape, diameter: f64) -> Vec<Corner> {
         .filter(|v| v.turn > 0.0 && !v.smooth)
         .map(|v| {
             let angle = PI - v.turn;
-            Corner { at: v.at, angle, depth: diameter / 2.0 * (1.0 / (angle / 2.0).sin() - 1.0) }
+            Corner { at: v.at, angle, depth: corner_depth(angle, diameter) }
         })
         .filter(|c| c.depth > DETAIL)
         .collect();
@@ -156,11 +161,16 @@ pub fn corners(shape: &Shape, diameter: f64) -> Vec<Corner> {
     found
 }
 
+/// How far the point of a corner of `angle` radians is from a bit of `diameter` mm in it, mm.
+pub(super) fn corner_depth(angle: f64, diameter: f64) -> f64 {
+    diameter / 2.0 * (1.0 / (angle / 2.0).sin() - 1.0)
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::Limit;
     use super::*;
-    use crate::geometry::point;
+    use crate::layout::ALLOWANCE;
 
     #[test]
     fn corner_fillets_have_the_area_and_depth_of_plane_geometry() {
@@ -170,7 +180,7 @@ mod tests {
             vec![Ring::rectangle(20.0, 20.0).moved(point(20.0, 20.0))],
         );
         let r = 3.0;
-        let left = unreached(&shape, 2.0 * r);
+        let left = unreached(&shape, 2.0 * r, ALLOWANCE);
         assert_eq!(left.len(), 4);
         for u in &left {
             assert!(u.corner, "{u:?}");
@@ -187,12 +197,12 @@ mod tests {
     fn a_slot_too_narrow_is_left_whole_and_is_no_corner() {
         let slot = Ring::rectangle(3.0, 20.0).moved(point(20.0, 20.0));
         let shape = Shape::new(Ring::rectangle(60.0, 60.0), vec![slot]);
-        let left = unreached(&shape, 3.5);
+        let left = unreached(&shape, 3.5, ALLOWANCE);
         assert_eq!(left.len(), 1);
         assert!(
             (left[0].area - 60.0).abs() < 1e-6 && left[0].depth.is_infinite() && !left[0].corner
         );
-        assert!(unreached(&shape, 2.8).iter().all(|u| u.corner));
+        assert!(unreached(&shape, 2.8, ALLOWANCE).iter().all(|u| u.corner));
         // Open at the edge: the bit stands before it.
         let notched = Ring(
             [
@@ -210,7 +220,7 @@ mod tests {
         );
         let shape = Shape::new(notched, vec![]);
         assert_eq!(largest_bit(&shape).limit, Some(Limit::Run));
-        let left = unreached(&shape, 6.0);
+        let left = unreached(&shape, 6.0, ALLOWANCE);
         assert_eq!(left.len(), 1);
         // 3 x 20 less the segment of the disc that dips in: r² acos(d / r) - d sqrt(r² - d²), d² = r² - 1.5².
         let d = (9.0f64 - 2.25).sqrt();

@@ -1,7 +1,7 @@
 //! What is in a drawing, as text for a terminal.
 
 use super::columns::{Side, columns};
-use super::words::{fine, size};
+use super::words::{count, fine, hair, size};
 use crate::drawing::Inspection;
 use crate::units::Units;
 
@@ -71,7 +71,18 @@ fn bits(inspection: &Inspection, units: Units) -> String {
                     "{}: a {name} bit does not reach ({x:.2}, {y:.2}) mm: {:.2} mm² stays{also}\n",
                     part.name, left.area
                 );
-            } else if bit.rounded_corners > 0 {
+            }
+            if let Some(most) = bit.wider.iter().max_by(|a, b| a.wider.total_cmp(&b.wider)) {
+                let [x, y] = most.at.map(|v| fine(units, v));
+                out += &format!(
+                    "{}: a {name} bit cuts {} at its own width, {} wider than drawn at most, at {x} from the left and \
+                     {y} from the top\n",
+                    part.name,
+                    count(bit.wider.len(), "detail"),
+                    hair(units, most.wider)
+                );
+            }
+            if bit.left.is_empty() && bit.rounded_corners > 0 {
                 out += &format!(
                     "{}: a {name} bit rounds {} sharp inside corners, by {} at most\n",
                     part.name,

@@ -29,7 +29,7 @@ pub struct CutLine {
     pub kind: PassKind,
     /// How deep it cuts, mm from the sheet's top.
     pub depth: f64,
-    /// Its points; of a closed line the first is not repeated.
+    /// Its points; of a closed line the first is not repeated. A single one is a plunge.
     pub points: Vec<Point>,
     /// Whether the bit returns to the first point.
     pub closed: bool,

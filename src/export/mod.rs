@@ -17,6 +17,7 @@ mod json;
 mod label;
 mod lines;
 mod markup;
+mod notes;
 mod report;
 mod sheet_svg;
 mod summary;

@@ -4,7 +4,8 @@
 //! path with its own presentation attributes: no transforms, styles, clips, references or nesting deeper
 //! than the named group, so that any importer sees the same. Groups, in drawing order: `sheet`, `parts`,
 //! `openings`, `features`, `tabs`, one group of paths for each depth in the order of cut (`upper-pass-4.85mm`,
-//! `through-pass-6.35mm`, or in inches), `labels`. `drawing::read_sheet_file` reads them back.
+//! `through-pass-6.35mm`, or in inches), `plunges-DEPTH` (holes as
+//! wide as the bit, where there are any: circles of its diameter), `labels`. `drawing::read_sheet_file` reads them back.
 
 use super::label::{Spot, label_spot};
 use super::lines::{CutLine, PassKind, SheetCut};
@@ -101,6 +102,7 @@ pub fn sheet_svg(sheet: &Sheet, cut: &SheetCut, units: Units) -> String {
             d.passes(&stems, cut, own, name, pen)
         });
     }
+    drawing.plunges(&stems, cut, sheet.bit.diameter, units);
     drawing.group("labels", |d| parts().for_each(|(_, p)| d.label(p)));
     drawing.finish()
 }
@@ -229,6 +231,33 @@ impl Drawing {
             let stretch = if line.closed { String::new() } else { format!(".{n}") };
             let id = format!("{stem}.{name}.{}{stretch}", line.ring);
             self.path(&id, &line_data(&line.points, line.closed), pen);
+        }
+    }
+
+    /// Holes as wide as the bit, a group for each depth: circles of the bit's diameter round where it goes straight down.
+    fn plunges(&mut self, stems: &[String], cut: &SheetCut, diameter: f64, units: Units) {
+        let plunges: Vec<_> = cut.lines.iter().filter(|l| l.points.len() == 1).collect();
+        let mut depths: Vec<f64> = plunges.iter().map(|l| l.depth).collect();
+        depths.sort_by(f64::total_cmp);
+        depths.dedup();
+        for depth in depths {
+            let name = format!("plunges-{}", written(units, depth));
+            self.group(&name, |d| {
+                for line in plunges.iter().filter(|l| l.depth == depth) {
+                    let Some(stem) = stems.get(line.part) else { continue };
+                    let id = d.ids.take(&format!("{stem}.plunge.{}", line.ring));
+                    let _ = writeln!(
+                        d.out,
+                        "<circle id=\"{id}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{}\" cx=\"{}\" cy=\"{}\" \
+                         r=\"{}\"/>",
+                        THROUGH.stroke,
+                        THROUGH.width,
+                        number(line.points[0].x),
+                        number(line.points[0].y),
+                        number(diameter / 2.0),
+                    );
+                }
+            });
         }
     }
 

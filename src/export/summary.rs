@@ -1,6 +1,7 @@
 //! The words on standard output after a job.
 
 use super::columns::{Side, columns};
+use super::notes::note_words;
 use super::warned::warned;
 use super::words;
 use crate::layout::{Layout, Method, PlacedPart, Sheet, waste_percent};
@@ -33,6 +34,15 @@ pub fn summary(layout: &Layout, units: Units) -> String {
                     out.push_str(&wrapped(&warned.who(), 6));
                 }
             }
+        }
+    }
+    for (head, undecided) in [("Joints to decide on", true), ("Notes", false)] {
+        let mut notes = layout.notes.iter().filter(|n| n.undecided() == undecided).peekable();
+        if notes.peek().is_some() {
+            let _ = write!(out, "\n{head}\n");
+        }
+        for note in notes {
+            out.push_str(&wrapped(&format!("{}: {}", note.part, note_words(note, units)), 2));
         }
     }
     out

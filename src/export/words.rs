@@ -50,6 +50,14 @@ pub fn fine(units: Units, mm: f64) -> String {
     }
 }
 
+/// A difference between widths: to a hundredth of a mm, or half a thousandth of an inch.
+pub fn hair(units: Units, mm: f64) -> String {
+    match units {
+        Units::Mm => format!("{mm:.2} mm"),
+        Units::In => format!("{} in", trimmed((mm / units.mm() * 2000.0).round() / 2000.0, 4)),
+    }
+}
+
 /// A movement: two significant figures, since it is an estimate.
 pub fn movement(units: Units, mm: f64) -> String {
     match units {

@@ -12,6 +12,7 @@ mod constants;
 mod drawn;
 mod group;
 mod members;
+mod notes;
 mod rank;
 mod refused;
 mod sheets;
@@ -119,6 +120,7 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
         let list: Vec<String> = problems.iter().map(ToString::to_string).collect();
         return Err(NotVerified(list.join("; ")));
     }
+    layout.notes = notes::notes(job, &layout, &cuts);
     let holds = holds.into_iter().flatten().collect();
     Ok(Made { layout, cuts, holds, moves })
 }

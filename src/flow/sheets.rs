@@ -5,7 +5,7 @@ use super::members::{Member, grain_in_part};
 use crate::geometry::Ring;
 use crate::hold::load_factor;
 use crate::job::{Group, Job, Stock};
-use crate::layout::{ALLOWANCE, BitUsed, Cut, Hold, PlacedPart, Remnant, Sheet, Unplaced};
+use crate::layout::{BitUsed, Cut, Hold, PlacedPart, Remnant, Sheet, Unplaced};
 use crate::nest::{Nested, NestedSheet, Placed, Reason};
 
 /// A sheet, and the member that each of its parts is a copy of.
@@ -65,7 +65,7 @@ pub(super) fn bare_sheet(job: &Job, group: &Group, id: String, outline: Ring) ->
         margin: 0.0,
         grain_deg: 0.0,
         open_length: false,
-        bit: BitUsed { name: bit.name.clone(), diameter: bit.diameter, allowance: ALLOWANCE },
+        bit: BitUsed { name: bit.name.clone(), diameter: bit.diameter, allowance: bit.allowance },
         gap: group.gap(job.web),
         cut: Cut {
             last_pass: bit.pass_depth,

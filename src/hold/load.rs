@@ -91,6 +91,7 @@ mod tests {
                 pass_depth: 2.0,
                 feed,
                 rpm,
+                allowance: crate::layout::ALLOWANCE,
             };
             let load = Load::new(&bit, &material);
             let force = depth * load.nominal;

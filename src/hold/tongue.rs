@@ -176,6 +176,7 @@ mod tests {
             pass_depth: 1.5,
             feed: 1000.0,
             rpm: 16000.0,
+            allowance: crate::layout::ALLOWANCE,
         };
         let task = HoldTask {
             shape,

@@ -30,6 +30,8 @@ pub struct Bit {
     pub feed: f64,
     /// Spindle speed, turns a minute.
     pub rpm: f64,
+    /// How much narrower than the bit a slot, hole or gap may be drawn and still be cut, at the bit's width, mm.
+    pub allowance: f64,
 }
 
 impl Bit {

@@ -8,7 +8,7 @@ use super::{Bit, Freeing, Holding, Issue, Issues, Job, Material, Prefer, Range, 
 use super::{find_material, materials};
 use crate::drawing::{Drawing, MarkRule, MarkedBy, ReadOptions, Severity};
 use crate::geometry::{Pose, Ring, point};
-use crate::layout::FeatureKind;
+use crate::layout::{ALLOWANCE, FeatureKind, LEAST_ALLOWANCE, MOST_ALLOWANCE};
 use crate::units::Units;
 use std::collections::BTreeMap;
 
@@ -30,6 +30,7 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
         check.fault("job", "no [[drawing]] is given: name at least one drawing");
     }
     check.drawing_faults(drawings);
+    check.rounded("job", file.corners.as_deref());
     let mut parts = vec![];
     let mut groups: Vec<Draft> = vec![];
     for table in &file.drawings {
@@ -214,8 +215,21 @@ impl Check {
             .pass_depth
             .as_ref()
             .map_or(diameter / 2.0, |d| self.length(&place, "pass-depth", d));
+        let allowance = match &table.allowance {
+            Some(given) => self.length(&place, "allowance", given),
+            None => ALLOWANCE,
+        };
+        if !(LEAST_ALLOWANCE..=MOST_ALLOWANCE).contains(&allowance) {
+            let show = |mm: f64| match self.units {
+                Units::Mm => self.units.show(mm),
+                Units::In => format!("{:.4} in", mm / self.units.mm()),
+            };
+            let range = (show(LEAST_ALLOWANCE), show(MOST_ALLOWANCE));
+            self.fault(&place, &format!("allowance lies between {} and {}", range.0, range.1));
+        }
         let helix = helix.to_radians();
-        Bit { name: table.name.clone(), diameter, flutes, spiral, helix, pass_depth, feed, rpm }
+        let name = table.name.clone();
+        Bit { name, diameter, flutes, spiral, helix, pass_depth, feed, rpm, allowance }
     }
 
     fn holding(&mut self, file: &JobFile) -> Holding {
@@ -322,10 +336,20 @@ impl Check {
                 grain_tolerance: self.tolerance(&place, tolerance),
                 mirror: over.and_then(|o| o.mirror).unwrap_or(table.mirror),
                 pins,
+                rounded: self.rounded(&place, over.and_then(|o| o.corners.as_deref()))
+                    || file.corners.as_deref() == Some("rounded"),
                 tab_free,
             });
         }
         parts
+    }
+
+    /// What `corners` says; the only word is `rounded`.
+    fn rounded(&mut self, place: &str, corners: Option<&str>) -> bool {
+        if let Some(other) = corners.filter(|c| *c != "rounded") {
+            self.fault(place, &format!("corners can be rounded, not '{other}'"));
+        }
+        corners.is_some()
     }
 
     fn pins(&mut self, place: &str, pins: &[PinTable]) -> Vec<(usize, Pose)> {

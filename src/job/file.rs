@@ -19,6 +19,8 @@ pub struct JobFile {
     pub seed: Option<u64>,
     /// Stock left between kerfs; kerfs may coincide if absent.
     pub web: Option<Length>,
+    /// `rounded`: the inside corners of joints may keep the bit's radius.
+    pub corners: Option<String>,
     /// How drawings are read.
     #[serde(default)]
     pub reading: Reading,
@@ -123,6 +125,9 @@ pub struct BitTable {
     pub feed: Option<Length>,
     /// Turns a minute; 18,000 if absent.
     pub rpm: Option<f64>,
+    /// How much narrower than the bit a slot, hole or gap may be drawn and still be cut, at the bit's width; 0.05 mm if
+    /// absent, from 0.02 to 0.25 mm.
+    pub allowance: Option<Length>,
     /// Only for these materials; for all if absent.
     #[serde(default)]
     pub materials: Vec<String>,
@@ -221,6 +226,8 @@ pub struct PartTable {
     pub grain_tolerance: Option<f64>,
     /// Whether it may be flipped.
     pub mirror: Option<bool>,
+    /// `rounded`: the inside corners of its joints may keep the bit's radius.
+    pub corners: Option<String>,
     /// How deep its pockets go, where not as the mark says.
     pub pocket_depth: Option<Length>,
     /// Sides of its bounds to keep clear of tabs: `left`, `right`, `top`, `bottom`.

@@ -3,7 +3,7 @@
 use super::build::Check;
 use super::file::{BitTable, DrawingTable};
 use super::{Bit, Group, Material, Part, Stock, find_material};
-use crate::drawing::largest_bit;
+use crate::drawing::{Reach, largest_bit};
 
 /// Two thicknesses nearer than this are the same stock, mm: rulers and callipers read 0.05.
 pub(super) const SAME_THICKNESS: f64 = 0.05;
@@ -88,10 +88,27 @@ impl Draft {
         // A bit kept for this material goes before a general one of the same size.
         let named = |bit: &Bit| bits.iter().any(|(b, t)| b == bit && !t.materials.is_empty());
         fitting.sort_by(|a, b| b.diameter.total_cmp(&a.diameter).then(named(b).cmp(&named(a))));
+        let reach: Vec<_> = self.parts.iter().map(|&i| (i, largest_bit(&parts[i].shape))).collect();
+        let passes = |bit: &Bit, r: &Reach| r.passes(bit.diameter, bit.allowance);
+        let refuse = |check: &mut Check, bit: &Bit, none: &str| {
+            for (i, r) in reach.iter().filter(|(_, r)| !passes(bit, r)) {
+                let (need, wide) = (check.units.show(r.diameter), check.units.show(bit.diameter));
+                let (x, y) = (check.units.show(r.at.x), check.units.show(r.at.y));
+                let message = format!(
+                    "{none} cuts it: {x} from its left and {y} from its top only {need} fits, {wide} does not"
+                );
+                check.fault(&format!("part '{}'", parts[*i].name), &message);
+            }
+        };
         if let Some(wish) = &self.bit {
             let found = fitting.iter().find(|b| b.name == *wish).map(|b| (*b).clone());
-            if found.is_none() {
-                check.fault("job", &format!("bit '{wish}' is not on hand for {}", self.label));
+            match &found {
+                Some(bit) => {
+                    refuse(check, bit, &format!("bit '{wish}', which the job asks for, never"))
+                }
+                None => {
+                    check.fault("job", &format!("bit '{wish}' is not on hand for {}", self.label))
+                }
             }
             return found;
         }
@@ -99,19 +116,8 @@ impl Draft {
             check.fault("job", &format!("no bit on hand is for {}", self.label));
             return None;
         };
-        let reach: Vec<_> = self.parts.iter().map(|&i| (i, largest_bit(&parts[i].shape))).collect();
-        let reaches_all = |bit: &Bit| reach.iter().all(|(_, r)| r.diameter >= bit.diameter - 1e-6);
-        for (i, r) in reach.iter().filter(|(_, r)| r.diameter < finest.diameter - 1e-6) {
-            let (need, at) = (check.units.show(r.diameter), r.at);
-            let message = format!(
-                "no bit on hand cuts it: at ({:.2}, {:.2}) mm from its top left only {need} fits, \
-                 and the finest bit is {}",
-                at.x,
-                at.y,
-                check.units.show(finest.diameter)
-            );
-            check.fault(&format!("part '{}'", parts[*i].name), &message);
-        }
+        let reaches_all = |bit: &Bit| reach.iter().all(|(_, r)| passes(bit, r));
+        refuse(check, &finest, "no bit on hand");
         let usual = |bit: &&&Bit| bit.diameter <= BIT_PER_THICKNESS * self.thickness;
         let chosen = fitting.iter().filter(usual).find(|b| reaches_all(b));
         Some(chosen.map_or(finest, |b| (*b).clone()))

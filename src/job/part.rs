@@ -27,6 +27,8 @@ pub struct Part {
     pub mirror: bool,
     /// Poses the user pinned, on the group's sheet of that number (from 0).
     pub pins: Vec<(usize, Pose)>,
+    /// Whether the inside corners of its joints may keep the bit's radius.
+    pub rounded: bool,
     /// Lines (open or closed) along edges that stay clear of tabs.
     pub tab_free: Vec<Ring>,
 }

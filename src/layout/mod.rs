@@ -10,13 +10,18 @@
 mod constants;
 mod drawn;
 mod hold;
+mod note;
 mod sheet;
 
 pub use constants::{HoldFigures, HoldingRules, InputOff, MaterialConstants};
 pub use drawn::{Drawn, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet};
 pub(crate) use hold::is_full;
 pub use hold::{Hold, LANDING_DEPTH, Method, Tab};
-pub use sheet::{ALLOWANCE, BitUsed, Cut, Feature, FeatureKind, PlacedPart, Remnant, Sheet};
+pub use note::{Note, NoteKind};
+pub use sheet::{
+    ALLOWANCE, BitUsed, Cut, Feature, FeatureKind, LEAST_ALLOWANCE, MOST_ALLOWANCE, PlacedPart,
+    Remnant, Sheet,
+};
 
 use serde::{Deserialize, Serialize};
 
@@ -51,6 +56,9 @@ pub struct Layout {
     pub unplaced: Vec<Unplaced>,
     /// What the maker must know.
     pub warnings: Vec<Warning>,
+    /// What is true of parts under their bit; absent in older files.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub notes: Vec<Note>,
 }
 
 /// A copy that found no place, and why.
@@ -88,6 +96,7 @@ impl Layout {
             sheets: vec![],
             unplaced: vec![],
             warnings: vec![],
+            notes: vec![],
         }
     }
 

@@ -67,6 +67,12 @@ pub struct BitUsed {
 /// The allowance of a layout that names none, mm: what a desktop router repeats to (common practice, no source).
 pub const ALLOWANCE: f64 = 0.05;
 
+/// The least allowance, mm: chords of curves stand up to 0.01 mm inside their curves, on both sides of a detail.
+pub const LEAST_ALLOWANCE: f64 = 0.02;
+
+/// The greatest allowance, mm: half of it is cut into either side, more than that shows (common practice, no source).
+pub const MOST_ALLOWANCE: f64 = 0.25;
+
 fn usual_allowance() -> f64 {
     ALLOWANCE
 }

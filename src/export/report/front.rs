@@ -2,9 +2,10 @@
 
 use super::Report;
 use crate::export::markup::escape;
+use crate::export::notes::note_words;
 use crate::export::warned::warned;
 use crate::export::words;
-use crate::layout::{Layout, waste_percent};
+use crate::layout::{Layout, Note, waste_percent};
 use std::fmt::Write;
 
 /// Pixels a mm in the row of all sheets, and the widest a sheet may get there.
@@ -122,10 +123,16 @@ pub fn attention(report: &Report) -> String {
             _ => format!("<li>{what}<br><small>{}</small></li>", escape(&warned.who())),
         });
     }
+    let undecided = layout.notes.iter().any(Note::undecided);
+    let mut of_parts: Vec<&Note> = layout.notes.iter().collect();
+    of_parts.sort_by_key(|n| !n.undecided());
+    items.extend(of_parts.into_iter().map(|n| {
+        format!("<li><b>{}:</b> {}</li>", escape(&n.part), escape(&note_words(n, report.units)))
+    }));
     if items.is_empty() {
         return String::new();
     }
-    let bad = !(layout.unplaced.is_empty() && layout.warnings.is_empty());
+    let bad = undecided || !(layout.unplaced.is_empty() && layout.warnings.is_empty());
     let class = if bad { "attention" } else { "quiet" };
     format!(
         "<section class=\"{class}\" aria-labelledby=\"notes\">\n<h2 id=\"notes\">Notes and warnings</h2>\n<ul>\n{}\n</ul>\n</section>\n",

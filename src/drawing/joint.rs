@@ -1,0 +1,119 @@
+//! Joints: openings and notches that stock of a known thickness goes into.
+
+use super::border::{Border, Side, Vertex};
+use super::unreached::corner_depth;
+use crate::geometry::{Point, Shape, Vector};
+use std::f64::consts::FRAC_PI_2;
+
+/// How far the width of a joint may differ from the stock's thickness, mm: play on one side, sheets that are thinner than
+/// their name on the other (common practice, no source).
+pub const JOINT_FIT: f64 = 0.3;
+
+/// How far the corners of a joint's end may be from square, radians: 10 degrees.
+const SQUARE: f64 = 0.175;
+
+/// Sides shorter than this make no joint, mm.
+const LEAST_SIDE: f64 = 1.0;
+
+/// A square end of an opening or a notch, as wide as stock is thick, with two sharp inside corners.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct JointEnd {
+    /// Its ring: 0 the outline, openings from 1.
+    pub ring: usize,
+    /// The middle of the end, mm in the part's frame.
+    pub at: Point,
+    /// The end's two corners.
+    pub corners: [Point; 2],
+    /// How wide it is, mm.
+    pub width: f64,
+    /// The thickness that fits, mm.
+    pub stock: f64,
+    /// How far its corners are from the nearest place that a bit cuts, mm.
+    pub depth: f64,
+}
+
+/// The ends of openings and notches that stock of one of the thicknesses goes into, their corners sharp, under a bit of
+/// `diameter` mm.
+///
+/// An end is a straight edge between two square hollow corners with a side of at least 1 mm beyond each: its length is the width
+/// of the opening or notch. A corner that a hole relieves is no sharp one. Linear.
+pub fn joint_ends(shape: &Shape, thicknesses: &[f64], diameter: f64) -> Vec<JointEnd> {
+    let border = Border::new(shape, Side::Stock);
+    let sharp = |v: &Vertex| !v.smooth && (v.turn - FRAC_PI_2).abs() <= SQUARE;
+    let mut found = vec![];
+    for (i, v) in border.vertices.iter().enumerate() {
+        let w = &border.vertices[border.next[i]];
+        let sides = v.before >= LEAST_SIDE && w.after >= LEAST_SIDE;
+        if !(sharp(v) && sharp(w) && sides) {
+            continue;
+        }
+        let width = v.after;
+        let off = |t: &f64| (width - t).abs();
+        let fitting = thicknesses.iter().copied().filter(|t| off(t) <= JOINT_FIT);
+        if let Some(stock) = fitting.min_by(|a, b| off(a).total_cmp(&off(b))) {
+            let at = v.at.lerp(w.at, 0.5);
+            let ring = shape.rings().position(|r| r.0.contains(&v.at)).unwrap_or(0);
+            let depth = corner_depth(std::f64::consts::PI - v.turn.max(w.turn), diameter);
+            found.push(JointEnd { ring, at, corners: [v.at, w.at], width, stock, depth });
+        }
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Ring, point};
+
+    fn ring(points: &[(f64, f64)]) -> Ring {
+        Ring(points.iter().map(|&(x, y)| point(x, y)).collect())
+    }
+
+    /// By hand: a mortise of 6.2 x 20 has two ends for stock of 6 mm and none for 5; under a bit of 3.175 mm its corners stand
+    /// 1.5875 (sqrt(2) - 1) = 0.6576 mm.
+    #[test]
+    fn a_mortise_and_a_notch_are_joints_and_relieved_ones_are_not() {
+        let mortise = Ring::rectangle(6.2, 20.0).moved(point(10.0, 10.0));
+        let plate = Shape::new(Ring::rectangle(60.0, 40.0), vec![mortise]);
+        let ends = joint_ends(&plate, &[3.0, 6.0], 3.175);
+        assert_eq!(ends.len(), 2);
+        for end in &ends {
+            assert_eq!((end.ring, end.stock), (1, 6.0));
+            assert!((end.width - 6.2).abs() < 1e-9 && (end.depth - 0.6576).abs() < 1e-4, "{end:?}");
+        }
+        assert!(joint_ends(&plate, &[5.0], 3.175).is_empty());
+        assert!(
+            joint_ends(&plate, &[6.51], 3.175).is_empty()
+                && !joint_ends(&plate, &[6.49], 3.175).is_empty()
+        );
+        // A halving notch, open at the edge: its floor.
+        let notched = [
+            (0., 0.),
+            (60., 0.),
+            (60., 30.),
+            (33., 30.),
+            (33., 15.),
+            (27., 15.),
+            (27., 30.),
+            (0., 30.),
+        ];
+        let ends = joint_ends(&Shape::new(ring(&notched), vec![]), &[6.0], 3.175);
+        assert!(ends.len() == 1 && ends[0].at.distance(point(30.0, 15.0)) < 1e-9, "{ends:?}");
+        // Relieved: at each corner of the floor a square bite outward, whose corners are hollow and 2 mm apart.
+        let relieved = [
+            (0., 0.),
+            (60., 0.),
+            (60., 30.),
+            (33., 30.),
+            (33., 15.),
+            (35., 15.),
+            (35., 13.),
+            (25., 13.),
+            (25., 15.),
+            (27., 15.),
+            (27., 30.),
+            (0., 30.),
+        ];
+        assert!(joint_ends(&Shape::new(ring(&relieved), vec![]), &[6.0], 3.175).is_empty());
+    }
+}

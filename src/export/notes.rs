@@ -1,0 +1,75 @@
+//! Notes on parts in words.
+
+use super::words::{fine, hair};
+use crate::layout::{Note, NoteKind};
+use crate::units::{Units, trimmed};
+
+/// The note in a sentence or two, without the part's name.
+pub fn note_words(note: &Note, units: Units) -> String {
+    match &note.kind {
+        NoteKind::CutWider { places, sheet, at, drawn_mm, wider_mm } => format!(
+            "{} drawn narrower than the bit and cut at the bit's width, wider by {} at most: {} as drawn, on {sheet} \
+             {} from its top left",
+            match places {
+                1 => "1 slot, hole or gap is".to_string(),
+                n => format!("{n} slots, holes or gaps are"),
+            },
+            hair(units, *wider_mm),
+            width(units, *drawn_mm),
+            place(units, *at),
+        ),
+        NoteKind::RoundedCorners { corners, at, stands_mm } => format!(
+            "{} the bit's radius: {} stands in the deepest, {} from its top left as drawn",
+            match corners {
+                1 => "1 sharp inside corner keeps".to_string(),
+                n => format!("{n} sharp inside corners keep"),
+            },
+            hair(units, *stands_mm),
+            place(units, *at),
+        ),
+        NoteKind::JointCorners { places, width_mm, stock_mm, stands_mm, accepted } => {
+            let listed: Vec<String> = places.iter().take(FEW).map(|at| place(units, *at)).collect();
+            let more = if places.len() > FEW { " and more" } else { "" };
+            let what = format!(
+                "{} as wide ({}) as stock is thick ({}) with sharp inside corners, in which {} stands, {}{more} from \
+                 its top left as drawn",
+                match places.len() {
+                    1 => "1 joint".to_string(),
+                    n => format!("{n} joints"),
+                },
+                width(units, *width_mm),
+                fine(units, *stock_mm),
+                hair(units, *stands_mm),
+                listed.join("; "),
+            );
+            if *accepted {
+                format!("{what}: accepted as rounded")
+            } else {
+                format!(
+                    "{what}. What goes in stops at the corners: relieve each with a hole of the bit's radius, or round what goes in \
+                     and say `corners = \"rounded\"` for the part or the whole job"
+                )
+            }
+        }
+    }
+}
+
+/// Places told of one part.
+const FEW: usize = 4;
+
+/// `12.5 mm right, 3 mm down`.
+fn place(units: Units, [x, y]: [f64; 2]) -> String {
+    let show = |mm: f64| match units {
+        Units::Mm => format!("{} mm", trimmed(mm, 2)),
+        Units::In => format!("{} in", trimmed(mm / units.mm(), 3)),
+    };
+    format!("{} right, {} down", show(x), show(y))
+}
+
+/// A width that differs from a bit's by hundredths: never as a fraction.
+fn width(units: Units, mm: f64) -> String {
+    match units {
+        Units::Mm => format!("{} mm", trimmed(mm, 3)),
+        Units::In => format!("{} in", trimmed(mm / units.mm(), 4)),
+    }
+}

@@ -1,0 +1,62 @@
+//! What a maker must know of a part under its bit, as values.
+
+use serde::{Deserialize, Serialize};
+
+/// What is true of a part, and so of each of its copies.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Note {
+    /// The part's name.
+    pub part: String,
+    /// What, with its numbers.
+    #[serde(flatten)]
+    pub kind: NoteKind,
+}
+
+/// What is true of it. Places of corners are mm from the top left of the part as it is drawn, x right, y down.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub enum NoteKind {
+    /// Slots, holes or gaps drawn narrower than the bit are cut at the bit's width.
+    CutWider {
+        /// How many.
+        places: usize,
+        /// The sheet on which `at` lies: that of the part's first copy.
+        sheet: String,
+        /// The one that is cut wider by the most, mm in the sheet.
+        at: [f64; 2],
+        /// Its width as drawn, mm.
+        drawn_mm: f64,
+        /// How much wider it is cut, mm.
+        wider_mm: f64,
+    },
+    /// Sharp inside corners keep the bit's radius.
+    RoundedCorners {
+        /// How many.
+        corners: usize,
+        /// The one in which most stands.
+        at: [f64; 2],
+        /// How far it is from the nearest place that the bit cuts, mm.
+        stands_mm: f64,
+    },
+    /// An opening or notch as wide as stock of the job is thick has sharp inside corners that keep the bit's radius: what is
+    /// to go in stops at them.
+    JointCorners {
+        /// A place in each such opening or notch: the middle of its end.
+        places: Vec<[f64; 2]>,
+        /// The width of the first, mm.
+        width_mm: f64,
+        /// The thickness that goes in, mm.
+        stock_mm: f64,
+        /// How far the deepest of their corners is from the nearest place that the bit cuts, mm.
+        stands_mm: f64,
+        /// Whether the job accepts it by `corners = "rounded"`.
+        accepted: bool,
+    },
+}
+
+impl Note {
+    /// Whether the maker must decide before the part is cut.
+    pub fn undecided(&self) -> bool {
+        matches!(self.kind, NoteKind::JointCorners { accepted: false, .. })
+    }
+}
