@@ -346,6 +346,7 @@ fn check(instance: &Instance, nested: &Nested) -> Result<(), String> {
         tolerance: TOLERANCE * instance.width,
         counts: Some(&counts),
         shapes: Some(&shapes),
+        ..Rules::default()
     };
     match verify(&layout, &rules).first() {
         Some(problem) => fault(problem.to_string()),

@@ -8,7 +8,12 @@ use verify_support::published::{Published, published};
 
 /// Coordinates were published with seven digits: penetrations up to a millionth of the strip's width pass.
 fn rules(p: &Published) -> Rules<'_> {
-    Rules { tolerance: 1e-6 * p.strip_width, counts: Some(&p.counts), shapes: Some(&p.shapes) }
+    Rules {
+        tolerance: 1e-6 * p.strip_width,
+        counts: Some(&p.counts),
+        shapes: Some(&p.shapes),
+        ..Rules::default()
+    }
 }
 
 #[test]

@@ -4,6 +4,8 @@ use super::args::{Check, Source};
 use super::files::read_text;
 use super::load::load;
 use super::{Answer, Failure, Terminal, print};
+use crate::flow::asked_of;
+use crate::job::Job;
 use crate::layout::{FORMAT, Layout, VERSION};
 use crate::verify::{Rules, verify};
 use serde::Serialize;
@@ -22,8 +24,15 @@ pub fn run(args: &Check, _terminal: &Terminal) -> Result<Answer, Failure> {
     if !(args.tolerance >= 0.0 && args.tolerance.is_finite()) {
         return Err(Failure::Usage("--tolerance must be a length in mm, not negative".into()));
     }
-    let counts = args.job.as_deref().map(counts_of).transpose()?;
-    let rules = Rules { tolerance: args.tolerance, counts: counts.as_deref(), ..Rules::default() };
+    let job = args.job.as_deref().map(|path| load(&Source::job_file(path))).transpose()?;
+    let counts = job.as_ref().map(|loaded| counts_of(&loaded.job));
+    let asked = job.as_ref().map(|loaded| asked_of(&loaded.job));
+    let rules = Rules {
+        tolerance: args.tolerance,
+        counts: counts.as_deref(),
+        asked: asked.as_ref(),
+        ..Rules::default()
+    };
     let problems = verify(&layout, &rules);
     if args.json {
         let verdict = Verdict { good: problems.is_empty(), problems: &problems };
@@ -56,7 +65,6 @@ pub fn read_layout(path: &Path) -> Result<Layout, Failure> {
 }
 
 /// The copies that a job asks for, by part; spares are welcome but not owed.
-fn counts_of(job: &Path) -> Result<Vec<(String, usize)>, Failure> {
-    let loaded = load(&Source::job_file(job))?;
-    Ok(loaded.job.parts.iter().map(|p| (p.name.clone(), p.quantity)).collect())
+fn counts_of(job: &Job) -> Vec<(String, usize)> {
+    job.parts.iter().map(|p| (p.name.clone(), p.quantity)).collect()
 }

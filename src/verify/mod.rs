@@ -9,10 +9,14 @@
 //! - copies: all copies of a part are the same shape under their poses, features too;
 //! - tabs, holding bridges among them: on the edge, square to it, on a run that holds their width, apart, and landing on
 //!   stock that no kerf takes; no higher than the sheet, and as high as it or clearly lower;
+//! - grain: the direction that a part names lies along its sheet's grain;
+//! - job, where it is at hand: stock, copies, pins, flips, grain and features as it asks;
 //! - records: areas, waste and counts agree with the geometry;
 //! - rings: finite, simple, openings inside their outline.
 
+mod asked;
 mod copies;
+mod grain;
 mod landing;
 mod penetration;
 mod prepared;
@@ -23,6 +27,7 @@ mod stock;
 mod tabs;
 mod totals;
 
+pub use asked::{Asked, AskedPart, AskedStock};
 pub use problem::{CopyName, Problem, What};
 
 use crate::geometry::Shape;
@@ -40,11 +45,13 @@ pub struct Rules<'a> {
     pub counts: Option<&'a [(String, usize)]>,
     /// The job's shapes, in the parts' own frames; `None` when the job is not at hand.
     pub shapes: Option<&'a [(String, Shape)]>,
+    /// What the job asks of parts and stock; `None` when the job is not at hand.
+    pub asked: Option<&'a Asked>,
 }
 
 impl Default for Rules<'_> {
     fn default() -> Self {
-        Rules { tolerance: 1e-6, counts: None, shapes: None }
+        Rules { tolerance: 1e-6, counts: None, shapes: None, asked: None }
     }
 }
 
@@ -94,12 +101,14 @@ pub fn verify(layout: &Layout, rules: &Rules) -> Vec<Problem> {
             stock::check(sheet, parts, rules, &mut found);
             spacing::check(sheet, parts, rules, &mut found);
             tabs::check(sheet, parts, rules, &mut found);
+            grain::check(sheet, parts, &mut found);
             totals::check_sheet(sheet, &mut found);
             found
         })
         .collect();
     problems.extend(sheets.into_iter().flatten());
     problems.extend(copies);
+    asked::check(layout, &prepared, rules, &mut problems);
     totals::check_layout(layout, rules, &mut problems);
     problems
 }
