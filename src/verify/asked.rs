@@ -42,7 +42,8 @@ pub struct AskedPart {
     pub mirror: bool,
     /// The direction along the grain; `None` where any will do.
     pub grain: Option<PartGrain>,
-    /// Where the first copies must lie: number of the sheet among those of the material and thickness (from 0), and pose.
+    /// Where the first copies must lie: number of the sheet among those of the material and thickness (from 0; an empty
+    /// sheet before it is not cut, so the copy may lie on an earlier number), and pose.
     pub pins: Vec<(usize, Pose)>,
     /// What is drawn in it, in its own frame.
     pub features: Vec<Feature>,
@@ -182,8 +183,9 @@ fn unpinned(
     let apart = pose.offset.distance(pin.offset);
     let turn = (pose.rotation - pin.rotation).to_degrees().rem_euclid(360.0);
     let turned = turn.min(360.0 - turn);
-    let why = if number != on {
-        format!("sheet {} is not sheet {}", number + 1, on + 1)
+    // Sheets before it that stay empty are not cut, and do not count.
+    let why = if number > on {
+        format!("it lies on sheet {}, not sheet {}", number + 1, on + 1)
     } else if pose.mirrored != pin.mirrored {
         "it is flipped".to_string()
     } else if apart > slack {
