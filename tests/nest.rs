@@ -105,6 +105,53 @@ fn grain_across_the_sheet_turns_the_parts() {
     }
 }
 
+/// By hand: angles run from +x towards +y, so a bar whose long way follows a grain at 30 degrees rises by 1 mm over the
+/// square root of 3, and lies at 30 or 210 degrees, not at 330 or 150.
+#[test]
+fn grain_at_30_degrees_turns_the_parts_by_30_and_not_by_330() {
+    let mut sheet = stock(300.0, 300.0, 5.0);
+    sheet.grain = 30f64.to_radians();
+    let mut bar = part("bar", rectangle(120.0, 20.0), 3);
+    bar.turns = Turns::along(0.0, 0.0, true);
+    let p = problem(vec![bar], vec![sheet], D, 200);
+    let nested = run(&p);
+    assert_eq!(faults(&p, &nested), Vec::<String>::new());
+    assert_eq!(nested.sheets[0].placed.len(), 3);
+    for q in &nested.sheets[0].placed {
+        let deg = q.pose.rotation_deg();
+        assert!((deg - 30.0).abs() < 1e-9 || (deg - 210.0).abs() < 1e-9, "{deg}");
+        let laid = q.pose.apply_ring(&Ring::rectangle(120.0, 20.0));
+        let long = laid.segments().find(|s| s.length() > 100.0).expect("a long side");
+        let rise = (long.b.y - long.a.y) / (long.b.x - long.a.x);
+        assert!((rise - 1.0 / 3f64.sqrt()).abs() < 1e-9, "{rise}");
+    }
+}
+
+/// A bar with a landing of 40 mm on its far side: what is left over begins beyond the landing, not at the bar's kerf.
+#[test]
+fn a_remnant_leaves_landings_alone() {
+    let mut bar = part("bar", rectangle(190.0, 20.0), 1);
+    bar.turns = Turns::steps_deg(&[0.0]);
+    // Landings on both long sides, so that whichever way it lies one reaches into the sheet.
+    let landing = |y: f64| Ring::rectangle(10.0, 40.0).moved(point(90.0, y));
+    bar.holds = vec![vec![landing(-D - 40.0), landing(20.0 + D)]];
+    let p = problem(vec![bar], vec![stock(200.0, 300.0, 5.0)], D, 50);
+    let nested = run(&p);
+    assert_eq!(faults(&p, &nested), Vec::<String>::new());
+    let sheet = &nested.sheets[0];
+    assert!(!sheet.remnants.is_empty());
+    let pose = sheet.placed[0].pose;
+    for remnant in &sheet.remnants {
+        let r = remnant.bounds();
+        for landing in &p.parts[0].holds[0] {
+            let l = pose.apply_ring(landing).bounds();
+            let shared = (r.max.x.min(l.max.x) - r.min.x.max(l.min.x))
+                .min(r.max.y.min(l.max.y) - r.min.y.max(l.min.y));
+            assert!(shared <= 1e-9, "{remnant:?} over {landing:?} by {shared}");
+        }
+    }
+}
+
 #[test]
 fn an_offcut_of_any_outline_is_filled_inside_its_margin() {
     let mut sheet = stock(0.0, 0.0, 5.0);

@@ -5,6 +5,7 @@ use super::files::read_text;
 use super::load::load;
 use super::{Answer, Failure, Terminal, print};
 use crate::drawing::read_sheet_file;
+use crate::flow::asked_of;
 use crate::layout::{Drawn, FORMAT, Layout, VERSION};
 use crate::verify::{Rules, verify};
 use serde::Serialize;
@@ -31,16 +32,16 @@ pub fn run(args: &Check, _terminal: &Terminal) -> Result<Answer, Failure> {
     let counts = parts.map(|p| p.iter().map(|p| (p.name.clone(), p.quantity)).collect::<Vec<_>>());
     let shapes =
         parts.map(|p| p.iter().map(|p| (p.name.clone(), p.shape.clone())).collect::<Vec<_>>());
-    let features =
-        parts.map(|p| p.iter().map(|p| (p.name.clone(), p.features.clone())).collect::<Vec<_>>());
+    let asked = job.as_ref().map(|loaded| asked_of(&loaded.job));
     let drawings = drawings(&args.layout, &layout);
     let rules = Rules {
         tolerance: args.tolerance,
         counts: counts.as_deref(),
         shapes: shapes.as_deref(),
-        features: features.as_deref(),
+        asked: asked.as_ref(),
         drawings: drawings.as_deref(),
         complete: true,
+        ..Rules::default()
     };
     let problems = verify(&layout, &rules);
     let drawn = drawings.as_ref().map_or(0, Vec::len);

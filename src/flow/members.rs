@@ -104,6 +104,11 @@ impl<'a> Member<'a> {
         }
     }
 
+    /// Whether its material has a grain.
+    pub(super) fn has_grain(&self) -> bool {
+        self.group.material.has_grain()
+    }
+
     /// The plans that hold it, any of which will do; the nest's numbers.
     pub(super) fn plans(&self) -> impl Iterator<Item = &HoldPlan> {
         std::iter::once(&self.hold).chain(&self.one_sided)

@@ -20,12 +20,14 @@ mod short_grain;
 mod sides;
 mod soft;
 mod tried;
+mod wishes;
 
 pub use compare::{Candidate, candidates};
 pub use drawn::sheet_cut;
 pub use group::{Effort, GroupProgress, Watch};
 pub use members::{PartHold, part_hold};
 pub use tried::tried_layout;
+pub use wishes::asked_of;
 
 use crate::cut::CutPlan;
 use crate::hold::HoldPlan;
@@ -112,9 +114,11 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
     }
     layout.ended = ended.name().into();
     layout.total();
-    let mut problems = verify(&layout, &Rules::default());
+    let asked = asked_of(job);
+    let rules = Rules { asked: Some(&asked), ..Rules::default() };
+    let mut problems = verify(&layout, &rules);
     if !problems.is_empty() && refused::take_out(&mut layout, &mut cuts, &problems) {
-        problems = verify(&layout, &Rules::default());
+        problems = verify(&layout, &rules);
     }
     if !problems.is_empty() {
         let list: Vec<String> = problems.iter().map(ToString::to_string).collect();

@@ -17,17 +17,18 @@ pub(super) fn take_out(layout: &mut Layout, cuts: &mut Vec<CutPlan>, problems: &
         let key = (problem.sheet.clone(), part.part.clone(), part.copy);
         refused.entry(key).or_insert_with(|| problem.to_string());
     }
-    let before = layout.unplaced.len();
+    let mut taken = false;
     for (sheet, cut) in layout.sheets.iter_mut().zip(cuts.iter_mut()) {
         let count = sheet.parts.len();
         let id = sheet.id.clone();
         sheet.parts.retain(|p| {
             let Some(why) = refused.get(&(id.clone(), p.part.clone(), p.copy)) else { return true };
-            layout.unplaced.push(Unplaced {
-                part: p.part.clone(),
-                copy: p.copy,
-                reason: format!("it did not pass the program's own check where it lay: {why}"),
-            });
+            taken = true;
+            // A spare is owed to nobody.
+            if !p.spare {
+                let reason = format!("it did not pass the program's own check where it lay: {why}");
+                layout.unplaced.push(Unplaced { part: p.part.clone(), copy: p.copy, reason });
+            }
             false
         });
         if sheet.parts.len() < count {
@@ -40,7 +41,7 @@ pub(super) fn take_out(layout: &mut Layout, cuts: &mut Vec<CutPlan>, problems: &
     let mut keep = kept.iter();
     cuts.retain(|_| *keep.next().unwrap_or(&true));
     layout.total();
-    layout.unplaced.len() > before
+    taken
 }
 
 #[cfg(test)]

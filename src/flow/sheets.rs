@@ -2,10 +2,11 @@
 
 use super::constants::{holding_rules, material_constants};
 use super::members::{Member, grain_in_part};
+use super::wishes::{drawn_in, part_grain};
 use crate::geometry::Ring;
 use crate::hold::load_factor;
 use crate::job::{Group, Job, Stock};
-use crate::layout::{BitUsed, Cut, Hold, PlacedPart, Remnant, Sheet, Unplaced};
+use crate::layout::{BitUsed, Cut, Hold, PartGrain, PlacedPart, Remnant, Sheet, Unplaced};
 use crate::nest::{Nested, NestedSheet, Placed, Reason};
 
 /// A sheet, and the member that each of its parts is a copy of.
@@ -98,11 +99,26 @@ fn placed_part(job: &Job, member: &Member, stock: &Stock, placed: &Placed) -> Pl
         y: pose.offset.y,
         rotation_deg: pose.rotation_deg(),
         mirrored: pose.mirrored,
+        grain: grain_along(member, stock, placed),
         outline: shape.outline,
         openings: shape.openings,
-        features: part.features.iter().map(|f| f.map(|p| pose.apply(p))).collect(),
+        features: drawn_in(part).iter().map(|f| f.map(|p| pose.apply(p))).collect(),
         hold: placed_hold(job, member, stock, placed),
     }
+}
+
+/// The part's own direction that lies along the grain, as the plan has it or as its pin lays it; `None` where any may.
+fn grain_along(member: &Member, stock: &Stock, placed: &Placed) -> Option<PartGrain> {
+    if !member.has_grain() {
+        return None;
+    }
+    if placed.copy <= member.part.pins.len() {
+        return Some(part_grain(grain_in_part(&placed.pose, stock.grain), 0.0));
+    }
+    let turns = &member.turns;
+    // An orientation that does not flip turns the direction back onto the grain.
+    let plain = turns.orientations.iter().find(|o| !o.mirrored).filter(|_| !turns.any())?;
+    Some(part_grain(-plain.rotation, turns.tolerance.to_degrees()))
 }
 
 /// The part's hold where it lies; where it could have turned, its figures at the turn it got.

@@ -111,6 +111,7 @@ fn sheet(job: &Job, group: &Group, part: &Part, rows: Vec<Row>) -> crate::layout
             y: pose.offset.y,
             rotation_deg: pose.rotation_deg(),
             mirrored: false,
+            grain: None,
             outline: shape.outline,
             openings: shape.openings,
             features: part.features.iter().map(|f| f.map(|p| pose.apply(p))).collect(),

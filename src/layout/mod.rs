@@ -19,8 +19,8 @@ pub(crate) use hold::is_full;
 pub use hold::{Hold, LANDING_DEPTH, Method, Tab};
 pub use note::{Note, NoteKind};
 pub use sheet::{
-    ALLOWANCE, BitUsed, Cut, Feature, FeatureKind, LEAST_ALLOWANCE, MOST_ALLOWANCE, PlacedPart,
-    Remnant, Sheet,
+    ALLOWANCE, BitUsed, Cut, Feature, FeatureKind, LEAST_ALLOWANCE, MOST_ALLOWANCE, PartGrain,
+    PlacedPart, Remnant, Sheet,
 };
 
 use serde::{Deserialize, Serialize};

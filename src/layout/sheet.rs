@@ -120,6 +120,9 @@ pub struct PlacedPart {
     pub rotation_deg: f64,
     /// Flipped (x becomes -x) before it is turned.
     pub mirrored: bool,
+    /// Which of its own directions lies along the sheet's grain; absent where any may, and in older files.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grain: Option<PartGrain>,
     /// The placed outline.
     pub outline: Ring,
     /// The placed openings.
@@ -128,6 +131,15 @@ pub struct PlacedPart {
     pub features: Vec<Feature>,
     /// How it is held.
     pub hold: Hold,
+}
+
+/// The direction of a part that must lie along its sheet's grain, either way round.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct PartGrain {
+    /// The direction in the part's own frame, before any flip: degrees from +x towards +y, from 0 up to 180.
+    pub deg: f64,
+    /// How far it may lie off the sheet's grain, degrees.
+    pub tolerance_deg: f64,
 }
 
 /// Anything drawn inside a part that is not cut through.

@@ -5,7 +5,7 @@ use super::prepared::Prepared;
 use super::problem::{CopyName, Problem, What, mm};
 use super::rings;
 use crate::geometry::{Point, Ring, Shape, Vector};
-use crate::layout::{Feature, Sheet};
+use crate::layout::{Feature, FeatureKind, Sheet};
 use std::collections::BTreeMap;
 
 /// Problems of all copies of all parts, over all sheets.
@@ -29,11 +29,9 @@ pub(super) fn check(
             }
             features_on_part(sheet, part, rules, &mut problems);
             let pose = placed.pose();
-            let own = |ring: &Ring| ring.map(|p| pose.inverse(p));
             let shape = part.shape.map(|p| pose.inverse(p));
             let features: Vec<Feature> =
                 placed.features.iter().map(|f| f.map(|p| pose.inverse(p))).collect();
-            debug_assert_eq!(own(&placed.outline).0.len(), shape.outline.0.len());
             let Some((reference, drawn, name)) = first.get(placed.part.as_str()) else {
                 rings::check(sheet, part, &mut problems);
                 against_job(sheet, part, &shape, &features, rules, &mut problems);
@@ -63,14 +61,19 @@ pub(super) fn check(
     problems
 }
 
-/// A feature travels with its part, so some of it lies on the part.
+/// How far off its part a line may be drawn that keeps an edge clear of tabs, mm: it is drawn beside the edge by hand.
+const BESIDE: f64 = 3.0;
+
+/// A feature travels with its part, so some of it lies on the part, or beside the edge that it keeps clear of tabs.
 fn features_on_part(sheet: &Sheet, part: &Prepared, rules: &Rules, problems: &mut Vec<Problem>) {
     for (i, feature) in part.placed.features.iter().enumerate() {
         let mut points =
             feature.rings.iter().chain(&feature.lines).flat_map(Ring::points).peekable();
         let Some(&&at) = points.peek() else { continue };
+        let beside = if feature.kind == FeatureKind::TabFree { BESIDE } else { 0.0 };
         let on_part = |&p: &Point| {
-            part.shape.outline.contains(p) || part.shape.outline.edge_distance(p) <= rules.slack()
+            let outline = &part.shape.outline;
+            outline.contains(p) || outline.edge_distance(p) <= beside + rules.slack()
         };
         if !points.any(on_part) {
             let message = format!("has a {} (feature {}) off the part", feature.kind.name(), i + 1);
@@ -172,10 +175,12 @@ pub(super) fn rings_differ(a: &Ring, b: &Ring, tolerance: f64) -> Option<String>
     Some(mm(far.fold(tolerance, f64::max)))
 }
 
-fn features_differ(a: &[Feature], b: &[Feature], tolerance: f64) -> bool {
+pub(super) fn features_differ(a: &[Feature], b: &[Feature], tolerance: f64) -> bool {
     a.len() != b.len()
         || a.iter().zip(b).any(|(f, g)| {
             f.kind != g.kind
+                || f.name != g.name
+                || f.depth != g.depth
                 || f.rings.len() != g.rings.len()
                 || f.lines.len() != g.lines.len()
                 || f.rings.iter().zip(&g.rings).any(|(r, s)| {

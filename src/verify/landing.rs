@@ -46,17 +46,17 @@ pub(super) fn check(
         let distance = if swallowed { 0.0 } else { near.map_or(bit, |n| n.distance) };
         if distance < bit - slack {
             let short = mm(bit - distance);
-            let message = format!("lands in the kerf of the next part, {short} deep:");
+            let message = format!("lands in the kerf of the next part, {short} deep");
             let at = near.map_or(landing.0[0], |n| n.middle);
             let problem = report(message, at).with(other.placed).amount(distance, bit);
             problems.push(problem);
         }
     }
-    let own_least = bit * (1.0 - OWN_KERF) - slack;
-    if let Some((distance, at)) = own_kerf(part, &sides, &landing, own_least) {
+    let own_least = bit * (1.0 - OWN_KERF);
+    if let Some((distance, at)) = own_kerf(part, &sides, &landing, own_least - slack) {
         let short = mm(bit - distance);
         let problem = report(format!("lands in its own part's kerf, {short} deep"), at);
-        problems.push(problem.amount(distance, bit));
+        problems.push(problem.amount(distance, own_least));
     }
     if rings::usable(&sheet.outline).is_ok() {
         let off =

@@ -13,12 +13,16 @@
 //!   bear by a second, simpler model ([`Rules::complete`]);
 //! - drawings, where they are at hand: scale, lines and passes are the layout's, and the bit swept along the paths as drawn
 //!   cuts every edge, leaves every tab and gouges nothing ([`Rules::drawings`]);
+//! - grain: the direction that a part names lies along its sheet's grain;
+//! - job, where it is at hand: stock, copies, pins, flips, grain and features as it asks;
 //! - records: areas, waste and counts agree with the geometry;
 //! - rings: finite, simple, openings inside their outline.
 
+mod asked;
 mod claims;
 mod copies;
 mod drawn;
+mod grain;
 mod landing;
 mod paths;
 mod penetration;
@@ -31,6 +35,7 @@ mod stock;
 mod tabs;
 mod totals;
 
+pub use asked::{Asked, AskedPart, AskedStock};
 #[doc(hidden)]
 pub use claims::calibration;
 pub use problem::{CopyName, Problem, What};
@@ -56,6 +61,8 @@ pub struct Rules<'a> {
     pub drawings: Option<&'a [Drawn]>,
     /// Whether the layout is to be all that a maker needs: every part placed and held, every figure there to be checked.
     pub complete: bool,
+    /// What the job asks of parts and stock; `None` when the job is not at hand.
+    pub asked: Option<&'a Asked>,
 }
 
 impl Default for Rules<'_> {
@@ -65,6 +72,7 @@ impl Default for Rules<'_> {
             counts: None,
             shapes: None,
             features: None,
+            asked: None,
             drawings: None,
             complete: false,
         }
@@ -119,6 +127,7 @@ pub fn verify(layout: &Layout, rules: &Rules) -> Vec<Problem> {
             tabs::check(sheet, parts, rules, &mut found);
             claims::check(sheet, parts, rules, &mut found);
             drawn::check(sheet, parts, rules, &mut found);
+            grain::check(sheet, parts, &mut found);
             totals::check_sheet(sheet, &mut found);
             found
         })
@@ -131,6 +140,7 @@ pub fn verify(layout: &Layout, rules: &Rules) -> Vec<Problem> {
             Problem::layout(What::Held, message)
         }));
     }
+    asked::check(layout, &prepared, rules, &mut problems);
     totals::check_layout(layout, rules, &mut problems);
     problems
 }

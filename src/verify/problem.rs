@@ -35,6 +35,14 @@ pub enum What {
     Landing,
     /// A remnant is not whole stock.
     Remnant,
+    /// A part's direction does not lie along its sheet's grain.
+    Grain,
+    /// A part is flipped though the job does not allow it.
+    Flip,
+    /// A part is not where its pin puts it.
+    Pin,
+    /// A sheet is not the job's stock, or not the stock that a part on it is to be made of.
+    Stock,
     /// A recorded figure disagrees with the geometry.
     Record,
     /// Copies are missing, too many, or named twice.

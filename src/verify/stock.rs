@@ -1,6 +1,7 @@
 //! Parts and remnants on their sheet: inside its edge, off its keep-clear areas.
 
 use super::Rules;
+use super::copies::rings_differ;
 use super::penetration::{deep_place, greatest_depth};
 use super::prepared::{GREATEST, Prepared};
 use super::problem::{Problem, What, mm};
@@ -40,8 +41,19 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
             problems.push(Problem::sheet(What::Ring, sheet, message));
             continue;
         }
+        if let Some(at) = rings::self_contact(area) {
+            let message = format!("keep-clear area {} crosses or touches itself", i + 1);
+            problems.push(Problem::sheet(What::Ring, sheet, message).at(at));
+        }
         for part in parts {
             problems.extend(off_keep_clear(sheet, i, area, part, rules.tolerance));
+        }
+    }
+    for (i, clamp) in sheet.clamps.iter().enumerate() {
+        let kept = |area: &Ring| rings_differ(area, clamp, rules.slack()).is_none();
+        if !sheet.keep_clear.iter().any(kept) {
+            let message = format!("clamp {} is not among the keep-clear areas", i + 1);
+            problems.push(Problem::sheet(What::KeepClear, sheet, message));
         }
     }
     for (i, remnant) in sheet.remnants.iter().enumerate() {
@@ -59,6 +71,14 @@ fn numbers(sheet: &Sheet, problems: &mut Vec<Problem>) {
     let positive = |v: f64| v > 0.0 && v <= GREATEST;
     must(positive(sheet.thickness), "thickness", sheet.thickness, "above 0");
     must(positive(sheet.bit.diameter), "bit diameter", sheet.bit.diameter, "above 0");
+    let bit = if positive(sheet.bit.diameter) { sheet.bit.diameter } else { GREATEST };
+    let allowance = sheet.bit.allowance;
+    must(
+        (0.0..bit).contains(&allowance),
+        "allowance",
+        allowance,
+        "0 or more and below the bit's diameter",
+    );
     must(good_length(sheet.gap), "gap", sheet.gap, "0 or more");
     must(good_length(sheet.margin), "margin", sheet.margin, "0 or more");
     must(sheet.grain_deg.is_finite(), "grain_deg", sheet.grain_deg, "finite");
@@ -159,7 +179,21 @@ fn off_keep_clear(
     Some(problem.at(at).amount(distance, gap))
 }
 
-/// A remnant is stock that no kerf touches: on the sheet, a bit's diameter off every part.
+/// A place more than `depth` inside both rings.
+fn shared_place(a: &Ring, b: &Ring, depth: f64) -> Option<Point> {
+    let enters = |from: &Ring, into: &Ring| {
+        let edges: Vec<Segment> = from.segments().collect();
+        let index = EdgeIndex::of_rings(std::iter::once(into));
+        deep_place(edges.iter(), &index, depth, |p| into.contains(p))
+    };
+    if !a.bounds().touches(b.bounds()) {
+        return None;
+    }
+    enters(a, b).or_else(|| enters(b, a))
+}
+
+/// A remnant is stock that no kerf touches: on the sheet, a bit's diameter off every part, off what is kept clear, and
+/// no other remnant.
 fn check_remnant(
     sheet: &Sheet,
     stock: Option<&Stock>,
@@ -179,6 +213,20 @@ fn check_remnant(
         let leaves = |p: Point| !stock.outline.contains(p);
         if let Some(at) = deep_place(segments.iter(), &stock.edges, rules.slack(), leaves) {
             let message = format!("{name} lies off the sheet");
+            problems.push(Problem::sheet(What::Remnant, sheet, message).at(at));
+        }
+    }
+    if let Some(at) = rings::self_contact(remnant) {
+        let message = format!("{name} crosses or touches itself");
+        problems.push(Problem::sheet(What::Remnant, sheet, message).at(at));
+    }
+    let areas = sheet.keep_clear.iter().enumerate().map(|(i, a)| ("keep-clear area", i, a));
+    let before = sheet.remnants[..number].iter().map(|r| &r.outline).enumerate();
+    for (what, i, area) in areas.chain(before.map(|(i, r)| ("remnant", i, r))) {
+        if rings::usable(area).is_ok()
+            && let Some(at) = shared_place(remnant, area, rules.slack())
+        {
+            let message = format!("{name} lies on {what} {}", i + 1);
             problems.push(Problem::sheet(What::Remnant, sheet, message).at(at));
         }
     }

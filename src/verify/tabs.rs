@@ -23,13 +23,15 @@ const SKIM: f64 = 0.1;
 const SKIM_SHARE: f64 = 0.15;
 /// Rounding of a holding bridge's height, mm.
 const FULL: f64 = 1e-6;
-/// How near a tab may come to an edge that the maker keeps clear, mm.
-const TAB_FREE: f64 = 0.01;
+/// How near a tab may come to a line that keeps an edge clear of tabs, mm: such a line is drawn beside the edge by hand,
+/// so half a millimetre off it is still on it.
+const TAB_FREE: f64 = 0.5;
 
 /// Problems of every part's holding plan.
 pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: &mut Vec<Problem>) {
     let bit = sheet.bit.diameter;
-    if !(good_length(bit) && bit > 0.0 && good_length(sheet.thickness)) {
+    let positive = |v: f64| good_length(v) && v > 0.0;
+    if !(positive(bit) && positive(sheet.thickness)) {
         return; // already a problem of the sheet
     }
     let neighbours = Neighbours::new(parts);
@@ -134,18 +136,18 @@ fn on_edge(part: &Prepared, tab: &Tab, slack: f64) -> Result<(), (String, Point)
             tab.at,
         );
     }
-    free_of_marks(part, tab)
+    free_of_marks(part, tab, slack)
 }
 
 /// Edges that the maker keeps clear of tabs.
-fn free_of_marks(part: &Prepared, tab: &Tab) -> Result<(), (String, Point)> {
+fn free_of_marks(part: &Prepared, tab: &Tab, slack: f64) -> Result<(), (String, Point)> {
     let half = tab.out.perp() * (tab.width / 2.0);
     let root = Segment::new(tab.at - half, tab.at + half);
     let marks = part.placed.features.iter().filter(|f| f.kind == FeatureKind::TabFree);
     for mark in marks {
         let open = mark.lines.iter().flat_map(|l| l.0.windows(2).map(|w| Segment::new(w[0], w[1])));
         let closed = mark.rings.iter().flat_map(Ring::segments);
-        if open.chain(closed).any(|s| s.distance(root) < TAB_FREE) {
+        if open.chain(closed).any(|s| s.distance(root) < TAB_FREE - slack) {
             return Err(("sits on an edge kept clear of tabs".into(), tab.at));
         }
     }

@@ -3,7 +3,7 @@
 use super::Rules;
 use super::problem::{Problem, What, trimmed};
 use crate::layout::{Layout, Sheet, waste_percent};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// How far a recorded area may be off, as a part of itself, or in mm² where that is less.
 const AREA_RELATIVE: f64 = 1e-6;
@@ -49,7 +49,25 @@ pub(super) fn check_layout(layout: &Layout, rules: &Rules, problems: &mut Vec<Pr
         let message = format!("waste_percent says {says}, it measures {measures}");
         problems.push(Problem::layout(What::Record, message).amount(layout.waste_percent, waste));
     }
+    left_over(layout, problems);
     counts(layout, rules, problems);
+}
+
+/// A copy is left over once, and only when it is not placed.
+fn left_over(layout: &Layout, problems: &mut Vec<Problem>) {
+    let asked = layout.sheets.iter().flat_map(|s| &s.parts).filter(|p| !p.spare);
+    let placed: BTreeSet<(&str, usize)> = asked.map(|p| (p.part.as_str(), p.copy)).collect();
+    let mut left: BTreeSet<(&str, usize)> = BTreeSet::new();
+    for (part, copy) in layout.unplaced.iter().map(|u| (u.part.as_str(), u.copy)) {
+        let message = if placed.contains(&(part, copy)) {
+            format!("{part} {copy} is placed and named as unplaced")
+        } else if !left.insert((part, copy)) {
+            format!("{part} {copy} is named as unplaced twice")
+        } else {
+            continue;
+        };
+        problems.push(Problem::layout(What::Count, message));
+    }
 }
 
 /// Every copy that the job asks for is placed or named as unplaced.

@@ -73,6 +73,7 @@ pub fn placed(name: &str, copy: usize, shape: &Shape, n: usize, at: Point) -> Pl
         y: at.y,
         rotation_deg: 0.0,
         mirrored: false,
+        grain: None,
         outline: shape.outline,
         openings: shape.openings,
         features: vec![],

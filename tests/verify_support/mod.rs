@@ -1,8 +1,10 @@
 //! Hand-made layouts with realistic parts, and the published ones in our format.
 #![allow(dead_code)]
 
+pub mod everything;
 pub mod naive;
 pub mod published;
+pub mod rule;
 
 use std::f64::consts::TAU;
 use tabwright::geometry::{Point, Pose, Ring, Shape, Vector, point};
@@ -177,6 +179,7 @@ pub fn place(kind: &Kind, copy: usize, pose: Pose) -> PlacedPart {
         y: pose.offset.y,
         rotation_deg: pose.rotation_deg(),
         mirrored: pose.mirrored,
+        grain: None,
         outline: shape.outline,
         openings: shape.openings,
         features: kind.features.iter().map(|f| f.map(|p| pose.apply(p))).collect(),

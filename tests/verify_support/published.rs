@@ -66,6 +66,7 @@ pub fn published(name: &str) -> Published {
                 y: pose.offset.y,
                 rotation_deg: degrees,
                 mirrored: false,
+                grain: None,
                 outline: placed.outline,
                 openings: vec![],
                 features: vec![],

@@ -1,0 +1,84 @@
+//! What a job asks of a layout, as plain values for `verify`: straight from the job, not from what the nest was told.
+
+use crate::hold::strongest_grain;
+use crate::job::{Grain, Group, Job, Part, Stock, find_material};
+use crate::layout::{Feature, FeatureKind, PartGrain};
+use crate::verify::{Asked, AskedPart, AskedStock};
+use rayon::prelude::*;
+
+/// What the job asks of parts and stock.
+pub fn asked_of(job: &Job) -> Asked {
+    let of = |g: usize| job.groups[g].parts.iter().map(move |&i| (g, i));
+    let parts: Vec<(usize, usize)> = (0..job.groups.len()).flat_map(of).collect();
+    let part = |&(g, i): &(usize, usize)| Some(part_of(job.parts.get(i)?, &job.groups[g]));
+    let parts = parts.par_iter().filter_map(part);
+    let stock = job.groups.iter().flat_map(|g| g.stock.iter().map(|s| stock_of(job, g, s)));
+    Asked { parts: parts.collect(), stock: stock.collect() }
+}
+
+fn part_of(part: &Part, group: &Group) -> AskedPart {
+    AskedPart {
+        name: part.name.clone(),
+        material: group.material.name.clone(),
+        thickness: group.thickness,
+        copies: part.quantity,
+        spares: part.spares,
+        mirror: part.mirror,
+        grain: grain_of(part, group),
+        pins: part.pins.clone(),
+        features: drawn_in(part),
+    }
+}
+
+fn stock_of(job: &Job, group: &Group, stock: &Stock) -> AskedStock {
+    let material = find_material(&stock.material, stock.thickness);
+    AskedStock {
+        name: stock.name.clone(),
+        material: material.map_or(stock.material.clone(), |m| m.name.clone()),
+        thickness: stock.thickness,
+        quantity: stock.quantity,
+        outline: stock.outline.clone(),
+        open_length: stock.open_length,
+        margin: stock.margin,
+        keep_clear: stock.keep_clear.clone(),
+        grain_deg: stock.grain.to_degrees(),
+        bit: group.bit.diameter,
+        gap: group.gap(job.web),
+    }
+}
+
+/// The direction of the part that must lie along the grain; `None` where any will do: half a turn either way is all.
+fn grain_of(part: &Part, group: &Group) -> Option<PartGrain> {
+    let tolerance_deg = part.grain_tolerance.to_degrees();
+    if !group.material.has_grain() || tolerance_deg >= 90.0 {
+        return None;
+    }
+    let along = match part.grain {
+        Grain::Any => return None,
+        Grain::Along(angle) => angle,
+        Grain::Strong => strongest_grain(&part.shape),
+    };
+    Some(part_grain(along, tolerance_deg))
+}
+
+/// A direction as files have it.
+pub(super) fn part_grain(along: f64, tolerance_deg: f64) -> PartGrain {
+    let deg = along.to_degrees().rem_euclid(180.0);
+    // -1e-17 + 180 is 180.
+    PartGrain { deg: if deg < 180.0 { deg } else { 0.0 }, tolerance_deg }
+}
+
+/// What a placed copy carries besides its edges: its features, and the edges that stay clear of tabs.
+pub(super) fn drawn_in(part: &Part) -> Vec<Feature> {
+    let mut drawn = part.features.clone();
+    if !part.tab_free.is_empty() {
+        drawn.push(Feature {
+            kind: FeatureKind::TabFree,
+            name: String::new(),
+            depth: None,
+            rings: vec![],
+            lines: part.tab_free.clone(),
+        });
+    }
+    drawn
+}

@@ -1,0 +1,59 @@
+//! Grain: the direction that a part names lies along its sheet's grain, either way round.
+
+use super::prepared::Prepared;
+use super::problem::{Problem, What, trimmed};
+use crate::layout::{PartGrain, PlacedPart, Sheet};
+
+/// How far a direction may be off beyond its tolerance, degrees: the rounding of a rotation.
+const ROUNDING: f64 = 1e-4;
+
+/// Problems of the directions that the layout itself names.
+pub(super) fn check(sheet: &Sheet, parts: &[Prepared], problems: &mut Vec<Problem>) {
+    if !sheet.grain_deg.is_finite() {
+        return; // already a problem of the sheet
+    }
+    for part in parts {
+        let Some(grain) = &part.placed.grain else { continue };
+        if !(grain.deg.is_finite() && (0.0..=180.0).contains(&grain.tolerance_deg)) {
+            let message = format!(
+                "has a grain of {} +-{} degrees: neither is a number, or the tolerance is not between 0 and 180",
+                grain.deg, grain.tolerance_deg
+            );
+            problems.push(Problem::part(What::Number, sheet, part.placed, message));
+            continue;
+        }
+        problems.extend(off(sheet, part, grain, ""));
+    }
+}
+
+/// The problem of a part whose direction `grain` lies too far off its sheet's grain; `whose` says who asks for it.
+pub(super) fn off(
+    sheet: &Sheet,
+    part: &Prepared,
+    grain: &PartGrain,
+    whose: &str,
+) -> Option<Problem> {
+    let angle = angle_to_grain(sheet, part.placed, grain.deg);
+    if angle <= grain.tolerance_deg + ROUNDING {
+        return None;
+    }
+    let message = format!(
+        "lies {} degrees off the grain: its direction {} must lie along the sheet's {}{whose}, to {} degrees",
+        trimmed(angle),
+        trimmed(grain.deg),
+        trimmed(sheet.grain_deg),
+        trimmed(grain.tolerance_deg),
+    );
+    let problem = Problem::part(What::Grain, sheet, part.placed, message).at(part.bounds.centre());
+    Some(problem.amount(angle, grain.tolerance_deg))
+}
+
+/// The angle between a part's own direction where it lies and its sheet's grain, degrees from 0 to 90: grain has no
+/// head and no tail.
+///
+/// A flip takes the direction g to 180 - g; the turn then adds its own angle, +x towards +y like every angle of the file.
+fn angle_to_grain(sheet: &Sheet, placed: &PlacedPart, deg: f64) -> f64 {
+    let flipped = if placed.mirrored { 180.0 - deg } else { deg };
+    let off = (flipped + placed.rotation_deg - sheet.grain_deg).rem_euclid(180.0);
+    off.min(180.0 - off)
+}
