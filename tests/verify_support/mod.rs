@@ -9,7 +9,7 @@ pub mod rule;
 use std::f64::consts::TAU;
 use tabwright::geometry::{Point, Pose, Ring, Shape, Vector, point};
 use tabwright::layout::{
-    BitUsed, Cut, Feature, FeatureKind, Hold, Layout, Method, PlacedPart, Sheet, Tab,
+    BitUsed, Cut, Feature, FeatureKind, Hold, Layout, Method, PlacedPart, Remnant, Sheet, Tab,
 };
 
 /// A holding plan of these tabs; a plan of none when there are none.
@@ -93,7 +93,8 @@ pub fn circle(centre: Point, radius: f64, points: usize) -> Ring {
     )
 }
 
-/// A plate with a round opening and a pocket, a disc that fits in the opening, a tapered hand, and a gear.
+/// A plate with a round opening, a pocket and a stretch of edge kept clear of tabs, a disc that fits in the opening, a
+/// tapered hand, a gear, and a cover.
 pub fn kinds() -> Vec<Kind> {
     let plate = Shape::new(
         Ring::rectangle(90.0, 60.0),
@@ -127,6 +128,15 @@ pub fn kinds() -> Vec<Kind> {
         rings: vec![Ring::rectangle(5.0, 8.0).moved(point(55.0, 20.0))],
         lines: vec![],
     };
+    // Beside the tab on its upper edge.
+    let clear = Feature {
+        kind: FeatureKind::TabFree,
+        name: String::new(),
+        depth: None,
+        rings: vec![],
+        lines: vec![Ring(vec![point(30.0, 0.0), point(50.0, 0.0)])],
+    };
+    let cover = Shape::new(Ring::rectangle(30.0, 25.0), vec![]);
     vec![
         Kind {
             name: "plate",
@@ -139,7 +149,7 @@ pub fn kinds() -> Vec<Kind> {
                 tab_near(&plate, 2, point(65.0, 30.0), 3.0),
             ],
             shape: plate,
-            features: vec![pocket],
+            features: vec![pocket, clear],
         },
         Kind {
             name: "disc",
@@ -165,6 +175,7 @@ pub fn kinds() -> Vec<Kind> {
             shape: gear,
             features: vec![],
         },
+        Kind { name: "cover", tabs: vec![], shape: cover, features: vec![] },
     ]
 }
 
@@ -188,10 +199,10 @@ pub fn place(kind: &Kind, copy: usize, pose: Pose) -> PlacedPart {
 }
 
 /// A good sheet: three plates (one flipped, one turned), a disc in an opening, hands and gears with
-/// webs between, so that tabs land on skeleton.
+/// webs between, so that tabs land on skeleton; a cover on a skin, two keep-clear areas and a remnant, all near parts.
 pub fn good_sheet() -> Sheet {
     let kinds = kinds();
-    let [plate, disc, hand, gear] = [&kinds[0], &kinds[1], &kinds[2], &kinds[3]];
+    let [plate, disc, hand, gear, cover] = [0, 1, 2, 3, 4].map(|i| &kinds[i]);
     let mut s = sheet(320.0, 220.0);
     let at = |x: f64, y: f64, deg: f64, mirrored: bool| Pose {
         offset: point(x, y),
@@ -208,7 +219,16 @@ pub fn good_sheet() -> Sheet {
         place(gear, 1, at(45.0, 160.0, 0.0, false)),
         place(gear, 2, at(100.0, 165.0, 7.0, false)),
         place(gear, 3, at(150.0, 160.0, 0.0, true)),
+        place(cover, 1, at(190.0, 90.0, 0.0, false)),
     ];
+    let on_skin = Hold { method: Method::Skin, skin_mm: Some(0.4), ..hold(vec![]) };
+    s.parts.iter_mut().filter(|p| p.part == "cover").for_each(|p| p.hold = on_skin.clone());
+    // 4 mm under the cover and right of it; 4.5 mm under the second gear.
+    s.keep_clear = vec![
+        Ring::rectangle(20.0, 12.0).moved(point(195.0, 119.0)),
+        circle(point(230.0, 102.5), 6.0, 48),
+    ];
+    s.remnants = vec![Remnant { outline: Ring::rectangle(110.0, 22.0).moved(point(60.0, 187.5)) }];
     s.total();
     s
 }

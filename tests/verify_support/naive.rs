@@ -2,7 +2,7 @@
 //! tree, none of the project's geometry but its types. The oracle of `verify`.
 
 use tabwright::geometry::{Point, Ring};
-use tabwright::layout::{Method, PlacedPart, Sheet, Tab};
+use tabwright::layout::{FeatureKind, Method, PlacedPart, Sheet, Tab};
 
 type Segment = (Point, Point);
 
@@ -112,7 +112,20 @@ pub fn bad(sheet: &Sheet, i: usize, slack: f64) -> Option<String> {
     if part.hold.method == Method::Tabs && !part.hold.tabs.iter().any(|t| t.ring == 0) {
         return Some("no tab".into());
     }
+    let skin = part.hold.skin_mm.unwrap_or(0.0);
+    if part.hold.method == Method::Skin && !(skin > 0.0 && skin < sheet.thickness) {
+        return Some(format!("a skin of {skin} mm"));
+    }
     None
+}
+
+/// Whether the tab's root comes within half a millimetre of a line that keeps an edge clear of tabs.
+fn on_mark(part: &PlacedPart, tab: &Tab, slack: f64) -> bool {
+    let root = corners(tab, 0.0, 0.0);
+    let root = (root.0[0], root.0[2]);
+    let marks = part.features.iter().filter(|f| f.kind == FeatureKind::TabFree);
+    let mut lines = marks.flat_map(|m| m.lines.iter().flat_map(|l| l.0.windows(2)));
+    lines.any(|w| segment_segment(root, (w[0], w[1])) < 0.5 - slack)
 }
 
 fn corners(tab: &Tab, from: f64, to: f64) -> Ring {
@@ -160,6 +173,9 @@ fn bad_tab(sheet: &Sheet, i: usize, tab: &Tab, slack: f64, moved: bool) -> Optio
     });
     if !square {
         return Some("is not square to its edge".into());
+    }
+    if on_mark(part, tab, slack) {
+        return Some("sits on an edge kept clear of tabs".into());
     }
     // Sharp corners inside the width, along straight edges.
     let n = ring.0.len();
