@@ -1,7 +1,7 @@
 //! Anchors: what each part and each drop-out hangs on.
 //!
 //! Only firm waste counts: what slivers thinner than half a millimetre connect is not connected.
-//! Skeleton counts as **clamped** where it reaches the sheet's edge with room for a clamp. A tab is
+//! Which skeleton is **clamped** is the rule of [`clamped`](super::clamped). A tab is
 //! anchored when it lands on clamped skeleton. Parts hanging on each other, or on an island of waste
 //! that only hangs on parts, are no anchor: cut the neighbour free and they go too.
 //!
@@ -10,20 +10,19 @@
 //! opening's kerf hold the waste; a small part nested there was cut before either. So waste in an opening that
 //! is tied to its own part is an anchor as good as that part's.
 
+use super::clamped::clamped;
 use super::fault::CutFault;
 use super::hosts::{Opening, Openings};
 use super::path::{PartPaths, PassKind};
-use super::region::{Piece, Region, interior};
+use super::region::{Region, interior};
 use super::standing::Standing;
 use super::sweep::{Left, THINNEST_WEB};
 use super::web::{self, Web};
-use crate::geometry::{EdgeIndex, Point, Shape, Vector, grow};
+use crate::geometry::{Point, Shape, Vector, grow};
 use crate::layout::{LANDING_DEPTH, Method, Sheet, Tab};
 use rayon::prelude::*;
 use serde::Serialize;
 
-/// Edge of the sheet that a clamp or a screw needs, mm (common practice, no source).
-const CLAMP_ROOM: f64 = 40.0;
 /// A tab may be left this much wider or narrower than planned, mm.
 const TAB_TOLERANCE: f64 = 0.05;
 /// A skin that shares kerfs with neighbours loses some of its length to their through passes; it still
@@ -145,37 +144,6 @@ pub(super) fn find(
     let drop_outs = drop_outs(sheet, left, &waste, &ties);
     let skeleton = skeleton(left, &waste);
     Anchors { skeleton, drop_outs, ties }
-}
-
-/// Which pieces of `region` are clamped.
-///
-/// A piece counts when it has [`CLAMP_ROOM`] of the sheet's edge; the one with the most edge counts
-/// always, since something of a small offcut must be clamped.
-pub(super) fn clamped(sheet: &Sheet, region: &Region) -> Vec<bool> {
-    let edge = EdgeIndex::of_rings(std::iter::once(&sheet.outline));
-    // Booleans round to about 1e-6 mm.
-    let reach = 1e-3;
-    let on_edge = |p: Point| edge.nearest(p).is_some_and(|n| n.distance < reach);
-    let inner = sheet.outline.bounds().grown(-reach);
-    let rectangle = sheet.outline.0.len() == 4;
-    let contact = |piece: &Piece| -> f64 {
-        let b = piece.bounds;
-        let clear = b.min.x > inner.min.x
-            && b.min.y > inner.min.y
-            && b.max.x < inner.max.x
-            && b.max.y < inner.max.y;
-        if rectangle && clear {
-            return 0.0; // the bounds tell, without asking every edge
-        }
-        let sides = piece.shape.outline.segments();
-        sides
-            .filter(|s| on_edge(s.a) && on_edge(s.b) && on_edge(s.a.lerp(s.b, 0.5)))
-            .map(|s| s.length())
-            .sum()
-    };
-    let contacts: Vec<f64> = region.pieces.iter().map(contact).collect();
-    let most = contacts.iter().copied().fold(0.0, f64::max);
-    contacts.iter().map(|&c| c > 0.0 && (c >= CLAMP_ROOM || c == most)).collect()
 }
 
 /// The firm pieces of waste, and what the bottom ties them to.

@@ -9,6 +9,7 @@
 //! Uses `geometry`, `layout` and the material table of `job`; knows nothing of how the sheet was nested.
 
 mod anchor;
+mod clamped;
 mod fault;
 mod hosts;
 mod order;
@@ -22,6 +23,7 @@ mod upper;
 mod web;
 
 pub use anchor::{DropOut, Landing, PartTie, TabTie, Tie};
+pub use clamped::{any_clamped, clamp_rooms};
 pub use fault::CutFault;
 pub use order::{Operation, Work};
 pub use path::{PartPaths, Pass, PassKind, Path};

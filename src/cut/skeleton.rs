@@ -1,6 +1,7 @@
 //! Where tabs can land once a sheet is nested: for planning the holding again with real anchors.
 
-use super::anchor::{Landing, clamped, landing_place};
+use super::anchor::{Landing, landing_place};
+use super::clamped::clamped;
 use super::hosts::Openings;
 use super::region::{Region, interior};
 use super::sweep::firm;
@@ -34,8 +35,7 @@ struct Edges {
 
 /// The skeleton of a nested sheet: see [`Skeleton::landing`] and [`Skeleton::accepts`].
 ///
-/// What slivers between kerfs connect is not connected. Clamped is what reaches the sheet's edge with
-/// room for a clamp. Waste in an opening counts when the sheet's present plan ties it to its part by
+/// What slivers between kerfs connect is not connected. Which stock is clamped is the rule of `cut/clamped.rs`. Waste in an opening counts when the sheet's present plan ties it to its part by
 /// tabs, skin or tape, and that part is not itself loose. Built once a sheet; then each question costs a
 /// few tree look-ups.
 pub fn landing_on_skeleton(sheet: &Sheet) -> Skeleton {

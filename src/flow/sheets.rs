@@ -5,7 +5,9 @@ use super::members::{Member, grain_in_part};
 use crate::geometry::Ring;
 use crate::hold::load_factor;
 use crate::job::{Group, Job, Stock};
-use crate::layout::{ALLOWANCE, BitUsed, Cut, Hold, PlacedPart, Remnant, Sheet, Unplaced};
+use crate::layout::{
+    ALLOWANCE, BitUsed, Cut, Hold, HoldDown, PlacedPart, Remnant, Sheet, Unplaced,
+};
 use crate::nest::{Nested, NestedSheet, Placed, Reason};
 
 /// A sheet, and the member that each of its parts is a copy of.
@@ -42,6 +44,8 @@ fn sheet_of(
     Sheet {
         stock: stock.name.clone(),
         keep_clear: stock.keep_clear.clone(),
+        clamps: stock.clamps.clone(),
+        hold_down: job.holding.hold_down.unwrap_or_default(),
         margin: stock.margin,
         grain_deg: stock.grain.to_degrees(),
         open_length: stock.open_length,
@@ -62,6 +66,7 @@ pub(super) fn bare_sheet(job: &Job, group: &Group, id: String, outline: Ring) ->
         outline,
         keep_clear: vec![],
         clamps: vec![],
+        hold_down: HoldDown::Clamps,
         margin: 0.0,
         grain_deg: 0.0,
         open_length: false,

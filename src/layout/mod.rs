@@ -14,7 +14,9 @@ mod sheet;
 pub use constants::{HoldFigures, HoldingRules, InputOff, MaterialConstants};
 pub(crate) use hold::is_full;
 pub use hold::{Hold, LANDING_DEPTH, Method, Tab};
-pub use sheet::{ALLOWANCE, BitUsed, Cut, Feature, FeatureKind, PlacedPart, Remnant, Sheet};
+pub use sheet::{
+    ALLOWANCE, BitUsed, Cut, Feature, FeatureKind, HoldDown, PlacedPart, Remnant, Sheet,
+};
 
 use serde::{Deserialize, Serialize};
 

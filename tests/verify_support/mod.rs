@@ -7,7 +7,7 @@ pub mod published;
 use std::f64::consts::TAU;
 use tabwright::geometry::{Point, Pose, Ring, Shape, Vector, point};
 use tabwright::layout::{
-    BitUsed, Cut, Feature, FeatureKind, Hold, Layout, Method, PlacedPart, Sheet, Tab,
+    BitUsed, Cut, Feature, FeatureKind, Hold, HoldDown, Layout, Method, PlacedPart, Sheet, Tab,
 };
 
 /// A holding plan of these tabs; a plan of none when there are none.
@@ -37,6 +37,7 @@ pub fn sheet(width: f64, height: f64) -> Sheet {
         outline: Ring::rectangle(width, height),
         keep_clear: vec![],
         clamps: vec![],
+        hold_down: HoldDown::Clamps,
         margin: 6.0,
         grain_deg: 0.0,
         open_length: false,
