@@ -12,7 +12,7 @@
 
 use super::clamped::clamped;
 use super::fault::CutFault;
-use super::hosts::{Opening, Openings};
+use super::hosts::{Opening, Openings, outermost_first};
 use super::path::{PartPaths, PassKind};
 use super::region::{Region, interior};
 use super::standing::Standing;
@@ -91,6 +91,8 @@ pub enum Tie {
     Skin,
     /// Tape under its face.
     Tape,
+    /// It is not cut out: still one with the sheet.
+    Uncut,
     /// Only stock that comes loose itself: no anchor.
     Chain,
     /// Nothing.
@@ -270,24 +272,6 @@ fn left_width(bottom: &Region, tab: &Tab, bit: f64) -> f64 {
     least
 }
 
-/// Parts ordered so that each comes after the part it lies in.
-fn outermost_first(hosts: &[Option<Opening>]) -> Vec<usize> {
-    let depth = |mut part: usize| {
-        let mut depth = 0;
-        while let Some(host) = hosts[part] {
-            part = host.part;
-            depth += 1;
-            if depth > hosts.len() {
-                break; // overlapping parts can host each other
-            }
-        }
-        depth
-    };
-    let mut order: Vec<(usize, usize)> = (0..hosts.len()).map(|i| (depth(i), i)).collect();
-    order.sort_unstable();
-    order.into_iter().map(|(_, i)| i).collect()
-}
-
 fn tie(
     sheet: &Sheet,
     left: &Left,
@@ -304,6 +288,7 @@ fn tie(
     let mut outline = hold.tabs.iter().zip(&ties[part].tabs).filter(|(t, _)| t.ring == 0);
     match hold.method {
         Method::Tape => Tie::Tape,
+        _ if !hold.cuts_free() && with_clamped => Tie::Uncut,
         Method::Skin if with_clamped => Tie::Skin,
         // The bottom must agree: the part's own piece there holds clamped skeleton.
         _ if !with_clamped => Tie::Loose,
@@ -336,15 +321,14 @@ fn report(
             let opening = Some(Opening { part, ring: tab.ring });
             tied.width > 0.0 && piece.is_some_and(|i| waste.opening[i] == opening)
         };
-        let on = match tied.landing {
-            Landing::Clamped => continue,
-            Landing::Opening if tab.ring > 0 || found.tie == Tie::Opening => continue,
-            _ if own_waste => continue,
-            Landing::Opening | Landing::Waste => "waste that comes loose".to_string(),
-            Landing::Part(j) => format!("{} {}", sheet.parts[j].part, sheet.parts[j].copy),
-            Landing::Nothing => "nothing: a kerf takes its landing".to_string(),
+        let held = match tied.landing {
+            Landing::Clamped => true,
+            Landing::Opening => tab.ring > 0 || found.tie == Tie::Opening || own_waste,
+            Landing::Waste | Landing::Part(_) | Landing::Nothing => own_waste,
         };
-        faults.push(CutFault::NoAnchor { part, tab: number, on, at: tab.at });
+        if !held {
+            faults.push(CutFault::NoAnchor { part, tab: number, on: tied.landing, at: tab.at });
+        }
     }
     match found.tie {
         // Not cut out at all.
@@ -357,7 +341,7 @@ fn report(
                 faults.push(CutFault::SkinCut { part, left: whole });
             }
         }
-        Tie::Tabs | Tie::Opening | Tie::Tape => {}
+        Tie::Tabs | Tie::Opening | Tie::Tape | Tie::Uncut => {}
     }
 }
 

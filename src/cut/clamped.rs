@@ -67,6 +67,12 @@ pub fn any_clamped(sheet: &Sheet) -> bool {
     !usable.contains(&true) || clamped(sheet, &firm(sheet, &usable)).contains(&true)
 }
 
+/// Whether the largest piece of the skeleton is clamped: what most of the parts hang on.
+pub fn main_clamped(sheet: &Sheet) -> bool {
+    let usable = super::usable(sheet, &mut vec![]);
+    !usable.contains(&true) || clamped(sheet, &firm(sheet, &usable)).first() == Some(&true)
+}
+
 /// Whether a clamp that the job names touches the piece.
 fn carries_a_clamp(sheet: &Sheet, piece: &Piece) -> bool {
     sheet.clamps.iter().any(|clamp| {

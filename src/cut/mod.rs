@@ -23,7 +23,7 @@ mod upper;
 mod web;
 
 pub use anchor::{DropOut, Landing, PartTie, TabTie, Tie};
-pub use clamped::{any_clamped, clamp_rooms};
+pub use clamped::{any_clamped, clamp_rooms, main_clamped};
 pub use fault::CutFault;
 pub use order::{Operation, Work};
 pub use path::{PartPaths, Pass, PassKind, Path};

@@ -10,10 +10,12 @@ mod by_hand;
 mod compare;
 mod constants;
 mod drawn;
+mod faults;
 mod group;
 mod members;
 mod rank;
 mod refused;
+mod settle;
 mod sheets;
 mod short_grain;
 mod sides;
@@ -42,7 +44,7 @@ use std::time::Instant;
 /// A job made: the layout with what was found on the way.
 #[derive(Debug, Clone)]
 pub struct Made {
-    /// The layout; it has passed `verify`.
+    /// The layout; but for the faults it names it has passed `verify`.
     pub layout: Layout,
     /// The cut of each sheet, in the layout's order.
     pub cuts: Vec<CutPlan>,
@@ -119,6 +121,8 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
         let list: Vec<String> = problems.iter().map(ToString::to_string).collect();
         return Err(NotVerified(list.join("; ")));
     }
+    let wrong = |(sheet, cut)| faults::faults_of(sheet, cut, job.units);
+    layout.faults = layout.sheets.iter().zip(&cuts).flat_map(wrong).collect();
     let holds = holds.into_iter().flatten().collect();
     Ok(Made { layout, cuts, holds, moves })
 }

@@ -2,6 +2,7 @@
 
 use super::constants::{holding_rules, material_constants};
 use super::members::{Member, grain_in_part};
+use crate::cut::main_clamped;
 use crate::geometry::Ring;
 use crate::hold::load_factor;
 use crate::job::{Group, Job, Stock};
@@ -41,7 +42,7 @@ fn sheet_of(
         None => stock.outline.clone(),
     };
     let placed = |p: &Placed| placed_part(job, &members[p.part], stock, p);
-    Sheet {
+    let mut sheet = Sheet {
         stock: stock.name.clone(),
         keep_clear: stock.keep_clear.clone(),
         clamps: stock.clamps.clone(),
@@ -52,7 +53,12 @@ fn sheet_of(
         remnants: nested.remnants.iter().map(|r| Remnant { outline: r.clone() }).collect(),
         parts: nested.placed.iter().map(placed).collect(),
         ..bare_sheet(job, group, id, outline)
+    };
+    // Where clamps have no room, tape is all that holds it; the page and the summary say so.
+    if job.holding.hold_down.is_none() && !main_clamped(&sheet) {
+        sheet.hold_down = HoldDown::Tape;
     }
+    sheet
 }
 
 /// A sheet of the group without parts, its grain along +x.

@@ -8,10 +8,12 @@
 //! the file alone, by the recipe in the docs of [`hold`](crate::hold).
 
 mod constants;
+mod fault;
 mod hold;
 mod sheet;
 
 pub use constants::{HoldFigures, HoldingRules, InputOff, MaterialConstants};
+pub use fault::{Fault, FaultKind, LandsOn};
 pub(crate) use hold::is_full;
 pub use hold::{Hold, LANDING_DEPTH, Method, Tab};
 pub use sheet::{
@@ -51,6 +53,9 @@ pub struct Layout {
     pub unplaced: Vec<Unplaced>,
     /// What the maker must know.
     pub warnings: Vec<Warning>,
+    /// What keeps it from being cut as it is; empty when all is well, absent in older files.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub faults: Vec<Fault>,
 }
 
 /// A copy that found no place, and why.
@@ -88,6 +93,7 @@ impl Layout {
             sheets: vec![],
             unplaced: vec![],
             warnings: vec![],
+            faults: vec![],
         }
     }
 

@@ -10,6 +10,7 @@
 //! - tabs, holding bridges among them: on the edge, square to it, on a run that holds their width, apart, and landing on
 //!   stock that no kerf takes; no higher than the sheet, and as high as it or clearly lower;
 //! - records: areas, waste and counts agree with the geometry;
+//! - faults that the layout itself names count as found;
 //! - rings: finite, simple, openings inside their outline.
 
 mod copies;
@@ -101,5 +102,9 @@ pub fn verify(layout: &Layout, rules: &Rules) -> Vec<Problem> {
     problems.extend(sheets.into_iter().flatten());
     problems.extend(copies);
     totals::check_layout(layout, rules, &mut problems);
+    problems.extend(layout.faults.iter().map(|fault| Problem {
+        sheet: fault.sheet.clone(),
+        ..Problem::layout(What::Fault, fault.message.clone())
+    }));
     problems
 }

@@ -39,6 +39,8 @@ pub enum What {
     Record,
     /// Copies are missing, too many, or named twice.
     Count,
+    /// The layout itself names a fault of the cut.
+    Fault,
 }
 
 /// A copy of a part.
