@@ -48,7 +48,7 @@ fn a_strip_is_clamped_from_the_width_of_a_clamp_on() {
     let narrow = below_a_strip(19.98);
     assert_eq!(lands_on(&narrow), Landing::Waste);
     let faults = plan_cut(&narrow).faults;
-    assert!(faults.contains(&CutFault::Chain { part: 0 }), "{faults:?}");
+    assert!(faults.contains(&CutFault::Loose { part: 0 }), "{faults:?}");
     let on =
         |f: &CutFault| matches!(f, CutFault::NoAnchor { part: 0, tab: 0, on: Landing::Waste, .. });
     assert!(faults.iter().any(on), "{faults:?}");
@@ -147,7 +147,8 @@ fn parts_with_no_cut_between_them_are_a_fault() {
     assert!(faults.contains(&CutFault::NotSeparated { part: 1, other: 0 }), "{faults:?}");
 }
 
-/// The path leaves the block's right side by 4 mm for 20 mm of its length: the bit, r = D/2, leaves 4 x (20 - D) mm2 standing.
+/// The path leaves the block's right side by 4 mm for 20 mm of its length: the bit, r = D/2, leaves 4 x (20 - D) mm2 standing and
+/// a fillet of (1 - pi/4) r2 at either end.
 #[test]
 fn stock_left_on_a_part_is_a_fault_with_its_area_and_place() {
     let mut s = sheet(200.0, 120.0);
@@ -175,9 +176,10 @@ fn stock_left_on_a_part_is_a_fault_with_its_area_and_place() {
     };
     let found = standing(path(out));
     let [(area, at)] = found[..] else { panic!("{found:?}") };
+    let by_hand = 4.0 * (20.0 - D) + 2.0 * (1.0 - std::f64::consts::FRAC_PI_4) * r * r;
     // The comparison leaves out 0.02 mm next to the part.
-    assert!((area - 4.0 * (20.0 - D)).abs() < 0.5, "{area}");
-    assert!((80.0..=84.0).contains(&at.x) && (51.0..=69.0).contains(&at.y), "{at:?}");
+    assert!((area - by_hand).abs() < 0.03 * 20.0 + 0.3, "{area}, {by_hand}");
+    assert!((80.0..=84.0).contains(&at.x) && (50.0..=70.0).contains(&at.y), "{at:?}");
     assert_eq!(standing(path(80.0 + r)), vec![]);
 }
 
