@@ -220,6 +220,7 @@ fn strip(instance: &Instance) -> Stock {
         price: None,
         margin: 0.0,
         keep_clear: vec![],
+        clamps: vec![],
         grain: 0.0,
     }
 }

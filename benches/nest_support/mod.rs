@@ -138,6 +138,7 @@ pub fn sheet(width: f64, height: f64) -> Stock {
         price: None,
         margin: 6.0,
         keep_clear: vec![],
+        clamps: vec![],
         grain: 0.0,
     }
 }

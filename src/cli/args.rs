@@ -7,8 +7,10 @@ use std::path::PathBuf;
 const EXIT_CODES: &str = "\
 Exit codes:
   0  done and good
-  1  it ran, and the answer is no: a part left over, one that nothing holds, a joint with round
-     corners to decide on, a check that failed
+  1  it ran, and the answer is no: a part left over, or a fault that keeps a sheet from being cut as it is: an opening or
+     outline not cut through, a part cut into or not separated, stock left standing, a tab wider or narrower than
+     planned, a part or a tab that hangs on stock that comes loose, a part that nothing holds, no room for the clamps
+     that the job asks for; a joint whose inside corners the bit rounds and that nobody decided on; a check that failed
   2  bad usage or bad input; nothing was written";
 
 /// From drawings of many small flat parts to sheets that a desktop CNC router can cut.

@@ -9,7 +9,7 @@ use super::{Answer, Failure, Terminal, print};
 use crate::export::{Report, SheetCut, layout_json, report_html, sheet_svg, summary};
 use crate::flow::{Effort, Made, Watch, make, sheet_cut};
 use crate::job::{Issue, Job};
-use crate::layout::{Layout, Method, Note, Sheet};
+use crate::layout::{Layout, Note, Sheet};
 use crate::units::Units;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -32,10 +32,10 @@ pub fn run(args: &Nest, terminal: &Terminal) -> Result<Answer, Failure> {
         let names: Vec<_> = files.iter().map(|f| f.display().to_string()).collect();
         print(&format!("\nWritten: {}\n", names.join(", ")))?;
     }
-    let mut parts = made.layout.sheets.iter().flat_map(|s| &s.parts);
-    let held = parts.all(|p| p.hold.method != Method::None);
-    let decided = !made.layout.notes.iter().any(Note::undecided);
-    Ok(if held && decided && made.layout.unplaced.is_empty() { Answer::Yes } else { Answer::No })
+    let layout = &made.layout;
+    let decided = !layout.notes.iter().any(Note::undecided);
+    let ready = decided && layout.faults.is_empty() && layout.unplaced.is_empty();
+    Ok(if ready { Answer::Yes } else { Answer::No })
 }
 
 /// Makes the job with progress on standard error.

@@ -1,7 +1,7 @@
 //! Anchors: what each part and each drop-out hangs on.
 //!
 //! Only firm waste counts: what slivers thinner than half a millimetre connect is not connected.
-//! Skeleton counts as **clamped** where it reaches the sheet's edge with room for a clamp. A tab is
+//! Which skeleton is **clamped** is the rule of [`clamped`](super::clamped). A tab is
 //! anchored when it lands on clamped skeleton. Parts hanging on each other, or on an island of waste
 //! that only hangs on parts, are no anchor: cut the neighbour free and they go too.
 //!
@@ -10,20 +10,19 @@
 //! opening's kerf hold the waste; a small part nested there was cut before either. So waste in an opening that
 //! is tied to its own part is an anchor as good as that part's.
 
+use super::clamped::clamped;
 use super::fault::CutFault;
-use super::hosts::{Opening, Openings};
+use super::hosts::{Opening, Openings, outermost_first};
 use super::path::{PartPaths, PassKind};
-use super::region::{Piece, Region, interior};
+use super::region::{Region, interior};
 use super::standing::Standing;
 use super::sweep::{Left, THINNEST_WEB};
 use super::web::{self, Web};
-use crate::geometry::{EdgeIndex, Point, Shape, Vector, grow};
+use crate::geometry::{Point, Shape, Vector, grow};
 use crate::layout::{LANDING_DEPTH, Method, Sheet, Tab};
 use rayon::prelude::*;
 use serde::Serialize;
 
-/// Edge of the sheet that a clamp or a screw needs, mm (common practice, no source).
-const CLAMP_ROOM: f64 = 40.0;
 /// A tab may be left this much wider or narrower than planned, mm.
 const TAB_TOLERANCE: f64 = 0.05;
 /// A skin that shares kerfs with neighbours loses some of its length to their through passes; it still
@@ -92,6 +91,8 @@ pub enum Tie {
     Skin,
     /// Tape under its face.
     Tape,
+    /// It is not cut out: still one with the sheet.
+    Uncut,
     /// Only stock that comes loose itself: no anchor.
     Chain,
     /// Nothing.
@@ -145,37 +146,6 @@ pub(super) fn find(
     let drop_outs = drop_outs(sheet, left, &waste, &ties);
     let skeleton = skeleton(left, &waste);
     Anchors { skeleton, drop_outs, ties }
-}
-
-/// Which pieces of `region` are clamped.
-///
-/// A piece counts when it has [`CLAMP_ROOM`] of the sheet's edge; the one with the most edge counts
-/// always, since something of a small offcut must be clamped.
-pub(super) fn clamped(sheet: &Sheet, region: &Region) -> Vec<bool> {
-    let edge = EdgeIndex::of_rings(std::iter::once(&sheet.outline));
-    // Booleans round to about 1e-6 mm.
-    let reach = 1e-3;
-    let on_edge = |p: Point| edge.nearest(p).is_some_and(|n| n.distance < reach);
-    let inner = sheet.outline.bounds().grown(-reach);
-    let rectangle = sheet.outline.0.len() == 4;
-    let contact = |piece: &Piece| -> f64 {
-        let b = piece.bounds;
-        let clear = b.min.x > inner.min.x
-            && b.min.y > inner.min.y
-            && b.max.x < inner.max.x
-            && b.max.y < inner.max.y;
-        if rectangle && clear {
-            return 0.0; // the bounds tell, without asking every edge
-        }
-        let sides = piece.shape.outline.segments();
-        sides
-            .filter(|s| on_edge(s.a) && on_edge(s.b) && on_edge(s.a.lerp(s.b, 0.5)))
-            .map(|s| s.length())
-            .sum()
-    };
-    let contacts: Vec<f64> = region.pieces.iter().map(contact).collect();
-    let most = contacts.iter().copied().fold(0.0, f64::max);
-    contacts.iter().map(|&c| c > 0.0 && (c >= CLAMP_ROOM || c == most)).collect()
 }
 
 /// The firm pieces of waste, and what the bottom ties them to.
@@ -302,24 +272,6 @@ fn left_width(bottom: &Region, tab: &Tab, bit: f64) -> f64 {
     least
 }
 
-/// Parts ordered so that each comes after the part it lies in.
-fn outermost_first(hosts: &[Option<Opening>]) -> Vec<usize> {
-    let depth = |mut part: usize| {
-        let mut depth = 0;
-        while let Some(host) = hosts[part] {
-            part = host.part;
-            depth += 1;
-            if depth > hosts.len() {
-                break; // overlapping parts can host each other
-            }
-        }
-        depth
-    };
-    let mut order: Vec<(usize, usize)> = (0..hosts.len()).map(|i| (depth(i), i)).collect();
-    order.sort_unstable();
-    order.into_iter().map(|(_, i)| i).collect()
-}
-
 fn tie(
     sheet: &Sheet,
     left: &Left,
@@ -336,6 +288,7 @@ fn tie(
     let mut outline = hold.tabs.iter().zip(&ties[part].tabs).filter(|(t, _)| t.ring == 0);
     match hold.method {
         Method::Tape => Tie::Tape,
+        _ if !hold.cuts_free() && with_clamped => Tie::Uncut,
         Method::Skin if with_clamped => Tie::Skin,
         // The bottom must agree: the part's own piece there holds clamped skeleton.
         _ if !with_clamped => Tie::Loose,
@@ -368,15 +321,14 @@ fn report(
             let opening = Some(Opening { part, ring: tab.ring });
             tied.width > 0.0 && piece.is_some_and(|i| waste.opening[i] == opening)
         };
-        let on = match tied.landing {
-            Landing::Clamped => continue,
-            Landing::Opening if tab.ring > 0 || found.tie == Tie::Opening => continue,
-            _ if own_waste => continue,
-            Landing::Opening | Landing::Waste => "waste that comes loose".to_string(),
-            Landing::Part(j) => format!("{} {}", sheet.parts[j].part, sheet.parts[j].copy),
-            Landing::Nothing => "nothing: a kerf takes its landing".to_string(),
+        let held = match tied.landing {
+            Landing::Clamped => true,
+            Landing::Opening => tab.ring > 0 || found.tie == Tie::Opening || own_waste,
+            Landing::Waste | Landing::Part(_) | Landing::Nothing => own_waste,
         };
-        faults.push(CutFault::NoAnchor { part, tab: number, on, at: tab.at });
+        if !held {
+            faults.push(CutFault::NoAnchor { part, tab: number, on: tied.landing, at: tab.at });
+        }
     }
     match found.tie {
         // Not cut out at all.
@@ -389,7 +341,7 @@ fn report(
                 faults.push(CutFault::SkinCut { part, left: whole });
             }
         }
-        Tie::Tabs | Tie::Opening | Tie::Tape => {}
+        Tie::Tabs | Tie::Opening | Tie::Tape | Tie::Uncut => {}
     }
 }
 

@@ -1,10 +1,11 @@
-//! What is wrong with a cut, in words.
+//! What is wrong with a cut.
 
+use super::anchor::Landing;
 use super::detail::Details;
 use super::path::PartPaths;
 use super::sweep::Left;
 use crate::geometry::{Bounds, EdgeIndex, Point, Segment, difference, grow, shrink};
-use crate::layout::{PlacedPart, Sheet};
+use crate::layout::Sheet;
 
 /// How deep a path may cut into a part, mm: where kerfs coincide, each path takes from the neighbour what
 /// it keeps from its own part (0.0046 mm). A fifth of the 0.05 mm that a desktop router repeats to
@@ -96,8 +97,8 @@ pub enum CutFault {
         part: usize,
         /// The tab.
         tab: usize,
-        /// What it lands on, in words.
-        on: String,
+        /// What it lands on.
+        on: Landing,
         /// Where.
         at: Point,
     },
@@ -118,70 +119,6 @@ pub enum CutFault {
         /// How much of the skin is left, 0 to 1.
         left: f64,
     },
-}
-
-impl CutFault {
-    /// The fault in one line, parts by the sheet's names.
-    pub fn describe(&self, sheet: &Sheet) -> String {
-        let name = |i: usize| match sheet.parts.get(i) {
-            Some(PlacedPart { part, copy, .. }) => format!("{part} {copy}"),
-            None => format!("part {i}"),
-        };
-        let place = |p: &Point| format!("at ({:.2}, {:.2})", p.x, p.y);
-        match self {
-            CutFault::BadSheet => "the sheet's numbers make no geometry".into(),
-            CutFault::BadPart { part } => format!("{}: its numbers make no geometry", name(*part)),
-            CutFault::TooNarrow { part, ring, at } => {
-                format!("{}: the bit does not enter opening {ring} {}", name(*part), place(at))
-            }
-            CutFault::NotReached { part, ring, width, at } => {
-                let edge =
-                    if *ring == 0 { "its outline".into() } else { format!("opening {ring}") };
-                format!(
-                    "{}: the bit does not reach all of {edge}: {width:.2} mm wide {}",
-                    name(*part),
-                    place(at)
-                )
-            }
-            CutFault::LeftStanding { part, area, at } => {
-                format!("{}: the bit leaves {area:.2} mm² standing {}", name(*part), place(at))
-            }
-            CutFault::LeftUncut { part, ring, at } => {
-                let edge =
-                    if *ring == 0 { "its outline".into() } else { format!("opening {ring}") };
-                format!(
-                    "{}: the upper pass round {edge} is open where no bridge stands, {}",
-                    name(*part),
-                    place(at)
-                )
-            }
-            CutFault::Gouge { part, by, depth, at } => format!(
-                "{}: the path of {} cuts {depth:.3} mm into it {}",
-                name(*part),
-                name(*by),
-                place(at)
-            ),
-            CutFault::NotSeparated { part, other } => {
-                format!("{}: nothing is cut between it and {}", name(*part), name(*other))
-            }
-            CutFault::TabWidth { part, tab, left, planned, at } => format!(
-                "{}: tab {} is left {left:.2} mm wide, planned {planned:.2} mm, {}",
-                name(*part),
-                tab + 1,
-                place(at)
-            ),
-            CutFault::NoAnchor { part, tab, on, at } => {
-                format!("{}: tab {} lands on {on} {}", name(*part), tab + 1, place(at))
-            }
-            CutFault::Chain { part } => {
-                format!("{}: hangs only on stock that comes loose itself", name(*part))
-            }
-            CutFault::Loose { part } => format!("{}: nothing holds it", name(*part)),
-            CutFault::SkinCut { part, left } => {
-                format!("{}: neighbours cut its skin, {:.0} % is left", name(*part), 100.0 * left)
-            }
-        }
-    }
 }
 
 /// Paths nearer to a part than the bit's radius: exact distances, worst place a pair.

@@ -21,6 +21,30 @@ pub(super) fn hosts(sheet: &Sheet, usable: &[bool]) -> Vec<Option<Opening>> {
         .collect()
 }
 
+/// In how many parts' openings each part lies, one in the other: 0 on the sheet itself.
+pub(super) fn depths(hosts: &[Option<Opening>]) -> Vec<usize> {
+    let depth = |mut part: usize| {
+        let mut depth = 0;
+        while let Some(host) = hosts[part] {
+            part = host.part;
+            depth += 1;
+            if depth > hosts.len() {
+                break; // overlapping parts can host each other
+            }
+        }
+        depth
+    };
+    (0..hosts.len()).map(depth).collect()
+}
+
+/// Parts ordered so that each comes after the part it lies in.
+pub(super) fn outermost_first(hosts: &[Option<Opening>]) -> Vec<usize> {
+    let depths = depths(hosts);
+    let mut order: Vec<usize> = (0..hosts.len()).collect();
+    order.sort_by_key(|&i| depths[i]);
+    order
+}
+
 /// All openings of a sheet, the smallest first.
 pub(super) struct Openings<'a> {
     sheet: &'a Sheet,

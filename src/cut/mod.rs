@@ -14,6 +14,7 @@
 mod anchor;
 mod axis;
 mod centre_line;
+mod clamped;
 mod detail;
 mod fault;
 mod hosts;
@@ -28,6 +29,7 @@ mod upper;
 mod web;
 
 pub use anchor::{DropOut, Landing, PartTie, TabTie, Tie};
+pub use clamped::{any_clamped, clamp_rooms, main_clamped};
 pub use detail::Widened;
 pub use fault::CutFault;
 pub use order::{Operation, Work};

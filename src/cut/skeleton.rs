@@ -1,11 +1,12 @@
 //! Where tabs can land once a sheet is nested: for planning the holding again with real anchors.
 
-use super::anchor::{Landing, clamped, landing_place};
-use super::hosts::Openings;
-use super::region::{Region, interior};
+use super::anchor::{Landing, landing_place};
+use super::clamped::clamped;
+use super::hosts::{Opening, Openings, depths, hosts, outermost_first};
+use super::region::{Piece, Region, interior};
 use super::sweep::firm;
-use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Shape, Vector, ring_distance};
-use crate::layout::{Method, Sheet, Tab};
+use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment, Shape, Vector, ring_distance};
+use crate::layout::{Hold, Method, Sheet, Tab};
 
 /// A landing is a rectangle, the kerf behind it follows the edge: a corner may lose this share of the
 /// bit's diameter to the kerf of its own part (as the holding plan and `verify` have it).
@@ -20,6 +21,12 @@ pub struct Skeleton {
     keep_clear: Vec<Ring>,
     parts: Vec<Edges>,
     stock: Region,
+    /// Whether each piece is clamped.
+    held: Vec<bool>,
+    /// The opening that each piece lies in, of those that are not clamped.
+    opening: Vec<Option<Opening>>,
+    /// The opening that each part lies in.
+    hosts: Vec<Option<Opening>>,
     /// What a tab finds on each piece.
     landing: Vec<Landing>,
 }
@@ -34,18 +41,12 @@ struct Edges {
 
 /// The skeleton of a nested sheet: see [`Skeleton::landing`] and [`Skeleton::accepts`].
 ///
-/// What slivers between kerfs connect is not connected. Clamped is what reaches the sheet's edge with
-/// room for a clamp. Waste in an opening counts when the sheet's present plan ties it to its part by
-/// tabs, skin or tape, and that part is not itself loose. Built once a sheet; then each question costs a
-/// few tree look-ups.
+/// What slivers between kerfs connect is not connected. Which stock is clamped is the rule of `cut/clamped.rs`. Waste in an
+/// opening counts when the sheet's present plan ties it to its part by tabs, skin or tape, and what holds that part is
+/// an anchor itself. Built once a sheet; then each question costs a few tree look-ups.
 pub fn landing_on_skeleton(sheet: &Sheet) -> Skeleton {
     let usable = super::usable(sheet, &mut vec![]);
-    if !usable.contains(&true) {
-        let (sheet, keep_clear) = (Ring::default(), vec![]);
-        let stock = Region::new(vec![]);
-        return Skeleton { bit: 0.0, sheet, keep_clear, parts: vec![], stock, landing: vec![] };
-    }
-    let bit = sheet.bit.diameter;
+    let none = !usable.contains(&true);
     let parts = (0..sheet.parts.len())
         .filter(|&i| usable[i])
         .map(|part| {
@@ -53,31 +54,102 @@ pub fn landing_on_skeleton(sheet: &Sheet) -> Skeleton {
             Edges { part, bounds: shape.bounds(), edges: EdgeIndex::new(&shape), shape }
         })
         .collect();
-    let stock = firm(sheet, &usable);
+    let stock = if none { Region::new(vec![]) } else { firm(sheet, &usable) };
     let held = clamped(sheet, &stock);
     let openings = Openings::new(sheet, &usable);
-    let landing = stock
-        .pieces
-        .iter()
-        .zip(&held)
-        .map(|(piece, &held)| match interior(&piece.shape).and_then(|p| openings.around(p, None)) {
-            _ if held => Landing::Clamped,
-            Some(o) => {
-                let hold = &sheet.parts[o.part].hold;
-                let tabs = hold.tabs.iter().filter(|t| t.ring == o.ring);
-                let by_tab = tabs.map(|t| landing_place(t, bit)).any(|p| piece.contains(p));
-                let by_floor = matches!(hold.method, Method::Skin | Method::Tape)
-                    && !hold.tabs.iter().any(|t| t.ring == o.ring);
-                if by_tab || by_floor { Landing::Opening } else { Landing::Waste }
-            }
-            None => Landing::Waste,
-        })
-        .collect();
-    let (outline, keep_clear) = (sheet.outline.clone(), sheet.keep_clear.clone());
-    Skeleton { bit, sheet: outline, keep_clear, parts, stock, landing }
+    let around = |piece: &Piece| openings.around(interior(&piece.shape)?, None);
+    let of_piece = |(piece, held): (&Piece, &bool)| if *held { None } else { around(piece) };
+    let mut skeleton = Skeleton {
+        bit: if none { 0.0 } else { sheet.bit.diameter },
+        sheet: if none { Ring::default() } else { sheet.outline.clone() },
+        keep_clear: sheet.keep_clear.clone(),
+        parts,
+        opening: stock.pieces.iter().zip(&held).map(of_piece).collect(),
+        hosts: hosts(sheet, &usable),
+        landing: vec![],
+        held,
+        stock,
+    };
+    skeleton.tie(sheet);
+    skeleton
 }
 
 impl Skeleton {
+    /// Takes anew what the waste in openings is tied to, by the holds that the sheet's parts have now; where they lie and
+    /// their order must be as they were.
+    pub fn tie(&mut self, sheet: &Sheet) {
+        let plain = |held: &bool| if *held { Landing::Clamped } else { Landing::Waste };
+        self.landing = self.held.iter().map(plain).collect();
+        for part in outermost_first(&self.hosts) {
+            let Some(placed) = sheet.parts.get(part) else { continue };
+            if !self.opening.iter().flatten().any(|o| o.part == part)
+                || !self.anchors(part, &placed.hold)
+            {
+                continue;
+            }
+            for piece in 0..self.landing.len() {
+                let ring = self.opening[piece].filter(|o| o.part == part).map(|o| o.ring);
+                if ring.is_some_and(|ring| self.is_tied(piece, ring, &placed.hold)) {
+                    self.landing[piece] = Landing::Opening;
+                }
+            }
+        }
+    }
+
+    /// Whether what holds a part is an anchor, or it is not cut out at all.
+    fn anchors(&self, part: usize, hold: &Hold) -> bool {
+        let mut outline = hold.tabs.iter().filter(|t| t.ring == 0);
+        match hold.method {
+            _ if !hold.cuts_free() => true,
+            Method::Tape => true,
+            Method::Skin => self.skin_anchors(part),
+            Method::Tabs | Method::None => outline.all(|t| self.accepts(t)),
+        }
+    }
+
+    /// Whether stock that stays lies anywhere round a part, so that a skin under its kerf ties it.
+    pub fn skin_anchors(&self, part: usize) -> bool {
+        let Some(edges) = self.parts.iter().find(|p| p.part == part) else { return false };
+        let outline = edges.shape.outline.clone().positive();
+        let beyond = |s: Segment| {
+            // Away from a ring of positive area, past the kerf and the sliver beside it.
+            Some(s.a.lerp(s.b, 0.5) - s.direction()?.perp() * (self.bit + 0.6))
+        };
+        let stays = |p: Point| match self.stock.locate(p).map(|i| self.landing[i]) {
+            Some(landing) => matches!(landing, Landing::Clamped | Landing::Opening),
+            None => false,
+        };
+        outline.segments().filter_map(beyond).any(stays)
+    }
+
+    /// Whether a hold ties a piece of waste in opening `ring` of its part.
+    fn is_tied(&self, piece: usize, ring: usize, hold: &Hold) -> bool {
+        let mut tabs = hold.tabs.iter().filter(|t| t.ring == ring).peekable();
+        if tabs.peek().is_none() {
+            return matches!(hold.method, Method::Skin | Method::Tape);
+        }
+        tabs.any(|t| self.stock.pieces[piece].contains(landing_place(t, self.bit)))
+    }
+
+    /// The parts in whose openings a part lies, the nearest first.
+    pub fn hosts_of(&self, part: usize) -> Vec<usize> {
+        let mut found: Vec<usize> = vec![];
+        let mut at = part;
+        while let Some(host) = self.hosts.get(at).copied().flatten() {
+            if found.contains(&host.part) {
+                break; // overlapping parts can host each other
+            }
+            found.push(host.part);
+            at = host.part;
+        }
+        found
+    }
+
+    /// How deep in other parts' openings each part lies: 0 on the sheet itself.
+    pub fn depths(&self) -> Vec<usize> {
+        depths(&self.hosts)
+    }
+
     /// What a tab (sheet frame) would land on; `Nothing` where a kerf takes any of its landing, or where
     /// that leaves the sheet or meets a keep-clear area.
     ///

@@ -14,6 +14,8 @@ pub struct SheetCut {
     pub loose: Vec<LooseWaste>,
     /// Where tape goes under the sheet: the strips round the landings that give way under the cut.
     pub soft: Vec<Ring>,
+    /// Where a clamp has room at the sheet's edge: centres of discs of 20 mm.
+    pub rooms: Vec<Point>,
     /// What else the maker must know about this cut, in words.
     pub notes: Vec<String>,
 }

@@ -11,6 +11,7 @@
 
 mod columns;
 mod compare;
+mod faults;
 mod held;
 mod inspection;
 mod json;
@@ -25,6 +26,7 @@ mod warned;
 mod words;
 
 pub use compare::{CompareRow, compare_table};
+pub use faults::fault_words;
 pub use held::{HeldRow, held_table};
 pub use inspection::inspection_text;
 pub use json::layout_json;

@@ -1,19 +1,24 @@
 //! The words on standard output after a job.
 
 use super::columns::{Side, columns};
+use super::faults::fault_words;
 use super::notes::note_words;
 use super::warned::warned;
 use super::words;
-use crate::layout::{Layout, Method, PlacedPart, Sheet, waste_percent};
+use crate::layout::{HoldDown, Layout, Method, PlacedPart, Sheet, waste_percent};
 use crate::units::Units;
 use std::fmt::Write;
 
 /// What came of the job: waste by group and sheet, what holds the parts, what was left over, warnings.
 pub fn summary(layout: &Layout, units: Units) -> String {
     let mut out = headline(layout);
+    out.push_str(&faults(layout, units));
     if !layout.sheets.is_empty() {
         let _ = write!(out, "\n{}", sheets(layout, units));
         let _ = write!(out, "\n{}", holding(layout, units));
+        for sheet in layout.sheets.iter().filter(|s| s.hold_down == HoldDown::Tape) {
+            out.push_str(&wrapped(&format!("{}: {}", sheet.id, words::ON_TAPE), 0));
+        }
     }
     if !layout.unplaced.is_empty() {
         let _ = write!(
@@ -71,14 +76,40 @@ fn wrapped(text: &str, indent: usize) -> String {
     out
 }
 
+/// What keeps the job from being cut as it is: `NOT READY TO CUT: 2 faults, 1 part left over. `; empty when all is well.
+pub fn not_ready(layout: &Layout) -> Option<String> {
+    let (faults, left) = (layout.faults.len(), layout.unplaced.len());
+    let faults = (faults > 0).then(|| words::count(faults, "fault"));
+    let left = (left > 0).then(|| format!("{} left over", words::count(left, "part")));
+    let all: Vec<String> = faults.into_iter().chain(left).collect();
+    (!all.is_empty()).then(|| format!("NOT READY TO CUT: {}", all.join(", ")))
+}
+
+/// The faults sheet by sheet, numbered as on the page's pictures.
+fn faults(layout: &Layout, units: Units) -> String {
+    let mut out = String::new();
+    if !layout.faults.is_empty() {
+        out.push_str("\nFaults\n");
+    }
+    for sheet in &layout.sheets {
+        let here = layout.faults.iter().filter(|f| f.sheet == sheet.id);
+        for (i, fault) in here.enumerate() {
+            let line = format!("{} fault {}: {}", sheet.id, i + 1, fault_words(fault, units));
+            out.push_str(&wrapped(&line, 2));
+        }
+    }
+    out
+}
+
 /// `Tide clock: 153 parts on 6 sheets, waste 31.2 %`.
 fn headline(layout: &Layout) -> String {
     let title = if layout.title.is_empty() { "Layout" } else { &layout.title };
     let spares = layout.sheets.iter().flat_map(|s| &s.parts).filter(|p| p.spare).count();
     let spares =
         if spares > 0 { format!(" ({})", words::count(spares, "spare")) } else { String::new() };
+    let not_ready = not_ready(layout).map_or(String::new(), |n| format!("{n}. "));
     format!(
-        "{title}: {}{spares} on {}, waste {}{}\n",
+        "{not_ready}{title}: {}{spares} on {}, waste {}{}\n",
         words::count(layout.parts_placed, "part"),
         words::count(layout.sheets.len(), "sheet"),
         words::percent(layout.waste_percent),

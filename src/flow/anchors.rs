@@ -2,36 +2,66 @@
 //! part whose tabs land on loose stock gets other places, or another method with the reason.
 
 use super::members::{Member, planned_anew};
-use crate::cut::landing_on_skeleton;
+use crate::cut::{Skeleton, landing_on_skeleton};
 use crate::hold::HoldPlan;
 use crate::job::{Group, Job};
 use crate::layout::{Hold, Method, Sheet, Tab, Warning};
 use rayon::prelude::*;
 
 /// A part with a tab that does not land on clamped skeleton, planned anew.
-pub(super) struct Mend {
+struct Mend {
     /// Index of the part on its sheet.
-    pub(super) part: usize,
+    part: usize,
     hold: Hold,
     warnings: Vec<String>,
 }
 
-impl Mend {
-    /// Whether it found no stock for any tabs.
-    pub(super) fn lost_its_tabs(&self, sheet: &Sheet) -> bool {
-        self.hold.method != Method::Tabs && sheet.parts[self.part].hold.method == Method::Tabs
-    }
+/// What came of mending a sheet.
+#[derive(Default)]
+pub(super) struct Mended {
+    /// Parts that found no stock for any tabs, or whose skin ties them to nothing that stays: indices into the sheet's parts.
+    pub(super) lost: Vec<usize>,
+    pub(super) warnings: Vec<Warning>,
 }
 
 /// Plans anew every part of the sheet of which a tab does not land on clamped skeleton.
-pub(super) fn mends(
+///
+/// Parts on the sheet itself come first, then those in their openings: the waste that a small part hangs on may have lost
+/// its own tabs by then. What a part may land on depends on its hosts alone, so one round settles all.
+pub(super) fn mend(
+    sheet: &mut Sheet,
+    whose: &[usize],
+    job: &Job,
+    group: &Group,
+    members: &[Member],
+) -> Mended {
+    let mut skeleton = landing_on_skeleton(sheet);
+    let depths = skeleton.depths();
+    let mut mended = Mended::default();
+    for depth in 0..=depths.iter().copied().max().unwrap_or(0) {
+        let here: Vec<usize> = (0..depths.len()).filter(|&i| depths[i] == depth).collect();
+        let mends = mends(sheet, &skeleton, &here, whose, job, group, members);
+        if !mends.is_empty() {
+            apply(mends, sheet, &mut mended);
+            skeleton.tie(sheet);
+        }
+        let skin = |i: &&usize| sheet.parts[**i].hold.method == Method::Skin;
+        let on_nothing = here.iter().filter(skin).filter(|&&i| !skeleton.skin_anchors(i));
+        let new: Vec<usize> = on_nothing.copied().filter(|i| !mended.lost.contains(i)).collect();
+        mended.lost.extend(new);
+    }
+    mended
+}
+
+fn mends(
     sheet: &Sheet,
+    skeleton: &Skeleton,
+    parts: &[usize],
     whose: &[usize],
     job: &Job,
     group: &Group,
     members: &[Member],
 ) -> Vec<Mend> {
-    let skeleton = landing_on_skeleton(sheet);
     let mend = |part: usize| {
         let member = &members[whose[part]];
         let pose = sheet.parts[part].pose();
@@ -41,18 +71,19 @@ pub(super) fn mends(
         Mend { part, hold, warnings }
     };
     let loose = |i: &usize| sheet.parts[*i].hold.tabs.iter().any(|t| !skeleton.accepts(t));
-    (0..sheet.parts.len()).into_par_iter().filter(loose).map(mend).collect()
+    parts.par_iter().copied().filter(loose).map(mend).collect()
 }
 
-/// Gives the parts their new holds, and tells which lost their tabs.
-pub(super) fn apply(mends: Vec<Mend>, sheet: &mut Sheet, warnings: &mut Vec<Warning>) {
+/// Gives the parts their new holds, and notes which lost their tabs.
+fn apply(mends: Vec<Mend>, sheet: &mut Sheet, mended: &mut Mended) {
     for mend in mends {
-        let lost = mend.lost_its_tabs(sheet);
         let part = &mut sheet.parts[mend.part];
+        let lost = mend.hold.method != Method::Tabs && part.hold.method == Method::Tabs;
         let of_part = |message| Warning { part: part.part.clone(), message };
-        warnings.extend(mend.warnings.into_iter().map(of_part));
+        mended.warnings.extend(mend.warnings.into_iter().map(of_part));
         if lost {
-            warnings.push(of_part(format!(
+            mended.lost.push(mend.part);
+            mended.warnings.push(of_part(format!(
                 "found no stock for its tabs to land on where it lies: {} (copy {})",
                 mend.hold.method.name(),
                 part.copy

@@ -1,6 +1,6 @@
 //! What the drawings show of a cut: the plan's lines and loose waste as `export` takes them.
 
-use crate::cut::{CutPlan, DropOut, PassKind};
+use crate::cut::{CutPlan, DropOut, PassKind, clamp_rooms};
 use crate::export::{self, CutLine, LooseWaste, SheetCut};
 use crate::geometry::{Ring, Vector};
 use crate::layout::{Sheet, Tab};
@@ -24,7 +24,8 @@ pub fn sheet_cut(sheet: &Sheet, cut: &CutPlan) -> SheetCut {
         order: cut.part_order(),
         loose: cut.drop_outs.iter().map(|d| loose(sheet, d)).collect(),
         soft: soft(sheet, cut),
-        notes: cut.faults.iter().map(|f| f.describe(sheet)).collect(),
+        notes: vec![],
+        rooms: clamp_rooms(sheet),
     }
 }
 

@@ -1,11 +1,11 @@
 //! One group through the flow: nest, mend the anchors, plan the cut.
 
-use super::anchors::{self, Mend};
+use super::anchors::{self, Mended};
 use super::members::{Member, warnings_of};
 use super::rank::{Rank, stock_used};
 use super::sheets::{self, SheetOf};
-use super::soft;
-use crate::cut::{CutFault, CutPlan, part_order, plan_cut};
+use super::{settle::settle, soft};
+use crate::cut::{CutPlan, part_order, plan_cut};
 use crate::geometry::shape_distance;
 use crate::hold::HoldPlan;
 use crate::job::{Group, Job};
@@ -200,29 +200,29 @@ fn nest_part(member: &Member, kerf: f64) -> NestPart {
     }
 }
 
-/// One nest of the group, as sheets whose tabs are not mended yet.
+/// One nest of the group, as sheets whose tabs are mended.
 struct Attempt {
     nested: Nested,
     sheets: Vec<SheetOf>,
-    /// What is to be mended, sheet by sheet.
-    mends: Vec<Vec<Mend>>,
+    /// What came of mending, sheet by sheet.
+    mended: Vec<Mended>,
 }
 
 impl Attempt {
     fn new(job: &Job, group: &Group, members: &[Member], nested: Nested) -> Self {
-        let sheets = sheets::sheets_of(job, group, members, &nested);
-        let mends = |(sheet, whose): &SheetOf| anchors::mends(sheet, whose, job, group, members);
-        let mends = sheets.iter().map(mends).collect();
-        Attempt { nested, sheets, mends }
+        let mut sheets = sheets::sheets_of(job, group, members, &nested);
+        let mend = |(sheet, whose): &mut SheetOf| anchors::mend(sheet, whose, job, group, members);
+        let mended = sheets.iter_mut().map(mend).collect();
+        Attempt { nested, sheets, mended }
     }
 
     /// The copies that found no stock for their tabs.
     fn without_tabs(&self) -> Vec<CopyOf> {
-        let on_sheet = |((sheet, whose), mends): (&SheetOf, &Vec<Mend>)| {
-            let lost = mends.iter().filter(|m| m.lost_its_tabs(sheet));
-            lost.map(|m| (whose[m.part], sheet.parts[m.part].copy)).collect::<Vec<_>>()
+        let on_sheet = |((sheet, whose), mended): (&SheetOf, &Mended)| {
+            let lost = mended.lost.iter();
+            lost.map(|&part| (whose[part], sheet.parts[part].copy)).collect::<Vec<_>>()
         };
-        self.sheets.iter().zip(&self.mends).flat_map(on_sheet).collect()
+        self.sheets.iter().zip(&self.mended).flat_map(on_sheet).collect()
     }
 
     /// The copies that want a web beside those that have one: what lost its tabs, and where a web of its own
@@ -261,19 +261,14 @@ impl Attempt {
         Rank::of(&self.sheets, self.nested.unplaced.len(), self.without_tabs().len())
     }
 
-    /// Mends the tabs, puts the parts in the order of cut and plans the cut.
+    /// Puts the parts in the order of cut, plans the cut, and mends what that shows to be loose.
     fn finish(self, job: &Job, group: &Group, members: &[Member]) -> GroupMade {
         let (mut warnings, mut of_holds) = (vec![], warnings_of(members, &self.nested));
         let (mut sheets, mut cuts) = (vec![], vec![]);
-        for ((mut sheet, mut whose), mends) in self.sheets.into_iter().zip(self.mends) {
-            anchors::apply(mends, &mut sheet, &mut of_holds);
-            let mut cut = in_order_of_cut(&mut sheet, &mut whose);
-            if soft::firm_up(&mut sheet, &cut, &whose, job, group, members, &mut of_holds) {
-                cut = in_order_of_cut(&mut sheet, &mut whose);
-            }
+        for ((mut sheet, mut whose), mended) in self.sheets.into_iter().zip(self.mended) {
+            of_holds.extend(mended.warnings);
+            let cut = settle(&mut sheet, &mut whose, job, group, members, &mut of_holds);
             sheets::common_last_pass(&mut sheet);
-            let fault = |f: &CutFault| Warning { part: String::new(), message: f.describe(&sheet) };
-            warnings.extend(cut.faults.iter().map(fault));
             warnings.extend(soft::warnings(&sheet, &cut, job.units));
             sheet.total();
             sheets.push(sheet);
@@ -302,7 +297,7 @@ fn once_each(warnings: Vec<Warning>) -> Vec<Warning> {
 }
 
 /// Sorts the parts (and whose they are) in the order their outlines are cut and plans the cut.
-fn in_order_of_cut(sheet: &mut Sheet, whose: &mut Vec<usize>) -> CutPlan {
+pub(super) fn in_order_of_cut(sheet: &mut Sheet, whose: &mut Vec<usize>) -> CutPlan {
     let order = part_order(sheet);
     let parts: Vec<(PlacedPart, usize)> = sheet.parts.drain(..).zip(whose.drain(..)).collect();
     let mut parts: Vec<Option<(PlacedPart, usize)>> = parts.into_iter().map(Some).collect();

@@ -96,7 +96,7 @@ impl<'a> Member<'a> {
     }
 
     /// What the holding stage is asked when it is planned anew.
-    fn task<'b>(&'b self, job: &'b Job) -> HoldTask<'b> {
+    pub(super) fn task<'b>(&'b self, job: &'b Job) -> HoldTask<'b> {
         HoldTask {
             bodies: Some(&self.bodies),
             chords: Some(&self.narrow),

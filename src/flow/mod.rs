@@ -10,11 +10,13 @@ mod by_hand;
 mod compare;
 mod constants;
 mod drawn;
+mod faults;
 mod group;
 mod members;
 mod notes;
 mod rank;
 mod refused;
+mod settle;
 mod sheets;
 mod short_grain;
 mod sides;
@@ -45,7 +47,7 @@ use std::time::Instant;
 /// A job made: the layout with what was found on the way.
 #[derive(Debug, Clone)]
 pub struct Made {
-    /// The layout; it has passed `verify`.
+    /// The layout; but for the faults it names it has passed `verify`.
     pub layout: Layout,
     /// The cut of each sheet, in the layout's order.
     pub cuts: Vec<CutPlan>,
@@ -125,6 +127,8 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
         return Err(NotVerified(list.join("; ")));
     }
     layout.notes = notes::notes(job, &layout, &cuts);
+    let wrong = |(sheet, cut)| faults::faults_of(sheet, cut, job.units);
+    layout.faults = layout.sheets.iter().zip(&cuts).flat_map(wrong).collect();
     let holds = holds.into_iter().flatten().collect();
     Ok(Made { layout, cuts, holds, moves })
 }

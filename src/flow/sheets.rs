@@ -3,10 +3,11 @@
 use super::constants::{holding_rules, material_constants};
 use super::members::{Member, grain_in_part};
 use super::wishes::{drawn_in, part_grain};
+use crate::cut::main_clamped;
 use crate::geometry::Ring;
 use crate::hold::load_factor;
 use crate::job::{Group, Job, Stock};
-use crate::layout::{BitUsed, Cut, Hold, PartGrain, PlacedPart, Remnant, Sheet, Unplaced};
+use crate::layout::{BitUsed, Cut, Hold, HoldDown, PartGrain, PlacedPart, Remnant, Sheet, Unplaced};
 use crate::nest::{Nested, NestedSheet, Placed, Reason};
 
 /// A sheet, and the member that each of its parts is a copy of.
@@ -40,16 +41,23 @@ fn sheet_of(
         None => stock.outline.clone(),
     };
     let placed = |p: &Placed| placed_part(job, &members[p.part], stock, p);
-    Sheet {
+    let mut sheet = Sheet {
         stock: stock.name.clone(),
         keep_clear: stock.keep_clear.clone(),
+        clamps: stock.clamps.clone(),
+        hold_down: job.holding.hold_down.unwrap_or_default(),
         margin: stock.margin,
         grain_deg: stock.grain.to_degrees(),
         open_length: stock.open_length,
         remnants: nested.remnants.iter().map(|r| Remnant { outline: r.clone() }).collect(),
         parts: nested.placed.iter().map(placed).collect(),
         ..bare_sheet(job, group, id, outline)
+    };
+    // Where clamps have no room, tape is all that holds it; the page and the summary say so.
+    if job.holding.hold_down.is_none() && !main_clamped(&sheet) {
+        sheet.hold_down = HoldDown::Tape;
     }
+    sheet
 }
 
 /// A sheet of the group without parts, its grain along +x.
@@ -63,6 +71,7 @@ pub(super) fn bare_sheet(job: &Job, group: &Group, id: String, outline: Ring) ->
         outline,
         keep_clear: vec![],
         clamps: vec![],
+        hold_down: HoldDown::Clamps,
         margin: 0.0,
         grain_deg: 0.0,
         open_length: false,

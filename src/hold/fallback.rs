@@ -2,14 +2,14 @@
 
 use super::advice::spur_width;
 use super::bridge::on_bridges;
-use super::choose::nothing;
+use super::choose::{nothing, planned};
 use super::chord::Chord;
 use super::ladder::depths;
 use super::planner::Planner;
 use super::rigid::{Frame, Springs, dot};
 use super::staged::{Station, stations};
 use super::strength::{line_angle, tab_strength};
-use super::{HoldPlan, Tried, words};
+use super::{HoldPlan, HoldTask, Tried, words};
 use crate::geometry::{Point, Shape, Vector, point};
 use crate::layout::{Hold, Method};
 
@@ -90,6 +90,15 @@ pub fn on_tape(planner: &Planner, reason: &str, plan: &HoldPlan) -> Option<HoldP
         ..plan.hold.clone()
     };
     Some(HoldPlan { hold, ..plan.clone() })
+}
+
+/// The plan of a part on tape, for the `reason` that tabs and a skin are none; `None` where tape does not hold it.
+pub fn plan_on_tape(task: &HoldTask, reason: &str) -> Option<HoldPlan> {
+    let plan = planned(task, |planner, _| {
+        let plan = nothing(planner.load, reason);
+        on_tape(planner, reason, &plan).unwrap_or(plan)
+    });
+    (plan.hold.method == Method::Tape).then_some(plan)
 }
 
 /// Whether no two points are `size` mm apart.

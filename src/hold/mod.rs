@@ -101,7 +101,7 @@ pub use bodies::Bodies;
 pub use choose::{evaluate, plan, plan_compared};
 pub use chord::{Chord, chords};
 pub use contour::Contour;
-pub use fallback::{Skin, Tape};
+pub use fallback::{Skin, Tape, plan_on_tape};
 pub use figures::{Figures, Map, Margin, Margins};
 pub use first::plan_first;
 pub use grain::{strongest, strongest_grain};

@@ -8,7 +8,7 @@ use super::{Bit, Freeing, Holding, Issue, Issues, Job, Material, Prefer, Range, 
 use super::{find_material, materials};
 use crate::drawing::{Drawing, MarkRule, MarkedBy, ReadOptions, Severity};
 use crate::geometry::{Pose, Ring, point};
-use crate::layout::{ALLOWANCE, FeatureKind, LEAST_ALLOWANCE, MOST_ALLOWANCE};
+use crate::layout::{ALLOWANCE, FeatureKind, HoldDown, LEAST_ALLOWANCE, MOST_ALLOWANCE};
 use crate::units::Units;
 use std::collections::BTreeMap;
 
@@ -255,6 +255,15 @@ impl Check {
         if let Some(overhang) = &table.max_overhang {
             holding.max_overhang = self.length(place, "max-overhang", overhang);
         }
+        holding.hold_down = match table.hold_down.as_deref() {
+            None => None,
+            Some("clamps") => Some(HoldDown::Clamps),
+            Some("tape") => Some(HoldDown::Tape),
+            Some(_) => {
+                self.fault(place, "hold-down is clamps or tape");
+                None
+            }
+        };
         if holding.min_width > holding.max_width {
             self.fault(place, "min-width is above max-width");
         }

@@ -91,6 +91,8 @@ pub struct HoldingTable {
     pub max_width: Option<Length>,
     /// Greatest distance of a point of a part's edge from its nearest tab; 150 mm if absent.
     pub max_overhang: Option<Length>,
+    /// What holds the sheets down, `clamps` or `tape`; clamps where there is room and tape where not if absent.
+    pub hold_down: Option<String>,
 }
 
 /// `[[cutting-force]]`: the user's own constants for a material.
@@ -177,6 +179,9 @@ pub struct KeepClear {
     pub height: Option<Length>,
     /// Of a circle.
     pub radius: Option<Length>,
+    /// Whether it is a clamp or a screw that holds the sheet down.
+    #[serde(default)]
+    pub holds: bool,
 }
 
 /// `[[drawing]]`

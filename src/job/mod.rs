@@ -18,6 +18,7 @@ pub use material::{Kind, Material, Range, find_material, materials};
 pub use part::{Grain, Orientation, Part, Turns};
 pub use stock::Stock;
 
+use crate::layout::HoldDown;
 use crate::units::Units;
 
 /// Something wrong, or worth knowing, in a job: where and what.
@@ -103,6 +104,8 @@ pub struct Holding {
     pub max_width: f64,
     /// Greatest distance of a point of the outline from its nearest tab, mm.
     pub max_overhang: f64,
+    /// What holds the sheets down; `None` for clamps where there is room, tape where not.
+    pub hold_down: Option<HoldDown>,
 }
 
 impl Default for Holding {
@@ -116,6 +119,7 @@ impl Default for Holding {
             max_width: 8.0,
             // A tab every 300 mm of edge (common practice, no source).
             max_overhang: 150.0,
+            hold_down: None,
         }
     }
 }

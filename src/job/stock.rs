@@ -30,6 +30,8 @@ pub struct Stock {
     pub margin: f64,
     /// Clamps, screws, knots.
     pub keep_clear: Vec<Ring>,
+    /// Those of them that hold the sheet down.
+    pub clamps: Vec<Ring>,
     /// Direction of the grain, radians from +x towards +y.
     pub grain: f64,
 }
@@ -46,7 +48,12 @@ pub(super) fn stock_of(check: &mut Check, table: &StockTable, drawings: &Drawing
         check.unknown_material(&place, &table.material);
     }
     let (outline, mut keep_clear) = edge(check, &place, table, drawings);
-    keep_clear.extend(table.keep_clear.iter().filter_map(|k| clear_ring(check, &place, k)));
+    let mut clamps = vec![];
+    for area in &table.keep_clear {
+        let ring = clear_ring(check, &place, area);
+        clamps.extend(ring.clone().filter(|_| area.holds));
+        keep_clear.extend(ring);
+    }
     let margin =
         table.margin.as_ref().map_or(USUAL_MARGIN, |m| check.positive(&place, "margin", m));
     let bounds = outline.bounds();
@@ -76,6 +83,7 @@ pub(super) fn stock_of(check: &mut Check, table: &StockTable, drawings: &Drawing
         price: table.price,
         margin,
         keep_clear,
+        clamps,
         grain,
     }
 }

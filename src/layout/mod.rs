@@ -9,18 +9,20 @@
 
 mod constants;
 mod drawn;
+mod fault;
 mod hold;
 mod note;
 mod sheet;
 
 pub use constants::{HoldFigures, HoldingRules, InputOff, MaterialConstants};
 pub use drawn::{Drawn, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet};
+pub use fault::{Fault, FaultKind, LandsOn};
 pub(crate) use hold::is_full;
 pub use hold::{Hold, LANDING_DEPTH, Method, Tab};
 pub use note::{Note, NoteKind};
 pub use sheet::{
-    ALLOWANCE, BitUsed, Cut, Feature, FeatureKind, LEAST_ALLOWANCE, MOST_ALLOWANCE, PartGrain,
-    PlacedPart, Remnant, Sheet,
+    ALLOWANCE, BitUsed, Cut, Feature, FeatureKind, HoldDown, LEAST_ALLOWANCE, MOST_ALLOWANCE,
+    PartGrain, PlacedPart, Remnant, Sheet,
 };
 
 use serde::{Deserialize, Serialize};
@@ -56,6 +58,9 @@ pub struct Layout {
     pub unplaced: Vec<Unplaced>,
     /// What the maker must know.
     pub warnings: Vec<Warning>,
+    /// What keeps it from being cut as it is; empty when all is well, absent in older files.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub faults: Vec<Fault>,
     /// What is true of parts under their bit; absent in older files.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<Note>,
@@ -96,6 +101,7 @@ impl Layout {
             sheets: vec![],
             unplaced: vec![],
             warnings: vec![],
+            faults: vec![],
             notes: vec![],
         }
     }

@@ -22,6 +22,9 @@ pub struct Sheet {
     /// Those clamps and screws that hold the sheet down, as the job names them; each is kept clear too.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub clamps: Vec<Ring>,
+    /// What holds the skeleton down.
+    #[serde(default, skip_serializing_if = "HoldDown::is_clamps")]
+    pub hold_down: HoldDown,
     /// Least distance from a part to the sheet's edge, mm.
     pub margin: f64,
     /// Direction of the grain, degrees from +x towards +y.
@@ -50,6 +53,23 @@ pub struct Sheet {
     pub remnants: Vec<Remnant>,
     /// The parts, in the order of cut.
     pub parts: Vec<PlacedPart>,
+}
+
+/// What holds a sheet's skeleton to the bed.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum HoldDown {
+    /// Clamps or screws: those that the job names, and others where there is room for them at the sheet's edge.
+    #[default]
+    Clamps,
+    /// Double-sided tape under the whole sheet, and clamps where there is room.
+    Tape,
+}
+
+impl HoldDown {
+    fn is_clamps(&self) -> bool {
+        *self == HoldDown::Clamps
+    }
 }
 
 /// The bit in the spindle.

@@ -29,6 +29,7 @@ pub(super) fn panel(width: f64, height: f64, margin: f64) -> Stock {
         price: None,
         margin,
         keep_clear: vec![],
+        clamps: vec![],
         grain: 0.0,
     }
 }

@@ -16,6 +16,7 @@
 //! - grain: the direction that a part names lies along its sheet's grain;
 //! - job, where it is at hand: stock, copies, pins, flips, grain and features as it asks;
 //! - records: areas, waste and counts agree with the geometry;
+//! - faults that the layout itself names count as found;
 //! - rings: finite, simple, openings inside their outline.
 
 mod asked;
@@ -142,5 +143,9 @@ pub fn verify(layout: &Layout, rules: &Rules) -> Vec<Problem> {
     }
     asked::check(layout, &prepared, rules, &mut problems);
     totals::check_layout(layout, rules, &mut problems);
+    problems.extend(layout.faults.iter().map(|fault| Problem {
+        sheet: fault.sheet.clone(),
+        ..Problem::layout(What::Fault, fault.message.clone())
+    }));
     problems
 }

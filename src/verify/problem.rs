@@ -61,6 +61,8 @@ pub enum What {
     Uncut,
     /// The paths do not leave a tab, a holding bridge or a skin as planned.
     TabLeft,
+    /// The layout itself names a fault of the cut.
+    Fault,
 }
 
 /// A copy of a part.

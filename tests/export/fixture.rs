@@ -3,8 +3,8 @@
 use tabwright::export::{CutLine, LooseWaste, PassKind, SheetCut};
 use tabwright::geometry::{Point, Ring, Shape, Vector, grow_ring, point};
 use tabwright::layout::{
-    BitUsed, Cut, Feature, FeatureKind, Hold, HoldFigures, InputOff, Layout, Method, PlacedPart,
-    Remnant, Sheet, Tab, Unplaced, Warning,
+    BitUsed, Cut, Feature, FeatureKind, Hold, HoldDown, HoldFigures, InputOff, Layout, Method,
+    PlacedPart, Remnant, Sheet, Tab, Unplaced, Warning,
 };
 
 /// An empty sheet of `width` x `height` mm.
@@ -17,6 +17,7 @@ pub fn sheet(id: &str, material: &str, thickness: f64, width: f64, height: f64, 
         outline: Ring::rectangle(width, height),
         keep_clear: vec![],
         clamps: vec![],
+        hold_down: HoldDown::Clamps,
         margin: 5.0,
         grain_deg: 0.0,
         open_length: false,

@@ -42,7 +42,17 @@ pub fn bit(name: &str) -> Bit {
         "1/8 acrylic" => (3.175, 1, Spiral::Straight, 1000.0, 16_000.0, 1.5),
         _ => panic!("no such bit"),
     };
-    Bit { name: name.into(), diameter, flutes, spiral, helix: PI / 6.0, pass_depth, feed, rpm }
+    Bit {
+        name: name.into(),
+        diameter,
+        flutes,
+        spiral,
+        helix: PI / 6.0,
+        pass_depth,
+        feed,
+        rpm,
+        allowance: 0.05,
+    }
 }
 
 pub fn bar(length: f64, width: f64) -> Shape {

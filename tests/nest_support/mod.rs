@@ -48,6 +48,7 @@ pub fn stock(width: f64, height: f64, margin: f64) -> Stock {
         price: None,
         margin,
         keep_clear: vec![],
+        clamps: vec![],
         grain: 0.0,
     }
 }

@@ -9,7 +9,7 @@ pub mod rule;
 use std::f64::consts::TAU;
 use tabwright::geometry::{Point, Pose, Ring, Shape, Vector, point};
 use tabwright::layout::{
-    BitUsed, Cut, Feature, FeatureKind, Hold, Layout, Method, PlacedPart, Remnant, Sheet, Tab,
+    BitUsed, Cut, Feature, FeatureKind, Hold, HoldDown, Layout, Method, PlacedPart, Remnant, Sheet, Tab,
 };
 
 /// A holding plan of these tabs; a plan of none when there are none.
@@ -39,6 +39,7 @@ pub fn sheet(width: f64, height: f64) -> Sheet {
         outline: Ring::rectangle(width, height),
         keep_clear: vec![],
         clamps: vec![],
+        hold_down: HoldDown::Clamps,
         margin: 6.0,
         grain_deg: 0.0,
         open_length: false,

@@ -3,6 +3,7 @@
 use super::Report;
 use crate::export::markup::escape;
 use crate::export::notes::note_words;
+use crate::export::summary::not_ready;
 use crate::export::warned::warned;
 use crate::export::words;
 use crate::layout::{Layout, Note, waste_percent};
@@ -97,6 +98,13 @@ pub fn share_bar(sheet: &crate::layout::Sheet) -> String {
 pub fn attention(report: &Report) -> String {
     let layout = report.layout;
     let mut items = vec![];
+    if let Some(not_ready) = not_ready(layout) {
+        let where_to = match layout.faults.is_empty() {
+            true => "",
+            false => ": numbered on the pictures, told below them",
+        };
+        items.push(format!("<li><b>{not_ready}</b>{where_to}</li>"));
+    }
     for (part, reason, n) in grouped(layout) {
         items.push(format!(
             "<li><b>{} × {} not placed:</b> {}</li>",
@@ -132,7 +140,7 @@ pub fn attention(report: &Report) -> String {
     if items.is_empty() {
         return String::new();
     }
-    let bad = undecided || !(layout.unplaced.is_empty() && layout.warnings.is_empty());
+    let bad = undecided || not_ready(layout).is_some() || !layout.warnings.is_empty();
     let class = if bad { "attention" } else { "quiet" };
     format!(
         "<section class=\"{class}\" aria-labelledby=\"notes\">\n<h2 id=\"notes\">Notes and warnings</h2>\n<ul>\n{}\n</ul>\n</section>\n",

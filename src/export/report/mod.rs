@@ -14,7 +14,7 @@ mod tone;
 
 use super::lines::SheetCut;
 use super::markup::escape;
-use crate::layout::Layout;
+use crate::layout::{Fault, Layout};
 use crate::units::Units;
 
 /// What the page tells.
@@ -33,6 +33,12 @@ pub struct Report<'a> {
 }
 
 impl Report<'_> {
+    /// The faults of sheet `i`.
+    fn faults(&self, i: usize) -> impl Iterator<Item = &Fault> {
+        let of_sheet = move |f: &&Fault| f.sheet == self.layout.sheets[i].id;
+        self.layout.faults.iter().filter(of_sheet)
+    }
+
     /// The cut of sheet `i`; an empty one where there is none.
     fn cut(&self, i: usize) -> SheetCut {
         self.cuts.get(i).cloned().unwrap_or_default()

@@ -65,8 +65,33 @@ fn sheet_group(sheet: &Sheet, cut: &SheetCut, n: usize, unit: f64) -> String {
         let lines = stroke("#2b2622", 0.8, &[], unit);
         let _ = write!(out, "\n<path d=\"{}\" fill=\"{TAPE}\" {lines}/>", data(&cut.soft));
     }
+    clamps(&mut out, sheet, cut, unit);
     tabs(&mut out, sheet, unit);
     out
+}
+
+/// Radius of the disc that a clamp or a screw needs, mm (the rule in `cut`).
+const CLAMP: f64 = 10.0;
+
+/// How a clamp looks: one that the job names is filled, one that has room is dashed.
+pub fn clamp_look(named: bool) -> &'static str {
+    if named {
+        "fill=\"#1f5f4a\" fill-opacity=\"0.55\" stroke=\"#1f5f4a\""
+    } else {
+        "fill=\"none\" stroke=\"#1f5f4a\" stroke-dasharray=\"3 2\""
+    }
+}
+
+/// The clamps that the job names, and where others have room.
+fn clamps(out: &mut String, sheet: &Sheet, cut: &SheetCut, unit: f64) {
+    if !sheet.clamps.is_empty() {
+        let _ = write!(out, "\n<path d=\"{}\" {}/>", data(&sheet.clamps), clamp_look(true));
+    }
+    for at in &cut.rooms {
+        let lines = stroke("#1f5f4a", 1.4, &[4.0, 3.0], unit);
+        let (x, y, r) = (number(at.x), number(at.y), number(CLAMP));
+        let _ = write!(out, "\n<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\" fill=\"none\" {lines}/>");
+    }
 }
 
 /// The sheet, its remnants and the places to keep clear.

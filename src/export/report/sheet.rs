@@ -1,10 +1,11 @@
 //! A sheet's section of the page.
 
 use super::{Report, front, strips, table};
+use crate::export::faults::fault_words;
 use crate::export::lines::SheetCut;
 use crate::export::markup::escape;
 use crate::export::words;
-use crate::layout::Sheet;
+use crate::layout::{HoldDown, Sheet};
 use std::fmt::Write;
 
 /// Heading, facts, picture, table and notes of sheet `i`.
@@ -20,6 +21,7 @@ pub fn section(report: &Report, i: usize) -> String {
         facts(report, i),
     );
     out.push_str(&strips::figure(report, i));
+    out.push_str(&faults(report, i));
     out.push_str(&table::parts(report.units, sheet, &cut));
     out.push_str(&notes(&cut));
     out.push_str("</section>\n");
@@ -45,6 +47,7 @@ fn facts(report: &Report, i: usize) -> String {
             format!("{}, {}", words::fine(units, sheet.gap), words::fine(units, sheet.margin)),
         ),
         ("last pass", words::fine(units, cut.last_pass)),
+        ("held down by", held_down(sheet).into()),
         ("waste", waste(sheet)),
     ];
     if let Some(price) = report.prices.get(i).copied().flatten() {
@@ -53,6 +56,27 @@ fn facts(report: &Report, i: usize) -> String {
     let cells: String =
         facts.iter().map(|(k, v)| format!("<div><dt>{k}</dt><dd>{v}</dd></div>")).collect();
     format!("<dl class=\"sheet-facts\">{cells}</dl>{}", front::share_bar(sheet))
+}
+
+/// What holds the skeleton to the bed.
+fn held_down(sheet: &Sheet) -> &'static str {
+    match (sheet.hold_down, sheet.clamps.is_empty()) {
+        (HoldDown::Tape, _) => "double-sided tape under the whole sheet",
+        (HoldDown::Clamps, false) => "the clamps or screws drawn",
+        (HoldDown::Clamps, true) => "clamps or screws where circles are drawn",
+    }
+}
+
+/// The faults of sheet `i`, numbered as on its picture.
+fn faults(report: &Report, i: usize) -> String {
+    let here: String = report
+        .faults(i)
+        .map(|f| format!("<li>{}</li>", escape(&fault_words(f, report.units))))
+        .collect();
+    if here.is_empty() {
+        return String::new();
+    }
+    format!("<p class=\"not-ready\">Not ready to cut:</p>\n<ol class=\"faults\">{here}</ol>\n")
 }
 
 fn waste(sheet: &Sheet) -> String {

@@ -2,11 +2,12 @@
 
 use super::Report;
 use super::measures::{Window, surround};
-use super::picture::TAPE;
+use super::picture::{TAPE, clamp_look};
 use crate::export::label::label_spot;
 use crate::export::lines::SheetCut;
 use crate::export::markup::escape;
 use crate::export::words;
+use crate::geometry::point;
 use crate::layout::{PlacedPart, Sheet};
 use std::fmt::Write;
 
@@ -28,7 +29,7 @@ pub fn figure(report: &Report, i: usize) -> String {
         let from = b.min.x + each * strip as f64;
         out.push_str(&strip_svg(report, i, from, from + each, unit, strips > 1));
     }
-    out.push_str(&legend(sheet, &report.cut(i)));
+    out.push_str(&legend(sheet, &report.cut(i), report.faults(i).count()));
     out.push_str("</figure>\n");
     out
 }
@@ -74,6 +75,7 @@ fn strip_svg(report: &Report, i: usize, from: f64, to: f64, unit: f64, part_of: 
         what = escape(&what),
     );
     out.push_str(&numbers(report, i, from, to, unit));
+    out.push_str(&fault_marks(report, i, (from, to), unit));
     let window = Window { from, to, whole: !part_of };
     out.push_str(&surround(units, sheet, window, unit));
     out.push_str("</svg>\n");
@@ -95,6 +97,33 @@ fn numbers(report: &Report, i: usize, from: f64, to: f64, unit: f64) -> String {
         out.push_str(&number(&sheet.parts[part], k + 1, (from, to), unit).unwrap_or_default());
     }
     out.push_str("</g>\n");
+    out
+}
+
+/// A red spot with the fault's number where it is, or on its part.
+fn fault_marks(report: &Report, i: usize, window: (f64, f64), unit: f64) -> String {
+    let sheet = &report.layout.sheets[i];
+    let mut out = String::new();
+    for (k, fault) in report.faults(i).enumerate() {
+        let is_part = |p: &&PlacedPart| {
+            Some(p.part.as_str()) == fault.part.as_deref() && Some(p.copy) == fault.copy
+        };
+        let of_part = || sheet.parts.iter().find(is_part).map(|p| p.outline.bounds().centre());
+        let at = fault.at.map(|[x, y]| point(x, y)).or_else(of_part);
+        let at = at.unwrap_or(sheet.outline.bounds().centre());
+        if !(window.0..window.1).contains(&at.x) {
+            continue;
+        }
+        let (x, y, r, size) = (at.x, at.y, 9.0 * unit, 12.0 * unit);
+        let _ = writeln!(
+            out,
+            "<g class=\"fault\" text-anchor=\"middle\"><circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"{r:.2}\" fill=\"#c0392b\" \
+             stroke=\"#fff\" stroke-width=\"{:.2}\"/><text x=\"{x:.2}\" y=\"{:.2}\" font-size=\"{size:.2}\" fill=\"#fff\">{}</text></g>",
+            1.5 * unit,
+            y + 0.35 * size,
+            k + 1,
+        );
+    }
     out
 }
 
@@ -126,7 +155,7 @@ fn number(part: &PlacedPart, number: usize, window: (f64, f64), unit: f64) -> Op
 }
 
 /// What the marks mean, those that occur.
-fn legend(sheet: &Sheet, cut: &SheetCut) -> String {
+fn legend(sheet: &Sheet, cut: &SheetCut, faults: usize) -> String {
     let mut marks = vec![("1 2 3", "order of cut", "num")];
     if sheet.parts.iter().any(|p| !p.hold.tabs.is_empty()) {
         marks.push(("", "tab", "tab"));
@@ -137,6 +166,15 @@ fn legend(sheet: &Sheet, cut: &SheetCut) -> String {
     }
     if !cut.soft.is_empty() {
         marks.push(("", "soft landing: tape under the strip here", "soft"));
+    }
+    if faults > 0 {
+        marks.push(("1", "fault: see below", "fault"));
+    }
+    if !cut.rooms.is_empty() {
+        marks.push(("", "room for a clamp or a screw", "room"));
+    }
+    if !sheet.clamps.is_empty() {
+        marks.push(("", "clamp or screw of the job", "clamp"));
     }
     if !sheet.remnants.is_empty() {
         marks.push(("", "remnant worth keeping", "keep"));
@@ -160,6 +198,14 @@ fn legend(sheet: &Sheet, cut: &SheetCut) -> String {
             "end" => format!(
                 "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><rect x=\"6\" y=\"3\" width=\"6\" height=\"4\" fill=\"#c0392b\"/>\
                  <circle cx=\"9\" cy=\"5\" r=\"4.4\" fill=\"none\" stroke=\"#c0392b\"/></svg>{name}</span>"
+            ),
+ "fault" => format!(
+                "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><circle cx=\"9\" cy=\"5\" r=\"4.8\" fill=\"#c0392b\"/>\
+                 <text x=\"9\" y=\"8\" font-size=\"8\" fill=\"#fff\" text-anchor=\"middle\">{text}</text></svg>{name}</span>"
+            ),
+            "room" | "clamp" => format!(
+                "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><circle cx=\"9\" cy=\"5\" r=\"4.4\" {}/></svg>{name}</span>",
+                clamp_look(*class == "clamp")
             ),
             _ => format!("<span><i class=\"key {class}\">{text}</i>{name}</span>"),
         })

@@ -1,0 +1,111 @@
+//! What of a sheet is clamped: the rule that says which pieces of the skeleton stay where they are.
+//!
+//! Stock is *firm* where it is farther than the bit's diameter and 0.25 mm from every part (half of the thinnest web, see
+//! [`firm`](super::sweep::firm)). A connected piece of firm stock is **clamped** if
+//!
+//! 1. a clamp or screw that the job names touches it ([`Sheet::clamps`]), or
+//! 2. a disc of 20 mm diameter fits on it at the sheet's edge: its centre is 10 to 15 mm from the edge, and no nearer than
+//!    10 mm to the piece's own edge and to any area that is kept clear, unless that is one of those clamps; or
+//! 3. the sheet lies on tape all over ([`HoldDown::Tape`]) and the piece is 1000 mm² or more: at the 0.10 MPa that the holding
+//!    plan counts on for tape, with its safety of 3, that bears 33 N, more than the last pass of a desktop router.
+//!
+//! Nothing else is. 20 mm is the nose of a small clamp, or a screw's head with the stock round it that keeps it from
+//! splitting; 15 mm is as far as such a nose reaches from the edge (common practice, no source). The disc must lie on stock all
+//! over, so a clamp that stands there is over no part and no kerf.
+
+use super::region::{Piece, Region};
+use super::sweep::firm;
+use crate::geometry::{Point, Ring, Segment, Vector, ring_distance};
+use crate::layout::{HoldDown, Sheet};
+
+/// Radius of the disc that a clamp or screw needs, mm.
+pub(super) const CLAMP_RADIUS: f64 = 10.0;
+/// How far from the sheet's edge its centre may be, mm.
+const CLAMP_REACH: f64 = 15.0;
+/// Distances of the centres tried from the sheet's edge, mm.
+const DEPTHS: [f64; 3] = [CLAMP_RADIUS, (CLAMP_RADIUS + CLAMP_REACH) / 2.0, CLAMP_REACH];
+/// Least area that tape holds, mm².
+const TAPED_AREA: f64 = 1000.0;
+/// How far apart places along the sheet's edge are tried, mm: a disc with less play than this may be missed, never imagined.
+const STEP: f64 = 1.0;
+/// What offsets and booleans round by, and more, mm.
+const ROUNDING: f64 = 5e-3;
+/// Clamps are drawn at least this far apart, mm: a hand's width.
+const APART: f64 = 100.0;
+
+/// Which pieces of `region`, the firm stock, are clamped.
+pub(super) fn clamped(sheet: &Sheet, region: &Region) -> Vec<bool> {
+    let mut held: Vec<bool> = region.pieces.iter().map(|p| carries_a_clamp(sheet, p)).collect();
+    if sheet.hold_down == HoldDown::Tape {
+        held.iter_mut().zip(&region.pieces).for_each(|(h, p)| *h |= p.area >= TAPED_AREA);
+    }
+    for (piece, _) in rooms(sheet, region) {
+        held[piece] = true;
+    }
+    held
+}
+
+/// Places on a nested sheet where a clamp has room, centres of discs of 20 mm, a hand's width or more apart.
+///
+/// Empty where no piece has room; what stands on clamps that the job names is not looked at.
+pub fn clamp_rooms(sheet: &Sheet) -> Vec<Point> {
+    let usable = super::usable(sheet, &mut vec![]);
+    let stock = firm(sheet, &usable);
+    let mut spots: Vec<Point> = vec![];
+    for (_, at) in rooms(sheet, &stock) {
+        if spots.iter().all(|s| s.distance(at) >= APART) {
+            spots.push(at);
+        }
+    }
+    spots
+}
+
+/// Whether anything of the sheet is clamped when its parts are cut as they lie.
+pub fn any_clamped(sheet: &Sheet) -> bool {
+    let usable = super::usable(sheet, &mut vec![]);
+    // Where nothing is cut, nothing comes loose.
+    !usable.contains(&true) || clamped(sheet, &firm(sheet, &usable)).contains(&true)
+}
+
+/// Whether the largest piece of the skeleton is clamped: what most of the parts hang on.
+pub fn main_clamped(sheet: &Sheet) -> bool {
+    let usable = super::usable(sheet, &mut vec![]);
+    !usable.contains(&true) || clamped(sheet, &firm(sheet, &usable)).first() == Some(&true)
+}
+
+/// Whether a clamp that the job names touches the piece.
+fn carries_a_clamp(sheet: &Sheet, piece: &Piece) -> bool {
+    sheet.clamps.iter().any(|clamp| {
+        piece.bounds.touches(clamp.bounds())
+            && (clamp.0.iter().any(|&p| piece.contains(p))
+                || piece.shape.outline.0.first().is_some_and(|&p| clamp.contains(p))
+                || piece.shape.rings().any(|r| ring_distance(r, clamp, 1.0) == 0.0))
+    })
+}
+
+/// Centres of discs with room for a clamp, in steps along the sheet's edge, each with its piece.
+fn rooms<'a>(sheet: &'a Sheet, region: &'a Region) -> impl Iterator<Item = (usize, Point)> + 'a {
+    let outline = sheet.outline.clone().positive();
+    let edges: Vec<Segment> = outline.segments().collect();
+    let along = |s: Segment| {
+        let steps = (s.length() / STEP).ceil().clamp(1.0, 1e5) as usize;
+        (0..steps).map(move |i| s.a.lerp(s.b, (i as f64 + 0.5) / steps as f64))
+    };
+    let centres = edges.into_iter().flat_map(move |s| {
+        // A ring of positive area has its inside on this hand.
+        let inwards = s.direction().map(|d| d.perp());
+        let at = move |p: Point| DEPTHS.iter().filter_map(move |&d| Some(p + inwards? * d));
+        along(s).flat_map(at)
+    });
+    centres.filter_map(move |c| Some((room(sheet, region, c)?, c)))
+}
+
+/// The piece on which a disc about `c` lies whole, off all that is kept clear.
+fn room(sheet: &Sheet, region: &Region, c: Point) -> Option<usize> {
+    let piece = region.locate(c)?;
+    let edge = region.pieces[piece].edges.nearest(c)?.distance;
+    let clear = |area: &Ring| !area.contains(c) && area.edge_distance(c) >= CLAMP_RADIUS;
+    let others = sheet.keep_clear.iter().filter(|k| !sheet.clamps.contains(k));
+    let fits = edge >= CLAMP_RADIUS - ROUNDING && others.into_iter().all(clear);
+    (fits && sheet.outline.edge_distance(c) <= CLAMP_REACH + ROUNDING).then_some(piece)
+}

@@ -1,0 +1,90 @@
+//! A layout's faults in words: what, where, and what to do.
+
+use super::words;
+use crate::layout::{Fault, FaultKind, LandsOn};
+use crate::units::Units;
+
+/// The fault in one sentence, in these units, without the sheet's name.
+pub fn fault_words(fault: &Fault, units: Units) -> String {
+    let what = what(fault, units);
+    let what = match (&fault.part, fault.copy) {
+        (Some(part), Some(copy)) => format!("{part} {copy}: {what}"),
+        (Some(part), None) => format!("{part}: {what}"),
+        _ => what,
+    };
+    match fault.at {
+        Some(at) => format!("{what} (at {})", place(units, at)),
+        None => what,
+    }
+}
+
+/// `12.5, 3.0 mm from the sheet's left and top`.
+fn place(units: Units, [x, y]: [f64; 2]) -> String {
+    match units {
+        Units::Mm => format!("x {x:.1}, y {y:.1} mm"),
+        Units::In => format!("x {:.3}, y {:.3} in", x / units.mm(), y / units.mm()),
+    }
+}
+
+fn what(fault: &Fault, units: Units) -> String {
+    let edge = |ring: usize| match ring {
+        0 => "its outline".to_string(),
+        n => format!("its opening {n}"),
+    };
+    let small = |mm: f64| words::movement(units, mm);
+    match &fault.kind {
+        FaultKind::BadSheet => "the sheet's numbers make no geometry: nothing is cut".into(),
+        FaultKind::BadPart => "its numbers make no geometry: it is not cut".into(),
+        FaultKind::NotCut { ring } => {
+            format!("{} is not cut, the bit does not enter it; use a smaller bit", edge(*ring))
+        }
+        FaultKind::NotReached { ring, width_mm } => format!(
+            "a detail of {} is only {} wide: the bit does not reach into it; use a smaller bit",
+            edge(*ring),
+            small(*width_mm)
+        ),
+        FaultKind::LeftStanding { area_mm2 } => {
+            let area = match units {
+                Units::Mm => format!("{area_mm2:.1} mm²"),
+                Units::In => format!("{:.4} sq in", area_mm2 / units.mm().powi(2)),
+            };
+            format!("the bit leaves {area} of stock on it; use a smaller bit, or cut it off by hand")
+        }
+        FaultKind::LeftUncut { ring } => {
+            format!("the upper pass round {} stays open where no holding bridge stands", edge(*ring))
+        }
+        FaultKind::Gouge { by, by_copy, depth_mm } => {
+            format!("the path of {by} {by_copy} cuts {} into it", small(*depth_mm))
+        }
+        FaultKind::NotSeparated { other, other_copy } => {
+            format!("nothing is cut between it and {other} {other_copy}")
+        }
+        FaultKind::TabWidth { tab, left_mm, .. } if *left_mm <= 0.0 => {
+            format!("tab {tab} is cut away")
+        }
+        FaultKind::TabWidth { tab, left_mm, planned_mm } => format!(
+            "tab {tab} is left {} wide, {} is planned",
+            small(*left_mm),
+            small(*planned_mm)
+        ),
+        FaultKind::NoAnchor { tab, on } => match on {
+            LandsOn::Waste => format!("tab {tab} lands on waste that comes loose"),
+            LandsOn::Part { part, copy } => format!("tab {tab} lands on {part} {copy}"),
+            LandsOn::Nothing => format!("tab {tab} lands on nothing: a kerf takes the stock there"),
+        },
+        FaultKind::Chain => "it hangs only on stock that comes loose itself".into(),
+        FaultKind::Loose => "nothing holds it when it is cut free".into(),
+        FaultKind::SkinCut { left } => {
+            format!("its neighbours' cuts leave {:.0} % of its skin", 100.0 * left)
+        }
+        FaultKind::NotHeld => {
+            "nothing holds it, so its outline is not cut; give it more room, a carrier, or other stock"
+                .into()
+        }
+        FaultKind::NoClamp => {
+            "no piece of the skeleton has room for a clamp; set a wider margin, name the clamps or screws (`holds = true` in \
+             `keep-clear`), or lay the sheet on tape (`hold-down = \"tape\"` in `[holding]`)"
+                .into()
+        }
+    }
+}

@@ -1,0 +1,83 @@
+//! From what the simulated cut finds to the layout's faults.
+
+use crate::cut::{CutFault, CutPlan, Landing, any_clamped};
+use crate::export::fault_words;
+use crate::geometry::Point;
+use crate::layout::{Fault, FaultKind, HoldDown, LandsOn, Sheet};
+use crate::units::Units;
+
+/// Everything that keeps the sheet from being cut as it is, told in `units`.
+pub(super) fn faults_of(sheet: &Sheet, cut: &CutPlan, units: Units) -> Vec<Fault> {
+    let of_cut = cut.faults.iter().map(|f| of_cut(sheet, f));
+    let not_cut = sheet.parts.iter().enumerate().filter(|(_, p)| !p.hold.cuts_free());
+    let not_held = not_cut.map(|(part, _)| (FaultKind::NotHeld, Some(part), None));
+    let no_clamp = (sheet.hold_down == HoldDown::Clamps && !any_clamped(sheet)).then_some((
+        FaultKind::NoClamp,
+        None,
+        None,
+    ));
+    let told = |(kind, part, at): (FaultKind, Option<usize>, Option<Point>)| {
+        let part = part.and_then(|i| sheet.parts.get(i));
+        let mut fault = Fault {
+            kind,
+            sheet: sheet.id.clone(),
+            part: part.map(|p| p.part.clone()),
+            copy: part.map(|p| p.copy),
+            at: at.map(|p| [p.x, p.y]),
+            message: String::new(),
+        };
+        fault.message = fault_words(&fault, units);
+        fault
+    };
+    no_clamp.into_iter().chain(of_cut).chain(not_held).map(told).collect()
+}
+
+/// The fault's kind, part and place.
+fn of_cut(sheet: &Sheet, fault: &CutFault) -> (FaultKind, Option<usize>, Option<Point>) {
+    let name = |i: usize| match sheet.parts.get(i) {
+        Some(p) => (p.part.clone(), p.copy),
+        None => (String::new(), 0),
+    };
+    match *fault {
+        CutFault::BadSheet => (FaultKind::BadSheet, None, None),
+        CutFault::BadPart { part } => (FaultKind::BadPart, Some(part), None),
+        CutFault::TooNarrow { part, ring, at } => {
+            (FaultKind::NotCut { ring }, Some(part), Some(at))
+        }
+        CutFault::NotReached { part, ring, width, at } => {
+            (FaultKind::NotReached { ring, width_mm: width }, Some(part), Some(at))
+        }
+        CutFault::LeftStanding { part, area, at } => {
+            (FaultKind::LeftStanding { area_mm2: area }, Some(part), Some(at))
+        }
+        CutFault::LeftUncut { part, ring, at } => {
+            (FaultKind::LeftUncut { ring }, Some(part), Some(at))
+        }
+        CutFault::Gouge { part, by, depth, at } => {
+            let (by, by_copy) = name(by);
+            (FaultKind::Gouge { by, by_copy, depth_mm: depth }, Some(part), Some(at))
+        }
+        CutFault::NotSeparated { part, other } => {
+            let (other, other_copy) = name(other);
+            (FaultKind::NotSeparated { other, other_copy }, Some(part), None)
+        }
+        CutFault::TabWidth { part, tab, left, planned, at } => {
+            let kind = FaultKind::TabWidth { tab: tab + 1, left_mm: left, planned_mm: planned };
+            (kind, Some(part), Some(at))
+        }
+        CutFault::NoAnchor { part, tab, on, at } => {
+            let on = match on {
+                Landing::Part(other) => {
+                    let (part, copy) = name(other);
+                    LandsOn::Part { part, copy }
+                }
+                Landing::Nothing => LandsOn::Nothing,
+                Landing::Clamped | Landing::Opening | Landing::Waste => LandsOn::Waste,
+            };
+            (FaultKind::NoAnchor { tab: tab + 1, on }, Some(part), Some(at))
+        }
+        CutFault::Chain { part } => (FaultKind::Chain, Some(part), None),
+        CutFault::Loose { part } => (FaultKind::Loose, Some(part), None),
+        CutFault::SkinCut { part, left } => (FaultKind::SkinCut { left }, Some(part), None),
+    }
+}

@@ -1,0 +1,172 @@
+//! Until the simulated cut finds nothing loose: what a part hangs on is known for certain only once the whole sheet is cut,
+//! and a plan that mends one part may take from another what that one hangs on.
+//!
+//! Each part with a fault is planned anew on the skeleton as it is now, away from the tabs that failed; then put on tape;
+//! then not cut out at all. Every step of a part leads to the next, so the rounds end; parts that are not cut free have
+//! no such fault.
+
+use super::members::{Member, planned_anew};
+use super::soft;
+use crate::cut::{CutFault, CutPlan, landing_on_skeleton};
+use crate::geometry::Vector;
+use crate::hold::plan_on_tape;
+use crate::job::{Group, Job};
+use crate::layout::{Hold, Method, Sheet, Tab, Warning};
+use crate::nest::CopyOf;
+use std::collections::BTreeMap;
+
+/// How often a part is planned anew before it is put on tape.
+const PLANS: usize = 2;
+/// Steps of a part at most: its plans, tape, no cut, and one more for the waste that its openings' tabs tied.
+const LAST: usize = PLANS + 3;
+
+/// What is known of a part that had a fault.
+#[derive(Default)]
+struct Failed {
+    /// Tabs that failed, in the sheet's frame.
+    tabs: Vec<Tab>,
+    /// How far it has come.
+    steps: usize,
+}
+
+/// What is wrong with one part's hold.
+#[derive(Default)]
+struct Wrong {
+    /// Tabs that land on nothing that stays, or are left with another width.
+    tabs: Vec<usize>,
+    /// Those of them that hold less than planned.
+    weak: Vec<usize>,
+    /// It hangs on nothing that stays.
+    loose: bool,
+}
+
+/// Puts the sheet's parts in the order of cut, and changes their holds until no part that is cut free is loose, hangs on
+/// loose stock, or has a tab that lands on it. The plan of the cut at the end.
+pub(super) fn settle(
+    sheet: &mut Sheet,
+    whose: &mut Vec<usize>,
+    job: &Job,
+    group: &Group,
+    members: &[Member],
+    warnings: &mut Vec<Warning>,
+) -> CutPlan {
+    let mut cut = super::group::in_order_of_cut(sheet, whose);
+    if soft::firm_up(sheet, &cut, whose, job, group, members, warnings) {
+        cut = super::group::in_order_of_cut(sheet, whose);
+    }
+    let mut failed: BTreeMap<CopyOf, Failed> = BTreeMap::new();
+    loop {
+        let all = wrong(&cut);
+        let skeleton = landing_on_skeleton(sheet);
+        let mut holds: Vec<(usize, Hold)> = vec![];
+        for (&part, wrong) in &all {
+            let steps = |part: usize| {
+                failed.get(&(whose[part], sheet.parts[part].copy)).map_or(0, |f| f.steps)
+            };
+            // What it lies in comes first: that may be all that is wrong.
+            let waits = |host: &usize| all.contains_key(host) && steps(*host) < LAST;
+            if steps(part) >= LAST || skeleton.hosts_of(part).iter().any(waits) {
+                continue;
+            }
+            let placed = &sheet.parts[part];
+            let failed = failed.entry((whose[part], placed.copy)).or_default();
+            failed.tabs.extend(wrong.tabs.iter().filter_map(|&t| placed.hold.tabs.get(t)).cloned());
+            failed.steps += 1;
+            let member = &members[whose[part]];
+            let of_part = |message: String| Warning { part: placed.part.clone(), message };
+            let hold = if failed.steps <= PLANS {
+                let pose = placed.pose();
+                let off = |tab: &Tab| {
+                    let reach = |t: &Tab| (t.width.max(tab.width) + sheet.bit.diameter) / 2.0;
+                    let beside = |t: &Tab| t.ring != tab.ring || t.at.distance(tab.at) > reach(t);
+                    failed.tabs.iter().all(beside)
+                };
+                let landing_ok = |tab: &Tab| {
+                    let tab = tab.placed(&pose);
+                    off(&tab) && skeleton.accepts(&tab)
+                };
+                let planned = planned_anew(sheet, part, job, group, member, &landing_ok);
+                warnings.extend(planned.warnings.into_iter().map(of_part));
+                planned.hold
+            } else {
+                let tape =
+                    || on_tape(sheet, part, job, member).filter(|_| failed.steps == PLANS + 1);
+                let hold = last_ways(wrong, &placed.hold, tape);
+                if hold.method != placed.hold.method {
+                    warnings.push(of_part(format!(
+                        "what it would hang on comes loose where it lies: {} (copy {})",
+                        hold.method.name(),
+                        placed.copy
+                    )));
+                }
+                hold
+            };
+            holds.push((part, hold));
+        }
+        if holds.is_empty() {
+            return cut;
+        }
+        for (part, hold) in holds {
+            sheet.parts[part].hold = hold;
+        }
+        cut = super::group::in_order_of_cut(sheet, whose);
+    }
+}
+
+/// The parts whose hold the simulated cut finds wanting.
+fn wrong(cut: &CutPlan) -> BTreeMap<usize, Wrong> {
+    let mut found: BTreeMap<usize, Wrong> = BTreeMap::new();
+    for fault in &cut.faults {
+        match *fault {
+            CutFault::NoAnchor { part, tab, .. } => {
+                let wrong = found.entry(part).or_default();
+                wrong.tabs.push(tab);
+                wrong.weak.push(tab);
+            }
+            CutFault::TabWidth { part, tab, left, planned, .. } => {
+                let wrong = found.entry(part).or_default();
+                wrong.tabs.push(tab);
+                wrong.weak.extend((left < planned).then_some(tab));
+            }
+            CutFault::Chain { part }
+            | CutFault::Loose { part }
+            | CutFault::SkinCut { part, .. } => found.entry(part).or_default().loose = true,
+            _ => {}
+        }
+    }
+    found
+}
+
+/// Tape, then nothing. Of a part that is held but for some tab of an opening, that opening's tabs go: its waste comes loose.
+/// One with a tab that is left wider than planned stays as it is: that is a fault to be seen, and holds.
+fn last_ways(wrong: &Wrong, hold: &Hold, tape: impl FnOnce() -> Option<Hold>) -> Hold {
+    let rings: Vec<usize> =
+        wrong.weak.iter().filter_map(|&t| hold.tabs.get(t)).map(|t| t.ring).collect();
+    let without = |gone: &dyn Fn(usize) -> bool| -> Vec<Tab> {
+        hold.tabs.iter().filter(|t| !gone(t.ring)).cloned().collect()
+    };
+    if !wrong.loose && !rings.contains(&0) {
+        return Hold { tabs: without(&|ring| rings.contains(&ring)), ..hold.clone() };
+    }
+    tape().unwrap_or_else(|| Hold {
+        method: Method::None,
+        why: "where it lies, what it would hang on comes loose, and no tape holds it: its outline is not cut"
+            .into(),
+        governs: String::new(),
+        safety: 0.0,
+        movement_mm: 0.0,
+        skin_mm: None,
+        figures: None,
+        tabs: without(&|ring| ring == 0),
+        ..hold.clone()
+    })
+}
+
+/// The part on tape, where that holds it.
+fn on_tape(sheet: &Sheet, part: usize, job: &Job, member: &Member) -> Option<Hold> {
+    let reason = "what tabs or a skin would hang on comes loose where it lies";
+    let mut hold = plan_on_tape(&member.task(job), reason)?.hold;
+    let pose = sheet.parts[part].pose();
+    hold.tabs = hold.tabs.iter().map(|t| t.placed(&pose)).collect();
+    Some(hold)
+}
