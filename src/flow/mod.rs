@@ -19,6 +19,7 @@ mod short_grain;
 mod sides;
 mod soft;
 mod tried;
+mod unmet;
 
 pub use compare::{Candidate, candidates};
 pub use drawn::sheet_cut;
@@ -119,6 +120,8 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
         let list: Vec<String> = problems.iter().map(ToString::to_string).collect();
         return Err(NotVerified(list.join("; ")));
     }
+    layout.assumed = unmet::assumed(job, &layout);
+    layout.unmet = unmet::unmet(job, &layout);
     let holds = holds.into_iter().flatten().collect();
     Ok(Made { layout, cuts, holds, moves })
 }

@@ -7,10 +7,12 @@
 //! `material_constants` and `holding` and a hold's `figures` let a reader recompute every figure from
 //! the file alone, by the recipe in the docs of [`hold`](crate::hold).
 
+mod assumed;
 mod constants;
 mod hold;
 mod sheet;
 
+pub use assumed::{Assumed, AssumedValue, Subject, Unmet, Winding};
 pub use constants::{HoldFigures, HoldingRules, InputOff, MaterialConstants};
 pub(crate) use hold::is_full;
 pub use hold::{Hold, LANDING_DEPTH, Method, Tab};
@@ -49,6 +51,12 @@ pub struct Layout {
     pub unplaced: Vec<Unplaced>,
     /// What the maker must know.
     pub warnings: Vec<Warning>,
+    /// What the job does not say and was taken as usual; absent in older files.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub assumed: Vec<Assumed>,
+    /// What the job wished for in vain; absent in older files.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub unmet: Vec<Unmet>,
 }
 
 /// A copy that found no place, and why.
@@ -86,6 +94,8 @@ impl Layout {
             sheets: vec![],
             unplaced: vec![],
             warnings: vec![],
+            assumed: vec![],
+            unmet: vec![],
         }
     }
 
