@@ -4,18 +4,30 @@ use crate::units::Units;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
-const EXIT_CODES: &str = "\
-Exit codes:
-  0  done and good
-  1  it ran, and the answer is no: a part left over, or a fault that keeps a sheet from being cut as it is: an opening or
-     outline not cut through, a part cut into or not separated, stock left standing, a tab wider or narrower than
-     planned, a part or a tab that hangs on stock that comes loose, a part that nothing holds, no room for the clamps
-     that the job asks for; a joint whose inside corners the bit rounds and that nobody decided on; a check that failed
-  2  bad usage or bad input; nothing was written";
+/// The table of exit codes with what a command's no means.
+fn exit_codes(no: &str) -> String {
+    format!(
+        "Exit codes:\n  0  done and good\n  1  it ran, and the answer is no: {no}\n  \
+         2  bad usage, bad input, or a file that cannot be read or written; no file was changed\n  \
+         130  stopped by a second Ctrl-C; no file was changed"
+    )
+}
+
+const ANY_NO: &str = "inspect, nest, tabs, compare and check say in their own help what that means";
+const INSPECT_NO: &str = "a drawing has a fault, or one of --bits does not cut a part";
+const NEST_NO: &str = "a part is left over; a sheet has a fault that keeps it from being cut as it is (an \
+    opening or outline not cut through, a part cut into or not separated, stock left standing, a tab wider or \
+    narrower than planned, a part or a tab that hangs on stock that comes loose, a part that nothing holds, no room \
+    for the clamps that the job asks for); a joint whose inside corners the bit rounds and that nobody decided on \
+    (the files are written and say which); or the layout failed the program's own check (no file was changed)";
+const TABS_NO: &str = "nothing holds the part, or, with --all, one of the parts";
+const COMPARE_NO: &str = "neither one stock nor several together take all parts of a group";
+const CHECK_NO: &str =
+    "the layout, or a drawing of its sheets, breaks a rule, or the layout names a fault";
 
 /// From drawings of many small flat parts to sheets that a desktop CNC router can cut.
 #[derive(Debug, Parser)]
-#[command(name = "tabwright", version, propagate_version = true, after_help = EXIT_CODES)]
+#[command(name = "tabwright", version, propagate_version = true, after_help = exit_codes(ANY_NO))]
 pub struct Cli {
     #[command(subcommand)]
     pub command: Command,
@@ -69,19 +81,19 @@ pub enum When {
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// What is in the drawings: true size, thinnest neck, the largest bit that can cut each part, faults
-    #[command(after_help = EXIT_CODES)]
+    #[command(after_help = exit_codes(INSPECT_NO))]
     Inspect(Inspect),
     /// The whole job: sheets nested, held, checked and drawn at true scale
-    #[command(after_help = format!("{NEST_EXAMPLES}\n\n{EXIT_CODES}"))]
+    #[command(after_help = format!("{NEST_EXAMPLES}\n\n{}", exit_codes(NEST_NO)))]
     Nest(Nest),
     /// Why a part gets its tabs: one row for each count tried, with what decides
-    #[command(after_help = format!("{TABS_EXAMPLES}\n\n{EXIT_CODES}"))]
+    #[command(after_help = format!("{TABS_EXAMPLES}\n\n{}", exit_codes(TABS_NO)))]
     Tabs(Tabs),
     /// Stock sizes side by side, alone and several together: sheets, waste, waste after remnants, price
-    #[command(after_help = EXIT_CODES)]
+    #[command(after_help = exit_codes(COMPARE_NO))]
     Compare(Compare),
     /// Verifies any layout file, independently of how it was made
-    #[command(after_help = EXIT_CODES)]
+    #[command(after_help = exit_codes(CHECK_NO))]
     Check(Check),
     /// Writes a completion script for your shell to standard output
     Completions {

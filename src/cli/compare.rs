@@ -6,12 +6,15 @@ use super::nest::search;
 use super::{Answer, Failure, Terminal, print};
 use crate::export::{CompareRow, compare_table};
 use crate::flow::candidates;
+use crate::job::Group;
 
 /// Runs the command.
 pub fn run(args: &Compare, terminal: &Terminal) -> Result<Answer, Failure> {
-    let job = load(&args.source)?.job;
+    let loaded = load(&args.source)?;
+    let job = &loaded.job;
+    loaded.tell(terminal.units.unwrap_or(job.units), terminal);
     let mut rows: Vec<CompareRow> = vec![];
-    for candidate in candidates(&job) {
+    for candidate in candidates(job) {
         let made = search(&candidate.job, &args.search, terminal)?;
         let known = |row: &CompareRow| {
             rows.iter().any(|r| (&r.group, &r.stock) == (&row.group, &row.stock))
@@ -26,5 +29,7 @@ pub fn run(args: &Compare, terminal: &Terminal) -> Result<Answer, Failure> {
     } else {
         print(&compare_table(&rows))?;
     }
-    Ok(Answer::Yes)
+    // Good where each group has a stock, or several together, that takes all of it.
+    let whole = |group: &Group| rows.iter().any(|r| r.group == group.name && r.unplaced == 0);
+    Ok(if job.groups.iter().all(whole) { Answer::Yes } else { Answer::No })
 }

@@ -1,26 +1,92 @@
 //! Reading inputs and writing outputs: a file appears whole or not at all.
 
 use std::fs;
-use std::io::{Read, Write};
+use std::io::{self, ErrorKind, Read, Write};
 use std::path::{Path, PathBuf};
 
-/// What went wrong with a file.
+/// What went wrong with a file, in words that say what to do.
 #[derive(Debug, thiserror::Error)]
-#[error("{}: {source}", path.display())]
+#[error("{}: {why}", path.display())]
 pub struct FileError {
     path: PathBuf,
-    source: std::io::Error,
+    why: String,
 }
 
-/// The text of a file, or of standard input for `-`.
-pub fn read_text(path: &Path) -> Result<String, FileError> {
-    let failed = |source| FileError { path: path.into(), source };
-    if path == Path::new("-") {
-        let mut text = String::new();
-        std::io::stdin().read_to_string(&mut text).map_err(failed)?;
-        return Ok(text);
+impl FileError {
+    fn reading(path: &Path, error: &io::Error) -> Self {
+        let why = match error.kind() {
+            ErrorKind::NotFound => "there is no such file: check its name and folder".into(),
+            ErrorKind::PermissionDenied => "you have no permission to read it".into(),
+            ErrorKind::IsADirectory => "is a folder: name a file in it".into(),
+            _ => why(error),
+        };
+        FileError { path: path.into(), why }
     }
-    fs::read_to_string(path).map_err(failed)
+
+    fn writing(path: &Path, error: &io::Error) -> Self {
+        let why = match error.kind() {
+            ErrorKind::NotFound => "the folder it belongs in is not there".into(),
+            ErrorKind::PermissionDenied => {
+                "you have no permission to write there: choose another folder with -o".into()
+            }
+            ErrorKind::IsADirectory => {
+                "is a folder, where a file must go: move it, or choose another folder with -o"
+                    .into()
+            }
+            _ => why(error),
+        };
+        FileError { path: path.into(), why }
+    }
+
+    /// What went wrong with standard output.
+    pub fn printing(error: &io::Error) -> Self {
+        FileError { path: "standard output".into(), why: why(error) }
+    }
+}
+
+/// What both directions have in common.
+fn why(error: &io::Error) -> String {
+    match error.kind() {
+        ErrorKind::NotADirectory => {
+            "a part of this path is a file, not a folder: check the path".into()
+        }
+        ErrorKind::StorageFull | ErrorKind::WriteZero | ErrorKind::QuotaExceeded => {
+            "the disk is full: free some space, or choose another folder with -o".into()
+        }
+        ErrorKind::ReadOnlyFilesystem => {
+            "the disk is read-only: choose another folder with -o".into()
+        }
+        ErrorKind::InvalidFilename | ErrorKind::InvalidInput => {
+            "the file system refuses this name: it is too long or has a sign that names may not have"
+                .into()
+        }
+        // The system's own words, without its number.
+        _ => {
+            let words = error.to_string();
+            words.split(" (os error").next().unwrap_or("failed").to_lowercase()
+        }
+    }
+}
+
+/// The text of a file, or of standard input for `-`; a byte order mark at its start is left out.
+pub fn read_text(path: &Path) -> Result<String, FileError> {
+    let failed = |error: io::Error| FileError::reading(path, &error);
+    let mut bytes = vec![];
+    if path == Path::new("-") {
+        io::stdin().read_to_end(&mut bytes).map_err(failed)?;
+    } else {
+        bytes = fs::read(path).map_err(failed)?;
+    }
+    let wrong = |why: String| FileError { path: path.into(), why };
+    if bytes.starts_with(&[0x1f, 0x8b]) {
+        return Err(wrong("is compressed (gzip): unpack it, or save it as plain SVG".into()));
+    }
+    let text = String::from_utf8(bytes).map_err(|e| {
+        let good = &e.as_bytes()[..e.utf8_error().valid_up_to()];
+        let line = good.iter().filter(|&&b| b == b'\n').count() + 1;
+        wrong(format!("line {line} is not UTF-8 text: save the file as UTF-8"))
+    })?;
+    Ok(text.strip_prefix('\u{feff}').map(str::to_string).unwrap_or(text))
 }
 
 /// Outputs kept under temporary names until all are written, then renamed together.
@@ -28,38 +94,83 @@ pub fn read_text(path: &Path) -> Result<String, FileError> {
 /// Dropped before [`Outputs::publish`], nothing has changed on disk.
 pub struct Outputs {
     folder: PathBuf,
+    /// Folders that were made for it, the outermost first.
+    made: Vec<PathBuf>,
     files: Vec<(tempfile::NamedTempFile, PathBuf)>,
 }
 
 impl Outputs {
-    /// Outputs into `folder`, made if absent.
+    /// Outputs into `folder`, made if absent; whether files can be written there is tried at once.
     pub fn into_folder(folder: &Path) -> Result<Self, FileError> {
-        fs::create_dir_all(folder).map_err(|source| FileError { path: folder.into(), source })?;
-        Ok(Outputs { folder: folder.into(), files: vec![] })
+        let failed = |error: io::Error| FileError::writing(folder, &error);
+        if folder.is_file() {
+            let why = "is a file: -o wants a folder, which is made if absent".into();
+            return Err(FileError { path: folder.into(), why });
+        }
+        let missing = folder.ancestors().take_while(|f| !f.as_os_str().is_empty() && !f.exists());
+        let mut made: Vec<PathBuf> = missing.map(Path::to_path_buf).collect();
+        made.reverse();
+        let outputs = Outputs { folder: folder.into(), made, files: vec![] };
+        fs::create_dir_all(folder).map_err(failed)?;
+        let mut trial = outputs.temporary().map_err(failed)?;
+        trial.write_all(b"trial").map_err(failed)?;
+        Ok(outputs)
     }
 
-    /// Writes one file under a temporary name.
-    pub fn add(&mut self, name: &str, text: &str) -> Result<(), FileError> {
-        let path = self.folder.join(name);
-        let failed = |source| FileError { path: path.clone(), source };
-        let mut file = tempfile::Builder::new()
+    fn temporary(&self) -> io::Result<tempfile::NamedTempFile> {
+        tempfile::Builder::new()
             .prefix(".tabwright-")
             .permissions_like_umask()
             .tempfile_in(&self.folder)
-            .map_err(failed)?;
+    }
+
+    /// Writes one file under a temporary name. A folder that went away while the job ran is made again.
+    pub fn add(&mut self, name: &str, text: &str) -> Result<(), FileError> {
+        let path = self.folder.join(name);
+        let failed = |error: io::Error| FileError::writing(&path, &error);
+        fs::create_dir_all(&self.folder).map_err(failed)?;
+        let mut file = self.temporary().map_err(failed)?;
         file.write_all(text.as_bytes()).and_then(|()| file.flush()).map_err(failed)?;
         self.files.push((file, path));
         Ok(())
     }
 
     /// Gives every file its name; returns the names in order.
-    pub fn publish(self) -> Result<Vec<PathBuf>, FileError> {
-        let mut paths = vec![];
-        for (file, path) in self.files {
-            file.persist(&path).map_err(|e| FileError { path: path.clone(), source: e.error })?;
+    pub fn publish(mut self) -> Result<Vec<PathBuf>, FileError> {
+        // Names that cannot be given are found before the first is.
+        for (_, path) in &self.files {
+            if path.is_dir() {
+                return Err(FileError::writing(path, &ErrorKind::IsADirectory.into()));
+            }
+        }
+        let files = std::mem::take(&mut self.files);
+        let count = files.len();
+        let mut paths: Vec<PathBuf> = vec![];
+        for (file, path) in files {
+            file.persist(&path).map_err(|e| {
+                let mut error = FileError::writing(&path, &e.error);
+                if !paths.is_empty() {
+                    error.why += &format!(
+                        "; {} of {count} files are new, the others are from before: run it again before you cut",
+                        paths.len()
+                    );
+                }
+                error
+            })?;
             paths.push(path);
         }
+        self.made.clear();
         Ok(paths)
+    }
+}
+
+impl Drop for Outputs {
+    fn drop(&mut self) {
+        self.files.clear();
+        // Folders made for nothing go again; one with anything in it stays, which the system sees to.
+        for folder in self.made.iter().rev() {
+            let _ = fs::remove_dir(folder);
+        }
     }
 }
 

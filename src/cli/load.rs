@@ -1,22 +1,51 @@
 //! From paths on the command line to a checked job: the only reader of job files and drawings.
 
-use super::Failure;
 use super::args::Source;
 use super::files::read_text;
+use super::{Failure, Terminal};
 use crate::drawing::{Drawing, read};
+use crate::export::{assumed_lines, doubt_line};
 use crate::job::{
-    BitTable, DrawingTable, Drawings, Issue, Job, JobFile, Length, Size, StockTable, build,
-    read_options,
+    BitTable, Doubt, DrawingTable, Drawings, Grade, Issue, Job, JobFile, Length, Size, StockTable,
+    build, question, read_options,
 };
+use crate::layout::{Assumed, AssumedValue, Subject, Winding};
+use crate::units::Units;
 use rayon::prelude::*;
 use std::path::{Path, PathBuf};
+
+/// What a single drawing is cut from where `--material` does not say.
+const USUAL_MATERIAL: &str = "walnut";
 
 /// A job with the warnings found on the way.
 pub struct Loaded {
     /// The checked job.
     pub job: Job,
     /// What the maker should know.
-    pub warnings: Vec<Issue>,
+    warnings: Vec<Issue>,
+    /// What may be meant, and is told.
+    doubts: Vec<Doubt>,
+}
+
+impl Loaded {
+    /// What the maker should know, one note each, in words.
+    pub fn notes(&self, units: Units) -> Vec<String> {
+        let doubts = self.doubts.iter().map(|d| doubt_line(d, units));
+        doubts.chain(self.warnings.iter().map(Issue::to_string)).collect()
+    }
+
+    /// Says on standard error what the maker should know, and what is assumed of the job, its bits in use and its
+    /// stock: for commands whose answer has no place for it.
+    pub fn tell(&self, units: Units, terminal: &Terminal) {
+        let used = |a: &&Assumed| match &a.of {
+            Subject::Bit(name) => self.job.groups.iter().any(|g| g.bit.name == *name),
+            _ => true,
+        };
+        let assumed: Vec<Assumed> = self.job.assumed.iter().filter(used).cloned().collect();
+        let assumed = assumed_lines(&assumed, units);
+        let assumed = assumed.iter().map(|line| format!("assumed for {line}"));
+        self.notes(units).into_iter().chain(assumed).for_each(|n| terminal.complain("note", &n));
+    }
 }
 
 /// Loads a job file, or makes a job of one drawing with its stock and bit.
@@ -32,12 +61,41 @@ pub fn load(source: &Source) -> Result<Loaded, Failure> {
         (file, source.job.parent().map(Path::to_path_buf).unwrap_or_default())
     };
     file.seed = source.seed.or(file.seed);
-    let drawings = read_drawings(&file, &folder, &source.job)?;
-    let (job, warnings) = build(&file, &drawings).map_err(|issues| {
-        let lines = issues.0.into_iter().map(|i| in_file(&source.job, i).to_string());
-        Failure::Input(lines.collect::<Vec<_>>().join("\n"))
-    })?;
-    Ok(Loaded { job, warnings })
+    let (refused, doubts): (Vec<Doubt>, Vec<Doubt>) =
+        question(&file).into_iter().partition(|d| d.grade == Grade::Refused);
+    let built = read_drawings(&file, &folder, &source.job).and_then(|drawings| {
+        build(&file, &drawings).map_err(|issues| {
+            let lines = issues.0.into_iter().map(|i| in_file(&source.job, i).to_string());
+            Failure::Input(lines.collect::<Vec<_>>().join("\n"))
+        })
+    });
+    if !refused.is_empty() {
+        let said = |d: &Doubt| format!("{}: {}", source.job.display(), doubt_line(d, file.units()));
+        let lines = refused.iter().map(said).chain(built.err().map(|f| f.to_string()));
+        return Err(Failure::Input(lines.collect::<Vec<_>>().join("\n")));
+    }
+    let (mut job, warnings) = built?;
+    if is_drawing {
+        assumed_by_flags(source, &mut job);
+    }
+    Ok(Loaded { job, warnings, doubts })
+}
+
+/// What the flags of a single drawing leave open.
+fn assumed_by_flags(source: &Source, job: &mut Job) {
+    let mut assumed = vec![];
+    if source.material.is_none() {
+        let material = AssumedValue::Material(USUAL_MATERIAL.into());
+        assumed.push(Assumed { of: Subject::Job, value: material });
+    }
+    for bit in job.groups.iter().map(|g| &g.bit) {
+        let of = Subject::Bit(bit.name.clone());
+        let spiral = AssumedValue::Spiral(Winding::Down);
+        assumed.push(Assumed { of: of.clone(), value: spiral });
+        assumed.push(Assumed { of, value: AssumedValue::Flutes(bit.flutes) });
+    }
+    assumed.append(&mut job.assumed);
+    job.assumed = assumed;
 }
 
 /// The drawings of a job file, read as the job says.
@@ -85,7 +143,7 @@ fn single_drawing(source: &Source) -> Result<JobFile, Failure> {
             Failure::Usage(format!("a drawing without a job file needs {flag} (see --help)"))
         })
     };
-    let material = source.material.clone().unwrap_or_else(|| "walnut".into());
+    let material = source.material.clone().unwrap_or_else(|| USUAL_MATERIAL.into());
     let thickness = Length::text(&need(&source.thickness, "--thickness")?);
     let sheet = need(&source.sheet, "--sheet")?;
     let bit = need(&source.bit, "--bit")?;

@@ -111,10 +111,13 @@ impl Terminal {
     }
 }
 
-/// Text on standard output; a closed pipe ends quietly.
+/// Text on standard output; a closed pipe ends quietly, a full disk does not.
 fn print(text: &str) -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
-    out.write_all(text.as_bytes()).and_then(|()| out.flush()).map_err(|_| Failure::ClosedPipe)
+    out.write_all(text.as_bytes()).and_then(|()| out.flush()).map_err(|error| match error.kind() {
+        std::io::ErrorKind::BrokenPipe => Failure::ClosedPipe,
+        _ => files::FileError::printing(&error).into(),
+    })
 }
 
 /// The first Ctrl-C asks the search to stop with its best layout; the second ends the program.

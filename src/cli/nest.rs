@@ -2,13 +2,13 @@
 
 use super::args::{Nest, Search};
 use super::check::read_layout;
-use super::files::{FileError, Outputs};
+use super::files::Outputs;
 use super::load::load;
 use super::progress::Bars;
 use super::{Answer, Failure, Terminal, print};
 use crate::export::{Report, SheetCut, layout_json, report_html, sheet_svg, summary};
 use crate::flow::{Effort, Made, Watch, make, sheet_cut};
-use crate::job::{Issue, Job};
+use crate::job::Job;
 use crate::layout::{Layout, Note, Sheet};
 use crate::units::Units;
 use std::path::{Path, PathBuf};
@@ -18,13 +18,14 @@ use std::time::Duration;
 pub fn run(args: &Nest, terminal: &Terminal) -> Result<Answer, Failure> {
     let loaded = load(&args.source)?;
     let (job, units) = (&loaded.job, terminal.units.unwrap_or(loaded.job.units));
+    let notes = loaded.notes(units);
+    notes.iter().for_each(|note| terminal.complain("note", note));
+    // A folder that cannot be written to is told before the search, not after it.
+    let outputs = Outputs::into_folder(&args.output)?;
     let made = search(job, &args.search, terminal)?;
-    let notes: Vec<String> = loaded.warnings.iter().map(Issue::to_string).collect();
     let stale = stale_sheets(&args.output, &made.layout);
-    let files = write(job, &made, &notes, units, &args.output)?;
-    for note in notes.iter().chain(&stale) {
-        terminal.complain("note", note);
-    }
+    let files = write(job, &made, &notes, units, outputs)?;
+    stale.iter().for_each(|note| terminal.complain("note", note));
     if args.json {
         print(&json(&made)?)?;
     } else {
@@ -73,20 +74,19 @@ fn write(
     made: &Made,
     notes: &[String],
     units: Units,
-    folder: &Path,
+    mut outputs: Outputs,
 ) -> Result<Vec<PathBuf>, Failure> {
     let layout = &made.layout;
     let cuts: Vec<SheetCut> =
         layout.sheets.iter().zip(&made.cuts).map(|(sheet, cut)| sheet_cut(sheet, cut)).collect();
     let prices: Vec<Option<f64>> = layout.sheets.iter().map(|s| price(job, s)).collect();
-    let mut outputs = Outputs::into_folder(folder)?;
     outputs.add("layout.json", &json(made)?)?;
     for (sheet, cut) in layout.sheets.iter().zip(&cuts) {
         outputs.add(&format!("{}.svg", sheet.id), &sheet_svg(sheet, cut, units))?;
     }
     let report = Report { layout, cuts: &cuts, units, prices: &prices, notes };
     outputs.add("report.html", &report_html(&report))?;
-    outputs.publish().map_err(|e: FileError| e.into())
+    Ok(outputs.publish()?)
 }
 
 /// What a sheet costs; a board of open length by the metre used.

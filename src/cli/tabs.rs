@@ -14,18 +14,21 @@ use rayon::prelude::*;
 
 /// Runs the command.
 pub fn run(args: &Tabs, terminal: &Terminal) -> Result<Answer, Failure> {
-    let job = load(&args.source)?.job;
-    if args.all { all(args, terminal, &job) } else { one(args, terminal, &job) }
+    let loaded = load(&args.source)?;
+    let job = &loaded.job;
+    loaded.tell(terminal.units.unwrap_or(job.units), terminal);
+    if args.all { all(args, terminal, job) } else { one(args, terminal, job) }
 }
 
 fn one(args: &Tabs, terminal: &Terminal, job: &Job) -> Result<Answer, Failure> {
     let units = terminal.units.unwrap_or(job.units);
-    let held = held(job, find(job, args.part.as_deref())?)?;
+    let part = find(job, args.part.as_deref())?;
+    let outputs = args.output.as_deref().map(Outputs::into_folder).transpose()?;
+    let held = held(job, part)?;
     print(&table(&held.task(job), &held.plan, units, args.why))?;
     print(&preferences(job, &held, units))?;
-    if let Some(folder) = &args.output {
+    if let Some(mut outputs) = outputs {
         let name = file_name(&held.part(job).name);
-        let mut outputs = Outputs::into_folder(folder)?;
         outputs.add(&format!("{name}-tried.json"), &tried(job, &held)?)?;
         let drawn = picture(&held.task(job), &held.plan, units);
         outputs.add(&format!("{name}-tabs.svg"), &drawn)?;
@@ -37,6 +40,7 @@ fn one(args: &Tabs, terminal: &Terminal, job: &Job) -> Result<Answer, Failure> {
 /// Every part, a row each; their files with `-o`.
 fn all(args: &Tabs, terminal: &Terminal, job: &Job) -> Result<Answer, Failure> {
     let units = terminal.units.unwrap_or(job.units);
+    let outputs = args.output.as_deref().map(Outputs::into_folder).transpose()?;
     let made: Vec<(HeldRow, String, Option<String>)> = (0..job.parts.len())
         .into_par_iter()
         .map(|i| {
@@ -56,8 +60,7 @@ fn all(args: &Tabs, terminal: &Terminal, job: &Job) -> Result<Answer, Failure> {
         "\nMargins are strength (or limit) over what is required, 1 and up holds. 'Best' and 'even places' are as \
          many tabs of one size, before any is made narrower, where the search puts them and spaced evenly.\n{CAUTION}\n"
     ))?;
-    if let Some(folder) = &args.output {
-        let mut outputs = Outputs::into_folder(folder)?;
+    if let Some(mut outputs) = outputs {
         for (_, name, json) in &made {
             outputs.add(&format!("{name}-tried.json"), json.as_deref().unwrap_or_default())?;
         }

@@ -9,6 +9,7 @@
 //! - [`report_html`]: the page: every sheet's picture, the parts and why they are held so.
 //! - [`summary`] and [`compare_table`]: text for a terminal.
 
+mod assumed;
 mod columns;
 mod compare;
 mod faults;
@@ -25,6 +26,7 @@ mod summary;
 mod warned;
 mod words;
 
+pub use assumed::{assumed_lines, doubt_line};
 pub use compare::{CompareRow, compare_table};
 pub use faults::fault_words;
 pub use held::{HeldRow, held_table};

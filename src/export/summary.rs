@@ -1,5 +1,6 @@
 //! The words on standard output after a job.
 
+use super::assumed::{assumed_lines, unmet_line};
 use super::columns::{Side, columns};
 use super::faults::fault_words;
 use super::notes::note_words;
@@ -27,6 +28,15 @@ pub fn summary(layout: &Layout, units: Units) -> String {
             words::count(layout.unplaced.len(), "part"),
             unplaced(layout)
         );
+    }
+    if !layout.unmet.is_empty() {
+        out.push_str("\nWishes not met\n");
+        layout.unmet.iter().for_each(|u| out.push_str(&wrapped(&unmet_line(u), 2)));
+    }
+    if !layout.assumed.is_empty() {
+        out.push_str("\nAssumed, since the job does not say (in brackets: the key of the job file that sets it)\n");
+        let lines = assumed_lines(&layout.assumed, units);
+        lines.iter().for_each(|line| out.push_str(&wrapped(line, 2)));
     }
     if !layout.warnings.is_empty() {
         out.push_str("\nWarnings\n");

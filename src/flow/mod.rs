@@ -22,6 +22,7 @@ mod short_grain;
 mod sides;
 mod soft;
 mod tried;
+mod unmet;
 mod wishes;
 
 pub use compare::{Candidate, candidates};
@@ -129,6 +130,8 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
     layout.notes = notes::notes(job, &layout, &cuts);
     let wrong = |(sheet, cut)| faults::faults_of(sheet, cut, job.units);
     layout.faults = layout.sheets.iter().zip(&cuts).flat_map(wrong).collect();
+    layout.assumed = unmet::assumed(job, &layout);
+    layout.unmet = unmet::unmet(job, &layout);
     let holds = holds.into_iter().flatten().collect();
     Ok(Made { layout, cuts, holds, moves })
 }

@@ -1,5 +1,16 @@
 //! A bit on hand and how it is driven.
 
+use super::build::Check;
+use super::file::BitTable;
+use crate::layout::{ALLOWANCE, AssumedValue, LEAST_ALLOWANCE, MOST_ALLOWANCE, Subject, Winding};
+use crate::units::Units;
+
+/// Feed of a tooth over the bit's diameter where the job gives no feed: a small bit in hardwood (common practice, no source).
+const USUAL_CHIP: f64 = 0.02;
+
+/// Turns a minute where the job gives none: what small spindles and trim routers reach (common practice, no source).
+const USUAL_RPM: f64 = 18_000.0;
+
 /// Which way the flutes wind.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Spiral {
@@ -47,5 +58,85 @@ impl Bit {
             Spiral::Down => -self.helix.to_degrees(),
             Spiral::Straight => 0.0,
         }
+    }
+}
+
+impl Spiral {
+    /// The same as the layout has it.
+    fn winding(self) -> Winding {
+        match self {
+            Spiral::Up => Winding::Up,
+            Spiral::Down => Winding::Down,
+            Spiral::Straight => Winding::Straight,
+        }
+    }
+}
+
+impl Check {
+    /// The bit a table of the job file means; what the table leaves open is noted as assumed.
+    pub(super) fn bit(&mut self, table: &BitTable) -> Bit {
+        let place = format!("bit '{}'", table.name);
+        let diameter = self.length(&place, "diameter", &table.diameter);
+        let spiral = match table.spiral.as_deref() {
+            Some("up") => Spiral::Up,
+            Some("down") => Spiral::Down,
+            None | Some("straight") => Spiral::Straight,
+            Some(other) => {
+                self.fault(&place, &format!("spiral is up, down or straight, not '{other}'"));
+                Spiral::Straight
+            }
+        };
+        let helix = table.helix.unwrap_or(if spiral == Spiral::Straight { 0.0 } else { 30.0 });
+        let (flutes, rpm) = (table.flutes.unwrap_or(2), table.rpm.unwrap_or(USUAL_RPM));
+        for (key, good) in [
+            ("helix (0 to 60 degrees)", (0.0..=60.0).contains(&helix)),
+            ("flutes (1 to 12)", (1..=12).contains(&flutes)),
+            ("rpm (100 to 200,000)", (100.0..=200_000.0).contains(&rpm)),
+        ] {
+            if !good {
+                self.fault(&place, &format!("{key} is out of range"));
+            }
+        }
+        let usual_feed = USUAL_CHIP * diameter * f64::from(flutes) * rpm;
+        let feed = table.feed.as_ref().map_or(usual_feed, |f| self.feed(&place, f));
+        let pass_depth = table
+            .pass_depth
+            .as_ref()
+            .map_or(diameter / 2.0, |d| self.length(&place, "pass-depth", d));
+        let open = [
+            (table.spiral.is_none(), AssumedValue::Spiral(spiral.winding())),
+            (table.helix.is_none() && spiral != Spiral::Straight, AssumedValue::HelixDeg(helix)),
+            (table.flutes.is_none(), AssumedValue::Flutes(flutes)),
+            (table.pass_depth.is_none(), AssumedValue::PassDepth(pass_depth)),
+            (table.feed.is_none(), AssumedValue::Feed(feed)),
+            (table.rpm.is_none(), AssumedValue::Rpm(rpm)),
+        ];
+        for (_, value) in open.into_iter().filter(|(open, _)| *open) {
+            self.assume(Subject::Bit(table.name.clone()), value);
+        }
+        let allowance = self.allowance(&place, table);
+        let helix = helix.to_radians();
+        let name = table.name.clone();
+        Bit { name, diameter, flutes, spiral, helix, pass_depth, feed, rpm, allowance }
+    }
+
+    /// How much narrower than the bit a detail may be, mm.
+    fn allowance(&mut self, place: &str, table: &BitTable) -> f64 {
+        let Some(given) = &table.allowance else { return ALLOWANCE };
+        let allowance = self.length(place, "allowance", given);
+        if !(LEAST_ALLOWANCE..=MOST_ALLOWANCE).contains(&allowance) {
+            let show = |mm: f64| match self.units {
+                Units::Mm => self.units.show(mm),
+                Units::In => format!("{:.4} in", mm / self.units.mm()),
+            };
+            let (least, most) = (show(LEAST_ALLOWANCE), show(MOST_ALLOWANCE));
+            self.fault(place, &format!("allowance lies between {least} and {most}"));
+        }
+        allowance
+    }
+
+    /// A feed in mm/min; a length a minute as written, with or without `/min`.
+    fn feed(&mut self, place: &str, feed: &super::Length) -> f64 {
+        self.length(place, "feed", &feed.a_minute())
     }
 }

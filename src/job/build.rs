@@ -4,16 +4,19 @@ use super::file::{Angle, BitTable, DrawingTable, JobFile, Mark, PartTable, PinTa
 use super::group::{Draft, SAME_THICKNESS};
 use super::part::{Grain, Part};
 use super::stock::stock_of;
-use super::{Bit, Freeing, Holding, Issue, Issues, Job, Material, Prefer, Range, Spiral};
+use super::{Bit, Freeing, Holding, Issue, Issues, Job, Material, Prefer, Range};
 use super::{find_material, materials};
-use crate::drawing::{Drawing, MarkRule, MarkedBy, ReadOptions, Severity};
+use crate::drawing::{Drawing, MarkRule, MarkedBy, ReadOptions, ScaleSource, Severity};
 use crate::geometry::{Pose, Ring, point};
-use crate::layout::{ALLOWANCE, FeatureKind, HoldDown, LEAST_ALLOWANCE, MOST_ALLOWANCE};
+use crate::layout::{Assumed, AssumedValue, FeatureKind, HoldDown, Subject};
 use crate::units::Units;
 use std::collections::BTreeMap;
 
 /// Drawings by the file name the job gives them.
 pub type Drawings = BTreeMap<String, Drawing>;
+
+/// Most copies of one part that a job may ask for: more is a slip of the key, and would take hours (set by hand).
+const MOST_COPIES: usize = 20_000;
 
 /// Checks a job file against its drawings (parts and offcut outlines).
 ///
@@ -21,8 +24,9 @@ pub type Drawings = BTreeMap<String, Drawing>;
 /// Every fault found: unknown names with the nearest known one, bad lengths, drawings' own faults,
 /// parts that no bit on hand reaches.
 pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), Issues> {
-    let mut check = Check { units: file.units, issues: vec![], warnings: vec![] };
+    let mut check = Check::new(file);
     let bits: Vec<(Bit, &BitTable)> = file.bits.iter().map(|b| (check.bit(b), b)).collect();
+    check.materials_named(file);
     if bits.is_empty() {
         check.fault("job", "no [[bit]] is given: name at least one bit on hand");
     }
@@ -31,6 +35,7 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
     }
     check.drawing_faults(drawings);
     check.rounded("job", file.corners.as_deref());
+    check.scales(drawings);
     let mut parts = vec![];
     let mut groups: Vec<Draft> = vec![];
     for table in &file.drawings {
@@ -48,8 +53,9 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
     }
     check.overrides_used(&file.parts, &parts);
     check.depths_used(file);
-    unique_names(&mut parts);
-    let stock: Vec<_> = file.stock.iter().map(|s| (stock_of(&mut check, s, drawings), s)).collect();
+    check.unique_names(&mut parts);
+    let stock: Vec<_> =
+        file.stock.iter().map(|s| (stock_of(&mut check, s, &file.stock, drawings), s)).collect();
     let mut built = vec![];
     for draft in groups {
         let fitting = stock.iter().filter_map(|(made, table)| {
@@ -63,14 +69,20 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
             built.push(group);
         }
     }
+    let web = file.web.as_ref().map(|w| check.positive("job", "web", w));
+    let holding = check.holding(file);
+    if check.bare && file.units.is_none() {
+        check.assume(Subject::Job, AssumedValue::Units(file.units()));
+    }
     let job = Job {
         title: if file.title.is_empty() { "Untitled job".into() } else { file.title.clone() },
-        units: file.units,
+        units: file.units(),
         seed: file.seed.unwrap_or(1),
-        web: file.web.as_ref().map(|w| check.positive("job", "web", w)),
+        web,
         parts,
         groups: built,
-        holding: check.holding(file),
+        holding,
+        assumed: std::mem::take(&mut check.assumed),
     };
     if check.issues.is_empty() { Ok((job, check.warnings)) } else { Err(Issues(check.issues)) }
 }
@@ -80,7 +92,7 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
 /// # Errors
 /// Bad lengths, colours and kinds of marks.
 pub fn read_options(file: &JobFile, table: Option<&DrawingTable>) -> Result<ReadOptions, Issues> {
-    let mut check = Check { units: file.units, issues: vec![], warnings: vec![] };
+    let mut check = Check::new(file);
     let mut options = ReadOptions::default();
     let reading = &file.reading;
     let place = "reading";
@@ -110,9 +122,27 @@ pub(super) struct Check {
     pub(super) units: Units,
     issues: Vec<Issue>,
     warnings: Vec<Issue>,
+    assumed: Vec<Assumed>,
+    /// Whether a bare number was read, whose unit is the job's.
+    pub(super) bare: bool,
 }
 
 impl Check {
+    fn new(file: &JobFile) -> Self {
+        Check {
+            units: file.units(),
+            issues: vec![],
+            warnings: vec![],
+            assumed: vec![],
+            bare: false,
+        }
+    }
+
+    /// Notes what the job leaves open.
+    pub(super) fn assume(&mut self, of: Subject, value: AssumedValue) {
+        self.assumed.push(Assumed { of, value });
+    }
+
     pub(super) fn fault(&mut self, place: &str, message: &str) {
         self.issues.push(Issue { place: place.into(), message: message.into() });
     }
@@ -142,6 +172,7 @@ impl Check {
 
     /// A length in mm of either sign.
     pub(super) fn signed(&mut self, place: &str, key: &str, length: &super::Length) -> f64 {
+        self.bare |= length.is_bare();
         length.mm(self.units).unwrap_or_else(|e| {
             self.fault(place, &format!("{key}: {e}"));
             1.0
@@ -185,51 +216,18 @@ impl Check {
         self.fault(place, &format!("material '{name}' is not known; {hint}"));
     }
 
-    fn bit(&mut self, table: &BitTable) -> Bit {
-        let place = format!("bit '{}'", table.name);
-        let diameter = self.length(&place, "diameter", &table.diameter);
-        let spiral = match table.spiral.as_deref() {
-            Some("up") => Spiral::Up,
-            Some("down") => Spiral::Down,
-            None | Some("straight") => Spiral::Straight,
-            Some(other) => {
-                self.fault(&place, &format!("spiral is up, down or straight, not '{other}'"));
-                Spiral::Straight
-            }
-        };
-        let helix = table.helix.unwrap_or(if spiral == Spiral::Straight { 0.0 } else { 30.0 });
-        let (flutes, rpm) = (table.flutes.unwrap_or(2), table.rpm.unwrap_or(18_000.0));
-        for (key, good) in [
-            ("helix (0 to 60 degrees)", (0.0..=60.0).contains(&helix)),
-            ("flutes (1 to 12)", (1..=12).contains(&flutes)),
-            ("rpm (100 to 200,000)", (100.0..=200_000.0).contains(&rpm)),
-        ] {
-            if !good {
-                self.fault(&place, &format!("{key} is out of range"));
+    /// Materials that bits and cutting forces are kept for: a slip there would be passed over in silence.
+    fn materials_named(&mut self, file: &JobFile) {
+        let bits = file.bits.iter().flat_map(|b| {
+            b.materials.iter().map(move |m| (format!("bit '{}'", b.name), m.as_str()))
+        });
+        let forces = file.cutting_force.iter();
+        let forces = forces.map(|f| ("cutting-force".to_string(), f.material.as_str()));
+        for (place, name) in bits.chain(forces) {
+            if find_material(name, 6.0).is_none() {
+                self.unknown_material(&place, name);
             }
         }
-        // 2 % of the diameter a tooth for a small bit in hardwood (common practice, no source).
-        let usual_feed = 0.02 * diameter * f64::from(flutes) * rpm;
-        let feed = table.feed.as_ref().map_or(usual_feed, |f| self.length(&place, "feed", f));
-        let pass_depth = table
-            .pass_depth
-            .as_ref()
-            .map_or(diameter / 2.0, |d| self.length(&place, "pass-depth", d));
-        let allowance = match &table.allowance {
-            Some(given) => self.length(&place, "allowance", given),
-            None => ALLOWANCE,
-        };
-        if !(LEAST_ALLOWANCE..=MOST_ALLOWANCE).contains(&allowance) {
-            let show = |mm: f64| match self.units {
-                Units::Mm => self.units.show(mm),
-                Units::In => format!("{:.4} in", mm / self.units.mm()),
-            };
-            let range = (show(LEAST_ALLOWANCE), show(MOST_ALLOWANCE));
-            self.fault(&place, &format!("allowance lies between {} and {}", range.0, range.1));
-        }
-        let helix = helix.to_radians();
-        let name = table.name.clone();
-        Bit { name, diameter, flutes, spiral, helix, pass_depth, feed, rpm, allowance }
     }
 
     fn holding(&mut self, file: &JobFile) -> Holding {
@@ -305,6 +303,15 @@ impl Check {
         }
     }
 
+    /// Drawings whose scale is not known from the file.
+    fn scales(&mut self, drawings: &Drawings) {
+        for (file, drawing) in drawings {
+            if let ScaleSource::Assumed { dpi, given: false, .. } = drawing.scale {
+                self.assume(Subject::Drawing(file.clone()), AssumedValue::Dpi(dpi));
+            }
+        }
+    }
+
     fn parts_of(
         &mut self,
         drawing: &Drawing,
@@ -318,7 +325,7 @@ impl Check {
         }
         let mut parts = vec![];
         for drawn in &drawing.parts {
-            let over = file.parts.iter().find(|o| applies(o, &drawn.name, &table.file));
+            let over = override_of(&file.parts, &drawn.name, &table.file);
             let place = format!("part '{}'", drawn.name);
             let grain = over.and_then(|o| o.grain.as_ref()).or(table.grain.as_ref());
             let tolerance = over.and_then(|o| o.grain_tolerance).or(table.grain_tolerance);
@@ -333,14 +340,17 @@ impl Check {
                 }
             }
             let pins = over.map_or(vec![], |o| self.pins(&place, &o.pin));
-            let drawn_copies = drawn.copies * table.quantity.unwrap_or(1);
+            let drawn_copies = drawn.copies.saturating_mul(table.quantity.unwrap_or(1));
+            let quantity = over.and_then(|o| o.quantity).unwrap_or(drawn_copies);
+            let spares = over.and_then(|o| o.spares).or(table.spares).unwrap_or(0);
+            self.copies(&place, quantity, spares, pins.len());
             parts.push(Part {
                 name: drawn.name.clone(),
                 drawing: table.file.clone(),
                 shape: drawn.shape.clone(),
                 features: self.deep(&place, &drawn.features, thickness, file, over),
-                quantity: over.and_then(|o| o.quantity).unwrap_or(drawn_copies),
-                spares: over.and_then(|o| o.spares).or(table.spares).unwrap_or(0),
+                quantity,
+                spares,
                 grain: self.grain(&place, grain),
                 grain_tolerance: self.tolerance(&place, tolerance),
                 mirror: over.and_then(|o| o.mirror).unwrap_or(table.mirror),
@@ -359,6 +369,18 @@ impl Check {
             self.fault(place, &format!("corners can be rounded, not '{other}'"));
         }
         corners.is_some()
+    }
+
+    /// Refuses numbers of copies that cannot be meant, and pins for copies that are not made.
+    fn copies(&mut self, place: &str, quantity: usize, spares: usize, pins: usize) {
+        let copies = quantity.saturating_add(spares);
+        if copies > MOST_COPIES {
+            self.fault(place, &format!("{copies} copies are too many: {MOST_COPIES} at most"));
+        }
+        if pins > copies {
+            let message = format!("has {pins} pins but {copies} copies: a pin places one copy");
+            self.fault(place, &message);
+        }
     }
 
     fn pins(&mut self, place: &str, pins: &[PinTable]) -> Vec<(usize, Pose)> {
@@ -411,34 +433,69 @@ impl Check {
 
     fn overrides_used(&mut self, overrides: &[PartTable], parts: &[Part]) {
         for over in overrides {
-            if parts.iter().any(|p| applies(over, &p.name, &p.drawing)) {
-                continue;
+            let place = format!("part '{}'", over.name);
+            let mut of: Vec<&str> = parts
+                .iter()
+                .filter(|p| applies(over, &p.name, &p.drawing))
+                .map(|p| p.drawing.as_str())
+                .collect();
+            of.dedup();
+            // A table for one of the drawings leaves the other to the table that names none.
+            let own = |d: &str| {
+                overrides.iter().any(|o| o.name == over.name && o.drawing.as_deref() == Some(d))
+            };
+            if over.drawing.is_none() {
+                of.retain(|d| !own(d));
             }
-            let hint = nearest(&over.name, parts.iter().map(|p| p.name.as_str()))
-                .map_or(String::new(), |near| format!("; did you mean '{near}'?"));
-            self.fault(&format!("part '{}'", over.name), &format!("is in no drawing{hint}"));
+            match of.as_slice() {
+                [] => {
+                    let hint = nearest(&over.name, parts.iter().map(|p| p.name.as_str()))
+                        .map_or(String::new(), |near| format!("; did you mean '{near}'?"));
+                    self.fault(&place, &format!("is in no drawing{hint}"));
+                }
+                [_] => {}
+                [first, ..] => {
+                    let message = format!(
+                        "is in more than one drawing ({}): say which with drawing = \"{first}\", \
+                         one [[part]] for each",
+                        of.join(", ")
+                    );
+                    self.fault(&place, &message);
+                }
+            }
         }
     }
+
+    /// Two drawings may both have a `washer`: the later one is named for its drawing too, and that is said.
+    fn unique_names(&mut self, parts: &mut [Part]) {
+        for i in 1..parts.len() {
+            let (before, rest) = parts.split_at_mut(i);
+            let taken = |name: &str| before.iter().any(|p| p.name == name);
+            let part = &mut rest[0];
+            let Some(other) = before.iter().find(|p| p.name == part.name) else { continue };
+            let stem = part.drawing.trim_end_matches(".svg").replace(['/', '\\'], "-");
+            let base = format!("{stem}-{}", part.name);
+            let numbered = (2..).map(|n| format!("{base}-{n}"));
+            let free = std::iter::once(base.clone()).chain(numbered).find(|n| !taken(n));
+            let free = free.unwrap_or(base);
+            let message = format!(
+                "is in '{}' and in '{}': the second is listed as '{free}'",
+                other.drawing, part.drawing
+            );
+            self.warn(&format!("part '{}'", part.name), &message);
+            part.name = free;
+        }
+    }
+}
+
+/// The table for a part: one that names its drawing before one that does not.
+fn override_of<'a>(tables: &'a [PartTable], name: &str, drawing: &str) -> Option<&'a PartTable> {
+    let mut of = tables.iter().filter(|o| applies(o, name, drawing));
+    of.clone().find(|o| o.drawing.is_some()).or_else(|| of.next())
 }
 
 fn applies(over: &PartTable, name: &str, drawing: &str) -> bool {
     over.name == name && over.drawing.as_ref().is_none_or(|d| d == drawing)
-}
-
-/// Two drawings may both have a `washer`: the later one is named for its drawing too.
-fn unique_names(parts: &mut [Part]) {
-    for i in 1..parts.len() {
-        let (before, rest) = parts.split_at_mut(i);
-        let taken = |name: &str| before.iter().any(|p| p.name == name);
-        let part = &mut rest[0];
-        if taken(&part.name) {
-            let stem = part.drawing.trim_end_matches(".svg").replace(['/', '\\'], "-");
-            let base = format!("{stem}-{}", part.name);
-            let numbered = (2..).map(|n| format!("{base}-{n}"));
-            part.name =
-                std::iter::once(base.clone()).chain(numbered).find(|n| !taken(n)).unwrap_or(base);
-        }
-    }
 }
 
 fn side_of(bounds: crate::geometry::Bounds, side: &str) -> Option<Ring> {

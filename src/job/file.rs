@@ -12,9 +12,8 @@ pub struct JobFile {
     /// For the page's head.
     #[serde(default)]
     pub title: String,
-    /// What bare numbers mean.
-    #[serde(default)]
-    pub units: Units,
+    /// What bare numbers mean; mm if absent.
+    pub units: Option<Units>,
     /// Seed of every random choice; 1 if absent.
     pub seed: Option<u64>,
     /// Stock left between kerfs; kerfs may coincide if absent.
@@ -123,7 +122,7 @@ pub struct BitTable {
     pub helix: Option<f64>,
     /// Greatest depth of a pass; half the diameter if absent.
     pub pass_depth: Option<Length>,
-    /// Feed a minute.
+    /// Feed a minute: `1500`, `1500 mm/min`, `60 in/min`, `60ipm`; 2 % of the diameter a tooth if absent.
     pub feed: Option<Length>,
     /// Turns a minute; 18,000 if absent.
     pub rpm: Option<f64>,
@@ -284,6 +283,11 @@ impl<'de> Deserialize<'de> for Angle {
 }
 
 impl JobFile {
+    /// What bare numbers mean.
+    pub fn units(&self) -> Units {
+        self.units.unwrap_or_default()
+    }
+
     /// Reads a job file's text.
     ///
     /// # Errors

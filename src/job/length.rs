@@ -27,6 +27,35 @@ impl Length {
         Length(Value::Text(text.into()))
     }
 
+    /// The length of a feed: `1500 mm/min`, `60 in/min`, `60ipm` without what makes it a feed.
+    pub(super) fn a_minute(&self) -> Self {
+        let Value::Text(text) = &self.0 else { return self.clone() };
+        let text = text.trim();
+        let lower = text.to_lowercase();
+        let without = |end: &str| lower.strip_suffix(end).map(str::trim_end);
+        match (without("/min"), without("ipm")) {
+            (Some(length), _) => Length::text(length),
+            (_, Some(inches)) => Length(Value::Text(format!("{inches}in"))),
+            _ => self.clone(),
+        }
+    }
+
+    /// Whether it is a bare number, whose unit is the job's.
+    pub(super) fn is_bare(&self) -> bool {
+        match &self.0 {
+            Value::Number(_) => true,
+            Value::Text(text) => bare(text),
+        }
+    }
+
+    /// As written.
+    pub(super) fn written(&self) -> String {
+        match &self.0 {
+            Value::Number(n) => n.to_string(),
+            Value::Text(text) => text.trim().to_string(),
+        }
+    }
+
     /// The length in mm, bare numbers in `units`.
     ///
     /// # Errors
@@ -39,7 +68,17 @@ impl Length {
     }
 }
 
+/// Whether a text names no unit: no letter and no mark of inches.
+fn bare(text: &str) -> bool {
+    !text.chars().any(|c| (c.is_alphabetic() && c != 'x' && c != 'X') || "\"″".contains(c))
+}
+
 impl Size {
+    /// Whether it names no unit, so that the job's is meant.
+    pub(super) fn is_bare(&self) -> bool {
+        bare(&self.0)
+    }
+
     /// Length and width in mm.
     ///
     /// # Errors

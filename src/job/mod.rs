@@ -3,6 +3,7 @@
 mod bit;
 mod build;
 mod depth;
+mod doubt;
 mod file;
 mod group;
 mod length;
@@ -12,13 +13,14 @@ mod stock;
 
 pub use bit::{Bit, Spiral};
 pub use build::{Drawings, build, read_options};
+pub use doubt::{Doubt, Grade, Odd, Quantity, question};
 pub use file::{BitTable, DrawingTable, JobFile, StockTable, nearest};
 pub use length::{Length, Size};
 pub use material::{Kind, Material, Range, find_material, materials};
 pub use part::{Grain, Orientation, Part, Turns};
 pub use stock::Stock;
 
-use crate::layout::HoldDown;
+use crate::layout::{Assumed, HoldDown};
 use crate::units::Units;
 
 /// Something wrong, or worth knowing, in a job: where and what.
@@ -61,6 +63,8 @@ pub struct Job {
     pub groups: Vec<Group>,
     /// How tabs are planned.
     pub holding: Holding,
+    /// What the job leaves open and was taken as usual, whether or not it is used.
+    pub assumed: Vec<Assumed>,
 }
 
 /// Parts of one material and thickness, with the bit and the stock they get.

@@ -2,7 +2,9 @@
 
 use super::build::{Check, Drawings};
 use super::file::{Angle, KeepClear, StockTable};
+use super::{Material, Size};
 use crate::geometry::{Ring, point};
+use crate::layout::{AssumedValue, Subject};
 use std::f64::consts::FRAC_PI_2;
 
 /// What parts keep from the stock's edge if the job does not say, mm: room for a clamp's nose and a
@@ -36,12 +38,30 @@ pub struct Stock {
     pub grain: f64,
 }
 
+/// A stock's name: its own, else its material and size, and its thickness too where another is of that size.
+pub(super) fn name_of(table: &StockTable, all: &[StockTable]) -> String {
+    if let Some(name) = &table.name {
+        return name.clone();
+    }
+    let plain = |t: &StockTable| {
+        let size = t.size.as_ref().map(|s| s.0.clone()).or(t.outline.clone());
+        format!("{} {}", t.material, size.unwrap_or_default())
+    };
+    let name = plain(table);
+    if all.iter().filter(|t| t.name.is_none() && plain(t) == name).count() > 1 {
+        return format!("{name}, {} thick", table.thickness.written());
+    }
+    name
+}
+
 /// The stock a table of the job file means; an offcut's openings are places to keep clear.
-pub(super) fn stock_of(check: &mut Check, table: &StockTable, drawings: &Drawings) -> Stock {
-    let named = table.name.clone().unwrap_or_else(|| {
-        let size = table.size.as_ref().map(|s| s.0.clone()).or(table.outline.clone());
-        format!("{} {}", table.material, size.unwrap_or_default())
-    });
+pub(super) fn stock_of(
+    check: &mut Check,
+    table: &StockTable,
+    all: &[StockTable],
+    drawings: &Drawings,
+) -> Stock {
+    let named = name_of(table, all);
     let place = format!("stock '{named}'");
     let thickness = check.length(&place, "thickness", &table.thickness);
     if super::find_material(&table.material, thickness).is_none() {
@@ -56,6 +76,13 @@ pub(super) fn stock_of(check: &mut Check, table: &StockTable, drawings: &Drawing
     }
     let margin =
         table.margin.as_ref().map_or(USUAL_MARGIN, |m| check.positive(&place, "margin", m));
+    if table.margin.is_none() {
+        check.assume(Subject::Stock(named.clone()), AssumedValue::Margin(margin));
+    }
+    let grained = super::find_material(&table.material, thickness).is_some_and(Material::has_grain);
+    if table.grain.is_none() && grained {
+        check.assume(Subject::Stock(named.clone()), AssumedValue::GrainDeg(0.0));
+    }
     let bounds = outline.bounds();
     if 2.0 * margin >= bounds.width().min(bounds.height()) {
         check.warn(&place, "its margins leave no room for any part");
@@ -95,6 +122,7 @@ fn edge(
     table: &StockTable,
     drawings: &Drawings,
 ) -> (Ring, Vec<Ring>) {
+    check.bare |= table.size.as_ref().is_some_and(Size::is_bare);
     match (&table.size, &table.outline) {
         (Some(size), None) => match size.mm(check.units) {
             Ok((length, width)) if length > 0.0 && width > 0.0 => {

@@ -7,6 +7,7 @@
 //! `material_constants` and `holding` and a hold's `figures` let a reader recompute every figure from
 //! the file alone, by the recipe in the docs of [`hold`](crate::hold).
 
+mod assumed;
 mod constants;
 mod drawn;
 mod fault;
@@ -14,6 +15,7 @@ mod hold;
 mod note;
 mod sheet;
 
+pub use assumed::{Assumed, AssumedValue, Subject, Unmet, Winding};
 pub use constants::{HoldFigures, HoldingRules, InputOff, MaterialConstants};
 pub use drawn::{Drawn, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet};
 pub use fault::{Fault, FaultKind, LandsOn};
@@ -64,6 +66,12 @@ pub struct Layout {
     /// What is true of parts under their bit; absent in older files.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<Note>,
+    /// What the job does not say and was taken as usual; absent in older files.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub assumed: Vec<Assumed>,
+    /// What the job wished for in vain; absent in older files.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub unmet: Vec<Unmet>,
 }
 
 /// A copy that found no place, and why.
@@ -103,6 +111,8 @@ impl Layout {
             warnings: vec![],
             faults: vec![],
             notes: vec![],
+            assumed: vec![],
+            unmet: vec![],
         }
     }
 

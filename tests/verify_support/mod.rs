@@ -9,7 +9,8 @@ pub mod rule;
 use std::f64::consts::TAU;
 use tabwright::geometry::{Point, Pose, Ring, Shape, Vector, point};
 use tabwright::layout::{
-    BitUsed, Cut, Feature, FeatureKind, Hold, HoldDown, Layout, Method, PlacedPart, Remnant, Sheet, Tab,
+    BitUsed, Cut, Feature, FeatureKind, Hold, HoldDown, Layout, Method, PlacedPart, Remnant, Sheet,
+    Tab,
 };
 
 /// A holding plan of these tabs; a plan of none when there are none.

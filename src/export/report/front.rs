@@ -1,6 +1,7 @@
 //! The page's head and foot: what the job came to, all sheets at one scale, what to mind.
 
 use super::Report;
+use crate::export::assumed::{assumed_lines, unmet_line};
 use crate::export::markup::escape;
 use crate::export::notes::note_words;
 use crate::export::summary::not_ready;
@@ -94,7 +95,7 @@ pub fn share_bar(sheet: &crate::layout::Sheet) -> String {
     )
 }
 
-/// What was left over, and every warning: nothing when all is well.
+/// What was left over, every warning, wishes not met and what was assumed: nothing when all is well.
 pub fn attention(report: &Report) -> String {
     let layout = report.layout;
     let mut items = vec![];
@@ -137,6 +138,9 @@ pub fn attention(report: &Report) -> String {
     items.extend(of_parts.into_iter().map(|n| {
         format!("<li><b>{}:</b> {}</li>", escape(&n.part), escape(&note_words(n, report.units)))
     }));
+    items.extend(layout.unmet.iter().map(|u| format!("<li>{}</li>", escape(&unmet_line(u)))));
+    let assumed = assumed_lines(&layout.assumed, report.units);
+    items.extend(assumed.iter().map(|line| format!("<li><b>Assumed</b> {}</li>", escape(line))));
     if items.is_empty() {
         return String::new();
     }

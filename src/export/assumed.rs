@@ -1,0 +1,201 @@
+//! What the job left open, what it wished for in vain, and what it can hardly mean, in words.
+
+use super::words;
+use crate::job::{Doubt, Odd, Quantity};
+use crate::layout::{Assumed, AssumedValue, Subject, Unmet, Winding};
+use crate::units::{Units, trimmed};
+
+/// One line for the job, each bit, stock and drawing: what was assumed, and in brackets the key that sets it.
+pub fn assumed_lines(assumed: &[Assumed], units: Units) -> Vec<String> {
+    let mut lines: Vec<(&Subject, Vec<String>)> = vec![];
+    for one in assumed {
+        let value = format!("{} ({})", value(&one.value, units), key(&one.value));
+        match lines.iter_mut().find(|(of, _)| **of == one.of) {
+            Some((_, values)) => values.push(value),
+            None => lines.push((&one.of, vec![value])),
+        }
+    }
+    lines
+        .into_iter()
+        .map(|(of, values)| format!("{}: {}", subject(of), values.join(", ")))
+        .collect()
+}
+
+/// What a wish came to.
+pub fn unmet_line(unmet: &Unmet) -> String {
+    match unmet {
+        Unmet::Spares { part, wanted, placed: 0 } => {
+            format!("{part}: no room for its {}", words::count(*wanted, "spare"))
+        }
+        Unmet::Spares { part, wanted, placed } => {
+            format!("{part}: room for {placed} of its {wanted} spares")
+        }
+        Unmet::NoGrain { part, material } => {
+            format!("{part}: its grain direction counts for nothing: {material} has no grain")
+        }
+        Unmet::GrainPinned { part, copy, off_deg, tolerance_deg } => format!(
+            "{part} {copy}: its pin lays it {}° off the grain that it asks for ({}° are allowed)",
+            trimmed(*off_deg, 1),
+            trimmed(*tolerance_deg, 1)
+        ),
+    }
+}
+
+/// What cannot be meant, or hardly, and what to write instead.
+pub fn doubt_line(doubt: &Doubt, units: Units) -> String {
+    let (of, key) = (subject(&doubt.of), doubt.key);
+    match &doubt.odd {
+        Odd::Inches { written } => format!(
+            "{of}: {key} {written} is {written} mm, since the job has no units: inches? Write units = \"in\" at the head \
+             of the job file, or units = \"mm\" if mm is meant, or give the number its unit ({written}in, {written}mm)"
+        ),
+        Odd::Unusual { value, usual } => format!(
+            "{of}: {key} {} is far from what is usual, {} to {}{}",
+            quantity(*value, units),
+            quantity(usual.0, units),
+            quantity(usual.1, units),
+            if doubt.grade == crate::job::Grade::Refused {
+                ": correct it; a bare number is in the job's units"
+            } else {
+                "; it is taken as it stands"
+            }
+        ),
+        Odd::NameSpiral { says, given: None } => format!(
+            "{of}: its name says {0}, but it has no spiral key: write spiral = \"{0}\", or what it is",
+            winding(*says)
+        ),
+        Odd::NameSpiral { says, given: Some(given) } => format!(
+            "{of}: its name says {}, but spiral says {}: correct one of them",
+            winding(*says),
+            winding(*given)
+        ),
+        Odd::Compression => format!(
+            "{of}: its name says compression: write spiral = \"up\", since its tip, which cuts the last pass, lifts; \
+             or name it otherwise"
+        ),
+        Odd::NameDiameter { says, given } => format!(
+            "{of}: its name says {}, its diameter is {}: {} is taken",
+            words::fine(units, *says),
+            words::fine(units, *given),
+            words::fine(units, *given)
+        ),
+        Odd::NameFlutes { says, given: None } => format!(
+            "{of}: its name says {}, but it has no flutes key: write flutes = {says}",
+            words::count(*says as usize, "flute")
+        ),
+        Odd::NameFlutes { says, given: Some(given) } => format!(
+            "{of}: its name says {}, flutes says {given}: {given} is taken",
+            words::count(*says as usize, "flute")
+        ),
+        Odd::Repeated => {
+            format!("{of}: two {key} tables are of this name: join them, or rename one")
+        }
+        Odd::ScaledTwice => {
+            format!("{of}: two [[drawing]] tables give it another dpi or scale: give both the same")
+        }
+    }
+}
+
+fn subject(of: &Subject) -> String {
+    match of {
+        Subject::Job => "job".into(),
+        Subject::Bit(name) => format!("bit '{name}'"),
+        Subject::Stock(name) => format!("stock '{name}'"),
+        Subject::Drawing(name) => format!("drawing '{name}'"),
+        Subject::Part(name) => format!("part '{name}'"),
+        Subject::Material(name) => format!("material '{name}'"),
+    }
+}
+
+fn winding(winding: Winding) -> &'static str {
+    match winding {
+        Winding::Up => "up",
+        Winding::Down => "down",
+        Winding::Straight => "straight",
+    }
+}
+
+fn value(value: &AssumedValue, units: Units) -> String {
+    match value {
+        AssumedValue::Units(Units::Mm) => "bare numbers are mm".into(),
+        AssumedValue::Units(Units::In) => "bare numbers are inches".into(),
+        AssumedValue::Material(name) => name.clone(),
+        AssumedValue::Spiral(Winding::Straight) => "straight flutes, no lift".into(),
+        AssumedValue::Spiral(way) => format!("{}-spiral", winding(*way)),
+        AssumedValue::HelixDeg(deg) => format!("helix {}°", trimmed(*deg, 1)),
+        AssumedValue::Flutes(n) => words::count(*n as usize, "flute"),
+        AssumedValue::PassDepth(mm) => format!("{} a pass", words::fine(units, *mm)),
+        AssumedValue::Feed(mm) => quantity(Quantity::Feed(*mm), units),
+        AssumedValue::Rpm(rpm) => quantity(Quantity::Rpm(*rpm), units),
+        AssumedValue::Margin(mm) => format!("margin {}", words::fine(units, *mm)),
+        AssumedValue::GrainDeg(deg) if *deg == 0.0 => "grain along x".into(),
+        AssumedValue::GrainDeg(deg) => format!("grain at {}°", trimmed(*deg, 1)),
+        AssumedValue::Dpi(dpi) => {
+            format!("no physical size is stated, {} pixels in an inch", trimmed(*dpi, 3))
+        }
+    }
+}
+
+/// The key of the job file that sets a value; a flag where only the command line leaves it open.
+fn key(value: &AssumedValue) -> &'static str {
+    match value {
+        AssumedValue::Units(_) => "units",
+        AssumedValue::Material(_) => "--material",
+        AssumedValue::Spiral(_) => "spiral",
+        AssumedValue::HelixDeg(_) => "helix",
+        AssumedValue::Flutes(_) => "flutes",
+        AssumedValue::PassDepth(_) => "pass-depth",
+        AssumedValue::Feed(_) => "feed",
+        AssumedValue::Rpm(_) => "rpm",
+        AssumedValue::Margin(_) => "margin",
+        AssumedValue::GrainDeg(_) => "grain",
+        AssumedValue::Dpi(_) => "dpi",
+    }
+}
+
+fn quantity(quantity: Quantity, units: Units) -> String {
+    match (quantity, units) {
+        (Quantity::Length(mm), _) => words::fine(units, mm),
+        (Quantity::Feed(mm), Units::Mm) => format!("{} mm/min", thousands(mm)),
+        (Quantity::Feed(mm), Units::In) => format!("{} in/min", trimmed(mm / units.mm(), 1)),
+        (Quantity::Chip(mm), Units::Mm) => format!("{} mm a tooth", trimmed(mm, 4)),
+        (Quantity::Chip(mm), Units::In) => format!("{} in a tooth", trimmed(mm / units.mm(), 5)),
+        (Quantity::Rpm(rpm), _) => format!("{} rpm", thousands(rpm)),
+    }
+}
+
+/// A whole number with its thousands apart: `18,000`.
+fn thousands(value: f64) -> String {
+    let digits = trimmed(value, 0);
+    let mut out = String::new();
+    for (i, digit) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i) % 3 == 0 {
+            out.push(',');
+        }
+        out.push(digit);
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_line_a_subject_in_the_users_units() {
+        let bit = Subject::Bit("1/8".into());
+        let assumed = [
+            Assumed { of: bit.clone(), value: AssumedValue::Spiral(Winding::Straight) },
+            Assumed { of: bit, value: AssumedValue::Feed(1524.0) },
+            Assumed { of: Subject::Job, value: AssumedValue::Units(Units::In) },
+        ];
+        assert_eq!(
+            assumed_lines(&assumed, Units::In),
+            [
+                "bit '1/8': straight flutes, no lift (spiral), 60 in/min (feed)",
+                "job: bare numbers are inches (units)"
+            ]
+        );
+        assert!(assumed_lines(&assumed, Units::Mm)[0].contains("1,524 mm/min (feed)"));
+    }
+}

@@ -1,0 +1,69 @@
+//! What the job left open where it mattered, and what it wished for in vain.
+
+use super::members::grain_in_part;
+use crate::job::{Grain, Group, Job, Part};
+use crate::layout::{Assumed, Layout, PlacedPart, Sheet, Subject, Unmet};
+use std::f64::consts::PI;
+
+/// What was assumed of the bits and stock that the layout uses, and of the job and its drawings.
+pub(super) fn assumed(job: &Job, layout: &Layout) -> Vec<Assumed> {
+    let matters = |a: &&Assumed| match &a.of {
+        Subject::Bit(name) => job.groups.iter().any(|g| g.bit.name == *name),
+        Subject::Stock(name) => layout.sheets.iter().any(|s| s.stock == *name),
+        _ => true,
+    };
+    job.assumed.iter().filter(matters).cloned().collect()
+}
+
+/// Wishes that the layout does not meet, part by part in the job's order.
+pub(super) fn unmet(job: &Job, layout: &Layout) -> Vec<Unmet> {
+    let mut unmet = vec![];
+    for group in &job.groups {
+        for part in group.parts.iter().map(|&i| &job.parts[i]) {
+            unmet.extend(spares(part, layout));
+            unmet.extend(grain(group, part, layout));
+        }
+    }
+    unmet
+}
+
+fn copies<'a>(
+    part: &'a Part,
+    layout: &'a Layout,
+) -> impl Iterator<Item = (&'a Sheet, &'a PlacedPart)> {
+    let on_sheet =
+        move |s: &'a Sheet| s.parts.iter().filter(|p| p.part == part.name).map(move |p| (s, p));
+    layout.sheets.iter().flat_map(on_sheet)
+}
+
+fn spares(part: &Part, layout: &Layout) -> Option<Unmet> {
+    let placed = copies(part, layout).filter(|(_, p)| p.spare).count();
+    (placed < part.spares).then(|| Unmet::Spares {
+        part: part.name.clone(),
+        wanted: part.spares,
+        placed,
+    })
+}
+
+fn grain(group: &Group, part: &Part, layout: &Layout) -> Vec<Unmet> {
+    let Grain::Along(wish) = part.grain else { return vec![] };
+    if !group.material.has_grain() {
+        let (part, material) = (part.name.clone(), group.label.clone());
+        return vec![Unmet::NoGrain { part, material }];
+    }
+    // The nest turns a part only as its grain allows; a pin lays it as it likes.
+    let pinned = copies(part, layout).filter(|(_, p)| p.copy <= part.pins.len());
+    let off = |(sheet, placed): (&Sheet, &PlacedPart)| {
+        let lies = grain_in_part(&placed.pose(), sheet.grain_deg.to_radians());
+        // Grain runs both ways: half a turn off is none.
+        let off = (lies - wish).rem_euclid(PI);
+        let off = off.min(PI - off);
+        (off > part.grain_tolerance + 1e-6).then(|| Unmet::GrainPinned {
+            part: part.name.clone(),
+            copy: placed.copy,
+            off_deg: off.to_degrees(),
+            tolerance_deg: part.grain_tolerance.to_degrees(),
+        })
+    };
+    pinned.filter_map(off).collect()
+}

@@ -1,0 +1,202 @@
+//! The job's own keys, `[reading]`, `[marks]`, `[holding]` and `[[cutting-force]]`.
+
+use super::Row;
+use super::case::{Case, bounds, near, page, size_is, tabs};
+
+pub const JOB: &[Row] = &[
+    ("title", || {
+        let run = Case::default().head("title = 'Shelf of oak'\n").nest().good();
+        assert_eq!(run.layout["title"], "Shelf of oak");
+    }),
+    ("units", || {
+        // 8 x 4 in = 203.2 x 101.6 mm; 1/4 in = 6.35 mm; 60 in/min = 1524 mm/min, over 2 x 18,000 = 0.0423 mm.
+        let mut job = Case::default();
+        job.head = "units = 'in'\n".into();
+        job.bit = "[[bit]]\nname = 'b'\ndiameter = '1/8'\nspiral = 'down'\npass-depth = 0.05\nfeed = 60\n".into();
+        job.stock =
+            "[[stock]]\nmaterial = 'hard maple'\nthickness = 0.25\nsize = '8x4'\nmargin = 0.25\n"
+                .into();
+        job.drawing =
+            "[[drawing]]\nfile = 'p.svg'\nmaterial = 'hard maple'\nthickness = '1/4'\n".into();
+        let run = job.nest().good();
+        size_is(&run.sheet()["outline"], [203.2, 101.6], 1e-6);
+        near(&run.sheet()["thickness"], 6.35);
+        near(&run.sheet()["margin"], 6.35);
+        near(&run.sheet()["bit"]["diameter"], 3.175);
+        near(&run.sheet()["cut"]["feed_per_tooth"], 1524.0 / 36_000.0);
+        assert!(run.out.contains("8 × 4 in"), "{}", run.out);
+    }),
+    ("seed", || near(&Case::default().head("seed = 7\n").nest().good().layout["seed"], 7.0)),
+    ("web", || {
+        // A web of 4 mm stands between two kerfs of 3.175: 10.35 mm from plate to plate.
+        let run = Case::default().head("web = 4\n").drawing("quantity = 2\n").nest().good();
+        near(&run.sheet()["gap"], 10.35);
+        // 60 + 10.35 + 60 = 130.35 fits within 131 and not within 130; so does one kerf's 127.175 + 4.
+        let fits = |length: &str| {
+            Case::default()
+                .head("web = 4\n")
+                .drawing("quantity = 2\n")
+                .sheet(length, 0.0, "quantity = 1\n")
+                .nest()
+        };
+        fits("131x21").good();
+        fits("130x21").no();
+    }),
+];
+
+pub const READING: &[Row] = &[
+    ("[reading] join", || {
+        // A plate whose last corner is open by 0.3 mm.
+        let open = "<path id='plate' d='M0 0.3 V20 H60 V0 H0'/>";
+        Case::default().drawn(open).more("[reading]\njoin = 0.5\n").nest().good();
+        Case::default().drawn(open).more("[reading]\njoin = 0.2\n").nest().refused(&["p.svg"]);
+    }),
+    ("[reading] chord-error", || {
+        // Of a circle of radius r, a chord that leaves it by e spans 2 acos(1 - e / r): for r = 15 mm at least 99 chords
+        // at 0.01 mm... by hand: acos(1 - 0.0067/10) is 2.09 degrees, 86 chords; at 0.5 mm 14.8 degrees, 12.2 chords.
+        let corners = |more: &str| {
+            let run = Case::default()
+                .drawn("<circle id='disc' cx='20' cy='20' r='15'/>")
+                .more(more)
+                .nest()
+                .good();
+            run.parts()[0]["outline"].as_array().expect("a ring").len()
+        };
+        let (usual, coarse) = (corners(""), corners("[reading]\nchord-error = 0.5\n"));
+        assert!(usual >= 86 && (13..=40).contains(&coarse), "{usual} and {coarse} corners");
+    }),
+    ("[reading] dpi", || {
+        // 600 x 200 px at 254 px in an inch: 60 x 20 mm.
+        let bare = "<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 900 900'><rect id='plate' width='600' height='200'/></svg>";
+        let run = Case::default().file("p.svg", bare).more("[reading]\ndpi = 254\n").nest().good();
+        size_is(&run.parts()[0]["outline"], [60.0, 20.0], 1e-6);
+        assert!(!run.out.contains("pixels in an inch"), "{}", run.out);
+        // Without, 96 are assumed, and said: 158.75 x 52.9 mm.
+        let run = Case::default().file("p.svg", bare).nest().good();
+        size_is(&run.parts()[0]["outline"], [158.75, 200.0 * 25.4 / 96.0], 1e-6);
+        assert!(run.out.contains("96 pixels in an inch (dpi)"), "{}", run.out);
+    }),
+    ("[reading] scale", || {
+        let run = Case::default().more("[reading]\nscale = 1.5\n").nest().good();
+        size_is(&run.parts()[0]["outline"], [90.0, 30.0], 1e-6);
+    }),
+    ("[reading] min-size", || {
+        let two = "<rect id='plate' width='60' height='20'/><rect id='chip' x='70' width='14' height='14'/>";
+        assert_eq!(Case::default().drawn(two).nest().good().placed(), 2);
+        Case::default()
+            .drawn(two)
+            .more("[reading]\nmin-size = 15\n")
+            .nest()
+            .refused(&["chip", "15 mm"]);
+    }),
+    ("[marks] stroke", || {
+        let inner = "<rect id='plate' width='60' height='20'/><rect x='20' y='6' width='10' height='8' stroke='#ff0000'/>";
+        let part =
+            |more: &str| Case::default().drawn(inner).more(more).nest().good().parts()[0].clone();
+        assert_eq!(part("")["openings"].as_array().map(Vec::len), Some(1));
+        let marked = part("[marks]\npocket = { stroke = '#ff0000' }\n");
+        assert_eq!(marked["openings"].as_array().map(Vec::len), Some(0));
+        assert_eq!(marked["features"][0]["kind"], "pocket");
+    }),
+    ("[marks] group", || {
+        let inner = "<rect id='plate' width='60' height='20'/><g id='holes'><circle cx='20' cy='10' r='3'/></g>";
+        let run = Case::default()
+            .drawn(inner)
+            .more("[marks]\ndrill = { group = 'holes' }\n")
+            .nest()
+            .good();
+        assert_eq!(run.parts()[0]["features"][0]["kind"], "drill");
+        assert_eq!(run.parts()[0]["openings"].as_array().map(Vec::len), Some(0));
+    }),
+    ("[marks] depth", || {
+        let inner = "<rect id='plate' width='60' height='20'/><rect x='20' y='6' width='10' height='8' stroke='#ff0000'/>";
+        let marks =
+            |depth: &str| format!("[marks]\npocket = {{ stroke = '#ff0000', depth = {depth} }}\n");
+        let run = Case::default().drawn(inner).more(&marks("2.5")).nest().good();
+        near(&run.parts()[0]["features"][0]["depth"], 2.5);
+        Case::default().drawn(inner).more(&marks("6")).nest().refused(&["as deep as the sheet"]);
+    }),
+];
+
+/// A plate of 180 x 60 mm whose tabs the tests look at.
+fn board(holding: &str) -> super::case::Run {
+    let plate = page("<rect id='plate' width='180' height='60'/>").replace("100", "200");
+    Case::default().file("p.svg", &plate).sheet("240x120", 5.0, "").more(holding).nest().good()
+}
+
+pub const HOLDING: &[Row] = &[
+    ("[holding] freeing", || {
+        assert_eq!(board("").sheet()["holding"]["freeing"], "saw");
+        let snapped = board("[holding]\nfreeing = 'snap'\n");
+        assert_eq!(snapped.sheet()["holding"]["freeing"], "snap");
+        // Snapped off, a tab must break before the part: the margin of that is judged, where sawing has none.
+        let margin = |run: &super::case::Run| {
+            run.parts()[0]["hold"]["figures"]["freeing_margin"].is_number()
+        };
+        assert!(margin(&snapped) && !margin(&board("")));
+        Case::default()
+            .more("[holding]\nfreeing = 'pull'\n")
+            .nest()
+            .refused(&["freeing is saw or snap"]);
+    }),
+    ("[holding] prefer", || {
+        // Grain along x: end grain is left and right (0 and 180 degrees), long grain top and bottom.
+        let sides =
+            |holding: &str| tabs(board(holding).parts()[0]).iter().map(|t| t.1).collect::<Vec<_>>();
+        let strong = sides("[holding]\nprefer = 'strong'\n");
+        let clean = sides("[holding]\nprefer = 'clean'\n");
+        assert!(strong.iter().all(|s| s % 180 == 0), "{strong:?}");
+        assert!(clean.iter().all(|s| s % 180 == 90), "{clean:?}");
+    }),
+    ("[holding] last-pass", || {
+        let run = board("[holding]\nlast-pass = 0.35\n");
+        near(&run.parts()[0]["hold"]["last_pass"], 0.35);
+        near(&run.sheet()["cut"]["last_pass"], 0.35);
+    }),
+    ("[holding] min-width", || {
+        let run = board("[holding]\nmin-width = 6.5\n");
+        assert!(tabs(run.parts()[0]).iter().all(|t| t.2 >= 6.5), "{:?}", tabs(run.parts()[0]));
+        assert!(tabs(board("").parts()[0]).iter().any(|t| t.2 < 6.5));
+    }),
+    ("[holding] max-width", || {
+        let run = board("[holding]\nmax-width = 2\n");
+        assert!(tabs(run.parts()[0]).iter().all(|t| t.2 <= 2.0), "{:?}", tabs(run.parts()[0]));
+        Case::default()
+            .more("[holding]\nmin-width = 3\nmax-width = 2\n")
+            .nest()
+            .refused(&["min-width is above"]);
+    }),
+    ("[holding] max-overhang", || {
+        // Four corners and the middles of the long sides, each within 60 mm of a tab; two tabs cannot do that on
+        // 180 x 60 mm: each reaches at most two of the six points, which stand 60 to 90 mm apart.
+        let run = board("[holding]\nmax-overhang = 60\n");
+        let part = run.parts()[0];
+        let b = bounds(&part["outline"]);
+        let farthest = [b[0], (b[0] + b[2]) / 2.0, b[2]]
+            .iter()
+            .flat_map(|&x| [b[1], b[3]].map(|y| (x, y)))
+            .map(|(x, y)| {
+                let of = |t: &([f64; 2], i64, f64)| (t.0[0] - x).hypot(t.0[1] - y);
+                tabs(part).iter().map(of).fold(f64::INFINITY, f64::min)
+            })
+            .fold(0.0, f64::max);
+        assert!(farthest <= 60.0, "{farthest} mm");
+        assert!(tabs(part).len() > tabs(board("").parts()[0]).len());
+    }),
+    ("[[cutting-force]] material", || {
+        // Hard maple's own are 28 and 2.8 (estimate of 45 and 4.5 times its specific gravity of 0.63).
+        let force = "[[cutting-force]]\nmaterial = 'walnut'\nkc = 40\nke = 3.5\n";
+        near(&Case::default().more(force).nest().good().sheet()["cut"]["kc"], 28.0);
+        let unknown = "[[cutting-force]]\nmaterial = 'wallnut'\nkc = 40\nke = 3.5\n";
+        Case::default().more(unknown).nest().refused(&["'wallnut' is not known", "walnut"]);
+    }),
+    ("[[cutting-force]] kc", || {
+        let force = "[[cutting-force]]\nmaterial = 'hard maple'\nkc = 40\nke = 3.5\n";
+        near(&Case::default().more(force).nest().good().sheet()["cut"]["kc"], 40.0);
+        Case::default().more(&format!("{force}{force}")).nest().refused(&["two [[cutting-force]]"]);
+    }),
+    ("[[cutting-force]] ke", || {
+        let force = "[[cutting-force]]\nmaterial = 'maple'\nkc = 40\nke = 3.5\n";
+        near(&Case::default().more(force).nest().good().sheet()["cut"]["ke"], 3.5);
+    }),
+];
