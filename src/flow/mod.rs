@@ -20,7 +20,7 @@ mod sides;
 mod soft;
 mod tried;
 
-pub use compare::{Candidate, candidates};
+pub use compare::{Candidate, candidates, price};
 pub use drawn::sheet_cut;
 pub use group::{Effort, GroupProgress, Watch};
 pub use members::{PartHold, part_hold};
