@@ -1,6 +1,6 @@
 //! The whole sample job as a maker waits for it: reading, holds, first layouts, the end; memory.
 //!
-//! `cargo bench --bench job -- [--threads N] [JOB.toml]`. The first layouts count as there when each group has one:
+//! `cargo bench --bench job -- [--threads N] [--test] [JOB.toml]`; `--test` (for CI) searches by few moves. The first layouts count as there when each group has one:
 //! every part on a sheet, gaps and landings kept.
 
 mod nest_support;
@@ -13,13 +13,16 @@ use std::time::{Duration, Instant};
 use tabwright::drawing::read;
 use tabwright::flow::{Effort, GroupProgress, Watch, make, part_hold};
 use tabwright::job::{Drawings, Job, JobFile, build, read_options};
+use tabwright::layout::Method;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
-    let (mut threads, mut path) = (2, PathBuf::from("samples/tide-clock/job.toml"));
+    let (mut threads, mut moves, mut path) =
+        (2, None, PathBuf::from("samples/tide-clock/job.toml"));
     let mut args = std::env::args().skip(1);
     while let Some(arg) = args.next() {
         match arg.as_str() {
             "--threads" => threads = args.next().and_then(|s| s.parse().ok()).unwrap_or(2),
+            "--test" => moves = Some(200),
             "--bench" => {}
             _ => path = arg.into(),
         }
@@ -36,9 +39,15 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     };
     let stop = AtomicBool::new(false);
     let watch = Watch { stop: &stop, progress: Some(&seen) };
-    let made = make(&job, &Effort { moves: None, time: None, threads }, &watch)?;
+    let made = make(&job, &Effort { moves, time: None, threads }, &watch)?;
     let end = start.elapsed();
     let last = firsts.lock().ok().and_then(|f| f.iter().flatten().max().copied());
+    // `make` has had the layout verified; that nothing is missing from it is another matter.
+    let copies: usize = job.parts.iter().map(|p| p.quantity).sum();
+    let parts = || made.layout.sheets.iter().flat_map(|s| &s.parts);
+    assert_eq!(parts().filter(|p| !p.spare).count(), copies, "{:?}", made.layout.unplaced);
+    assert!(parts().all(|p| p.hold.method != Method::None), "a part that nothing holds");
+    assert!(last.is_some_and(|first| first < end), "first layouts before the last ones");
     println!("{:<28}{:>8.3} s", "first layout of every group", last.unwrap_or(end).as_secs_f64());
     println!("{:<28}{:>8.3} s", "whole job", end.as_secs_f64());
     println!("{:<28}{:>8}", "sheets", made.layout.sheets.len());

@@ -7,6 +7,9 @@
 //! tells two searches apart with far fewer runs than what they reach in a given time. With either, the
 //! JSON lines also carry `cpu_seconds`.
 //!
+//! `--test` is for CI: the instances of [`TESTED`] alone, each with its number of moves, and a density that must be
+//! reached. As moves count and not seconds, the answer is the same on any machine.
+//!
 //! Runs each instance file (those in `tests/data/nesting` by default), has `verify` check the layout and
 //! prints density, length, the published densities, the ratio to E13 and places tried a second.
 //! Published columns: G06 was read with its layouts (m: from memory); E07, I09, L12, E13 are FROM
@@ -39,10 +42,21 @@ const PUBLISHED: &[(&str, [f64; 5])] = &[
     ("shirts", [86.79, 86.33, 88.78, 88.40, 88.96]),
 ];
 
+/// Instance, moves, density that must be reached, percent: G06 of the table above, and the perfect packing of Hopper & Turton's C1P1 (EJOR 128,
+/// 2001).
+const TESTED: &[(&str, u64, f64)] = &[
+    ("fu", 3000, 90.96),
+    ("jakobs1", 3000, 78.89),
+    ("shapes0", 3000, 66.50),
+    ("C1P1", 3000, 100.0),
+];
+
 /// Greatest penetration that a printed layout may have, as a share of the strip's width.
 const TOLERANCE: f64 = 1e-6;
 
+#[derive(Clone)]
 struct Options {
+    test: bool,
     seconds: f64,
     cpu_seconds: Option<f64>,
     until: Option<f64>,
@@ -89,6 +103,9 @@ fn main() -> Result<(), String> {
             "s"
         );
     }
+    if options.test {
+        return tested(&instances, &options);
+    }
     let (mut ours, mut theirs) = (vec![], vec![]);
     for instance in &instances {
         let (density, e13) = run(instance, &options)?;
@@ -110,8 +127,23 @@ fn main() -> Result<(), String> {
     Ok(())
 }
 
+/// Runs each of [`TESTED`] with its moves; a density that is not reached is an error.
+fn tested(instances: &[Instance], options: &Options) -> Result<(), String> {
+    for &(name, moves, least) in TESTED {
+        let instance = instances.iter().find(|i| i.name == name);
+        let instance = instance.ok_or_else(|| format!("{name}: no such instance"))?;
+        let (density, _) = run(instance, &Options { moves: Some(moves), ..options.clone() })?;
+        // A perfect packing is measured to a rounding of its length.
+        if density < least - 1e-9 {
+            return Err(format!("{name}: {density:.4} % after {moves} moves, under {least} %"));
+        }
+    }
+    Ok(())
+}
+
 fn options() -> Result<Options, String> {
     let mut o = Options {
+        test: false,
         seconds: 10.0,
         cpu_seconds: None,
         until: None,
@@ -133,6 +165,7 @@ fn options() -> Result<Options, String> {
             "--threads" => o.threads = value()?.parse().map_err(|e| bad(&e))?,
             "--seed" => o.seed = value()?.parse().map_err(|e| bad(&e))?,
             "--json" => o.json = true,
+            "--test" => o.test = true,
             "--bench" => {}
             file => o.files.push(file.into()),
         }

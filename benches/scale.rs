@@ -2,14 +2,16 @@
 //!
 //! `cargo bench --bench scale -- [--seconds S] [N...]`: n copies drawn in turn from kinds like the tide
 //! clock's, each with four landings, on sheets of 600 x 300 mm; then from the open instances on one
-//! strip. Prints the growth exponent of the first layout's time.
+//! strip. Prints the growth exponent of the first layout's time. `--test` (for CI) runs 30 and 100 parts. Every run
+//! asserts that each copy lies on a sheet, and that no two come nearer than the bit.
 
 mod nest_support;
 
 use nest_support::{D, kinds, peak_mb, sheet, with_landings};
 use std::sync::atomic::AtomicBool;
 use std::time::{Duration, Instant};
-use tabwright::nest::{Budget, Control, Nested, Problem, nest};
+use tabwright::geometry::{Shape, shape_distance};
+use tabwright::nest::{Budget, Control, Nested, Placed, Problem, nest};
 
 fn main() {
     let (mut seconds, mut counts) = (0.0, vec![]);
@@ -18,6 +20,7 @@ fn main() {
         match arg.as_str() {
             "--seconds" => seconds = args.next().and_then(|s| s.parse().ok()).unwrap_or(0.0),
             "--bench" => {}
+            "--test" => counts = vec![30, 100],
             n => counts.extend(n.parse::<usize>().ok()),
         }
     }
@@ -36,8 +39,10 @@ fn main() {
         let first = nest(&problem, &Control { stop: &stopped, progress: None });
         let time = start.elapsed().as_secs_f64();
         points.push(((n as f64).ln(), time.ln()));
+        check(&problem, &first);
         let searched = (seconds > 0.0)
             .then(|| nest(&problem, &Control { stop: &AtomicBool::new(false), progress: None }));
+        searched.iter().for_each(|s| check(&problem, s));
         println!(
             "{n:>6}{time:>12.3}{:>10}{:>10.2}{:>10.2}{:>10}{:>9.0}",
             first.sheets.len(),
@@ -71,6 +76,26 @@ fn clock_parts(n: usize, seconds: f64) -> Problem {
         seed: 1,
         budget: Budget { moves: None, time: Some(Duration::from_secs_f64(seconds.max(1.0))) },
         threads: 2,
+    }
+}
+
+/// Every copy lies once, on its sheet within the margin, a bit's diameter from every other.
+fn check(problem: &Problem, nested: &Nested) {
+    let wanted: usize = problem.parts.iter().map(|p| p.copies).sum();
+    let placed: usize = nested.sheets.iter().map(|s| s.placed.len()).sum();
+    assert_eq!((placed, nested.unplaced.len()), (wanted, 0), "copies placed, and left over");
+    for sheet in &nested.sheets {
+        let stock = &problem.sheets[sheet.stock];
+        let inner = stock.outline.bounds().grown(1e-6 - stock.margin);
+        let shape = |p: &Placed| p.pose.apply_shape(&problem.parts[p.part].shape);
+        let shapes: Vec<Shape> = sheet.placed.iter().map(shape).collect();
+        for (i, a) in shapes.iter().enumerate() {
+            let b = a.bounds();
+            let within = b.min.x >= inner.min.x && b.max.x <= inner.max.x;
+            assert!(within && b.min.y >= inner.min.y && b.max.y <= inner.max.y, "{b:?}");
+            let nearest = shapes[..i].iter().map(|o| shape_distance(a, o, D)).fold(D, f64::min);
+            assert!(nearest > D - 1e-3, "{nearest} mm between two parts");
+        }
     }
 }
 

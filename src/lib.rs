@@ -15,6 +15,11 @@
 
 #![forbid(unsafe_code)]
 #![warn(missing_docs)]
+#![cfg_attr(
+    not(test),
+    warn(clippy::print_stdout, clippy::print_stderr, clippy::dbg_macro),
+    warn(clippy::unwrap_used, clippy::panic, clippy::todo, clippy::unimplemented)
+)]
 
 pub mod cli;
 pub mod cut;

@@ -1,67 +1,215 @@
-//! What the house's plan promises, read from the sources.
+//! What the plan of the house promises, read from the sources: which stage uses which, and who touches the world.
+//!
+//! The plan is the table of stages in DEVELOPERS.md, its column `uses`. The sources are parsed (crate `syn`), so that
+//! grouped imports, renamed ones, paths written in place and paths inside macros all count, wherever in a file they stand.
 
-use std::fs;
+mod house_support;
+
+use house_support::{Named, Source, program, read};
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 
-fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
-    for entry in fs::read_dir(folder).expect("a source folder") {
-        let path = entry.expect("an entry").path();
-        if path.is_dir() {
-            sources(&path, found);
-        } else if path.extension().is_some_and(|e| e == "rs") && !path.ends_with("tests.rs") {
-            found.push(path);
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// The program, and the files that only tests see.
+fn sources() -> &'static (Vec<Source>, Vec<PathBuf>) {
+    static READ: OnceLock<(Vec<Source>, Vec<PathBuf>)> = OnceLock::new();
+    READ.get_or_init(|| program(&root().join("src")))
+}
+
+/// The stage of a source; none for `lib.rs` and `main.rs`.
+fn stage(source: &Source) -> Option<&str> {
+    source.module.first().map(String::as_str)
+}
+
+/// The stage that a path of the crate's own leads into: `Some("")` where it names the crate's root itself.
+fn into_stage(path: &[String]) -> Option<&str> {
+    (path[0] == "crate").then(|| path.get(1).map_or("", String::as_str))
+}
+
+/// Stage and what it uses, by the table of DEVELOPERS.md; `all` means every stage above it.
+fn plan() -> BTreeMap<String, BTreeSet<String>> {
+    let text = std::fs::read_to_string(root().join("DEVELOPERS.md")).expect("DEVELOPERS.md");
+    let rows = text.lines().skip_while(|l| !l.starts_with("| folder |")).skip(2);
+    let mut plan = BTreeMap::new();
+    for row in rows.take_while(|l| l.starts_with('|')) {
+        let cells: Vec<&str> = row.split('|').map(str::trim).collect();
+        let stage = cells[1].trim_matches('`').trim_end_matches(".rs").to_string();
+        let uses = match cells[4] {
+            "-" => BTreeSet::new(),
+            "all" => plan.keys().cloned().collect(),
+            list => list.split(", ").map(String::from).collect(),
+        };
+        // Rows above only: so no stage is used, however far round, by one that it uses.
+        let above = uses.iter().all(|u: &String| plan.contains_key(u));
+        assert!(above, "{stage} uses {uses:?}: not all stand above it in the table");
+        plan.insert(stage, uses);
+    }
+    plan
+}
+
+/// Each stage that a source uses, but its own, with the first place that names it.
+fn used(source: &Source) -> BTreeMap<&str, &Named> {
+    let mut used = BTreeMap::new();
+    for named in &source.paths {
+        if let Some(to) = into_stage(&named.path).filter(|to| Some(*to) != stage(source)) {
+            used.entry(to).or_insert(named);
         }
     }
+    used
 }
 
-fn of(stage: &str) -> Vec<(PathBuf, String)> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src").join(stage);
-    let mut paths = vec![];
-    sources(&folder, &mut paths);
-    assert!(!paths.is_empty(), "{stage} has sources");
-    paths.into_iter().map(|p| (p.clone(), fs::read_to_string(p).expect("a source"))).collect()
+/// What a source uses of stages that the plan does not give it.
+fn trespasses(source: &Source, plan: &BTreeMap<String, BTreeSet<String>>) -> Vec<String> {
+    let Some(own) = stage(source) else { return vec![] };
+    let refused = |to: &str| !plan.get(own).is_some_and(|allowed| allowed.contains(to));
+    let words = |n: &Named| format!("{}: {own} uses {}", n.place, n.path.join("::"));
+    used(source).into_iter().filter(|u| refused(u.0)).map(|u| words(u.1)).collect()
 }
 
-/// The program text of a file without its comments and tests.
-fn code(text: &str) -> String {
-    let text = text.split("#[cfg(test)]").next().unwrap_or(text);
-    let line = |l: &&str| !l.trim_start().starts_with("//");
-    text.lines().filter(line).collect::<Vec<_>>().join("\n")
+/// What reads or writes the world outside the program: of the standard library, and crates made for it.
+const WORLD: &[&[&str]] = &[
+    &["std", "fs"],
+    &["std", "env"],
+    &["std", "net"],
+    &["std", "process"],
+    &["std", "os"],
+    &["std", "io", "stdin"],
+    &["std", "io", "stdout"],
+    &["std", "io", "stderr"],
+    &["std", "io", "prelude"],
+    &["clap"],
+    &["ctrlc"],
+    &["indicatif"],
+    &["tempfile"],
+];
+const PRINTING: &[&str] = &["print", "println", "eprint", "eprintln", "dbg"];
+
+/// Where a source touches the world.
+fn touches(source: &Source) -> Vec<String> {
+    let outside = |n: &&Named| {
+        WORLD.iter().any(|w| n.path.len() >= w.len() && n.path.iter().zip(*w).all(|(a, b)| a == b))
+    };
+    let prints = |n: &&Named| n.path.last().is_some_and(|m| PRINTING.contains(&m.as_str()));
+    let paths = source.paths.iter().filter(outside);
+    let macros = source.macros.iter().filter(prints);
+    paths.chain(macros).map(|n| format!("{}: {}", n.place, n.path.join("::"))).collect()
 }
 
-fn refuse(stage: &str, forbidden: &[&str]) {
-    for (path, text) in of(stage) {
-        for word in forbidden {
-            assert!(!code(&text).contains(word), "{} uses {word}", path.display());
-        }
-    }
+fn none(found: Vec<String>) {
+    assert!(found.is_empty(), "\n{}", found.join("\n"));
 }
 
 #[test]
-fn verify_knows_nothing_of_how_a_layout_was_made() {
-    let stages = ["nest", "hold", "cut", "job", "drawing", "export", "flow", "cli"];
-    let words: Vec<String> = stages.iter().map(|s| format!("crate::{s}")).collect();
-    refuse("verify", &words.iter().map(String::as_str).collect::<Vec<_>>());
+fn every_file_under_src_is_read() {
+    let src = root().join("src");
+    let (sources, tests) = sources();
+    let read: BTreeSet<PathBuf> = sources.iter().map(|s| &s.file).chain(tests).cloned().collect();
+    let mut open = vec![src];
+    let mut files = BTreeSet::new();
+    while let Some(folder) = open.pop() {
+        for entry in std::fs::read_dir(&folder).expect("a source folder") {
+            let path = entry.expect("an entry").path();
+            if path.is_dir() {
+                open.push(path);
+            } else if path.extension().is_some_and(|e| e == "rs") {
+                files.insert(path);
+            }
+        }
+    }
+    assert_eq!(read, files);
 }
 
 #[test]
-fn export_never_nests_and_later_stages_are_not_used_by_earlier_ones() {
-    refuse("export", &["crate::nest", "crate::flow", "crate::cli"]);
-    refuse("geometry", &["crate::"]);
-    refuse("layout", &["crate::nest", "crate::hold", "crate::cut", "crate::job", "crate::drawing"]);
-    refuse("drawing", &["crate::nest", "crate::hold", "crate::cut", "crate::job", "crate::flow"]);
-    refuse("job", &["crate::nest", "crate::hold", "crate::cut", "crate::flow"]);
-    refuse("hold", &["crate::nest", "crate::cut", "crate::flow"]);
-    refuse("nest", &["crate::hold", "crate::cut", "crate::flow", "crate::export"]);
-    refuse("cut", &["crate::nest", "crate::hold", "crate::flow", "crate::export"]);
+fn each_stage_uses_only_what_the_table_of_stages_gives_it() {
+    let (plan, sources) = (plan(), &sources().0);
+    let stages: BTreeSet<String> = sources.iter().filter_map(stage).map(String::from).collect();
+    assert_eq!(stages, plan.keys().cloned().collect(), "stages in src, and in DEVELOPERS.md");
+    none(sources.iter().flat_map(|s| trespasses(s, &plan)).collect());
+}
+
+#[test]
+fn the_table_of_stages_keeps_its_promises() {
+    let plan = plan();
+    let uses = |stage: &str| plan[stage].iter().map(String::as_str).collect::<Vec<_>>();
+    assert_eq!(uses("geometry"), [""; 0]);
+    assert_eq!(uses("verify"), ["geometry", "layout"]);
+    for never in ["nest", "flow", "cli"] {
+        assert!(!plan["export"].contains(never), "export uses {never}");
+    }
 }
 
 #[test]
 fn only_the_command_line_touches_files_and_the_terminal() {
-    let io = ["std::fs", "std::env", "println!", "eprintln!", "print!(", "stdout()", "stdin()"];
-    for stage in
-        ["geometry", "layout", "drawing", "job", "hold", "nest", "cut", "verify", "export", "flow"]
-    {
-        refuse(stage, &io);
+    let core = |s: &&Source| !["cli"].contains(&stage(s).unwrap_or("cli"));
+    none(sources().0.iter().filter(core).flat_map(touches).collect());
+}
+
+/// A source as this test reads it.
+fn sample(module: &str, text: &str) -> Source {
+    read(text, Path::new("sample.rs"), module.split("::").map(String::from).collect()).0
+}
+
+#[test]
+fn a_trespass_is_found_however_it_is_written() {
+    let plan = plan();
+    let found = |text: &str| trespasses(&sample("verify::rings", text), &plan).len();
+    for bad in [
+        "use crate::nest;",
+        "use crate::{geometry::Ring, nest::{self, Problem}};",
+        "use crate::hold as anything;",
+        "use super::super::cut::plan_cut;",
+        "use crate::*;",
+        "use crate as all;",
+        "fn f() { let x = crate::nest::nest(1); }",
+        "fn f(x: &[Box<crate::job::Job>]) {}",
+        "fn f() { if let Some(crate::flow::Made { .. }) = x {} }",
+        "fn f() { assert!(true, \"{}\", crate::export::summary(1)); }",
+        "#[cfg(test)] mod tests { use crate::job::Job; } fn f() -> crate::cli::Answer {}",
+        "#[cfg(not(test))] use crate::nest;",
+        "mod inner { use super::super::super::nest; }",
+        "impl crate::drawing::Read for X {}",
+        "macro_rules! m { () => { $crate::nest::nest() }; }",
+    ] {
+        assert_eq!(found(bad), 1, "{bad}");
+    }
+    for good in [
+        "use crate::{geometry::Ring, layout::{self, Sheet}};",
+        "use super::problem::Problem; use super::*; use self::x;",
+        "mod inner { use super::super::Rules; }",
+        "#[cfg(test)] mod tests { use crate::nest; fn f() { crate::cut::plan_cut(1); } }",
+        "#[cfg(all(test, unix))] fn f() { crate::cut::plan_cut(1); }",
+        "/// As [`crate::nest`] does.\nfn nest() {} pub(crate) fn f() { let nest = a.nest; nest(); }",
+        "fn f() { println!(\"crate::nest {}\", super::rules()); }",
+    ] {
+        assert_eq!(found(good), 0, "{good}");
+    }
+}
+
+#[test]
+fn touching_the_world_is_found_however_it_is_written() {
+    let found = |text: &str| touches(&sample("flow::group", text)).len();
+    for bad in [
+        "use std::fs;",
+        "use std::{fmt, fs::File as Opened};",
+        "fn f() { std::env::var(\"X\"); }",
+        "use std::io; fn f() { io::stdout(); }",
+        "use std::io::{self as pipes}; fn f() { pipes::stderr(); }",
+        "fn f() { println!(\"x\"); }",
+        "fn f() { assert!(true, \"{}\", { eprintln!(\"x\"); 1 }); }",
+        "fn f() { std::process::exit(1); }",
+        "#[cfg(test)] mod tests { } fn f() { dbg!(1); }",
+    ] {
+        assert_eq!(found(bad), 1, "{bad}");
+    }
+    for good in [
+        "use std::io::{self, Write}; fn f(w: &mut dyn Write) -> io::Result<()> { w.flush() }",
+        "#[cfg(test)] mod tests { fn f() { println!(\"{}\", std::env::var(\"X\").unwrap()); } }",
+        "fn f() { write!(w, \"std::fs\"); }",
+    ] {
+        assert_eq!(found(good), 0, "{good}");
     }
 }

@@ -7,7 +7,7 @@ use super::load::load;
 use super::progress::Bars;
 use super::{Answer, Failure, Terminal, print};
 use crate::export::{Report, SheetCut, layout_json, report_html, sheet_svg, summary};
-use crate::flow::{Effort, Made, Watch, make, sheet_cut};
+use crate::flow::{Effort, Made, Watch, make, price, sheet_cut};
 use crate::job::Job;
 use crate::layout::{Layout, Note, Sheet};
 use crate::units::Units;
@@ -79,7 +79,10 @@ fn write(
     let layout = &made.layout;
     let cuts: Vec<SheetCut> =
         layout.sheets.iter().zip(&made.cuts).map(|(sheet, cut)| sheet_cut(sheet, cut)).collect();
-    let prices: Vec<Option<f64>> = layout.sheets.iter().map(|s| price(job, s)).collect();
+    let stock =
+        |sheet: &Sheet| job.groups.iter().flat_map(|g| &g.stock).find(|s| s.name == sheet.stock);
+    let prices: Vec<Option<f64>> =
+        layout.sheets.iter().map(|sheet| price(stock(sheet)?, sheet)).collect();
     outputs.add("layout.json", &json(made)?)?;
     for (sheet, cut) in layout.sheets.iter().zip(&cuts) {
         outputs.add(&format!("{}.svg", sheet.id), &sheet_svg(sheet, cut, units))?;
@@ -87,11 +90,4 @@ fn write(
     let report = Report { layout, cuts: &cuts, units, prices: &prices, notes };
     outputs.add("report.html", &report_html(&report))?;
     Ok(outputs.publish()?)
-}
-
-/// What a sheet costs; a board of open length by the metre used.
-fn price(job: &Job, sheet: &Sheet) -> Option<f64> {
-    let stock = job.groups.iter().flat_map(|g| &g.stock).find(|s| s.name == sheet.stock)?;
-    let metres = if stock.open_length { sheet.outline.bounds().width() / 1000.0 } else { 1.0 };
-    Some(stock.price? * metres)
 }

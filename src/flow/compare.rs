@@ -62,15 +62,19 @@ impl Candidate {
             sheets: layout.sheets.len(),
             waste_percent: layout.waste_percent,
             waste_after_remnants: after,
-            price: used.iter().map(|(stock, sheets)| price(stock, sheets)).sum(),
+            price: used.iter().map(|(stock, sheets)| cost(stock, sheets)).sum(),
             unplaced: layout.unplaced.len(),
         })
     }
 }
 
-/// What sheets of a stock cost; boards of open length by the metre.
-fn price(stock: &Stock, sheets: &[&Sheet]) -> Option<f64> {
-    let metres = || sheets.iter().map(|s| s.outline.bounds().width() / 1000.0).sum();
-    let amount = if stock.open_length { metres() } else { sheets.len() as f64 };
-    stock.price.map(|p| p * amount)
+fn cost(stock: &Stock, sheets: &[&Sheet]) -> Option<f64> {
+    stock.price?;
+    sheets.iter().map(|sheet| price(stock, sheet)).sum()
+}
+
+/// What a sheet of a stock costs: its price, for a board of open length by the metre used. `None` without a price.
+pub fn price(stock: &Stock, sheet: &Sheet) -> Option<f64> {
+    let metres = || sheet.outline.bounds().width() / 1000.0;
+    stock.price.map(|p| if stock.open_length { p * metres() } else { p })
 }

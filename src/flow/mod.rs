@@ -25,7 +25,7 @@ mod tried;
 mod unmet;
 mod wishes;
 
-pub use compare::{Candidate, candidates};
+pub use compare::{Candidate, candidates, price};
 pub use drawn::sheet_cut;
 pub use group::{Effort, GroupProgress, Watch};
 pub use members::{PartHold, part_hold};

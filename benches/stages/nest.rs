@@ -1,9 +1,7 @@
 //! The nest by stage: the first layout, and a fixed number of moves of the search.
 
-mod nest_support;
-
-use criterion::{Criterion, criterion_group, criterion_main};
-use nest_support::{D, kinds, sheet, with_landings};
+use super::nest_support::{D, kinds, sheet, with_landings};
+use criterion::Criterion;
 use std::sync::atomic::AtomicBool;
 use tabwright::nest::{Budget, Control, Problem, nest};
 
@@ -21,7 +19,7 @@ fn problem(copies: usize, moves: u64) -> Problem {
     }
 }
 
-fn stages(c: &mut Criterion) {
+pub fn stages(c: &mut Criterion) {
     let mut group = c.benchmark_group("nest");
     group.sample_size(10);
     for (name, copies, moves) in [
@@ -41,6 +39,3 @@ fn stages(c: &mut Criterion) {
     }
     group.finish();
 }
-
-criterion_group!(benches, stages);
-criterion_main!(benches);

@@ -1,6 +1,6 @@
 //! How long reading and inspecting takes as drawings grow. Seeded; each bench asserts its own result.
 
-use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
+use criterion::{BenchmarkId, Criterion, Throughput};
 use rand::rngs::Xoshiro256PlusPlus;
 use rand::{RngExt, SeedableRng};
 use std::fmt::Write;
@@ -67,7 +67,7 @@ fn wavy_ring(k: usize, points: usize) -> Vec<(f64, f64)> {
         .collect()
 }
 
-fn reading(c: &mut Criterion) {
+pub fn reading(c: &mut Criterion) {
     let mut group = c.benchmark_group("read");
     group.sample_size(10);
     for (parts, points) in [(20, 100), (200, 100), (2000, 100), (1, 20_000)] {
@@ -91,7 +91,7 @@ fn reading(c: &mut Criterion) {
     group.finish();
 }
 
-fn inspecting(c: &mut Criterion) {
+pub fn inspecting(c: &mut Criterion) {
     let mut group = c.benchmark_group("inspect");
     group.sample_size(10);
     for (parts, points) in [(200, 100), (2000, 100), (20, 10_000)] {
@@ -114,7 +114,7 @@ fn inspecting(c: &mut Criterion) {
     group.finish();
 }
 
-fn one_part(c: &mut Criterion) {
+pub fn one_part(c: &mut Criterion) {
     let mut group = c.benchmark_group("one part");
     for points in [100, 1000, 10_000] {
         let drawing = read(&closed_paths(1, points), "blob.svg", &ReadOptions::default()).unwrap();
@@ -137,6 +137,3 @@ fn one_part(c: &mut Criterion) {
     }
     group.finish();
 }
-
-criterion_group!(benches, reading, inspecting, one_part);
-criterion_main!(benches);

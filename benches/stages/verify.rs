@@ -1,13 +1,11 @@
 //! Verifying whole sheets: 10, 100 and 1,000 gears of 64 points with two tabs each.
 
-#[path = "../tests/verify_support/mod.rs"]
-mod support;
-
-use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
+use super::support;
+use criterion::{BenchmarkId, Criterion};
 use std::hint::black_box;
 use tabwright::verify::{Rules, verify};
 
-fn sheets(c: &mut Criterion) {
+pub fn sheets(c: &mut Criterion) {
     let mut group = c.benchmark_group("verify");
     group.sample_size(10);
     for (columns, rows) in [(5, 2), (10, 10), (40, 25)] {
@@ -20,6 +18,3 @@ fn sheets(c: &mut Criterion) {
     }
     group.finish();
 }
-
-criterion_group!(benches, sheets);
-criterion_main!(benches);

@@ -1,16 +1,13 @@
 //! Holding: building a part's compliance, judging tab sets, whole plans. Results are asserted.
 
-#[path = "../tests/hold_parts/mod.rs"]
-mod hold_parts;
-
-use criterion::{Criterion, criterion_group, criterion_main};
-use hold_parts::typical;
+use super::hold_parts::typical;
+use criterion::Criterion;
 use std::hint::black_box;
 use tabwright::hold::{Contour, Detail, Planner, chords, plan};
 use tabwright::job::Holding;
 use tabwright::layout::{Method, Tab};
 
-fn judging(c: &mut Criterion) {
+pub fn judging(c: &mut Criterion) {
     let holding = Holding::default();
     let cases = typical();
     let mut group = c.benchmark_group("hold");
@@ -71,7 +68,7 @@ fn judging(c: &mut Criterion) {
     group.finish();
 }
 
-fn plans(c: &mut Criterion) {
+pub fn plans(c: &mut Criterion) {
     let holding = Holding::default();
     let mut group = c.benchmark_group("plan");
     group.sample_size(10);
@@ -87,6 +84,3 @@ fn plans(c: &mut Criterion) {
     }
     group.finish();
 }
-
-criterion_group!(benches, judging, plans);
-criterion_main!(benches);

@@ -1,0 +1,112 @@
+//! `tabwright compare` and the prices, through the program, on jobs whose figures are worked out by hand beside them.
+
+use serde_json::Value;
+use std::fs;
+use std::path::Path;
+use std::process::Command;
+
+/// The bit, 2 mm, the stock given, and bars of 200 x 60 mm of birch plywood that may not turn.
+fn job(bars: usize, stock: &str) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let svg = r##"<svg xmlns="http://www.w3.org/2000/svg" width="220mm" height="80mm" viewBox="0 0 220 80">
+        <rect id="bar" x="10" y="10" width="200" height="60" fill="none" stroke="#000"/></svg>"##;
+    let toml = format!(
+        "units = \"mm\"\n[[bit]]\nname = \"2 mm\"\ndiameter = 2\nspiral = \"down\"\nfeed = 800\nrpm = 18000\n{stock}
+[[drawing]]\nfile = \"bar.svg\"\nmaterial = \"birch plywood\"\nthickness = 4\nquantity = {bars}\ngrain = \"x\"\n"
+    );
+    fs::write(folder.path().join("bar.svg"), svg).expect("the drawing is written");
+    fs::write(folder.path().join("job.toml"), toml).expect("the job is written");
+    folder
+}
+
+fn sheet(name: &str, size: &str, rest: &str) -> String {
+    format!(
+        "[[stock]]\nname = \"{name}\"\nmaterial = \"birch plywood\"\nthickness = 4\nsize = \"{size}\"\n{rest}\n"
+    )
+}
+
+fn tabwright(folder: &Path, args: &[&str]) -> String {
+    let run = Command::new(env!("CARGO_BIN_EXE_tabwright"))
+        .args(args)
+        .args(["--moves", "200"])
+        .current_dir(folder)
+        .output()
+        .expect("the program starts");
+    let said = String::from_utf8_lossy(&run.stdout).into_owned();
+    assert_eq!(run.status.code(), Some(0), "{said}{}", String::from_utf8_lossy(&run.stderr));
+    said
+}
+
+fn rows(folder: &Path) -> Vec<Value> {
+    let said = tabwright(folder, &["compare", "job.toml", "--json"]);
+    serde_json::from_str(&said).expect("rows in JSON")
+}
+
+fn near(value: &Value, wanted: f64, by: f64) {
+    let value = value.as_f64().expect("a number");
+    assert!((value - wanted).abs() < by, "{value}, not {wanted}");
+}
+
+#[test]
+fn a_remnant_is_taken_from_the_waste() {
+    let folder = job(1, &sheet("panel", "500x100", "margin = 10\nprice = 12.5"));
+    let rows = rows(folder.path());
+    let [row] = &rows[..] else { panic!("{rows:?}") };
+    assert_eq!((&row["stock"], &row["sheets"]), (&"panel".into(), &1.into()));
+    // 200 x 60 of 500 x 100.
+    near(&row["waste_percent"], 76.0, 1e-9);
+    near(&row["price"], 12.5, 1e-9);
+    // What is kept: an upright rectangle beside the bar, within the sheet, clear of the bar's kerf. The layout file
+    // that `nest` writes names it; the largest counts.
+    tabwright(folder.path(), &["nest", "job.toml", "-o", "out"]);
+    let text = fs::read_to_string(folder.path().join("out/layout.json")).expect("a layout");
+    let layout: Value = serde_json::from_str(&text).expect("JSON");
+    let remnants = layout["sheets"][0]["remnants"].as_array().expect("remnants");
+    let largest = remnants.iter().map(|r| shoelace(&r["outline"])).fold(0.0, f64::max);
+    // The bar lies 10 mm from an end at least: 500 - 210 less its kerf of 2 mm; a landing may take some of it.
+    assert!(largest > 260.0 * 100.0 && largest < 290.0 * 100.0, "{largest}");
+    near(&row["waste_after_remnants"], 76.0 - 100.0 * largest / 50_000.0, 1e-9);
+    assert!(row["waste_after_remnants"].as_f64() < Some(76.0 - 52.0));
+}
+
+/// The area of a ring (surveyor's formula).
+fn shoelace(ring: &Value) -> f64 {
+    let ring: Vec<[f64; 2]> = serde_json::from_value(ring.clone()).expect("a ring");
+    let next = ring.iter().cycle().skip(1);
+    ring.iter().zip(next).map(|(p, q)| p[0] * q[1] - q[0] * p[1]).sum::<f64>().abs() / 2.0
+}
+
+#[test]
+fn sheets_cost_by_the_piece_and_an_open_board_by_the_metre_used() {
+    // Three bars. Panels of 240 x 100 take one each: 3 x 7.00. A board 80 wide, its margin 10, takes them end to end:
+    // 10 + 200 + 2 + 200 + 2 + 200 + 10 = 624 mm at 20 a metre = 12.48.
+    let stock = sheet("panel", "240x100", "margin = 10\nprice = 7")
+        + &sheet("board", "2000x80", "margin = 10\nopen-length = true\nprice = 20");
+    let folder = job(3, &stock);
+    let rows = rows(folder.path());
+    let row = |name: &str| {
+        rows.iter().find(|r| r["stock"] == name).unwrap_or_else(|| panic!("{name}: {rows:?}"))
+    };
+    assert_eq!(row("panel")["sheets"], 3);
+    near(&row("panel")["price"], 21.0, 1e-9);
+    near(&row("panel")["waste_percent"], 50.0, 1e-9);
+    assert_eq!(row("board")["sheets"], 1);
+    // Tabs between two bars may want their landing: up to a web of 10 mm at each of the two kerfs.
+    let price = row("board")["price"].as_f64().expect("a price");
+    assert!(price > 12.479 && price < 12.48 + 20.0 * 0.020, "{price}");
+    // Of a board nothing is left over to keep.
+    assert_eq!(row("board")["waste_percent"], row("board")["waste_after_remnants"]);
+    let used = 1000.0 * price / 20.0;
+    near(&row("board")["waste_percent"], 100.0 * (1.0 - 36_000.0 / (80.0 * used)), 1e-6);
+}
+
+/// The page and the comparison tell one price for the same sheets.
+#[test]
+fn the_page_prices_a_board_as_the_comparison_does() {
+    let folder = job(1, &sheet("board", "2000x80", "margin = 10\nopen-length = true\nprice = 20"));
+    // 10 + 200 + 10 = 220 mm at 20 a metre = 4.40.
+    near(&rows(folder.path())[0]["price"], 4.40, 1e-6);
+    tabwright(folder.path(), &["nest", "job.toml", "-o", "out"]);
+    let page = fs::read_to_string(folder.path().join("out/report.html")).expect("a page");
+    assert!(page.contains("<dt>price</dt><dd>4.40</dd>"), "the board's own facts");
+}

@@ -1,0 +1,256 @@
+//! Reads the crate's sources as the compiler does, from `lib.rs` down, without what only tests see.
+
+use proc_macro2::{TokenStream, TokenTree};
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+use syn::visit::{self, Visit};
+use syn::{Attribute, Item, Meta, UseTree};
+
+/// A path or a macro that the program's text names.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Named {
+    /// From the crate's root where it is the crate's own (`crate`, `nest`, `nest`), else as written after the
+    /// file's imports are put in (`std`, `fs`, `read`).
+    pub path: Vec<String>,
+    /// File and line.
+    pub place: String,
+}
+
+/// A source file of the program.
+pub struct Source {
+    /// Where it stands, under `src`.
+    pub file: PathBuf,
+    /// Its module, `hold`, `fem`, `mesh`; none for `lib.rs`.
+    pub module: Vec<String>,
+    /// Paths, with those inside macros.
+    pub paths: Vec<Named>,
+    /// Macros called, by name.
+    pub macros: Vec<Named>,
+}
+
+/// Every file of the program under `src`, in the order of its modules; and the files that only tests see.
+pub fn program(src: &Path) -> (Vec<Source>, Vec<PathBuf>) {
+    let (mut sources, mut tests) = (vec![], vec![]);
+    let mut open = vec![(src.join("lib.rs"), vec![], false), (src.join("main.rs"), vec![], false)];
+    while let Some((file, module, of_tests)) = open.pop() {
+        let text = fs::read_to_string(&file).unwrap_or_else(|e| panic!("{}: {e}", file.display()));
+        let (source, children) = read(&text, &file, module);
+        open.extend(
+            children.into_iter().map(|(child, path, test)| (child, path, of_tests || test)),
+        );
+        if of_tests { tests.push(file) } else { sources.push(source) }
+    }
+    sources.sort_by(|a, b| a.file.cmp(&b.file));
+    (sources, tests)
+}
+
+/// One file's text; with the files of its `mod name;` lines, their modules, and whether only tests see them.
+pub fn read(text: &str, file: &Path, module: Vec<String>) -> (Source, Vec<Child>) {
+    let parsed = syn::parse_file(text).unwrap_or_else(|e| panic!("{}: {e}", file.display()));
+    let source =
+        Source { file: file.into(), module: module.clone(), paths: vec![], macros: vec![] };
+    let mut reader = Reader { source, module, imports: BTreeMap::new(), children: vec![] };
+    reader.visit_file(&parsed);
+    let imports = reader.imports;
+    for named in &mut reader.source.paths {
+        if let Some(whole) = imports.get(&named.path[0]) {
+            named.path.splice(..1, whole.iter().cloned());
+        }
+    }
+    (reader.source, reader.children)
+}
+
+/// File, module, seen by tests alone.
+type Child = (PathBuf, Vec<String>, bool);
+
+struct Reader {
+    source: Source,
+    /// The module that is being read: the file's, or one written out inside it.
+    module: Vec<String>,
+    /// What a name stands for by a `use` of this file.
+    imports: BTreeMap<String, Vec<String>>,
+    children: Vec<Child>,
+}
+
+impl Reader {
+    /// The file of a `mod name;`.
+    fn child(&mut self, m: &syn::ItemMod, of_tests: bool) {
+        let stem = self.source.file.file_stem().and_then(|s| s.to_str()).unwrap_or("");
+        let beside = self.source.file.parent().unwrap_or(Path::new(""));
+        let own = ["lib", "main", "mod"].contains(&stem);
+        let folder = if own { beside.into() } else { beside.join(stem) };
+        let name = m.ident.to_string();
+        let files = [folder.join(format!("{name}.rs")), folder.join(&name).join("mod.rs")];
+        let file = files.iter().find(|f| f.is_file()).unwrap_or(&files[0]);
+        let module = self.module.iter().cloned().chain([name]).collect();
+        self.children.push((file.clone(), module, of_tests));
+    }
+
+    fn place(&self, line: usize) -> String {
+        format!("{}:{line}", self.source.file.display())
+    }
+
+    fn name(&mut self, written: Vec<String>, line: usize) {
+        let (path, place) = (self.from_root(written), self.place(line));
+        self.source.paths.push(Named { path, place });
+    }
+
+    /// `crate`, `self` and `super` made a path from the crate's root; any other path as it is.
+    fn from_root(&self, written: Vec<String>) -> Vec<String> {
+        let up = written.iter().take_while(|s| *s == "super" || *s == "self").count();
+        let supers = written[..up].iter().filter(|s| *s == "super").count();
+        if up == 0 {
+            return written;
+        }
+        let own = &self.module[..self.module.len().saturating_sub(supers)];
+        let root = std::iter::once("crate".to_string());
+        root.chain(own.iter().cloned()).chain(written[up..].iter().cloned()).collect()
+    }
+
+    /// Each path of a tree of imports.
+    fn import(&mut self, tree: &UseTree, before: &[String], line: usize) {
+        let with = |name: String| {
+            if name == "self" && !before.is_empty() {
+                return before.to_vec();
+            }
+            before.iter().cloned().chain([name]).collect::<Vec<_>>()
+        };
+        let (path, known_as) = match tree {
+            UseTree::Path(p) => {
+                return self.import(
+                    &p.tree,
+                    &with(p.ident.to_string()),
+                    p.ident.span().start().line,
+                );
+            }
+            UseTree::Group(g) => return g.items.iter().for_each(|t| self.import(t, before, line)),
+            UseTree::Name(n) => (with(n.ident.to_string()), n.ident.to_string()),
+            UseTree::Rename(r) => (with(r.ident.to_string()), r.rename.to_string()),
+            UseTree::Glob(_) => (before.to_vec(), String::new()),
+        };
+        let known_as = if known_as == "self" { path[path.len() - 1].clone() } else { known_as };
+        let whole = self.from_root(path.clone());
+        self.name(path, line);
+        if !known_as.is_empty() && whole[0] != known_as {
+            self.imports.insert(known_as, whole);
+        }
+    }
+
+    /// The paths in the text of a macro call, names joined by `::`, and the macros called in it.
+    fn tokens(&mut self, tokens: TokenStream) {
+        let tokens: Vec<TokenTree> = tokens.into_iter().collect();
+        let colon = |i: usize| mark(&tokens, i, ':');
+        let mut i = 0;
+        while let Some(token) = tokens.get(i) {
+            i += 1;
+            match token {
+                TokenTree::Group(group) => self.tokens(group.stream()),
+                TokenTree::Ident(first) => {
+                    let line = first.span().start().line;
+                    let mut path = vec![first.to_string()];
+                    while colon(i)
+                        && colon(i + 1)
+                        && let Some(TokenTree::Ident(next)) = tokens.get(i + 2)
+                    {
+                        path.push(next.to_string());
+                        i += 3;
+                    }
+                    if mark(&tokens, i, '!')
+                        && matches!(tokens.get(i + 1), Some(TokenTree::Group(_)))
+                    {
+                        let place = self.place(line);
+                        self.source.macros.push(Named { path, place });
+                    } else if path.len() > 1 {
+                        self.name(path, line);
+                    }
+                }
+                _ => {}
+            }
+        }
+    }
+}
+
+fn mark(tokens: &[TokenTree], i: usize, wanted: char) -> bool {
+    matches!(tokens.get(i), Some(TokenTree::Punct(p)) if p.as_char() == wanted)
+}
+
+impl<'a> Visit<'a> for Reader {
+    fn visit_item(&mut self, item: &'a Item) {
+        let of_tests = for_tests(attributes(item));
+        match item {
+            Item::Mod(m) if m.content.is_none() => self.child(m, of_tests),
+            _ if of_tests => {}
+            _ => visit::visit_item(self, item),
+        }
+    }
+
+    fn visit_impl_item_fn(&mut self, f: &'a syn::ImplItemFn) {
+        if !for_tests(&f.attrs) {
+            visit::visit_impl_item_fn(self, f);
+        }
+    }
+
+    fn visit_item_mod(&mut self, m: &'a syn::ItemMod) {
+        self.module.push(m.ident.to_string());
+        visit::visit_item_mod(self, m);
+        self.module.pop();
+    }
+
+    fn visit_item_use(&mut self, u: &'a syn::ItemUse) {
+        self.import(&u.tree, &[], u.use_token.span.start().line);
+    }
+
+    fn visit_path(&mut self, path: &'a syn::Path) {
+        self.name(names(path), line(path));
+        visit::visit_path(self, path);
+    }
+
+    fn visit_macro(&mut self, call: &'a syn::Macro) {
+        let (path, place) = (names(&call.path), self.place(line(&call.path)));
+        self.source.macros.push(Named { path, place });
+        self.tokens(call.tokens.clone());
+    }
+
+    /// `pub(crate)` uses nothing.
+    fn visit_visibility(&mut self, _: &'a syn::Visibility) {}
+
+    /// Neither do attributes: derives and lints.
+    fn visit_attribute(&mut self, _: &'a Attribute) {}
+}
+
+fn names(path: &syn::Path) -> Vec<String> {
+    path.segments.iter().map(|s| s.ident.to_string()).collect()
+}
+
+fn line(path: &syn::Path) -> usize {
+    path.segments.first().map_or(0, |s| s.ident.span().start().line)
+}
+
+/// Whether only tests are built with it.
+fn for_tests(attributes: &[Attribute]) -> bool {
+    attributes.iter().any(|a| match &a.meta {
+        Meta::List(list) if list.path.is_ident("cfg") => {
+            let words = list.tokens.to_string().replace(' ', "");
+            words == "test" || words.starts_with("all(test,")
+        }
+        meta => meta.path().is_ident("test"),
+    })
+}
+
+fn attributes(item: &Item) -> &[Attribute] {
+    match item {
+        Item::Const(i) => &i.attrs,
+        Item::Enum(i) => &i.attrs,
+        Item::Fn(i) => &i.attrs,
+        Item::Impl(i) => &i.attrs,
+        Item::Macro(i) => &i.attrs,
+        Item::Mod(i) => &i.attrs,
+        Item::Static(i) => &i.attrs,
+        Item::Struct(i) => &i.attrs,
+        Item::Trait(i) => &i.attrs,
+        Item::Type(i) => &i.attrs,
+        Item::Use(i) => &i.attrs,
+        _ => &[],
+    }
+}
