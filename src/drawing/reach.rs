@@ -321,6 +321,14 @@ fn last_disc(
     };
     let (mut low, mut high) = (0.0, run.len() as f64);
     match (from_start, to_end) {
+        // A ring with two corners: the same run lies before and after, as round a hole with a flat.
+        (true, true) if before.last() == after.first() => {
+            let least = |x| {
+                let (b, n) = place(x);
+                limit(&after, b, n)
+            };
+            low = roomiest(least, run.len());
+        }
         (true, true) => {
             for _ in 0..60 {
                 let x = (low + high) / 2.0;
@@ -333,6 +341,23 @@ fn last_disc(
     }
     let (b, n) = place(low);
     (limit(&before, b, n).min(limit(&after, b, n)), b, n)
+}
+
+/// Where `room` is greatest between 0 and `edges`: the best of sixteen places an edge and no fewer than 64, then by thirds
+/// between its neighbours.
+fn roomiest(room: impl Fn(f64) -> f64, edges: usize) -> f64 {
+    let steps = (16 * edges).max(64);
+    let place = |i: usize| edges as f64 * i as f64 / steps as f64;
+    let best = (1..steps)
+        .map(|i| (room(place(i)), i))
+        .fold((0.0, 1), |a, b| if b.0 > a.0 { b } else { a });
+    let (mut low, mut high) = (place(best.1 - 1), place(best.1 + 1));
+    for _ in 0..60 {
+        let third = (high - low) / 3.0;
+        if room(low + third) < room(high - third) { low += third } else { high -= third }
+    }
+    // Edges turn at their ends, so that the best place between two may be worse than the one found first.
+    if room(low) > best.0 { low } else { place(best.1) }
 }
 
 /// Edges from the corner before `start` up to `start`.
@@ -405,6 +430,23 @@ mod tests {
         let step =
             ring(&[(0.0, 0.0), (40.0, 0.0), (40.0, 20.0), (20.0, 20.0), (20.0, 19.0), (0.0, 19.0)]);
         check(&Shape::new(step, vec![]), 2.0, Some(Limit::Run));
+    }
+
+    /// A hole with a flat, as for a motor's shaft: a disc that rests on the flat reaches the bowl's far side, so its
+    /// diameter is R + d where the flat lies d off the centre (plane geometry). A lens of two arcs likewise has its width.
+    #[test]
+    fn a_hole_of_two_corners_passes_what_fits_across_it() {
+        for (r, d) in [(10.0, 8.0), (3.0, 2.5), (10.0, 0.0), (5.0, -2.0), (2.617, -0.148)] {
+            let flat = f64::acos(d / r);
+            let hole = Ring(arc(point(50.0, 50.0), r, flat, TAU - flat, 90));
+            let reach = largest_bit(&plate(vec![hole]));
+            assert!((reach.diameter - (r + d)).abs() < 0.02, "{r} {d}: {reach:?}");
+        }
+        let half = f64::acos(0.8);
+        let mut lens = arc(point(42.0, 50.0), 10.0, -half, half, 60);
+        lens.extend(arc(point(58.0, 50.0), 10.0, PI - half, PI + half, 60));
+        let reach = largest_bit(&plate(vec![Ring(lens)]));
+        assert!((reach.diameter - 4.0).abs() < 0.02, "{reach:?}");
     }
 
     #[test]
