@@ -92,12 +92,12 @@ impl Reader {
     }
 
     fn name(&mut self, written: Vec<String>, line: usize) {
-        let (path, place) = (self.from_root(written), self.place(line));
+        let (path, place) = (self.rooted(written), self.place(line));
         self.source.paths.push(Named { path, place });
     }
 
     /// `crate`, `self` and `super` made a path from the crate's root; any other path as it is.
-    fn from_root(&self, written: Vec<String>) -> Vec<String> {
+    fn rooted(&self, written: Vec<String>) -> Vec<String> {
         let up = written.iter().take_while(|s| *s == "super" || *s == "self").count();
         let supers = written[..up].iter().filter(|s| *s == "super").count();
         if up == 0 {
@@ -130,7 +130,7 @@ impl Reader {
             UseTree::Glob(_) => (before.to_vec(), String::new()),
         };
         let known_as = if known_as == "self" { path[path.len() - 1].clone() } else { known_as };
-        let whole = self.from_root(path.clone());
+        let whole = self.rooted(path.clone());
         self.name(path, line);
         if !known_as.is_empty() && whole[0] != known_as {
             self.imports.insert(known_as, whole);
