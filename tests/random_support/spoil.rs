@@ -2,7 +2,10 @@
 
 use serde_json::{Value, json};
 
-type Spoil<T> = (&'static str, T);
+/// Spoils a layout.
+type OfLayout = fn(&mut Value);
+/// Spoils a sheet's drawing.
+type OfDrawing = fn(&str) -> String;
 
 fn part(layout: &mut Value) -> &mut Value {
     &mut layout["sheets"][0]["parts"][0]
@@ -14,7 +17,7 @@ fn shift(ring: &mut Value, by: f64) {
     }
 }
 
-pub const LAYOUTS: [Spoil<fn(&mut Value)>; 15] = [
+pub const LAYOUTS: [(&str, OfLayout); 15] = [
     ("shape", |l| shift(&mut part(l)["outline"], 0.05)),
     ("shape", |l| part(l)["x"] = json!(part(l)["x"].as_f64().unwrap_or(0.0) + 0.05)),
     ("off the sheet", |l| shift(&mut part(l)["outline"], 5000.0)),
@@ -49,7 +52,7 @@ fn without(svg: &str, text: &str) -> String {
     svg.lines().filter(|l| !l.contains(text)).map(|l| format!("{l}\n")).collect()
 }
 
-pub const DRAWINGS: [Spoil<fn(&str) -> String>; 6] = [
+pub const DRAWINGS: [(&str, OfDrawing); 6] = [
     ("scale", |s| s.replacen("mm\" height", "1mm\" height", 1)),
     ("svg", |s| s.replacen("<g id=\"parts\">", "<g id=\"parts\" transform=\"scale(2)\">", 1)),
     ("svg", |s| s.replacen(" Z\"", "\"", 2)),
