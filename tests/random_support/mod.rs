@@ -8,9 +8,11 @@
 pub mod chance;
 pub mod curve;
 mod drawing;
+pub mod judge;
 mod letters;
-mod parts;
+pub mod parts;
 mod shapes;
+pub mod spoil;
 mod stock;
 mod toml;
 

@@ -52,7 +52,7 @@ pub fn draw(kind: &str, size: f64, room: f64, chance: &mut Chance) -> Drawn {
         }
         "joint" => joint(size, room, chance),
         "bracket" => bracket(size, chance),
-        "arrow" => arrow(size, chance),
+        "arrow" => arrow(size, room, chance),
         _ => Drawn {
             solid: Some(([0.0, 0.0], size / 6.0)),
             ..Drawn::plain(Loop::circle([0.0, 0.0], size / 2.0))
@@ -144,13 +144,15 @@ fn crescent(size: f64, chance: &mut Chance) -> Drawn {
 
 fn plate(size: f64, room: f64, chance: &mut Chance) -> Drawn {
     let (w, h) = (size, (size * chance.real(0.35, 1.0)).max(8.0));
-    let r = chance.pick(&[0.0, 0.05, 0.15]) * h;
+    // Round corners of more than this would come near the corners of slots 4 mm from the edges.
+    let r = (chance.pick(&[0.0, 0.05, 0.15]) * h).min(8.0);
     let plate = Drawn::plain(Loop::rectangle(0.0, 0.0, w, h, r));
     let (mut openings, mut narrowest, wall) = (vec![], f64::INFINITY, 4.0);
     // Slots in the left two thirds, one under the other; holes and the feature on the right.
     let slot = room + chance.real(0.1, 2.0);
     let rows = (((h - wall) / (slot + wall)) as usize).min(chance.whole(0, 3));
-    let length = chance.real(0.3, 0.55) * w;
+    // Clear of the hole and the feature, which begin at 0.73 w.
+    let length = (chance.real(0.3, 0.55) * w).min(0.73 * w - 2.0 * wall);
     for i in 0..rows {
         let y = wall + i as f64 * (slot + wall);
         let r = if chance.yes(0.5) { slot / 2.0 } else { 0.0 };
@@ -275,10 +277,12 @@ fn bracket(size: f64, chance: &mut Chance) -> Drawn {
     Drawn { narrowest: 2.0 * r, ..Drawn::plain(Loop { start: [0.0, 0.0], edges }) }
 }
 
-fn arrow(size: f64, chance: &mut Chance) -> Drawn {
+fn arrow(size: f64, room: f64, chance: &mut Chance) -> Drawn {
     let (shaft, head) = ((chance.real(0.08, 0.15) * size).max(3.0), chance.real(0.25, 0.4) * size);
-    let half = (0.8 * head).max(shaft);
-    Drawn::plain(Loop::polygon(&[
+    // A barb shorter than the bit's radius would be all inside corner.
+    let barb = (0.8 * head - shaft / 2.0).max(room / 2.0 + 0.2);
+    let half = barb + shaft / 2.0;
+    let arrow = Drawn::plain(Loop::polygon(&[
         [0.0, -shaft / 2.0],
         [size - head, -shaft / 2.0],
         [size - head, -half],
@@ -286,5 +290,6 @@ fn arrow(size: f64, chance: &mut Chance) -> Drawn {
         [size - head, half],
         [size - head, shaft / 2.0],
         [0.0, shaft / 2.0],
-    ]))
+    ]));
+    Drawn { narrowest: 2.0 * barb, ..arrow }
 }

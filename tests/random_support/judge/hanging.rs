@@ -1,0 +1,44 @@
+//! What hangs on what once every through pass is cut: the sheet less the kerfs (geo's buffer and difference).
+
+use super::Faults;
+use super::reading::{Placed, Sheet};
+use super::svg::Passes;
+use geo::buffer::{BufferStyle, LineCap, LineJoin};
+use geo::{
+    Area, BooleanOps, Buffer, Contains, Distance, Euclidean, InteriorPoint, MultiLineString,
+    MultiPolygon, Polygon,
+};
+
+/// How much wider than the bit a kerf is taken, mm, so that no film of rounding stands between two kerfs that coincide.
+const FILM: f64 = 0.004;
+
+pub fn check(sheet: &Sheet, passes: &Passes, faults: &mut Faults) {
+    let pieces = pieces(sheet, passes);
+    for part in sheet.parts.iter().filter(|p| p.method == "tabs") {
+        let Some(piece) = pieces.iter().find(|p| carries(p, part)) else {
+            faults.add("vanished", format!("{}: {} is in no piece", sheet.id, part.name));
+            continue;
+        };
+        let taped = |p: &&Placed| matches!(p.method.as_str(), "tape" | "skin") && carries(piece, p);
+        let edge = Euclidean.distance(piece.exterior(), sheet.outline.exterior());
+        let held = edge < 1e-3 || sheet.parts.iter().any(|p| taped(&p));
+        faults.unless(held, "hangs on nothing", || {
+            format!("{}: {} is tied to nothing at the sheet's edge", sheet.id, part.name)
+        });
+        // Tied to more than itself: the piece is larger than the part.
+        let more = piece.unsigned_area() - part.shape.unsigned_area();
+        faults.unless(more > 1.0, "free", || format!("{}: {} is cut free", sheet.id, part.name));
+    }
+}
+
+fn carries(piece: &Polygon, part: &Placed) -> bool {
+    part.shape.interior_point().is_some_and(|p| piece.contains(&p))
+}
+
+/// What is left of the sheet, piece by piece.
+pub fn pieces(sheet: &Sheet, passes: &Passes) -> MultiPolygon {
+    let r = sheet.diameter / 2.0 + FILM;
+    let style = BufferStyle::new(r).line_cap(LineCap::Round(0.05)).line_join(LineJoin::Round(0.05));
+    let lines = MultiLineString::new(passes.through.iter().map(|p| p.line.clone()).collect());
+    sheet.outline.difference(&lines.buffer_with_style(style))
+}

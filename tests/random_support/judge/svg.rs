@@ -1,0 +1,187 @@
+//! The sheet's SVG as a CAM program would read it: XML by roxmltree, path data by svgtypes, sizes by usvg.
+
+use super::Faults;
+use super::measure::rings;
+use super::reading::Sheet;
+use geo::{BoundingRect, Coord, LineString};
+use roxmltree::{Document, Node};
+use std::path::Path;
+use svgtypes::{SimplePathSegment, SimplifyingPathParser};
+
+/// Coordinates are written to 0.0001 mm.
+const WRITTEN: f64 = 0.000_051;
+
+/// A line the bit's centre follows; a closed one ends where it starts.
+pub struct Pass {
+    pub id: String,
+    pub line: LineString,
+}
+
+/// The passes in the order of the file.
+pub struct Passes {
+    pub upper: Vec<Pass>,
+    pub through: Vec<Pass>,
+}
+
+/// What is drawn against the layout; the passes if the file can be read.
+pub fn check(sheet: &Sheet, folder: &Path, faults: &mut Faults) -> Option<Passes> {
+    let file = folder.join(format!("{}.svg", sheet.id));
+    let Ok(text) = std::fs::read_to_string(&file) else {
+        faults.add("svg", format!("{} is missing", file.display()));
+        return None;
+    };
+    let document = match Document::parse(&text) {
+        Ok(document) => document,
+        Err(why) => {
+            faults.add("svg", format!("{}: {why}", file.display()));
+            return None;
+        }
+    };
+    let root = document.root_element();
+    true_scale(sheet, root, &text, faults);
+    let plain = |n: &Node| n.attribute("transform").is_none() && n.attribute("clip-path").is_none();
+    let bare = document.descendants().filter(Node::is_element).all(|n| plain(&n));
+    faults.unless(bare, "svg", || format!("{}: a transform or clip", sheet.id));
+    let ids: Vec<&str> = document.descendants().filter_map(|n| n.attribute("id")).collect();
+    let unique: std::collections::BTreeSet<&str> = ids.iter().copied().collect();
+    faults.unless(unique.len() == ids.len(), "svg", || format!("{}: ids repeat", sheet.id));
+
+    let outlines = sheet.parts.iter().map(|p| p.shape.exterior());
+    same(sheet, "parts", &lines(root, "parts"), outlines, faults);
+    let openings = sheet.parts.iter().flat_map(|p| p.shape.interiors());
+    same(sheet, "openings", &lines(root, "openings"), openings, faults);
+    let around = sheet.keep_clear.iter().chain(&sheet.remnants);
+    let stock = std::iter::once(&sheet.outline).chain(around).flat_map(rings);
+    same(sheet, "sheet", &lines(root, "sheet"), stock, faults);
+    let tabs: usize = sheet.parts.iter().map(|p| p.tabs.len()).sum();
+    let drawn = group(root, "tabs").map_or(0, |g| g.children().filter(Node::is_element).count());
+    faults.unless(drawn == tabs, "svg", || format!("{}: {drawn} of {tabs} tabs drawn", sheet.id));
+    Some(Passes { upper: lines(root, "upper-pass"), through: lines(root, "through-pass") })
+}
+
+/// One unit is 1 mm, by the root's own words and by usvg's reading of them in CSS pixels (96 to the inch).
+fn true_scale(sheet: &Sheet, root: Node, text: &str, faults: &mut Faults) {
+    let mm = |name: &str| {
+        root.attribute(name).and_then(|v| v.strip_suffix("mm")).and_then(|v| v.parse::<f64>().ok())
+    };
+    let view: Vec<f64> = root
+        .attribute("viewBox")
+        .unwrap_or("")
+        .split_whitespace()
+        .filter_map(|v| v.parse().ok())
+        .collect();
+    let bounds = sheet.outline.bounding_rect();
+    let good = match (mm("width"), mm("height"), view.as_slice(), bounds) {
+        (Some(w), Some(h), &[x, y, vw, vh], Some(b)) => {
+            let near = |a: f64, b: f64| (a - b).abs() < 2.0 * WRITTEN;
+            near(w, vw)
+                && near(h, vh)
+                && near(x, b.min().x)
+                && near(y, b.min().y)
+                && near(w, b.width())
+                && near(h, b.height())
+        }
+        _ => false,
+    };
+    faults
+        .unless(good, "scale", || format!("{}: {:?} {view:?}", sheet.id, root.attribute("width")));
+    match (usvg::Tree::from_str(text, &usvg::Options::default()), bounds) {
+        (Ok(tree), Some(b)) => {
+            let edge = tree.node_by_id("sheet.edge").map(|n| n.abs_bounding_box());
+            let px = |mm: f64| (mm * 96.0 / 25.4) as f32;
+            // f32 carries 7 digits.
+            let near = |a: f32, b: f32| (a - b).abs() <= 1e-5 * b.abs() + 0.01;
+            let good = edge.is_some_and(|e| {
+                near(e.width(), px(b.width())) && near(e.height(), px(b.height()))
+            }) && near(tree.size().width(), px(b.width()));
+            faults.unless(good, "scale", || format!("{}: usvg reads {edge:?}", sheet.id));
+        }
+        (Err(why), _) => faults.add("svg", format!("{}: usvg: {why}", sheet.id)),
+        _ => {}
+    }
+}
+
+fn group<'a>(root: Node<'a, 'a>, id: &str) -> Option<Node<'a, 'a>> {
+    root.children().find(|n| n.attribute("id") == Some(id))
+}
+
+/// Every line of a group, in the order of the file.
+fn lines(root: Node, id: &str) -> Vec<Pass> {
+    let paths = group(root, id).into_iter().flat_map(|g| g.children());
+    paths
+        .filter(|n| n.has_tag_name(("http://www.w3.org/2000/svg", "path")))
+        .flat_map(|n| {
+            let id = n.attribute("id").unwrap_or("").to_string();
+            let lines = data(n.attribute("d").unwrap_or(""));
+            lines.into_iter().map(move |line| Pass { id: id.clone(), line })
+        })
+        .collect()
+}
+
+/// Path data as lines; curves by 64 chords each, which is finer than the file's own chords.
+fn data(d: &str) -> Vec<LineString> {
+    let mut lines: Vec<Vec<Coord>> = vec![];
+    for segment in SimplifyingPathParser::from(d).flatten() {
+        let last = lines.last().and_then(|l| l.last()).copied().unwrap_or_default();
+        let c = |x, y| Coord { x, y };
+        match segment {
+            SimplePathSegment::MoveTo { x, y } => lines.push(vec![c(x, y)]),
+            SimplePathSegment::LineTo { x, y } => push(&mut lines, c(x, y)),
+            SimplePathSegment::CurveTo { x1, y1, x2, y2, x, y } => {
+                for i in 1..=64 {
+                    let t = f64::from(i) / 64.0;
+                    let s = 1.0 - t;
+                    let (p, q, r) = (c(x1, y1), c(x2, y2), c(x, y));
+                    let at = last * (s * s * s)
+                        + p * (3.0 * s * s * t)
+                        + q * (3.0 * s * t * t)
+                        + r * (t * t * t);
+                    push(&mut lines, at);
+                }
+            }
+            SimplePathSegment::Quadratic { x1, y1, x, y } => {
+                for i in 1..=64 {
+                    let t = f64::from(i) / 64.0;
+                    let s = 1.0 - t;
+                    let at = last * (s * s) + c(x1, y1) * (2.0 * s * t) + c(x, y) * (t * t);
+                    push(&mut lines, at);
+                }
+            }
+            SimplePathSegment::ClosePath => {
+                if let Some(first) = lines.last().and_then(|l| l.first()).copied() {
+                    push(&mut lines, first);
+                }
+            }
+        }
+    }
+    lines.into_iter().map(LineString::new).collect()
+}
+
+fn push(lines: &mut [Vec<Coord>], at: Coord) {
+    if let Some(line) = lines.last_mut() {
+        line.push(at);
+    }
+}
+
+/// The drawn lines are the layout's edges, closed, point by point.
+fn same<'a>(
+    sheet: &Sheet,
+    group: &str,
+    drawn: &[Pass],
+    edges: impl Iterator<Item = &'a LineString>,
+    faults: &mut Faults,
+) {
+    let edges: Vec<&LineString> = edges.collect();
+    faults.unless(drawn.len() == edges.len(), "svg", || {
+        format!("{}: {} lines in '{group}', {} edges", sheet.id, drawn.len(), edges.len())
+    });
+    for (pass, edge) in drawn.iter().zip(edges) {
+        let near =
+            |a: &Coord, b: &Coord| (a.x - b.x).abs() <= WRITTEN && (a.y - b.y).abs() <= WRITTEN;
+        let equal = pass.line.0.len() == edge.0.len()
+            && pass.line.0.iter().zip(&edge.0).all(|(a, b)| near(a, b));
+        faults.unless(equal && pass.line.is_closed(), "svg", || {
+            format!("{}: {} is not the layout's", sheet.id, pass.id)
+        });
+    }
+}
