@@ -31,7 +31,8 @@ impl Units {
     /// 0.0005 in of it.
     pub fn show(self, mm: f64) -> String {
         match self {
-            Units::Mm => format!("{} mm", trimmed(mm, 2)),
+            // What reads 3.175 in decimal is a hair less in binary: a picometre more rounds halves up.
+            Units::Mm => format!("{} mm", trimmed(mm + 1e-9_f64.copysign(mm), 2)),
             Units::In => format!("{} in", inches(mm / MM_PER_INCH)),
         }
     }
@@ -198,7 +199,7 @@ mod tests {
         ] {
             assert_eq!(Units::In.show(mm), text);
         }
-        assert_eq!(Units::Mm.show(3.175), "3.17 mm");
+        assert_eq!(Units::Mm.show(3.175), "3.18 mm");
         assert_eq!(Units::Mm.show(6.0), "6 mm");
     }
 }

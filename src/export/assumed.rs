@@ -30,6 +30,10 @@ pub fn unmet_line(unmet: &Unmet) -> String {
         Unmet::Spares { part, wanted, placed } => {
             format!("{part}: room for {placed} of its {wanted} spares")
         }
+        Unmet::CleanTabs { part, on_end_grain, tabs } => format!(
+            "{part}: {on_end_grain} of its {} stand on end grain, though prefer = \"clean\" asks for long grain",
+            words::count(*tabs, "tab")
+        ),
         Unmet::NoGrain { part, material } => {
             format!("{part}: its grain direction counts for nothing: {material} has no grain")
         }

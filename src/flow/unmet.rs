@@ -1,9 +1,10 @@
 //! What the job left open where it mattered, and what it wished for in vain.
 
 use super::members::grain_in_part;
-use crate::job::{Grain, Group, Job, Part};
+use crate::geometry::{Vector, point};
+use crate::job::{Grain, Group, Job, Part, Prefer};
 use crate::layout::{Assumed, Layout, PlacedPart, Sheet, Subject, Unmet};
-use std::f64::consts::PI;
+use std::f64::consts::{FRAC_1_SQRT_2, PI};
 
 /// What was assumed of the bits and stock that the layout uses, and of the job and its drawings.
 pub(super) fn assumed(job: &Job, layout: &Layout) -> Vec<Assumed> {
@@ -22,6 +23,7 @@ pub(super) fn unmet(job: &Job, layout: &Layout) -> Vec<Unmet> {
         for part in group.parts.iter().map(|&i| &job.parts[i]) {
             unmet.extend(spares(part, layout));
             unmet.extend(grain(group, part, layout));
+            unmet.extend(clean(job, group, part, layout));
         }
     }
     unmet
@@ -43,6 +45,22 @@ fn spares(part: &Part, layout: &Layout) -> Option<Unmet> {
         wanted: part.spares,
         placed,
     })
+}
+
+/// Tabs on end grain where long grain is preferred: those that leave the part within 45 degrees of the grain.
+fn clean(job: &Job, group: &Group, part: &Part, layout: &Layout) -> Option<Unmet> {
+    if job.holding.prefer != Prefer::Clean || !group.material.has_grain() {
+        return None;
+    }
+    let tabs = copies(part, layout).flat_map(|(sheet, p)| {
+        let along = point(1.0, 0.0).turned(sheet.grain_deg.to_radians());
+        let outline = p.hold.tabs.iter().filter(|t| t.ring == 0);
+        outline.map(move |t| t.out.dot(along).abs() > FRAC_1_SQRT_2)
+    });
+    let ends: Vec<bool> = tabs.collect();
+    let on_end_grain = ends.iter().filter(|e| **e).count();
+    let (part, tabs) = (part.name.clone(), ends.len());
+    (on_end_grain > 0).then_some(Unmet::CleanTabs { part, on_end_grain, tabs })
 }
 
 fn grain(group: &Group, part: &Part, layout: &Layout) -> Vec<Unmet> {

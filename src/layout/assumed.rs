@@ -84,6 +84,15 @@ pub enum Unmet {
         /// How many were placed.
         placed: usize,
     },
+    /// Tabs on end grain though long grain, which cleans up better, is preferred: the load leaves no choice.
+    CleanTabs {
+        /// The part's name.
+        part: String,
+        /// Outline tabs of all its copies that stand on end grain.
+        on_end_grain: usize,
+        /// Outline tabs of all its copies.
+        tabs: usize,
+    },
     /// A grain direction for a part whose material has none.
     NoGrain {
         /// The part's name.

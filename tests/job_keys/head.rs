@@ -31,16 +31,16 @@ pub const JOB: &[Row] = &[
         // A web of 4 mm stands between two kerfs of 3.175: 10.35 mm from plate to plate.
         let run = Case::default().head("web = 4\n").drawing("quantity = 2\n").nest().good();
         near(&run.sheet()["gap"], 10.35);
-        // 60 + 10.35 + 60 = 130.35 fits within 131 and not within 130; so does one kerf's 127.175 + 4.
+        // 8 + 60 + 10.35 + 60 + 8 = 146.35 mm fits 147 and not 146, where one kerf and the web (143.2) would.
         let fits = |length: &str| {
             Case::default()
                 .head("web = 4\n")
                 .drawing("quantity = 2\n")
-                .sheet(length, 0.0, "quantity = 1\n")
+                .sheet(length, 8.0, "quantity = 1\n")
                 .nest()
         };
-        fits("131x21").good();
-        fits("130x21").no();
+        fits("147x37").good();
+        fits("146x37").no();
     }),
 ];
 
@@ -83,11 +83,9 @@ pub const READING: &[Row] = &[
     ("[reading] min-size", || {
         let two = "<rect id='plate' width='60' height='20'/><rect id='chip' x='70' width='14' height='14'/>";
         assert_eq!(Case::default().drawn(two).nest().good().placed(), 2);
-        Case::default()
-            .drawn(two)
-            .more("[reading]\nmin-size = 15\n")
-            .nest()
-            .refused(&["chip", "15 mm"]);
+        let run = Case::default().drawn(two).more("[reading]\nmin-size = 15\n").nest().good();
+        assert_eq!(run.placed(), 1);
+        assert!(run.err.contains("#chip") && run.err.contains("15 mm: left out"), "{}", run.err);
     }),
     ("[marks] stroke", || {
         let inner = "<rect id='plate' width='60' height='20'/><rect x='20' y='6' width='10' height='8' stroke='#ff0000'/>";
@@ -129,24 +127,26 @@ pub const HOLDING: &[Row] = &[
         assert_eq!(board("").sheet()["holding"]["freeing"], "saw");
         let snapped = board("[holding]\nfreeing = 'snap'\n");
         assert_eq!(snapped.sheet()["holding"]["freeing"], "snap");
-        // Snapped off, a tab must break before the part: the margin of that is judged, where sawing has none.
-        let margin = |run: &super::case::Run| {
-            run.parts()[0]["hold"]["figures"]["freeing_margin"].is_number()
-        };
-        assert!(margin(&snapped) && !margin(&board("")));
         Case::default()
             .more("[holding]\nfreeing = 'pull'\n")
             .nest()
             .refused(&["freeing is saw or snap"]);
     }),
     ("[holding] prefer", || {
-        // Grain along x: end grain is left and right (0 and 180 degrees), long grain top and bottom.
-        let sides =
-            |holding: &str| tabs(board(holding).parts()[0]).iter().map(|t| t.1).collect::<Vec<_>>();
-        let strong = sides("[holding]\nprefer = 'strong'\n");
-        let clean = sides("[holding]\nprefer = 'clean'\n");
-        assert!(strong.iter().all(|s| s % 180 == 0), "{strong:?}");
-        assert!(clean.iter().all(|s| s % 180 == 90), "{clean:?}");
+        // Grain along x: end grain is left and right (0 and 180 degrees), long grain top and bottom. Where the load
+        // leaves no choice, the tabs that stand on end grain all the same are said.
+        let run = |more: &str| Case::default().drawing("grain = 'x'\n").more(more).nest().good();
+        assert_eq!(run("").sheet()["holding"]["prefer"], "strong");
+        assert_eq!(run("").layout["unmet"], serde_json::Value::Null);
+        let clean = run("[holding]\nprefer = 'clean'\n");
+        assert_eq!(clean.sheet()["holding"]["prefer"], "clean");
+        let on_end = tabs(clean.parts()[0]).iter().filter(|t| t.1 % 180 == 0).count();
+        let said = &clean.layout["unmet"][0];
+        assert_eq!(said["on_end_grain"].as_u64().unwrap_or(0), on_end as u64, "{said}");
+        Case::default()
+            .more("[holding]\nprefer = 'tidy'\n")
+            .nest()
+            .refused(&["prefer is strong or clean"]);
     }),
     ("[holding] last-pass", || {
         let run = board("[holding]\nlast-pass = 0.35\n");
@@ -154,9 +154,13 @@ pub const HOLDING: &[Row] = &[
         near(&run.sheet()["cut"]["last_pass"], 0.35);
     }),
     ("[holding] min-width", || {
-        let run = board("[holding]\nmin-width = 6.5\n");
-        assert!(tabs(run.parts()[0]).iter().all(|t| t.2 >= 6.5), "{:?}", tabs(run.parts()[0]));
-        assert!(tabs(board("").parts()[0]).iter().any(|t| t.2 < 6.5));
+        let widths = |more: &str| {
+            let run = Case::default().more(more).nest().good();
+            tabs(run.parts()[0]).iter().map(|t| t.2).collect::<Vec<_>>()
+        };
+        let (usual, wide) = (widths(""), widths("[holding]\nmin-width = 7.5\n"));
+        assert!(wide.iter().all(|w| *w >= 7.5), "{wide:?}");
+        assert!(usual.iter().any(|w| *w < 7.5), "{usual:?}");
     }),
     ("[holding] max-width", || {
         let run = board("[holding]\nmax-width = 2\n");
@@ -167,21 +171,20 @@ pub const HOLDING: &[Row] = &[
             .refused(&["min-width is above"]);
     }),
     ("[holding] max-overhang", || {
-        // Four corners and the middles of the long sides, each within 60 mm of a tab; two tabs cannot do that on
-        // 180 x 60 mm: each reaches at most two of the six points, which stand 60 to 90 mm apart.
-        let run = board("[holding]\nmax-overhang = 60\n");
-        let part = run.parts()[0];
-        let b = bounds(&part["outline"]);
-        let farthest = [b[0], (b[0] + b[2]) / 2.0, b[2]]
-            .iter()
-            .flat_map(|&x| [b[1], b[3]].map(|y| (x, y)))
-            .map(|(x, y)| {
+        // The corners are the farthest points of a plate; with tabs between them none stands farther than asked.
+        let farthest = |more: &str| {
+            let run = board(more);
+            let part = run.parts()[0];
+            let [left, top, right, bottom] = bounds(&part["outline"]);
+            let corners = [(left, top), (right, top), (right, bottom), (left, bottom)];
+            let nearest = |&(x, y): &(f64, f64)| {
                 let of = |t: &([f64; 2], i64, f64)| (t.0[0] - x).hypot(t.0[1] - y);
                 tabs(part).iter().map(of).fold(f64::INFINITY, f64::min)
-            })
-            .fold(0.0, f64::max);
-        assert!(farthest <= 60.0, "{farthest} mm");
-        assert!(tabs(part).len() > tabs(board("").parts()[0]).len());
+            };
+            corners.iter().map(nearest).fold(0.0, f64::max)
+        };
+        let (usual, asked) = (farthest(""), farthest("[holding]\nmax-overhang = 100\n"));
+        assert!(asked <= 102.5 && usual > asked, "{usual}, asked {asked} mm");
     }),
     ("[[cutting-force]] material", || {
         // Hard maple's own are 28 and 2.8 (estimate of 45 and 4.5 times its specific gravity of 0.63).

@@ -20,13 +20,14 @@ fn square() -> Case {
     Case::default().sheet("100x100", 5.0, "grain = 'x'\n")
 }
 
-/// A hook whose mirror image no turn makes, and a sheet of its mirror image's shape with 3 mm all round.
+/// A hook whose mirror image no turn makes, and a sheet of its mirror image's shape with 10 mm all round.
 fn hook(more: &str) -> super::case::Run {
-    let table = "[[stock]]\nmaterial = 'hard maple'\nthickness = 6\noutline = 'left.svg'\nmargin = 2\nquantity = 1\n";
+    let table = "[[stock]]\nmaterial = 'hard maple'\nthickness = 6\noutline = 'left.svg'\nmargin = 8\nquantity = 1\n";
     Case::default()
         .drawn("<path id='plate' d='M0 0 H60 V20 H20 V40 H0 Z'/>")
-        .file("left.svg", &page("<path d='M0 0 H66 V46 H40 V26 H0 Z'/>"))
+        .file("left.svg", &page("<path d='M0 0 H80 V60 H40 V40 H0 Z'/>"))
         .stocks(table)
+        .drawing("grain = 'x'\n")
         .more(more)
         .nest()
 }
@@ -108,12 +109,12 @@ pub const DRAWING: &[Row] = &[
         hook("").no();
         let job = |mirror: &str| {
             let table = format!(
-                "[[drawing]]\nfile = 'p.svg'\nmaterial = 'hard maple'\nthickness = 6\n{mirror}"
+                "[[drawing]]\nfile = 'p.svg'\nmaterial = 'hard maple'\nthickness = 6\ngrain = 'x'\n{mirror}"
             );
-            let stock = "[[stock]]\nmaterial = 'hard maple'\nthickness = 6\noutline = 'left.svg'\nmargin = 2\nquantity = 1\n";
+            let stock = "[[stock]]\nmaterial = 'hard maple'\nthickness = 6\noutline = 'left.svg'\nmargin = 8\nquantity = 1\n";
             Case::default()
                 .drawn("<path id='plate' d='M0 0 H60 V20 H20 V40 H0 Z'/>")
-                .file("left.svg", &page("<path d='M0 0 H66 V46 H40 V26 H0 Z'/>"))
+                .file("left.svg", &page("<path d='M0 0 H80 V60 H40 V40 H0 Z'/>"))
                 .stocks(stock)
                 .drawings(&table)
                 .nest()
@@ -214,25 +215,22 @@ pub const PART: &[Row] = &[
         );
     }),
     ("[[part]] tab-free", || {
-        // By default a tab stands on each end; y runs down, so 90 degrees is the bottom.
-        let sides = |prefer: &str, side: &str| {
-            let job = Case::default()
-                .drawing("grain = 'x'\n")
-                .more(&format!("[holding]\nprefer = '{prefer}'\n"));
-            let run = job.part(&format!("tab-free = [{side}]\n")).nest().good();
+        // y runs down, so 90 degrees is the bottom. On its own the plate hangs on its right end.
+        let sides = |free: &str| {
+            let job = Case::default().drawing("grain = 'x'\n");
+            let run = job.part(&format!("tab-free = [{free}]\n")).nest().good();
             tabs(run.parts()[0]).iter().map(|t| t.1).collect::<Vec<_>>()
         };
-        let ends = sides("strong", "");
-        assert!(ends.contains(&0) && ends.contains(&180), "{ends:?}");
-        for (prefer, side, angle, other) in [
-            ("strong", "'left'", 180, 0),
-            ("strong", "'right'", 0, 180),
-            ("clean", "'top'", 270, 90),
-            ("clean", "'bottom'", 90, 270),
-        ] {
-            let got = sides(prefer, side);
-            assert!(!got.contains(&angle) && got.contains(&other), "{side}: {got:?}");
-        }
+        let only = |free: &str, side: i64| {
+            let got = sides(free);
+            assert!(!got.is_empty() && got.iter().all(|s| *s == side), "{free}: {got:?}");
+        };
+        only("", 0);
+        only("'left', 'top', 'bottom'", 0);
+        only("'right', 'top', 'bottom'", 180);
+        only("'left', 'right', 'top'", 90);
+        only("'left', 'right', 'bottom'", 270);
+        assert!(!sides("'right'").contains(&0));
         Case::default()
             .part("tab-free = ['up']\n")
             .nest()

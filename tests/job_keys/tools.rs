@@ -109,14 +109,14 @@ pub const STOCK: &[Row] = &[
         bounds_are(&run.sheet()["outline"], [0.0, 0.0, 90.0, 60.0], 1e-9);
     }),
     ("[[stock]] open-length", || {
-        // A plate of 60 mm and two margins of 5: 70 mm of the board are used, at 10.00 a metre 0.70.
+        // A plate of 60 mm and two margins of 10: 80 mm of the board are used, at 10.00 a metre 0.80.
         let run =
-            Case::default().sheet("900x30", 5.0, "open-length = true\nprice = 10\n").nest().good();
-        bounds_are(&run.sheet()["outline"], [0.0, 0.0, 70.0, 30.0], 1e-6);
+            Case::default().sheet("900x45", 10.0, "open-length = true\nprice = 10\n").nest().good();
+        bounds_are(&run.sheet()["outline"], [0.0, 0.0, 80.0, 45.0], 1e-6);
         assert_eq!(run.sheet()["open_length"], true);
-        assert!(run.page.contains("<dt>stock price</dt><dd>0.70</dd>"));
-        let run = Case::default().sheet("900x30", 5.0, "").nest().good();
-        bounds_are(&run.sheet()["outline"], [0.0, 0.0, 900.0, 30.0], 1e-6);
+        assert!(run.page.contains("<dt>stock price</dt><dd>0.80</dd>"));
+        let run = Case::default().sheet("900x45", 10.0, "").nest().good();
+        bounds_are(&run.sheet()["outline"], [0.0, 0.0, 900.0, 45.0], 1e-6);
     }),
     ("[[stock]] grain", || {
         // The part's x runs with the sheet's grain: it stands up where that runs along y.
