@@ -324,3 +324,70 @@ impl PartHold {
         task(job, &job.groups[self.group], &job.parts[self.part], &self.grain)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::by_hand::made;
+    use super::*;
+    use crate::job::{Drawings, JobFile, build, read_options};
+
+    /// The direction that `grain_in_part` names lies along the sheet's grain once the pose has turned the part: by the
+    /// pose itself, at any turn, flipped or not.
+    #[test]
+    fn the_grain_in_a_part_is_what_its_pose_lays_along_the_sheets() {
+        for sheet in [0.0f64, 30.0, 90.0, 170.0] {
+            for rotation in [0.0f64, 20.0, 135.0, 300.0] {
+                for mirrored in [false, true] {
+                    let pose = Pose {
+                        offset: point(7.0, -3.0),
+                        rotation: rotation.to_radians(),
+                        mirrored,
+                    };
+                    let grain = grain_in_part(&pose, sheet.to_radians());
+                    let laid = pose.apply_vector(point(1.0, 0.0).turned(grain));
+                    let along = point(1.0, 0.0).turned(sheet.to_radians());
+                    assert!(laid.cross(along).abs() < 1e-9, "{sheet} {rotation} {mirrored}");
+                }
+            }
+        }
+        // By hand: a part turned by 20 degrees on a sheet whose grain is x has its -20 degrees along it.
+        let pose = Pose::new(point(0.0, 0.0), 20f64.to_radians());
+        assert!((grain_in_part(&pose, 0.0).to_degrees() + 20.0).abs() < 1e-9);
+    }
+
+    /// A part that may lie at any turn is held at every eighth of one, one with a tolerance at both of its ends.
+    #[test]
+    fn a_part_is_judged_at_every_direction_that_its_grain_may_take() {
+        let degrees = |grain: &str| -> Vec<f64> {
+            let text = format!(
+                "[[bit]]\nname = 'b'\ndiameter = '1/8in'\n[[stock]]\nmaterial = 'walnut'\nthickness = 6\nsize = '200x120'\n\
+                 [[drawing]]\nfile = 'bar.svg'\nmaterial = 'walnut'\nthickness = 6\n{grain}"
+            );
+            let bar = r#"<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="40mm" viewBox="0 0 80 40">
+                <rect id="bar" x="5" y="5" width="60" height="20" fill="none" stroke="black"/></svg>"#;
+            let file = JobFile::parse(&text).expect("a job");
+            let options = read_options(&file, None).expect("options");
+            let drawing = crate::drawing::read(bar, "bar.svg", &options).expect("a drawing");
+            let drawings = Drawings::from([("bar.svg".to_string(), drawing)]);
+            let (job, _) = build(&file, &drawings).expect("a sound job");
+            let member = member(&job, &job.groups[0], &job.parts[0], plan_first);
+            let mut found: Vec<f64> =
+                member.grain.iter().map(|g| g.to_degrees().round().rem_euclid(180.0)).collect();
+            found.sort_by(f64::total_cmp);
+            found
+        };
+        assert_eq!(degrees("grain = 'any'"), [0.0, 45.0, 90.0, 135.0]);
+        assert_eq!(degrees("grain = 'x'\ngrain-tolerance = 20"), [0.0, 20.0, 160.0]);
+        assert_eq!(degrees("grain = 'y'"), [90.0]);
+    }
+
+    /// One setting serves the sheet: the shallowest last pass of its parts, never a deeper one.
+    #[test]
+    fn the_sheets_last_pass_is_the_shallowest_of_its_parts() {
+        let mut sheet = made().layout.sheets.swap_remove(0);
+        (sheet.parts[0].hold.last_pass, sheet.parts[1].hold.last_pass) = (0.8, 0.3);
+        sheet.cut.last_pass = 1.5;
+        super::super::sheets::common_last_pass(&mut sheet);
+        assert_eq!(sheet.cut.last_pass, 0.3);
+    }
+}

@@ -33,7 +33,9 @@ pub(super) fn firm_up(
             let pose = placed.pose();
             let landing_ok = |tab: &Tab| {
                 let tab = tab.placed(&pose);
-                skeleton.accepts(&tab) && standing.is_firm(&tab, placed.hold.load_n)
+                // Tabs of an opening hold its waste; whatever hangs on that keeps it.
+                skeleton.accepts(&tab)
+                    && (tab.ring > 0 || standing.is_firm(&tab, placed.hold.load_n))
             };
             let planned = planned_anew(sheet, i, job, group, member, &landing_ok);
             let HoldPlan { hold, warnings, .. } = planned;
