@@ -180,7 +180,7 @@ const DRAWING: [(&str, Change); 22] = [
         })
     }),
     ("a pass closed at a tab", |m, r| {
-        line(m, r, ".through.", |l| (!l.contains(" Z\"")).then(|| l.replace("\"/>", " Z\"/>")))
+        line(m, r, ".through.0", |l| (!l.contains(" Z\"")).then(|| l.replace("\"/>", " Z\"/>")))
     }),
     ("an upper pass opened by 2 mm", |m, r| shortened(m, r, 2.0, true, ".upper.")),
     ("a through path missing", |m, r| line(m, r, ".through.", |_| Some(String::new()))),

@@ -26,6 +26,12 @@ pub const JOB: &[Row] = &[
         near(&run.sheet()["cut"]["feed_per_tooth"], 1524.0 / 36_000.0);
         assert!(run.out.contains("8 × 4 in"), "{}", run.out);
     }),
+    ("corners", || {
+        let job = || Case::default().drawn(super::parts::MORTISE);
+        job().nest().no();
+        job().head("corners = 'rounded'\n").nest().good();
+        job().head("corners = 'square'\n").nest().refused(&["rounded", "square"]);
+    }),
     ("seed", || near(&Case::default().head("seed = 7\n").nest().good().layout["seed"], 7.0)),
     ("web", || {
         // A web of 4 mm stands between two kerfs of 3.175: 10.35 mm from plate to plate.
@@ -169,6 +175,14 @@ pub const HOLDING: &[Row] = &[
             .more("[holding]\nmin-width = 3\nmax-width = 2\n")
             .nest()
             .refused(&["min-width is above"]);
+    }),
+    ("[holding] hold-down", || {
+        // 6 mm of frame round the plate: no disc of 20 mm, the room of a clamp, fits on it.
+        let job = |hold: &str| Case::default().sheet("72x32", 6.0, "").more(hold).nest();
+        job("[holding]\nhold-down = 'clamps'\n").no();
+        let taped = job("[holding]\nhold-down = 'tape'\n");
+        assert_eq!(taped.sheet()["hold_down"], "tape");
+        job("[holding]\nhold-down = 'glue'\n").refused(&["hold-down"]);
     }),
     ("[holding] max-overhang", || {
         // The corners are the farthest points of a plate; with tabs between them none stands farther than asked.

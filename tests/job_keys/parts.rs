@@ -45,6 +45,10 @@ fn two() -> Case {
     Case::default().drawings(TWO).file("q.svg", &page("<rect id='plate' width='30' height='10'/>"))
 }
 
+/// A plate with a square-cornered slot as wide as the stock is thick: a tenon's place.
+pub const MORTISE: &str =
+    "<rect id='plate' width='60' height='40'/><rect x='20' y='17' width='20' height='6'/>";
+
 pub const DRAWING: &[Row] = &[
     ("[[drawing]] file", || {
         let run = Case::default()
@@ -149,6 +153,11 @@ pub const DRAWING: &[Row] = &[
 ];
 
 pub const PART: &[Row] = &[
+    ("[[part]] corners", || {
+        let job = || Case::default().drawn(MORTISE);
+        job().nest().no();
+        job().part("corners = 'rounded'\n").nest().good();
+    }),
     ("[[part]] name", || {
         Case::default()
             .more("[[part]]\nname = 'plat'\n")

@@ -13,6 +13,13 @@ fn with(line: &str, other: &str) -> serde_json::Value {
 const BIT_NAME: &str = "name = 'eighth'\n";
 
 pub const BIT: &[Row] = &[
+    ("[[bit]] allowance", || {
+        // A slot of 3.1 mm is 0.075 mm narrower than the bit of 3.175 mm.
+        let slot = "<rect id='plate' width='60' height='40'/><rect x='20' y='17' width='20' height='3.1' rx='1.55'/>";
+        Case::default().drawn(slot).nest().refused(&["plate"]);
+        let run = Case::default().drawn(slot).bit("allowance = 0.1\n").nest().good();
+        near(&run.sheet()["bit"]["allowance"], 0.1);
+    }),
     ("[[bit]] name", || {
         assert_eq!(with(BIT_NAME, "name = 'fresh one'\n")["bit"]["name"], "fresh one");
         Case::default().bit(USUAL_BIT).nest().refused(&["bit 'eighth'", "two [[bit]]"]);
@@ -157,6 +164,13 @@ pub const STOCK: &[Row] = &[
         let run = Case::default().sheet("80x40", 10.0, "").nest().good();
         bounds_are(&run.parts()[0]["outline"], [10.0, 10.0, 70.0, 30.0], 1e-6);
         Case::default().sheet("80x40", 10.05, "").nest().no();
+    }),
+    ("keep-clear holds", || {
+        let clamp = "keep-clear = [{ x = 150, y = 60, radius = 5, holds = true }]\n";
+        let run = Case::default().stock(clamp).nest().good();
+        size_is(&run.sheet()["clamps"][0], [10.0, 10.0], 0.05);
+        let knot = clamp.replace(", holds = true", "");
+        assert!(Case::default().stock(&knot).nest().good().sheet().get("clamps").is_none());
     }),
     ("keep-clear x", || {
         keep_clear("x = 30, y = 2, width = 10, height = 36", [30.0, 2.0, 40.0, 38.0])

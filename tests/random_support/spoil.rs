@@ -61,7 +61,7 @@ pub const DRAWINGS: [(&str, OfDrawing); 6] = [
     // The outline itself as a path: the bit takes half its width off the part.
     ("gouged", |s| {
         let outline = s.lines().find(|l| l.contains(".outline\"")).unwrap_or("");
-        let start = "<g id=\"through-pass\">";
+        let start = s.lines().find(|l| l.contains("<g id=\"through-pass-")).unwrap_or("");
         s.replacen(start, &format!("{start}\n{}", outline.replace(".outline", ".wrong")), 1)
     }),
 ];

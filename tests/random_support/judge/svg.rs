@@ -56,7 +56,11 @@ pub fn check(sheet: &Sheet, folder: &Path, faults: &mut Faults) -> Option<Passes
     let tabs: usize = sheet.parts.iter().map(|p| p.tabs.len()).sum();
     let drawn = group(root, "tabs").map_or(0, |g| g.children().filter(Node::is_element).count());
     faults.unless(drawn == tabs, "svg", || format!("{}: {drawn} of {tabs} tabs drawn", sheet.id));
-    Some(Passes { upper: lines(root, "upper-pass"), through: lines(root, "through-pass") })
+    let passes = |name| at_depths(root, name).flat_map(of_group);
+    Some(Passes {
+        upper: passes("upper-pass").collect(),
+        through: passes("through-pass").chain(plunges(root)).collect(),
+    })
 }
 
 /// One unit is 1 mm, by the root's own words and by usvg's reading of them in CSS pixels (96 to the inch).
@@ -107,8 +111,30 @@ fn group<'a>(root: Node<'a, 'a>, id: &str) -> Option<Node<'a, 'a>> {
 
 /// Every line of a group, in the order of the file.
 fn lines(root: Node, id: &str) -> Vec<Pass> {
-    let paths = group(root, id).into_iter().flat_map(|g| g.children());
-    paths
+    group(root, id).into_iter().flat_map(of_group).collect()
+}
+
+/// Every line of the groups named so with a depth behind (`through-pass-6.35mm`), in the order of the file.
+fn at_depths<'a>(root: Node<'a, 'a>, name: &str) -> impl Iterator<Item = Node<'a, 'a>> {
+    let start = format!("{name}-");
+    root.children().filter(move |n| n.attribute("id").is_some_and(|id| id.starts_with(&start)))
+}
+
+/// Where the bit plunges, as lines of a micrometre: a circle's middle.
+fn plunges(root: Node) -> impl Iterator<Item = Pass> {
+    let circles = at_depths(root, "plunges").flat_map(|g| g.children());
+    circles.filter(Node::is_element).map(|n| {
+        let number =
+            |name: &str| n.attribute(name).and_then(|v| v.parse().ok()).unwrap_or(f64::NAN);
+        let (x, y) = (number("cx"), number("cy"));
+        let line = LineString::from(vec![(x, y), (x + 0.001, y)]);
+        Pass { id: n.attribute("id").unwrap_or("").to_string(), line }
+    })
+}
+
+fn of_group(group: Node) -> Vec<Pass> {
+    group
+        .children()
         .filter(|n| n.has_tag_name(("http://www.w3.org/2000/svg", "path")))
         .flat_map(|n| {
             let id = n.attribute("id").unwrap_or("").to_string();
