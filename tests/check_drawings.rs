@@ -180,7 +180,11 @@ const DRAWING: [(&str, Change); 22] = [
         })
     }),
     ("a pass closed at a tab", |m, r| {
-        line(m, r, ".through.0", |l| (!l.contains(" Z\"")).then(|| l.replace("\"/>", " Z\"/>")))
+        // Not the middle of a straight slot as wide as the bit: there and back again is the same cut.
+        let straight = |l: &str| l.split(" d=\"").nth(1).is_none_or(|d| d.split(' ').count() <= 8);
+        line(m, r, ".through.0", |l| {
+            (!l.contains(" Z\"") && !straight(l)).then(|| l.replace("\"/>", " Z\"/>"))
+        })
     }),
     ("an upper pass opened by 2 mm", |m, r| shortened(m, r, 2.0, true, ".upper.")),
     ("a through path missing", |m, r| line(m, r, ".through.", |_| Some(String::new()))),

@@ -29,7 +29,7 @@ fn sixty_random_jobs_pass_a_second_implementation() {
     assert!(bad.is_empty(), "{}", bad.join("\n"));
     // What they try, so that a generator gone dull is noticed.
     let count = |code| judged.iter().filter(|j| j.code == Some(code)).count();
-    assert!(count(0) >= 40, "only {} jobs are good", count(0));
+    assert!(count(0) > 30, "only {} jobs are good", count(0));
 }
 
 /// The judge's own test: each file that is spoiled in one way is found out by the rule that speaks of it.

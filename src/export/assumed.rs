@@ -173,7 +173,7 @@ fn thousands(value: f64) -> String {
     let digits = trimmed(value, 0);
     let mut out = String::new();
     for (i, digit) in digits.chars().enumerate() {
-        if i > 0 && (digits.len() - i) % 3 == 0 {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
             out.push(',');
         }
         out.push(digit);

@@ -77,6 +77,9 @@ fn what(fault: &Fault, units: Units) -> String {
         FaultKind::SkinCut { left } => {
             format!("its neighbours' cuts leave {:.0} % of its skin", 100.0 * left)
         }
+        FaultKind::TooWeak { margin } => format!(
+            "its tabs bear {margin:.2} times what is asked of them; put tape under it, or give it another grain or more room"
+        ),
         FaultKind::NotHeld => {
             "nothing holds it, so its outline is not cut; give it more room, a carrier, or other stock"
                 .into()

@@ -94,6 +94,11 @@ pub enum FaultKind {
         /// How much of it is left, 0 to 1.
         left: f64,
     },
+    /// The tabs bear less than is asked of them where the part lies.
+    TooWeak {
+        /// Least margin: what they bear over what is asked, under 1.
+        margin: f64,
+    },
     /// No plan holds the part: its outline is not cut.
     NotHeld,
     /// Clamps are to hold the sheet, and no piece of it has room for one.
