@@ -10,14 +10,14 @@ pub const JOB: &[Row] = &[
     }),
     ("units", || {
         // 8 x 4 in = 203.2 x 101.6 mm; 1/4 in = 6.35 mm; 60 in/min = 1524 mm/min, over 2 x 18,000 = 0.0423 mm.
-        let mut job = Case::default();
-        job.head = "units = 'in'\n".into();
-        job.bit = "[[bit]]\nname = 'b'\ndiameter = '1/8'\nspiral = 'down'\npass-depth = 0.05\nfeed = 60\n".into();
-        job.stock =
-            "[[stock]]\nmaterial = 'hard maple'\nthickness = 0.25\nsize = '8x4'\nmargin = 0.25\n"
-                .into();
-        job.drawing =
-            "[[drawing]]\nfile = 'p.svg'\nmaterial = 'hard maple'\nthickness = '1/4'\n".into();
+        let job = Case {
+            head: "units = 'in'\n".into(),
+            bit: "[[bit]]\nname = 'b'\ndiameter = '1/8'\nspiral = 'down'\npass-depth = 0.05\nfeed = 60\n".into(),
+            stock: "[[stock]]\nmaterial = 'hard maple'\nthickness = 0.25\nsize = '8x4'\nmargin = 0.25\n"
+                .into(),
+            drawing: "[[drawing]]\nfile = 'p.svg'\nmaterial = 'hard maple'\nthickness = '1/4'\n".into(),
+            ..Case::default()
+        };
         let run = job.nest().good();
         size_is(&run.sheet()["outline"], [203.2, 101.6], 1e-6);
         near(&run.sheet()["thickness"], 6.35);
