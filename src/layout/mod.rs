@@ -11,7 +11,7 @@ mod constants;
 mod hold;
 mod sheet;
 
-pub use constants::{HoldFigures, HoldingRules, InputOff, MaterialConstants};
+pub use constants::{HoldFigures, HoldingRules, InputOff, MaterialConstants, RootGive};
 pub(crate) use hold::is_full;
 pub use hold::{Hold, LANDING_DEPTH, Method, Tab};
 pub use sheet::{ALLOWANCE, BitUsed, Cut, Feature, FeatureKind, PlacedPart, Remnant, Sheet};
