@@ -26,25 +26,28 @@ fn droplet() -> Shape {
     Shape::new(Ring(round.chain([point(6.0, 0.0)]).collect()).positive(), vec![])
 }
 
+/// The same, smaller: ordinary tabs do not hold it under a bit that lifts.
+fn small_droplet(scale: f64) -> Shape {
+    let smaller = |p: &Point| *p * scale;
+    Shape::new(Ring(droplet().outline.0.iter().map(smaller).collect()), vec![])
+}
+
 fn full(at: Point, out: Point, width: f64, thickness: f64) -> Tab {
     Tab { at, out, width, height: thickness, ring: 0 }
 }
 
-/// A tab's springs and stresses in the plane are in proportion to its height (Timoshenko & Goodier; case B2 of the mechanics
-/// reference gives 1417.71 N/mm at 2 mm: three times that at 6). Root of a cantilever, 6 P l/(t w^2): 10 N at 20 mm on 4 x 6
-/// make 12.5 MPa.
+/// A bar of full height, 4 x 6 over 3.175 mm, as a beam whose roots turn and slip (the recipe's step 2, its factors by hand):
+/// E/G = 10000/700, its cube root 2.4264; turn 0.3 q 4 = 2.9117 mm, slip 0.27 q sqrt(24) = 3.2095 mm. L^2 (L + 3 turn)/(12 E I)
+/// with I = 32 and (L + slip)/(5/6 G A) make 3.1266e-5 + 4.5604e-4 mm/N: 2052.1 N/mm (the bare beam: 3 x 1417.71 N/mm).
+/// Root of a cantilever, 6 P l/(t w^2): 10 N at 20 mm on 4 x 6 make 12.5 MPa.
 #[test]
 fn a_full_height_beam_by_hand() {
+    const BY_HAND: f64 = 2052.1;
     let mut maple = find_material("hard maple", 6.0).unwrap().clone();
     (maple.e_along, maple.shear_modulus) = (10_000.0, 700.0);
     let tab = full(point(0.0, 0.0), point(1.0, 0.0), 4.0, 6.0);
-    let beam = Beam::new(&tab, &maple, Some(0.0), 3.175);
-    let (bends, shears) =
-        (3.175_f64.powi(3) / (12.0 * 1e4 * 32.0), 3.175 / (5.0 / 6.0 * 700.0 * 24.0));
-    // Half of it is the roots' give (the recipe's step 2).
-    let by_hand = 0.5 / (bends + shears);
-    assert!((by_hand - 0.5 * 3.0 * 1417.71).abs() < 0.02, "{by_hand}");
-    assert!((beam.stiffness.shear / by_hand - 1.0).abs() < 1e-9, "{}", beam.stiffness.shear);
+    let beam = Beam::new(&tab, &maple, Some(0.0), 3.175, 6.0);
+    assert!((beam.stiffness.shear - BY_HAND).abs() < 0.1, "{}", beam.stiffness.shear);
     let moment = TabForces { bend: point(20.0, 0.0), ..TabForces::default() };
     let sigma = beam.strength.normal / beam.ratios(&moment, 10.0).normal;
     assert!((sigma - 12.5).abs() < 1e-9, "{sigma}");
@@ -156,10 +159,10 @@ fn stands_on_bridges(c: &Case, holding: &Holding, count: usize) -> tabwright::ho
     plan
 }
 
-/// A droplet of a thumbnail's size in thin acrylic, the bit lifting: on tabs it moves 0.13 mm, bridges hold it.
+/// A droplet of a thumbnail's size in thin acrylic, the bit lifting: on tabs it moves 0.12 mm, bridges hold it.
 #[test]
 fn an_acrylic_droplet_under_a_fingertip() {
-    let mut c = case(droplet(), "acrylic", 2.0, "1/8 acrylic");
+    let mut c = case(small_droplet(0.8), "acrylic", 2.0, "1/8 acrylic");
     (c.bit.spiral, c.bit.helix) = (tabwright::job::Spiral::Up, 30.0_f64.to_radians());
     let holding = Holding::default();
     let plan = stands_on_bridges(&c, &holding, 2);
@@ -171,17 +174,19 @@ fn an_acrylic_droplet_under_a_fingertip() {
     assert!(!plan.hold.why.contains("no skin"), "{}", plan.hold.why);
 }
 
-/// Strips of veneer too thin for any skin: a spur of extra stock, and a single one where that is enough.
+/// Strips of veneer too thin for any skin: a bridge on either side, and a single one where that is enough.
 #[test]
-fn veneer_too_thin_for_a_skin_gets_a_spur() {
+fn veneer_too_thin_for_a_skin_gets_a_bridge() {
     let holding = Holding::default();
     let maple = case(bar(25.0, 3.0), "hard maple", 0.4, "1/32 down");
-    let plan = stands_on_bridges(&maple, &holding, 2);
-    assert!(plan.hold.why.contains("no skin holds it either"), "{}", plan.hold.why);
-    let balsa = case(bar(25.0, 3.0), "balsa", 0.4, "1/32 down");
-    let plan = stands_on_bridges(&balsa, &holding, 1);
-    assert!(plan.hold.why.contains("a spur of extra stock"), "{}", plan.hold.why);
-    assert!(plan.hold.tabs[0].width >= 10.0);
+    let two = stands_on_bridges(&maple, &holding, 2);
+    assert!(two.hold.why.contains("no skin holds it either"), "{}", two.hold.why);
+    // Tabs hold shorter strips, tape longer ones: a single bridge is enough for some between.
+    let balsa =
+        (40..56).map(|half| case(bar(f64::from(half) / 2.0, 3.0), "balsa", 0.4, "1/32 down"));
+    let single = |c: &Case| plan(&c.task(&holding)).hold.tabs.len() == 1;
+    let strip = balsa.into_iter().find(single).expect("a strip on a single bridge");
+    stands_on_bridges(&strip, &holding, 1);
 }
 
 /// Larger pieces take a skin before a bridge: what held on one before still does.
@@ -220,14 +225,14 @@ rpm = 16000
 [[stock]]
 name = "acrylic offcut"
 material = "acrylic"
-thickness = 2
+thickness = 1.5
 size = "260x180"
 margin = 25
 
 [[drawing]]
 file = "drops.svg"
 material = "acrylic"
-thickness = 2
+thickness = 1.5
 
 [[part]]
 name = "drop"
@@ -244,7 +249,7 @@ fn tabwright(args: &[&str]) -> Output {
 fn a_job_with_bridges_is_nested_cut_and_checked() {
     let folder = tempfile::tempdir().unwrap();
     let path = |name: &str| folder.path().join(name).display().to_string();
-    let d: String = droplet()
+    let d: String = small_droplet(0.9)
         .outline
         .0
         .iter()
@@ -271,10 +276,10 @@ fn a_job_with_bridges_is_nested_cut_and_checked() {
     for part in sheet["parts"].as_array().unwrap() {
         let tabs = part["hold"]["tabs"].as_array().unwrap();
         assert!(
-            !tabs.is_empty() && tabs.iter().all(|t| t["height"].as_f64() == Some(2.0)),
+            !tabs.is_empty() && tabs.iter().all(|t| t["height"].as_f64() == Some(1.5)),
             "{part}"
         );
-        assert!(part["hold"]["figures"]["freeing_margin"].as_f64().is_none_or(|m| m >= 1.0));
+        assert!(part["hold"]["figures"]["freeing_margin"].as_f64().is_some_and(|m| m >= 1.0));
     }
     let drawing =
         std::fs::read_to_string(path(&format!("out/{}.svg", sheet["id"].as_str().unwrap())))
@@ -294,8 +299,8 @@ fn a_job_with_bridges_is_nested_cut_and_checked() {
         let said = String::from_utf8_lossy(&check.stdout);
         assert!(check.status.code() == Some(1) && said.contains(what), "{what}: {said}");
     };
-    refused(&|t| t["height"] = 1.95.into(), "lower than the sheet");
-    refused(&|t| t["height"] = 2.1.into(), "the sheet is");
+    refused(&|t| t["height"] = 1.45.into(), "lower than the sheet");
+    refused(&|t| t["height"] = 1.6.into(), "the sheet is");
     refused(&|t| t["width"] = 30.0.into(), "tab 1");
     refused(&|t| t["at"][0] = (t["at"][0].as_f64().unwrap() + 1.5).into(), "tab 1");
 }

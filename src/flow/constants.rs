@@ -1,11 +1,11 @@
 //! What the layout carries so that a reader can recompute the holds' figures.
 
 use crate::hold::{
-    MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT, SAFETY_ACROSS, SAFETY_ALONG, SAFETY_PART,
-    SAFETY_SHEAR, Stiffness, section_strength, tab_strength,
+    MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT, ROOTS, SAFETY_ACROSS, SAFETY_ALONG, SAFETY_PART,
+    SAFETY_SHEAR, section_strength, tab_strength,
 };
 use crate::job::{Bit, Freeing, Holding, Kind, Material, Prefer};
-use crate::layout::{HoldingRules, MaterialConstants};
+use crate::layout::{HoldingRules, MaterialConstants, RootGive};
 use std::f64::consts::FRAC_PI_2;
 
 /// The material's constants, strengths by the holding stage's own rules at both ends of the grain.
@@ -43,8 +43,6 @@ pub(super) fn material_constants(material: &Material) -> MaterialConstants {
 
 /// What is asked of every hold of a group.
 pub(super) fn holding_rules(holding: &Holding, bit: &Bit) -> HoldingRules {
-    let one = Stiffness { axial: 1.0, shear: 1.0, bend: 1.0, lift: 1.0, bend_out: 1.0, twist: 1.0 };
-    let give = one.softened();
     HoldingRules {
         freeing: match holding.freeing {
             Freeing::Saw => "saw".into(),
@@ -65,9 +63,16 @@ pub(super) fn holding_rules(holding: &Holding, bit: &Bit) -> HoldingRules {
         movement_limit_lift_mm: MOVEMENT_LIFT,
         movement_limit_repeated_mm: MOVEMENT_FREE,
         overhang_limit_mm: Some(holding.max_overhang),
-        root_give_axial: give.axial,
-        root_give_in_plane: give.shear,
-        root_give_out_of_plane: give.lift,
+        roots: Some(RootGive {
+            axial: ROOTS.axial,
+            turn: ROOTS.turn,
+            shear: ROOTS.shear,
+            tilt: ROOTS.tilt,
+            up: ROOTS.up,
+            floor_axial: ROOTS.floor_axial,
+            floor_shear: ROOTS.floor_shear,
+            floor_up: ROOTS.floor_up,
+        }),
         load_patch_mm: bit.diameter / 2.0,
     }
 }

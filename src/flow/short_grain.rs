@@ -80,7 +80,7 @@ mod tests {
     use super::*;
     use crate::job::{Drawings, JobFile, build, read_options};
 
-    /// A bar whose fibres run across it: it bends and breaks under its own cut (holding-model.md, pitfall 7).
+    /// A bar whose fibres run across it: it bends and breaks under its own cut.
     #[test]
     fn short_grain_that_the_job_asks_for_is_warned_about_and_refused_where_nothing_holds_it() {
         let text = |grain: &str| {

@@ -57,3 +57,44 @@ pub fn spur_width(task: &HoldTask, load: &Load) -> f64 {
     let strength = section_strength(task.material, weak);
     (SAFETY * 6.0 * load.worst(DEPTH) * reach / (task.thickness * strength)).sqrt()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Ring, Shape};
+    use crate::job::{Bit, Holding, Spiral, find_material};
+
+    /// A cantilever t thick and w wide, loaded at its end: 6 F l/(t w^2) (any textbook). A plate 30 x 40 of 3 mm acrylic, 70 MPa:
+    /// l = 50 mm, F = 1.5 x 0.2 (160 x 0.0625 + 1.5) = 3.45 N, safety 2 at w = sqrt(2 x 6 x 3.45 x 50/(3 x 70)) = 3.1396 mm.
+    #[test]
+    fn a_spur_by_hand() {
+        let acrylic = find_material("acrylic", 3.0).unwrap();
+        let bit = Bit {
+            name: "1/8 in".into(),
+            diameter: 3.175,
+            flutes: 1,
+            spiral: Spiral::Straight,
+            helix: 0.0,
+            pass_depth: 1.5,
+            feed: 1000.0,
+            rpm: 16_000.0,
+        };
+        let (shape, holding) =
+            (Shape::new(Ring::rectangle(30.0, 40.0), vec![]), Holding::default());
+        let task = HoldTask {
+            shape: &shape,
+            thickness: 3.0,
+            material: acrylic,
+            grain: &[],
+            bit: &bit,
+            holding: &holding,
+            features: &[],
+            tab_free: &[],
+            chords: None,
+            landing_ok: None,
+            bodies: None,
+        };
+        let width = spur_width(&task, &Load::new(&bit, acrylic));
+        assert!((width - 3.1396).abs() < 5e-4, "{width}");
+    }
+}

@@ -79,7 +79,7 @@ impl Judge<'_> {
                 height: beam.height,
                 ring: 0,
             };
-            let beams = vec![Beam::new(&tab, self.material, self.grain, beam.span)];
+            let beams = vec![Beam::new(&tab, self.material, self.grain, beam.span, self.thickness)];
             TabSet { s: vec![s], beams, ..set.clone() }
         };
         vec![half(-1.0), half(1.0)]

@@ -13,12 +13,14 @@
 //! 1. **Load.** F = factor * a_p * (kc * f_z + ke), `hold.load_n`; any direction in the plane, with lift
 //!    F tan(helix) for helix > 0. factor: 3 for wood and plywood (grain 2 x wear 1.5), 1.5 otherwise.
 //! 2. **Tab springs.** Span L = D along `out`, width w, height h, A = w h, I_in = h w^3/12, I_out = w h^3/12; E by
-//!    [`modulus_at`] at the angle of `out` to the grain, G of the material. At mid span (`at` + `out` L/2): along `out`
-//!    0.35 E A/L; along the edge 0.5 `guided(I_in)`; turn 0.5 E I_in/L; up 0.3 `guided(I_out)`; tilt about the edge
-//!    0.3 E I_out/L; twist about `out` 0.3 G J/L, J = l s^3 (1/3 - 0.21 s/l (1 - (s/l)^4/12)) with l, s the longer
-//!    and shorter of w, h. guided(I) = 12 E I/(L^3 (1 + Phi)), Phi = 12 E I/(5/6 G A L^2).
-//! 3. **Floor ahead of the bit.** A strip a_p high: a mm of edge, 0.35 E a_p/L along the normal, 0.5 * 5/6 G a_p/L along
-//!    the edge, and up 0.3 E a_p^3/(L^3 (1 + Phi)) with Phi = E a_p^2/(5/6 G L^2); no turns.
+//!    [`modulus_at`] at the angle of `out` to the grain, G of the material. The roots give, as if the tab were longer, by
+//!    the factors of `holding.roots` and q = (E/G)^(1/3): x = `axial` q sqrt(w t), b = `turn` q w, s = `shear` q sqrt(w h),
+//!    c = `tilt` q h, u = `up` sqrt(w h). At mid span (`at` + `out` L/2): along `out` E A/(L + x); along the edge
+//!    guided(I_in, b, s); turn E I_in/(L + b); up guided(I_out, c, u); tilt about the edge E I_out/(L + c); twist about
+//!    `out` G J/L, J = l s^3 (1/3 - 0.21 s/l (1 - (s/l)^4/12)) with l, s the longer and shorter of w, h.
+//!    1/guided(I, b, s) = L^2 (L + 3 b)/(12 E I) + (L + s)/(5/6 G A).
+//! 3. **Floor ahead of the bit.** A strip a_p high: a mm of edge, E a_p/(L + `floor_axial` sqrt(a_p t)) along the normal,
+//!    5/6 G a_p/(L + `floor_shear` a_p) along the edge, and up guided(a_p^3/12, `tilt` q a_p, `floor_up` a_p) with A = a_p; no turns.
 //! 4. **Part.** Elastic: plane stress, E along and across, G, nu_LT (nu_TL by reciprocity), thickness t; thin plate
 //!    with D = Q t^3/12 where there is lift and the part is longer than 4 t, else rigid out of the plane. A rigid part
 //!    on the same springs gives the same within what the part bends: close for compact parts, not for slender ones.
@@ -53,7 +55,8 @@
 //! and leave the part's stiffness as it is; engravings do not count. Tongues that
 //! stand into an opening are judged as cantilevers at the plan's last pass and warned of; they do not count in the margins.
 //! Movement leaves out part of the dent right under the bit (0.2 to 0.5 micrometres a newton on 3 mm hardwood). The
-//! factors 0.5, 0.35, 0.3 are from one study, +-15 %. K_c and K_e are estimates, a factor of 2 either way: the plan
+//! roots' give is a fit to solid elements ([`Roots`]), from a quarter off along the span and the edge to a factor of 2 upwards.
+//! K_c and K_e are estimates, a factor of 2 either way: the plan
 //! says whether it holds at their high end. Strengths are handbook means.
 
 mod advice;
@@ -95,7 +98,8 @@ mod words;
 
 pub use advice::{TurnGain, spur_width, turn_gain};
 pub use beam::{
-    Beam, SAFETY_ACROSS, SAFETY_ALONG, SAFETY_SHEAR, Stiffness, TabForces, TabRatios, guided,
+    Beam, ROOTS, Roots, SAFETY_ACROSS, SAFETY_ALONG, SAFETY_SHEAR, Stiffness, TabForces, TabRatios,
+    guided,
 };
 pub use bodies::Bodies;
 pub use choose::{evaluate, plan, plan_compared};

@@ -149,7 +149,8 @@ impl<'a> Planner<'a> {
             .map(|(d, n)| contour.spaced(d, 12, n));
         let load = Load::new(task.bit, task.material);
         let places = |positions: &[f64], grain| {
-            let mut list = stations(&contour, positions, 1.0, kerf, task.material, grain);
+            let mut list =
+                stations(&contour, positions, 1.0, kerf, task.thickness, task.material, grain);
             // A drop-out's own edge lies a kerf inside the opening, and it faces the other way.
             list.iter_mut().for_each(|s| s.at = s.at + s.out * shift);
             list
@@ -261,8 +262,9 @@ impl<'a> Planner<'a> {
     }
 
     fn ground(&self, places: &[Station], depth: f64) -> Ground {
-        let (kerf, material) = (self.task.bit.diameter, self.task.material);
-        Ground::new(places.iter().map(|s| s.with_floor(depth, kerf, material)).collect())
+        let t = self.task;
+        let floor = |s: &Station| s.with_floor(depth, t.bit.diameter, t.thickness, t.material);
+        Ground::new(places.iter().map(floor).collect())
     }
 
     /// Figures of tabs at the last pass's `depth`, the worst over the grain's directions: all places, both ways round,
@@ -417,7 +419,8 @@ impl<'a> Planner<'a> {
     }
 
     fn set(&self, tabs: &[(f64, Tab)], grain: Option<f64>) -> TabSet {
-        let beam = |t: &Tab| Beam::new(t, self.task.material, grain, self.task.bit.diameter);
+        let task = self.task;
+        let beam = |t: &Tab| Beam::new(t, task.material, grain, task.bit.diameter, task.thickness);
         tab_set(tabs.iter().map(|(s, t)| (*s, beam(t))).collect())
     }
 
@@ -451,8 +454,9 @@ impl<'a> Planner<'a> {
     fn beam(&self, pick: Pick, height: f64, way: usize) -> Beam {
         let key = (pick.site, pick.width.to_bits(), height.to_bits(), way);
         let make = || {
-            let (material, kerf) = (self.task.material, self.task.bit.diameter);
-            Beam::new(&self.tab(pick, height), material, self.ways[way].grain, kerf)
+            let (task, grain) = (self.task, self.ways[way].grain);
+            let tab = self.tab(pick, height);
+            Beam::new(&tab, task.material, grain, task.bit.diameter, task.thickness)
         };
         self.beams.borrow_mut().entry(key).or_insert_with(make).clone()
     }

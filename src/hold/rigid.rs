@@ -131,7 +131,7 @@ mod tests {
         close(f[3].norm(), 14.7888, 5e-5);
     }
 
-    /// G2 to G4 of the project's reference, computed there with numpy.
+    /// G2 to G4, the elastic method of the bolt group (Shigley; AISC Manual, part 7), computed apart with numpy.
     #[test]
     fn tabs_in_the_plane() {
         let two = [(50.0, 0.0, 800.0, 300.0), (-50.0, 0.0, 800.0, 300.0)];

@@ -4,7 +4,7 @@
 //! bit at a station, everything behind it is severed; ahead a floor as high as the last pass still
 //! ties the part. Both ways round are judged, since a program may cut either.
 
-use super::beam::{Beam, Stiffness, TabForces, guided};
+use super::beam::{Beam, Stiffness, TabForces};
 use super::chord::Chord;
 use super::contour::Contour;
 use super::strength::{line_angle, modulus_at};
@@ -29,32 +29,28 @@ pub struct Station {
 }
 
 impl Station {
-    /// The same place with the floor of a last pass of `depth` mm.
-    ///
-    /// The floor is a long strip: in the plane it gives by shear alone, kappa G a/D a mm; along the span by
-    /// E a/D; up and down as a guided strip. The same give of roots as a tab's is counted.
-    pub fn with_floor(&self, depth: f64, kerf: f64, material: &Material) -> Station {
+    /// The same place with the floor that a last pass of `depth` mm cuts, in a sheet `thickness` mm thick.
+    pub fn with_floor(
+        &self,
+        depth: f64,
+        kerf: f64,
+        thickness: f64,
+        material: &Material,
+    ) -> Station {
         let (e, g) = (self.modulus, material.shear_modulus);
-        let area = self.share * depth;
-        let bare = Stiffness {
-            axial: e * area / kerf,
-            shear: 5.0 / 6.0 * g * area / kerf,
-            bend: 0.0,
-            lift: guided(e, g, self.share * depth.powi(3) / 12.0, area, kerf),
-            bend_out: 0.0,
-            twist: 0.0,
-        };
-        let soft = bare.softened();
-        Station { floor: [soft.axial, soft.shear, soft.lift], ..*self }
+        let floor = Stiffness::floor(e, g, [self.share, depth], kerf, thickness);
+        Station { floor, ..*self }
     }
 }
 
-/// Stations of `contour` at `positions` (ascending), with the floor's springs for a last pass of `depth` mm.
+/// Stations of `contour` at `positions` (ascending), with the floor's springs for a last pass of `depth` mm in a sheet
+/// `thickness` mm thick.
 pub fn stations(
     contour: &Contour,
     positions: &[f64],
     depth: f64,
     kerf: f64,
+    thickness: f64,
     material: &Material,
     grain: Option<f64>,
 ) -> Vec<Station> {
@@ -64,7 +60,7 @@ pub fn stations(
         let modulus =
             modulus_at(material, grain.map_or(0.0, |g| line_angle(out.y.atan2(out.x), g)));
         let place = Station { s, at: contour.point(s), out, share, floor: [0.0; 3], modulus };
-        place.with_floor(depth, kerf, material)
+        place.with_floor(depth, kerf, thickness, material)
     };
     positions.iter().map(station).collect()
 }

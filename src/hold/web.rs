@@ -91,7 +91,7 @@ mod tests {
         assert!((a - b).abs() <= tolerance, "{a} is not {b}");
     }
 
-    /// Cases B1, B3 to B6 of the project's reference (Roark, Young & Budynas 7th ed., table 8.1), digits as given.
+    /// Cases B1, B3 to B6 of `tests/data/mechanics` (Roark, Young & Budynas 7th ed., table 8.1), digits as given.
     #[test]
     fn handbook_beams() {
         let b1 = Web {

@@ -94,14 +94,35 @@ pub struct HoldingRules {
     /// more, mm; absent in older files.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub overhang_limit_mm: Option<f64>,
-    /// What the roots' give leaves of a tab's stiffness along its span.
-    pub root_give_axial: f64,
-    /// The same in the sheet's plane (along the edge, and turning).
-    pub root_give_in_plane: f64,
-    /// The same out of the plane (up, tilt and twist).
-    pub root_give_out_of_plane: f64,
+    /// The give of the tabs' roots; absent in older files, whose springs were a fixed share of the beam's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub roots: Option<RootGive>,
     /// Length of edge over which the bit's force is spread, mm.
     pub load_patch_mm: f64,
+}
+
+/// By how much longer a tab seems because its roots give; factors without unit.
+///
+/// w and h are the tab's width and height, t the sheet's thickness, q = (E/G)^(1/3) with E along the tab's span; a is the height
+/// of the floor that the last pass cuts.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct RootGive {
+    /// Along the span: this times q sqrt(w t).
+    pub axial: f64,
+    /// Bending in the plane: this times q w.
+    pub turn: f64,
+    /// Shear in the plane: this times q sqrt(w h).
+    pub shear: f64,
+    /// Bending out of the plane: this times q h.
+    pub tilt: f64,
+    /// Shear out of the plane: this times sqrt(w h).
+    pub up: f64,
+    /// The floor along its span: this times sqrt(a t).
+    pub floor_axial: f64,
+    /// The floor along the edge: this times a.
+    pub floor_shear: f64,
+    /// The floor's shear out of the plane: this times a.
+    pub floor_up: f64,
 }
 
 /// The figures behind a hold, where it was judged as tabs. Ratios are mean strength over stress.

@@ -16,7 +16,7 @@ mod note;
 mod sheet;
 
 pub use assumed::{Assumed, AssumedValue, Subject, Unmet, Winding};
-pub use constants::{HoldFigures, HoldingRules, InputOff, MaterialConstants};
+pub use constants::{HoldFigures, HoldingRules, InputOff, MaterialConstants, RootGive};
 pub use drawn::{Drawn, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet};
 pub use fault::{Fault, FaultKind, LandsOn};
 pub(crate) use hold::is_full;

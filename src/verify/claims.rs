@@ -77,9 +77,6 @@ fn whole(sheet: &Sheet) -> bool {
         c.tab_shear_out_across_mpa,
         c.hankinson_exponent,
         c.hankinson_exponent_shear_out,
-        r.root_give_axial,
-        r.root_give_in_plane,
-        r.root_give_out_of_plane,
         r.load_patch_mm,
         r.movement_limit_mm,
         r.movement_limit_lift_mm,
@@ -87,8 +84,20 @@ fn whole(sheet: &Sheet) -> bool {
         r.safety_part,
         r.safety_tab_shear,
     ];
+    let Some(roots) = r.roots else { return false };
+    let gives = [
+        roots.axial,
+        roots.turn,
+        roots.shear,
+        roots.tilt,
+        roots.up,
+        roots.floor_axial,
+        roots.floor_shear,
+        roots.floor_up,
+    ];
     let others = [cut.kc, cut.ke, cut.helix_deg, c.poisson_lt, sheet.grain_deg, r.min_width_mm];
     positive.iter().all(|v| *v > 0.0 && *v <= GREATEST)
+        && gives.iter().all(|v| (0.0..=GREATEST).contains(v))
         && others.iter().all(|v| v.is_finite())
         && cut.kc + cut.ke > 0.0
         && cut.kc.min(cut.ke) >= 0.0

@@ -2,12 +2,12 @@
 //!
 //! Springs and strengths are those of the recipe that every layout is written by (design, "Holding"): Timoshenko beams one
 //! bit's diameter long (Timoshenko, *Strength of Materials* I, shear in the deflection; Roark, table of torsion of
-//! rectangles), the roots' give from `holding`, off-axis modulus (Jones, *Mechanics of Composite Materials*, ch. 2),
+//! rectangles), the roots' give as lengths from `holding.roots`, off-axis modulus (Jones, *Mechanics of Composite Materials*, ch. 2),
 //! Hankinson's formula between the strengths of `material_constants`. The last pass goes round the edge: what lies ahead of
 //! the bit still holds, both ways round are judged. Not in it: the part's own bending, the bed under it, its sections.
 
 use crate::geometry::{Point, Ring, Vector, point};
-use crate::layout::{HoldingRules, MaterialConstants, Sheet, Tab};
+use crate::layout::{HoldingRules, MaterialConstants, RootGive, Sheet, Tab};
 use std::f64::consts::PI;
 
 /// Places of the bit round an edge: one a diameter, at least and at most.
@@ -22,6 +22,8 @@ type Spring = (f64, [f64; 3]);
 pub(super) struct Stock<'a> {
     pub c: &'a MaterialConstants,
     pub rules: &'a HoldingRules,
+    roots: RootGive,
+    thickness: f64,
     grain: f64,
     span: f64,
     /// Lift over in-plane force.
@@ -48,9 +50,11 @@ impl Worst {
 impl<'a> Stock<'a> {
     pub fn new(sheet: &'a Sheet) -> Option<Stock<'a>> {
         let (c, rules) = (sheet.material_constants.as_ref()?, sheet.holding.as_ref()?);
+        let roots = rules.roots?;
         let grain = sheet.grain_deg.to_radians();
         let lift = sheet.cut.helix_deg.max(0.0).to_radians().tan();
-        Some(Stock { c, rules, grain, span: sheet.bit.diameter, lift })
+        let (thickness, span) = (sheet.thickness, sheet.bit.diameter);
+        Some(Stock { c, rules, roots, thickness, grain, span, lift })
     }
 
     /// Angle of a direction to the grain, as lines; 0 without a grain.
@@ -71,52 +75,55 @@ impl<'a> Stock<'a> {
         hankinson(m.tab_along_mpa, m.tab_across_mpa, m.hankinson_exponent, theta)
     }
 
-    /// A beam whose ends stay parallel, shear included.
-    fn guided(&self, e: f64, inertia: f64, area: f64) -> f64 {
+    /// A beam whose ends stay parallel, shear included, on roots that turn and slip as that much more of it would.
+    fn guided(&self, e: f64, inertia: f64, area: f64, [turn, slip]: [f64; 2]) -> f64 {
         let l = self.span;
-        let shear = l / (5.0 / 6.0 * self.c.shear_modulus_mpa * area);
-        1.0 / (l.powi(3) / (12.0 * e * inertia) + shear)
+        let bending = l * l * (l + 3.0 * turn) / (12.0 * e * inertia);
+        1.0 / (bending + (l + slip) / (5.0 / 6.0 * self.c.shear_modulus_mpa * area))
     }
 
     /// A tab's springs in the plane (along the span, along the edge, turn) and out of it (up, tilt, twist).
     fn tab(&self, tab: &Tab, about: Point) -> [[Spring; 3]; 2] {
-        let (l, w, h) = (self.span, tab.width, tab.height);
+        let (l, w, h, give) = (self.span, tab.width, tab.height, self.roots);
         let (e, g) = (self.modulus(self.to_grain(tab.out)), self.c.shear_modulus_mpa);
         let (area, flat, high) = (w * h, h * w.powi(3) / 12.0, w * h.powi(3) / 12.0);
         let (long, short) = (w.max(h), w.min(h));
         let r = short / long;
         let torsion = long * short.powi(3) * (1.0 / 3.0 - 0.21 * r * (1.0 - r.powi(4) / 12.0));
-        let give = self.rules;
-        let (along, inside, up) =
-            (give.root_give_axial, give.root_give_in_plane, give.root_give_out_of_plane);
+        let ease = (e / g).cbrt();
+        let axial = l + give.axial * ease * (w * self.thickness).sqrt();
+        let (turn, tilt) = (give.turn * ease * w, give.tilt * ease * h);
+        let (aside, up) = (give.shear * ease * area.sqrt(), give.up * area.sqrt());
         let (m, edge) = (tab.at + tab.out * (l / 2.0) - about, tab.out.perp());
         [
             [
-                (along * e * area / l, shift(m, tab.out)),
-                (inside * self.guided(e, flat, area), shift(m, edge)),
-                (inside * e * flat / l, [0.0, 0.0, 1.0]),
+                (e * area / axial, shift(m, tab.out)),
+                (self.guided(e, flat, area, [turn, aside]), shift(m, edge)),
+                (e * flat / (l + turn), [0.0, 0.0, 1.0]),
             ],
             [
-                (up * self.guided(e, high, area), rise(m)),
-                (up * e * high / l, [0.0, edge.x, edge.y]),
-                (up * g * torsion / l, [0.0, tab.out.x, tab.out.y]),
+                (self.guided(e, high, area, [tilt, up]), rise(m)),
+                (e * high / (l + tilt), [0.0, edge.x, edge.y]),
+                (g * torsion / l, [0.0, tab.out.x, tab.out.y]),
             ],
         ]
     }
 
     /// A floor of `depth` mm under `share` mm of edge.
     fn floor(&self, at: Point, out: Point, share: f64, depth: f64) -> [Vec<Spring>; 2] {
-        let e = self.modulus(self.to_grain(out));
-        let area = share * depth;
-        let give = self.rules;
-        let shear = 5.0 / 6.0 * self.c.shear_modulus_mpa * area / self.span;
-        let lift = self.guided(e, share * depth.powi(3) / 12.0, area);
+        let (e, g) = (self.modulus(self.to_grain(out)), self.c.shear_modulus_mpa);
+        let (l, area, give) = (self.span, share * depth, self.roots);
+        let axial = l + give.floor_axial * (depth * self.thickness).sqrt();
+        let aside = l + give.floor_shear * depth;
+        let tilt = give.tilt * (e / g).cbrt() * depth;
+        let inertia = share * depth.powi(3) / 12.0;
+        let lift = self.guided(e, inertia, area, [tilt, give.floor_up * depth]);
         [
             vec![
-                (give.root_give_axial * e * area / self.span, shift(at, out)),
-                (give.root_give_in_plane * shear, shift(at, out.perp())),
+                (e * area / axial, shift(at, out)),
+                (5.0 / 6.0 * g * area / aside, shift(at, out.perp())),
             ],
-            vec![(give.root_give_out_of_plane * lift, rise(at))],
+            vec![(lift, rise(at))],
         ]
     }
 

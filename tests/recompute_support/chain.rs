@@ -151,7 +151,7 @@ pub fn chain(sheet: &Sheet, set: &Tabs, thickness: f64, load: f64) -> Rigid {
     let mut held_by = vec![];
     for tab in &set.tabs {
         let node = bare.node(tab.at);
-        let [plane, _] = tab_springs(sheet, tab, bare.nodes[node]);
+        let [plane, _] = springs_with_dent(sheet, tab, bare.nodes[node]);
         bare.springs(node, &plane);
         held_by.push((node, plane));
     }

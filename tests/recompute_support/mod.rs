@@ -28,6 +28,7 @@ fn norm(a: P) -> f64 {
 /// What a sheet of the file says of material, bit and cut.
 #[derive(Clone)]
 pub struct Sheet {
+    pub thickness: f64,
     pub grain: Option<f64>,
     pub diameter: f64,
     pub feed_per_tooth: f64,
@@ -47,6 +48,7 @@ impl Sheet {
         let constants = v["material_constants"].clone();
         let grained = constants["has_grain"].as_bool().expect("a yes or no");
         Sheet {
+            thickness: f(&v["thickness"]),
             grain: grained.then(|| f(&v["grain_deg"]).to_radians()),
             diameter: f(&v["bit"]["diameter"]),
             feed_per_tooth: f(&cut["feed_per_tooth"]),
@@ -65,6 +67,11 @@ impl Sheet {
 
     pub fn rule(&self, key: &str) -> f64 {
         self.holding[key].as_f64().unwrap_or_else(|| panic!("holding.{key}"))
+    }
+
+    /// A factor of the roots' give.
+    fn root(&self, key: &str) -> f64 {
+        self.holding["roots"][key].as_f64().unwrap_or_else(|| panic!("holding.roots.{key}"))
     }
 
     /// Angle of a direction to the grain, as lines.
@@ -195,13 +202,38 @@ impl Edge<'_> {
     }
 }
 
-/// Stiffness of a beam whose ends stay parallel, shear included.
-fn guided(e: f64, g: f64, inertia: f64, area: f64, l: f64) -> f64 {
-    1.0 / (l.powi(3) / (12.0 * e * inertia) + l / (5.0 / 6.0 * g * area))
+/// Stiffness of a beam whose ends stay parallel, shear included, on roots that turn and slip as more length would.
+fn guided([e, g]: [f64; 2], inertia: f64, area: f64, l: f64, [turn, slip]: [f64; 2]) -> f64 {
+    let bends = l * l * (l + 3.0 * turn) / (12.0 * e * inertia);
+    1.0 / (bends + (l + slip) / (5.0 / 6.0 * g * area))
 }
 
 /// A spring: stiffness, and the row that takes the part's motion (two shifts and a turn, or rise and two tilts) to its stretch.
 type Spring = (f64, [f64; 3]);
+
+/// What the part dents at a tab's root in the plane, one over N/mm (along the span, along the edge, turn): half of what the root of
+/// a tab as high as the sheet gives. The elastic part does so of itself; a rigid one and a chain of beams do not.
+fn dents(sheet: &Sheet, tab: &Tab) -> [f64; 3] {
+    let (l, w, t) = (sheet.diameter, tab.width, sheet.thickness);
+    let (e, g) = (sheet.modulus(sheet.to_grain(tab.out)), sheet.constant("shear_modulus_mpa"));
+    let (ease, area, inertia) = ((e / g).cbrt(), w * t, t * w.powi(3) / 12.0);
+    let turn = sheet.root("turn") * ease * w;
+    let slip = sheet.root("shear") * ease * area.sqrt();
+    [
+        0.5 * sheet.root("axial") * ease * area.sqrt() / (e * area),
+        0.5 * (slip / (5.0 / 6.0 * g * area) + l * l * 3.0 * turn / (12.0 * e * inertia)),
+        0.5 * turn / (e * inertia),
+    ]
+}
+
+/// A tab's springs on a part that does not dent itself.
+fn springs_with_dent(sheet: &Sheet, tab: &Tab, about: P) -> [[Spring; 3]; 2] {
+    let [mut plane, out] = tab_springs(sheet, tab, about);
+    for ((k, _), dent) in plane.iter_mut().zip(dents(sheet, tab)) {
+        *k = 1.0 / (1.0 / *k + dent);
+    }
+    [plane, out]
+}
 
 /// A tab's springs in the plane (along the span, along the edge, turn) and out of it (up, tilt about the edge, twist).
 fn tab_springs(sheet: &Sheet, tab: &Tab, about: P) -> [[Spring; 3]; 2] {
@@ -212,20 +244,22 @@ fn tab_springs(sheet: &Sheet, tab: &Tab, about: P) -> [[Spring; 3]; 2] {
     let (long, short) = (w.max(h), w.min(h));
     let r = short / long;
     let torsion = long * short.powi(3) * (1.0 / 3.0 - 0.21 * r * (1.0 - r.powi(4) / 12.0));
-    let [axial, plane, out] =
-        ["root_give_axial", "root_give_in_plane", "root_give_out_of_plane"].map(|k| sheet.rule(k));
+    let (ease, middling) = ((e / g).cbrt(), (w * h).sqrt());
+    let axial = sheet.root("axial") * ease * (w * sheet.thickness).sqrt();
+    let (turn, tilt) = (sheet.root("turn") * ease * w, sheet.root("tilt") * ease * h);
+    let slips = [sheet.root("shear") * ease * middling, sheet.root("up") * middling];
     let m = add(add(tab.at, tab.out, l / 2.0), about, -1.0);
     let edge = quarter(tab.out);
     [
         [
-            (axial * e * area / l, shift(m, tab.out)),
-            (plane * guided(e, g, inertia_in, area, l), shift(m, edge)),
-            (plane * e * inertia_in / l, [0.0, 0.0, 1.0]),
+            (e * area / (l + axial), shift(m, tab.out)),
+            (guided([e, g], inertia_in, area, l, [turn, slips[0]]), shift(m, edge)),
+            (e * inertia_in / (l + turn), [0.0, 0.0, 1.0]),
         ],
         [
-            (out * guided(e, g, inertia_out, area, l), rise(m)),
-            (out * e * inertia_out / l, [0.0, edge[0], edge[1]]),
-            (out * g * torsion / l, [0.0, tab.out[0], tab.out[1]]),
+            (guided([e, g], inertia_out, area, l, [tilt, slips[1]]), rise(m)),
+            (e * inertia_out / (l + tilt), [0.0, edge[0], edge[1]]),
+            (g * torsion / l, [0.0, tab.out[0], tab.out[1]]),
         ],
     ]
 }
@@ -381,16 +415,16 @@ fn floor(sheet: &Sheet, edge: &Edge, s: f64, share: f64, depth: f64, about: P) -
     let g = sheet.constant("shear_modulus_mpa");
     let q = add(edge.place(s), about, -1.0);
     let area = share * depth;
+    let axial = sheet.root("floor_axial") * (depth * sheet.thickness).sqrt();
+    let (slip, up) = (sheet.root("floor_shear") * depth, sheet.root("floor_up") * depth);
+    let tilt = sheet.root("tilt") * (e / g).cbrt() * depth;
+    let inertia = share * depth.powi(3) / 12.0;
     [
         vec![
-            (sheet.rule("root_give_axial") * e * area / l, shift(q, out)),
-            (sheet.rule("root_give_in_plane") * 5.0 / 6.0 * g * area / l, shift(q, quarter(out))),
+            (e * area / (l + axial), shift(q, out)),
+            (5.0 / 6.0 * g * area / (l + slip), shift(q, quarter(out))),
         ],
-        vec![(
-            sheet.rule("root_give_out_of_plane")
-                * guided(e, g, share * depth.powi(3) / 12.0, area, l),
-            rise(q),
-        )],
+        vec![(guided([e, g], inertia, area, l, [tilt, up]), rise(q))],
     ]
 }
 

