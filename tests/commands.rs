@@ -391,3 +391,217 @@ fn compare_finds_that_two_sizes_together_are_cheapest() {
     let expected = ["strip, 7, 56.0, 0", "panel, 2, 60.0, 0", "1 x panel + 1 x strip, 2, 38.0, 0"];
     assert_eq!(said, expected);
 }
+
+const ONE: [&str; 7] = [
+    "samples/one-drawing/part.svg",
+    "--thickness",
+    "1/8in",
+    "--bit",
+    "1/16in",
+    "--sheet",
+    "12x24in",
+];
+
+#[test]
+fn inspect_tabs_and_compare_answer_yes_on_the_samples() {
+    // The plate is drawn in mm; its size by hand from the file is in the text.
+    let inspect = tabwright(&["inspect", "samples/one-drawing/part.svg"]);
+    assert_eq!(inspect.status.code(), Some(0), "{}", text(&inspect.stderr));
+    let json: Value = serde_json::from_slice(
+        &tabwright(&["inspect", "--json", "samples/one-drawing/part.svg"]).stdout,
+    )
+    .expect("it is JSON");
+    assert_eq!(json[0]["parts"].as_array().map(Vec::len), Some(1));
+    let out = folder();
+    let dir = out.path().display().to_string();
+    let tabs = tabwright(&["tabs", "samples/offcut/job.toml", "--all", "-o", &dir]);
+    assert_eq!(tabs.status.code(), Some(0), "{}", text(&tabs.stderr));
+    for part in ["rail", "hook", "fish", "knob"] {
+        assert!(text(&tabs.stdout).lines().any(|l| l.trim_start().starts_with(part)), "{part}");
+        assert!(out.path().join(format!("{part}-tried.json")).is_file(), "{part}");
+    }
+    let compare = tabwright(&["compare", "samples/offcut/job.toml", "--moves", "100"]);
+    assert_eq!(compare.status.code(), Some(0), "{}", text(&compare.stderr));
+    assert!(text(&compare.stdout).contains("cherry offcut"), "{}", text(&compare.stdout));
+}
+
+/// A drawing without a job file: `--quantity` makes copies, and what the flags leave open is said as assumed.
+#[test]
+fn flags_of_a_single_drawing_are_heard() {
+    let out = folder();
+    let mut args = ONE.to_vec();
+    args.extend(["--quantity", "3", "--moves", "60"]);
+    let run = nest(&args, out.path());
+    assert_eq!(run.status.code(), Some(0), "{}", text(&run.stderr));
+    assert_eq!(json(&out.path().join("layout.json"))["parts_placed"], 3);
+    let said = text(&run.stdout);
+    for assumed in [
+        "walnut (--material)",
+        "down-spiral (spiral)",
+        "2 flutes (flutes)",
+        "(feed)",
+        "margin 6 mm",
+    ] {
+        assert!(said.contains(assumed), "{assumed}: {said}");
+    }
+}
+
+/// 0, 1 and 2 of every command, as the help and the README have them.
+#[test]
+fn exit_codes_are_those_of_the_table() {
+    let out = folder();
+    let at = |name: &str| out.path().join(name).display().to_string();
+    let open = "<svg xmlns='http://www.w3.org/2000/svg' width='50mm' height='50mm' viewBox='0 0 50 50'>\
+                <path id='open' d='M0 0 H30 V30' fill='none' stroke='black'/></svg>";
+    std::fs::write(at("open.svg"), open).expect("written");
+    let job = std::fs::read_to_string("samples/offcut/job.toml").expect("the sample");
+    // The offcut's stock is of another thickness than its drawing asks for.
+    let job = job.replacen("thickness = 6", "thickness = 9", 1);
+    std::fs::write(at("none.toml"), job).expect("written");
+    for file in ["hooks.svg", "offcut.svg"] {
+        std::fs::copy(format!("samples/offcut/{file}"), at(file)).expect("copied");
+    }
+    let good = at("good");
+    assert_eq!(
+        nest(&["samples/offcut/job.toml", "--moves", "100"], Path::new(&good)).status.code(),
+        Some(0)
+    );
+    let layout = format!("{good}/layout.json");
+    let bad = std::fs::read_to_string(&layout).expect("a layout").replacen(
+        "\"parts_placed\": ",
+        "\"parts_placed\": 9",
+        1,
+    );
+    std::fs::write(at("bad.json"), bad).expect("written");
+    let no_stock = at("none.toml");
+    let (into, loose) = (at("into"), at("open.svg"));
+    let bad = at("bad.json");
+    let nothing = "tests/data/holding/nothing-holds.toml";
+    let sample = "samples/offcut/job.toml";
+    let table: [(i32, &[&str]); 19] = [
+        (0, &["inspect", "samples/one-drawing/part.svg"]),
+        (1, &["inspect", &loose]),
+        (1, &["inspect", "samples/one-drawing/part.svg", "--bits", "2in"]),
+        (2, &["inspect", "no-such.svg"]),
+        (1, &["nest", nothing, "-o", &into]),
+        (1, &["nest", &no_stock, "-o", &into, "--moves", "50"]),
+        (2, &["nest", "Cargo.toml", "-o", &into]),
+        (0, &["tabs", sample, "--part", "hook"]),
+        (1, &["tabs", nothing, "--all"]),
+        (2, &["tabs", sample, "--part", "hok"]),
+        (1, &["compare", &no_stock, "--moves", "50"]),
+        (2, &["compare", "no-such.toml"]),
+        (0, &["check", &layout]),
+        (1, &["check", &bad]),
+        (2, &["check", "Cargo.toml"]),
+        (0, &["completions", "fish"]),
+        (2, &["completions", "no-such-shell"]),
+        (0, &["man"]),
+        (2, &["man", "--no-such-flag"]),
+    ];
+    for (code, args) in table {
+        let run = tabwright(args);
+        assert_eq!(
+            run.status.code(),
+            Some(code),
+            "{args:?}: {}{}",
+            text(&run.stdout),
+            text(&run.stderr)
+        );
+    }
+    // The README's table and each command's help tell the same.
+    let readme = std::fs::read_to_string("README.md").expect("the README");
+    let row = readme.lines().find(|l| l.starts_with("| 1 | ")).expect("the row of exit code 1");
+    for command in ["inspect", "nest", "tabs", "compare", "check"] {
+        let help = text(&tabwright(&[command, "--help"]).stdout);
+        let no =
+            help.split("the answer is no: ").nth(1).and_then(|s| s.lines().next()).expect("its no");
+        assert!(
+            row.contains(
+                &format!("`{command}`: {no}")
+                    .replace("--bits", "`--bits`")
+                    .replace("--all", "`--all`")
+            ),
+            "{command}: {no}"
+        );
+    }
+}
+
+#[test]
+fn what_is_wrong_with_a_file_is_said_in_words() {
+    let out = folder();
+    let at = |name: &str| out.path().join(name);
+    std::fs::write(at("taken"), "here first").expect("written");
+    std::fs::write(at("latin.toml"), b"title = 'x'\n# caf\xe9\n").expect("written");
+    std::fs::write(at("packed.svg"), [0x1f, 0x8b, 8, 0]).expect("written");
+    let name = |n: &str| at(n).display().to_string();
+    let long = format!("{}/{}", out.path().display(), "x".repeat(300));
+    let mut cases = vec![
+        (vec!["inspect".into(), name("gone.svg")], "gone.svg: there is no such file"),
+        (
+            vec!["inspect".into(), out.path().display().to_string()],
+            "is a folder: name a file in it",
+        ),
+        (vec!["inspect".into(), name("packed.svg")], "is compressed (gzip)"),
+        (vec!["nest".into(), name("latin.toml")], "line 2 is not UTF-8 text"),
+    ];
+    let into = |folder: &str| {
+        let mut args: Vec<String> = vec!["nest".into()];
+        args.extend(ONE.map(String::from));
+        args.extend(["-o".into(), folder.into()]);
+        args
+    };
+    let (taken, below) = (name("taken"), name("taken/deeper"));
+    cases.push((into(&taken), "taken: is a file: -o wants a folder"));
+    cases.push((into(&below), "a part of this path is a file"));
+    cases.push((into(&long), "the file system refuses this name"));
+    if cfg!(target_os = "linux") {
+        cases.push((into("/proc/tabwright"), "/proc/tabwright: "));
+    }
+    for (args, said) in cases {
+        let args: Vec<&str> = args.iter().map(String::as_str).collect();
+        let start = std::time::Instant::now();
+        let run = tabwright(&args);
+        let err = text(&run.stderr);
+        assert_eq!(run.status.code(), Some(2), "{args:?}: {err}");
+        assert!(err.contains(said), "{args:?}: {err}");
+        assert!(!err.contains("os error"), "{err}");
+        assert_eq!(
+            text(&run.stdout),
+            "",
+            "{args:?}: told before anything is made, after {:?}",
+            start.elapsed()
+        );
+    }
+    assert_eq!(std::fs::read_to_string(at("taken")).expect("it is there"), "here first");
+    // A folder where a file must go is found before any file is replaced, and nothing is left behind.
+    let target = at("into");
+    std::fs::create_dir_all(target.join("report.html")).expect("made");
+    let run = nest(&ONE, &target);
+    assert_eq!(run.status.code(), Some(2), "{}", text(&run.stderr));
+    assert!(
+        text(&run.stderr).contains("report.html: is a folder, where a file must go"),
+        "{}",
+        text(&run.stderr)
+    );
+    let left: Vec<_> = std::fs::read_dir(&target).expect("the folder").collect();
+    assert_eq!(left.len(), 1, "{left:?}");
+}
+
+/// Output that is lost is no success: a full disk behind standard output.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_behind_standard_output_is_exit_2() {
+    let full = std::fs::OpenOptions::new().write(true).open("/dev/full").expect("/dev/full");
+    let run = Command::new(env!("CARGO_BIN_EXE_tabwright"))
+        .arg("man")
+        .stdout(full)
+        .output()
+        .expect("it starts");
+    assert_eq!(run.status.code(), Some(2));
+    assert!(
+        text(&run.stderr).contains("standard output: the disk is full"),
+        "{}",
+        text(&run.stderr)
+    );
+}

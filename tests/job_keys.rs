@@ -9,6 +9,8 @@ mod case;
 mod head;
 #[path = "job_keys/parts.rs"]
 mod parts;
+#[path = "job_keys/questions.rs"]
+mod questions;
 #[path = "job_keys/tools.rs"]
 mod tools;
 
