@@ -226,6 +226,7 @@ mod tests {
             outline: Ring::rectangle(300.0, 300.0),
             keep_clear: vec![],
             clamps: vec![],
+            hold_down: Default::default(),
             margin: 0.0,
             grain_deg,
             open_length: false,

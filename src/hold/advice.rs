@@ -78,6 +78,7 @@ mod tests {
             pass_depth: 1.5,
             feed: 1000.0,
             rpm: 16_000.0,
+            allowance: crate::layout::ALLOWANCE,
         };
         let (shape, holding) =
             (Shape::new(Ring::rectangle(30.0, 40.0), vec![]), Holding::default());

@@ -287,6 +287,7 @@ mod tests {
             pass_depth: 1.5,
             feed: 1000.0,
             rpm: 16_000.0,
+            allowance: crate::layout::ALLOWANCE,
         };
         let r = 30.0;
         let ring = Ring(
