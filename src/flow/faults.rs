@@ -3,7 +3,7 @@
 use crate::cut::{CutFault, CutPlan, Landing, any_clamped};
 use crate::export::fault_words;
 use crate::geometry::Point;
-use crate::layout::{Fault, FaultKind, HoldDown, LandsOn, Method, PlacedPart, Sheet};
+use crate::layout::{Fault, FaultKind, HoldDown, LandsOn, Sheet};
 use crate::units::Units;
 
 /// Everything that keeps the sheet from being cut as it is, told in `units`.
@@ -11,14 +11,9 @@ pub(super) fn faults_of(sheet: &Sheet, cut: &CutPlan, units: Units) -> Vec<Fault
     let of_cut = cut.faults.iter().map(|f| of_cut(sheet, f));
     let not_cut = sheet.parts.iter().enumerate().filter(|(_, p)| !p.hold.cuts_free());
     let not_held = not_cut.map(|(part, _)| (FaultKind::NotHeld, Some(part), None));
-    // Planned for another direction of the grain, or where its tabs found no better places.
-    let weak = |p: &PlacedPart| {
-        let margin = p.hold.figures.as_ref().map(|f| f.least_margin);
-        margin.filter(|m| p.hold.method == Method::Tabs && *m < 1.0)
-    };
     let parts = sheet.parts.iter().enumerate();
     let too_weak = parts
-        .filter_map(|(part, p)| Some((FaultKind::TooWeak { margin: weak(p)? }, Some(part), None)));
+        .filter_map(|(i, p)| Some((FaultKind::TooWeak { margin: p.hold.weak()? }, Some(i), None)));
     let no_clamp = (sheet.hold_down == HoldDown::Clamps && !any_clamped(sheet)).then_some((
         FaultKind::NoClamp,
         None,

@@ -256,6 +256,11 @@ pub(super) fn planned_anew(
     });
     let grain = grain_in_part(&pose, sheet.grain_deg.to_radians());
     judged_at(job, group, member, &mut planned.hold, grain);
+    if planned.hold.weak().is_some() {
+        // Planned for a few directions of the grain, and weaker between them.
+        let task = HoldTask { landing_ok: Some(landing_ok), grain: &[grain], ..member.task(job) };
+        planned = plan(&task);
+    }
     planned.hold.tabs = planned.hold.tabs.iter().map(|t| t.placed(&pose)).collect();
     planned
 }
@@ -379,6 +384,39 @@ mod tests {
         assert_eq!(degrees("grain = 'any'"), [0.0, 45.0, 90.0, 135.0]);
         assert_eq!(degrees("grain = 'x'\ngrain-tolerance = 20"), [0.0, 20.0, 160.0]);
         assert_eq!(degrees("grain = 'y'"), [90.0]);
+    }
+
+    /// A small disc with a hole planned for one direction of the grain: at other turns its tabs bear less than is asked, and there
+    /// it is planned for that turn.
+    #[test]
+    fn a_plan_too_weak_at_its_turn_is_made_for_that_turn() {
+        let text = "[[bit]]\nname = 'b'\ndiameter = '1/16in'\nflutes = 2\nspiral = 'down'\nhelix = 30\npass-depth = 0.75\nfeed = 650\nrpm = 18000\n\
+                    [[stock]]\nmaterial = 'hard maple'\nthickness = 3\nsize = '200x120'\n\
+                    [[drawing]]\nfile = 'spacer.svg'\nmaterial = 'hard maple'\nthickness = 3\ngrain = 'any'\n";
+        let spacer = r#"<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="40mm" viewBox="0 0 80 40" fill="none" stroke="black">
+            <circle id="spacer" cx="20" cy="20" r="5"/><circle cx="20" cy="20" r="1.55"/></svg>"#;
+        let file = JobFile::parse(text).expect("a job");
+        let options = read_options(&file, None).expect("options");
+        let drawing = crate::drawing::read(spacer, "spacer.svg", &options).expect("a drawing");
+        let drawings = Drawings::from([("spacer.svg".to_string(), drawing)]);
+        let (job, _) = build(&file, &drawings).expect("a sound job");
+        let group = &job.groups[0];
+        let mut member = member(&job, group, &job.parts[0], plan_first);
+        member.grain = vec![0.0];
+        let member = member.held(&job, plan);
+        assert!(member.hold.hold.weak().is_none(), "{:?}", member.hold.hold.figures);
+        let mut sheet = made().layout.sheets.swap_remove(0);
+        let mut weak = 0;
+        for degrees in (0..180).step_by(10) {
+            let grain = -f64::from(degrees).to_radians();
+            let mut as_planned = member.hold.hold.clone();
+            judged_at(&job, group, &member, &mut as_planned, grain);
+            weak += usize::from(as_planned.weak().is_some());
+            sheet.parts[0].rotation_deg = f64::from(degrees);
+            let anew = planned_anew(&sheet, 0, &job, group, &member, &|_| true).hold;
+            assert!(anew.weak().is_none(), "{degrees}: {:?}", anew.figures);
+        }
+        assert!(weak > 0, "no turn is weaker");
     }
 
     /// One setting serves the sheet: the shallowest last pass of its parts, never a deeper one.

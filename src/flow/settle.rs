@@ -38,6 +38,8 @@ struct Wrong {
     weak: Vec<usize>,
     /// It hangs on nothing that stays.
     loose: bool,
+    /// Its tabs bear less than is asked of them at the turn that it got.
+    too_weak: bool,
 }
 
 /// Puts the sheet's parts in the order of cut, and changes their holds until no part that is cut free is loose, hangs on
@@ -56,7 +58,7 @@ pub(super) fn settle(
     }
     let mut failed: BTreeMap<CopyOf, Failed> = BTreeMap::new();
     loop {
-        let all = wrong(&cut);
+        let all = wrong(sheet, &cut);
         let skeleton = landing_on_skeleton(sheet);
         let mut holds: Vec<(usize, Hold)> = vec![];
         for (&part, wrong) in &all {
@@ -113,9 +115,14 @@ pub(super) fn settle(
     }
 }
 
-/// The parts whose hold the simulated cut finds wanting.
-fn wrong(cut: &CutPlan) -> BTreeMap<usize, Wrong> {
+/// The parts whose hold the simulated cut finds wanting, and those whose tabs are too weak.
+fn wrong(sheet: &Sheet, cut: &CutPlan) -> BTreeMap<usize, Wrong> {
     let mut found: BTreeMap<usize, Wrong> = BTreeMap::new();
+    for (part, placed) in sheet.parts.iter().enumerate() {
+        if placed.hold.weak().is_some() {
+            found.entry(part).or_default().too_weak = true;
+        }
+    }
     for fault in &cut.faults {
         match *fault {
             CutFault::NoAnchor { part, tab, .. } => {
@@ -146,6 +153,9 @@ fn last_ways(wrong: &Wrong, hold: &Hold, tape: impl FnOnce() -> Option<Hold>) ->
         hold.tabs.iter().filter(|t| !gone(t.ring)).cloned().collect()
     };
     if !wrong.loose && !rings.contains(&0) {
+        if wrong.too_weak {
+            return tape().unwrap_or_else(|| hold.clone());
+        }
         return Hold { tabs: without(&|ring| rings.contains(&ring)), ..hold.clone() };
     }
     tape().unwrap_or_else(|| Hold {

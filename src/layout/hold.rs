@@ -72,6 +72,12 @@ impl Hold {
     pub fn cuts_free(&self) -> bool {
         self.method != Method::None || self.tabs.iter().any(|t| t.ring == 0)
     }
+
+    /// Least margin of tabs that bear less than is asked of them: below 1.
+    pub(crate) fn weak(&self) -> Option<f64> {
+        let margin = self.figures.as_ref().map(|f| f.least_margin);
+        margin.filter(|m| self.method == Method::Tabs && *m < 1.0)
+    }
 }
 
 /// A bridge across the kerf.

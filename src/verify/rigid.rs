@@ -4,7 +4,8 @@
 //! bit's diameter long (Timoshenko, *Strength of Materials* I, shear in the deflection; Roark, table of torsion of
 //! rectangles), the roots' give as lengths from `holding.roots`, off-axis modulus (Jones, *Mechanics of Composite Materials*, ch. 2),
 //! Hankinson's formula between the strengths of `material_constants`. The last pass goes round the edge: what lies ahead of
-//! the bit still holds, both ways round are judged. Not in it: the part's own bending, the bed under it, its sections.
+//! the bit still holds, both ways round are judged; what the bit
+//! lifts on one side the bed stops from going down on the other. Not in it: the part's own bending, its sections.
 
 use crate::geometry::{Point, Ring, Vector, point};
 use crate::layout::{HoldingRules, MaterialConstants, RootGive, Sheet, Tab};
@@ -14,6 +15,9 @@ use std::f64::consts::PI;
 const PLACES: (f64, f64) = (12.0, 72.0);
 /// The same of a skin, which is held all round.
 const SKIN_PLACES: (f64, f64) = (12.0, 400.0);
+
+/// Stiffness of the bed under one place, N/mm: far above any tab's.
+const BED: f64 = 1e7;
 
 /// A spring and the row that takes the part's motion (two shifts and a turn, or a rise and two tilts) to its stretch.
 type Spring = (f64, [f64; 3]);
@@ -167,11 +171,13 @@ impl<'a> Stock<'a> {
             standing[0].join(&s[0]);
             standing[1].join(&s[1]);
         }
+        let bed: Vec<_> = places.iter().map(|s| rise(edge.place(*s) - about)).collect();
         let round = |order: &mut dyn Iterator<Item = f64>| {
             let (mut held, mut worst) = (standing, Worst::NONE);
             for s in order {
                 let at = edge.spread(s, self.rules.load_patch_mm) - about;
-                let bit = Bit::at(&held, at, self.lift);
+                let mut bit = Bit::at(&held, at, self.lift);
+                bit.rest(&held[1], &bed);
                 worst.movement = worst.movement.max(load * bit.moved);
                 for (tab, [flat, up]) in tabs.iter().zip(&springs) {
                     let inside = flat.map(|s| bit.stretch(&s) * s.0);
@@ -252,6 +258,30 @@ impl Bit {
         Bit { flat, up, moved }
     }
 
+    /// Lifted by the bit, no place of the part goes below the bed, which pushes and never pulls.
+    ///
+    /// Of a rigid part three places bear at most. The lowest place joins those that bear, one that would have to pull leaves
+    /// them, until none is below (active set); the sums are as many as the part has places, at most.
+    fn rest(&mut self, held: &Sum, bed: &[[f64; 3]]) {
+        let free = self.up;
+        let below = |up: &[f64; 3], row: &[f64; 3]| -dot(row, up);
+        let mut bearing: Vec<[f64; 3]> = vec![];
+        for _ in 0..bed.len().min(60) {
+            let lowest =
+                bed.iter().max_by(|a, b| below(&self.up, a).total_cmp(&below(&self.up, b)));
+            let Some(row) = lowest.filter(|r| below(&self.up, r) > 1e-12) else { break };
+            bearing.push(*row);
+            self.up = loop {
+                let (up, pushes) = held.on(free, &bearing);
+                let least = (0..pushes.len()).min_by(|a, b| pushes[*a].total_cmp(&pushes[*b]));
+                match least.filter(|i| pushes[*i] < 0.0) {
+                    Some(i) => bearing.remove(i),
+                    None => break up,
+                };
+            };
+        }
+    }
+
     /// How far a spring stretches under a load along x, and along y.
     fn stretch(&self, (_, row): &Spring) -> Point {
         point(dot(row, &self.flat[0]), dot(row, &self.flat[1]))
@@ -271,6 +301,15 @@ impl Sum {
                 }
             }
         }
+    }
+
+    /// A motion with some places kept from going down by `BED` N/mm each, and how hard each is pushed, N.
+    fn on(&self, free: [f64; 3], bearing: &[[f64; 3]]) -> ([f64; 3], Vec<f64>) {
+        let load: [f64; 3] = std::array::from_fn(|i| dot(&self.0[i], &free));
+        let mut held = *self;
+        held.join(&bearing.iter().map(|r| (BED, *r)).collect::<Vec<_>>());
+        let up = held.under(load);
+        (up, bearing.iter().map(|r| -BED * dot(r, &up)).collect())
     }
 
     /// The motion under a load, by Cramer's rule.
