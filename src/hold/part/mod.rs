@@ -1,0 +1,6 @@
+//! The part itself: its narrow sections, what weakens them, where tabs may sit, its grain.
+
+pub mod grain;
+pub mod pockets;
+pub mod sections;
+pub mod sites;
