@@ -3,14 +3,15 @@
 use super::check::figures::{Figures, Margin};
 use super::check::piece::Planner;
 use super::check::tongues::{self, tongues};
+use super::methods::hold_plan::HoldPlan;
 use super::methods::order::{on_tape, without_tabs};
 use super::methods::tabs::with_tabs;
 use super::methods::{drop_outs, none::nothing, quick, words};
-use super::part::pockets::{self, sections};
 use super::part::sections::Chord;
 use super::search::by_count::{ANY, NEAR_PART, choose, deepest};
 use super::search::ladder::depths;
-use super::{HoldPlan, HoldTask, Tried};
+use super::search::tried::Tried;
+use super::task::HoldTask;
 use crate::geometry::Contour;
 use crate::layout::{Method, Tab};
 use crate::mechanics::Load;
@@ -59,12 +60,12 @@ fn planned(task: &HoldTask, made: impl FnOnce(&mut Planner, &[Chord]) -> HoldPla
     let Some(contours) = contours.filter(|_| usable) else {
         return nothing(load, "the part, its thickness or the bit has no size");
     };
-    let sections = sections(task, &contours);
+    let sections = task.sections(&contours);
     let mut planner = Planner::new(task, contours[0].clone(), 0, &sections);
     let mut plan = made(&mut planner, &sections);
     plan.necks = planner.chords.clone();
     let of_part = plan.figures.as_ref().map(|f| &f.part);
-    let weak = of_part.and_then(|p| pockets::warning(p, &planner.chords));
+    let weak = of_part.and_then(|p| words::weak_section(p, &planner.chords));
     plan.warnings.extend(weak);
     plan.warnings.extend(words::short_grain(task, &plan, &sections));
     let depth = if plan.hold.last_pass > 0.0 { plan.hold.last_pass } else { depths(task)[0] };
@@ -116,7 +117,7 @@ fn far_only(f: &Figures) -> bool {
 pub fn evaluate(task: &HoldTask, tabs: &[Tab], depth: Option<f64>) -> Option<Figures> {
     let contours: Option<Vec<Contour>> = task.shape.rings().map(Contour::new).collect();
     let contours = contours?;
-    let sections: Vec<Chord> = sections(task, &contours);
+    let sections = task.sections(&contours);
     let planner = Planner::new(task, contours[0].clone(), 0, &sections);
     let placed: Vec<(f64, Tab)> = tabs
         .iter()

@@ -9,7 +9,6 @@ use super::figures::{Figures, Map, Margins};
 use super::judge::Judge;
 use super::overhang::Overhang;
 use crate::geometry::{Contour, Point, Vector};
-use crate::hold::HoldTask;
 use crate::hold::fem::compliance::{ElasticMesh, ElasticPart, TRIANGLES};
 use crate::hold::model::elastic::{Bed, ElasticBody, Spots};
 use crate::hold::model::rigid::{Ground, RigidBody};
@@ -17,6 +16,7 @@ use crate::hold::model::staged::{Body, Pass, Sides, Station, TabSet, stations};
 use crate::hold::part::sections::Chord;
 use crate::hold::part::sites::Site;
 use crate::hold::search::exchange::{Pick, Search, tab_set};
+use crate::hold::task::HoldTask;
 use crate::layout::Tab;
 use crate::mechanics::{Beam, Load, line_angle, section_strength};
 pub use offered::directions;
@@ -27,10 +27,9 @@ use std::rc::Rc;
 use std::sync::Arc;
 use walls::thin_walls;
 
-/// Places of the bit tried in the search on the rigid part and on the elastic one, and sites for tabs.
+/// Places of the bit tried in the search on the rigid part and on the elastic one.
 const FIRST: usize = 16;
 const QUICK: usize = 32;
-const SITES: usize = 40;
 /// Most places of the bit in the final figures.
 const FULL: usize = 72;
 /// Sections watched in the search and in the final figures.

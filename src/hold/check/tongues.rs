@@ -3,8 +3,8 @@
 use super::judge::{MOVEMENT_IN, MOVEMENT_LIFT, SAFETY_PART};
 use super::piece::directions;
 use crate::geometry::{Contour, Point, Ring, Vector};
-use crate::hold::HoldTask;
 use crate::hold::part::sections::Chord;
+use crate::hold::task::HoldTask;
 use crate::mechanics::{KAPPA, Load, line_angle, modulus_at, section_strength};
 
 /// A tongue's root is where it is this much wider than its section.

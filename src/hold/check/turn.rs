@@ -1,10 +1,9 @@
 //! What a turn would gain, and how large a carrier strip must be.
 
 use crate::geometry::{Contour, Vector};
-use crate::hold::HoldTask;
 use crate::hold::part::grain::{neck_weakness, strongest};
-use crate::hold::part::pockets::sections;
 use crate::hold::part::sections::Chord;
+use crate::hold::task::HoldTask;
 use crate::mechanics::{Load, section_strength};
 use std::f64::consts::FRAC_PI_2;
 
@@ -23,7 +22,7 @@ pub fn turn_gain(task: &HoldTask) -> Option<TurnGain> {
         return None;
     }
     let contours: Vec<Contour> = task.shape.rings().map(Contour::new).collect::<Option<_>>()?;
-    turn_gain_of(task, &sections(task, &contours))
+    turn_gain_of(task, &task.sections(&contours))
 }
 
 /// The same with the shape's narrow sections given.

@@ -3,7 +3,7 @@
 //! The free part cannot carry a lone load. It is held at three freedoms that just stop it drifting; for loads in
 //! balance those supports carry nothing, so `u = C f + R a` with the rigid motion `a` left open is exact.
 
-use super::factor::Factor;
+use super::factor::{Factor, Form};
 use super::membrane::{Membrane, plane_stress};
 use super::mesh::{Mesh, MeshSize};
 use super::plate::{Plate, bending};
@@ -43,9 +43,6 @@ impl Compliance {
         Compliance { size, c: vec![0.0; size * size], rigid }
     }
 }
-
-/// A sparse linear form over the controls' freedoms: a mean displacement, a turn, or the load that goes with it.
-pub type Form = Vec<(usize, f64)>;
 
 /// A part with its compliance.
 pub struct ElasticPart {

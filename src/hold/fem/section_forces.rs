@@ -1,6 +1,6 @@
 //! Forces across a section read off the finite elements, for sections that statics alone cannot tell.
 
-use super::compliance::Form;
+use super::factor::Form;
 use super::membrane::Membrane;
 use super::mesh::Mesh;
 use super::plate::Plate;

@@ -12,10 +12,11 @@
 use super::tabs::with_tabs;
 use super::words;
 use crate::hold::check::piece::Planner;
+use crate::hold::methods::hold_plan::HoldPlan;
 use crate::hold::part::sections::Chord;
 use crate::hold::search::by_count::best_of_count;
 use crate::hold::search::ladder::depths;
-use crate::hold::{HoldPlan, Tried};
+use crate::hold::search::tried::Tried;
 
 /// Widths tried, mm: a saw wants 2 mm to follow (common practice, no source), and what is wider than 20 mm is no bridge.
 const WIDTHS: [f64; 11] = [2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0];

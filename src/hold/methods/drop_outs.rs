@@ -2,9 +2,10 @@
 
 use crate::geometry::{Contour, Ring, Shape, shrink};
 use crate::hold::check::piece::{Detail, Planner};
+use crate::hold::methods::hold_plan::HoldPlan;
 use crate::hold::search::by_count::{EVENS, choose};
 use crate::hold::search::ladder::heights;
-use crate::hold::{HoldPlan, HoldTask};
+use crate::hold::task::HoldTask;
 use crate::layout::Tab;
 
 /// A drop-out in which a disc of this diameter fits is above a fingertip in size and could be thrown, mm

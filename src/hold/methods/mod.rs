@@ -3,6 +3,7 @@
 pub mod bridges;
 pub mod brief;
 pub mod drop_outs;
+pub mod hold_plan;
 pub mod none;
 pub mod order;
 pub mod quick;

@@ -1,7 +1,7 @@
 //! The plan of a part that nothing holds.
 
 use super::words;
-use crate::hold::HoldPlan;
+use crate::hold::methods::hold_plan::HoldPlan;
 use crate::layout::{Hold, Method};
 use crate::mechanics::Load;
 

@@ -8,9 +8,10 @@ use super::words;
 use crate::geometry::{Point, Vector};
 use crate::hold::check::piece::Planner;
 use crate::hold::check::turn::spur_width;
+use crate::hold::methods::hold_plan::HoldPlan;
 use crate::hold::part::sections::Chord;
 use crate::hold::search::ladder::depths;
-use crate::hold::{HoldPlan, Tried};
+use crate::hold::search::tried::Tried;
 use crate::layout::{Hold, Method};
 
 /// A piece less than this across goes under a fingertip, mm (common practice, no source).

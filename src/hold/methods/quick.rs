@@ -7,8 +7,8 @@
 use super::none::nothing;
 use super::order::{on_skin, on_tape, without_tabs};
 use super::tabs::on_tabs;
-use crate::hold::HoldPlan;
 use crate::hold::check::piece::{Detail, Planner};
+use crate::hold::methods::hold_plan::HoldPlan;
 use crate::hold::part::sections::Chord;
 use crate::hold::search::ladder::{depths, heights};
 

@@ -5,10 +5,11 @@ use super::words;
 use crate::hold::check::figures::{Figures, Margins};
 use crate::hold::check::piece::{Detail, Planner};
 use crate::hold::check::sensitivity::{Influence, influences};
+use crate::hold::methods::hold_plan::{HoldPlan, LoadRange};
 use crate::hold::part::sections::Chord;
 use crate::hold::search::by_count::{ANY, Found, listed};
 use crate::hold::search::exchange::Pick;
-use crate::hold::{HoldPlan, LoadRange, Tried};
+use crate::hold::search::tried::Tried;
 use crate::layout::{Hold, Method, Tab};
 use crate::mechanics::Load;
 

@@ -2,12 +2,15 @@
 
 use super::skin::Skin;
 use super::tape::Tape;
-use crate::hold::check::figures::Figures;
+use crate::hold::check::figures::{Figures, Margin};
 use crate::hold::check::judge::MOVEMENT_FREE;
 use crate::hold::check::piece::Planner;
 use crate::hold::check::turn::turn_gain_of;
+use crate::hold::methods::hold_plan::{HoldPlan, LoadRange};
+use crate::hold::part::left::POCKET;
 use crate::hold::part::sections::Chord;
-use crate::hold::{HoldPlan, HoldTask, LoadRange, Tried};
+use crate::hold::search::tried::Tried;
+use crate::hold::task::HoldTask;
 use crate::layout::Tab;
 
 /// What is left where nothing holds a part.
@@ -165,4 +168,16 @@ pub fn short_grain(task: &HoldTask, plan: &HoldPlan, sections: &[Chord]) -> Opti
         gain.grain.to_degrees(),
         gain.times
     ))
+}
+
+/// A warning where a section that a pocket or a hole weakens has a margin under 2: it is in the maker's hand.
+pub fn weak_section(part: &Margin, sections: &[Chord]) -> Option<String> {
+    let weak = sections.iter().filter_map(|c| c.left).any(|l| part.what.contains(&l.words()));
+    let how = if part.what.contains(POCKET) {
+        "clear it less deep there, or after the part is cut, held by its face"
+    } else {
+        "drill it after the part is cut"
+    };
+    (weak && part.value < 2.0)
+        .then(|| format!("{} has a margin of only {:.2}: {how}", part.what, part.value))
 }

@@ -6,6 +6,7 @@
 
 mod condensed;
 mod on_springs;
+mod places;
 mod seat;
 mod spots;
 
@@ -49,8 +50,12 @@ pub enum Bed {
 
 impl Body for ElasticBody<'_> {
     fn hold<'b>(&'b self, set: &'b TabSet) -> Option<Box<dyn Held + 'b>> {
-        let seats: Vec<Rc<Seat>> =
-            set.beams.iter().zip(&set.s).map(|(b, &s)| self.seat(b, s)).collect();
+        let seats: Vec<Rc<Seat>> = set
+            .beams
+            .iter()
+            .zip(&set.s)
+            .map(|(b, &s)| self.spots.seat(self.part, self.contour, b, s))
+            .collect();
         let stiffness = |f: fn(&Stiffness) -> [f64; 3]| {
             set.beams.iter().flat_map(|b| f(&b.stiffness)).collect::<Vec<f64>>()
         };

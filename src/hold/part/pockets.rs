@@ -1,10 +1,9 @@
 //! Sections of the part that pockets, grooves and drilled holes weaken.
 
-use super::sections::{Chord, arm, chords};
-use crate::geometry::{Bounds, Contour, Point, Ring, Segment, Vector, point};
-use crate::hold::HoldTask;
-use crate::hold::check::figures::Margin;
-use crate::layout::FeatureKind;
+use super::left::Left;
+use super::sections::{Chord, arm};
+use crate::geometry::{Bounds, Contour, Point, Ring, Segment, Shape, Vector, point};
+use crate::layout::{Feature, FeatureKind};
 
 /// Depth taken for a pocket whose depth the job does not give, as a share of the thickness (common practice, no source).
 const HALF: f64 = 0.5;
@@ -14,92 +13,6 @@ const WHOLE: f64 = 0.98;
 const DIRECTIONS: usize = 12;
 const PLACES: usize = 12;
 
-/// What a pocket or a hole leaves of a section.
-///
-/// The section is made of strips of full width and reduced height, which bend together (net section; moments of
-/// parts by the parallel-axis theorem, Roark, *Formulas for Stress and Strain*, app. A). Its axes are no principal
-/// ones: each modulus is the moment over the greatest stress at any corner by unsymmetrical bending (Timoshenko,
-/// *Strength of Materials* I). Stresses of the three are added at their worst, which is on the safe side.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Left {
-    /// mm².
-    pub area: f64,
-    /// Section modulus for bending in the sheet's plane, mm³.
-    pub in_plane: f64,
-    /// The same out of it, mm³.
-    pub out_of_plane: f64,
-    /// Distance of its centroid from the middle of the whole section: across, and through the thickness, mm.
-    pub off: [f64; 2],
-    /// The least height that stands, mm; 0 where it is drilled through.
-    pub height: f64,
-    /// Least share of the whole section's area and moduli.
-    pub share: f64,
-}
-
-impl Left {
-    /// Of strips along a section `width` mm wide: from, to, height left. `None` where nothing is left.
-    fn of(strips: &[(f64, f64, f64)], width: f64, thickness: f64) -> Option<Left> {
-        let strips: Vec<_> = strips.iter().filter(|s| s.1 > s.0).collect();
-        let height = strips.iter().map(|s| s.2).fold(thickness, f64::min);
-        let (mut area, mut x, mut z) = (0.0, 0.0, 0.0);
-        for (from, to, h) in &strips {
-            let a = (to - from) * h;
-            (area, x, z) = (area + a, x + a * (from + to) / 2.0, z + a * h / 2.0);
-        }
-        if area < 1e-9 {
-            return None;
-        }
-        let (x, z) = (x / area, z / area);
-        let (mut xx, mut zz, mut xz) = (0.0, 0.0, 0.0);
-        for (from, to, h) in &strips {
-            let (b, dx, dz) = (to - from, (from + to) / 2.0 - x, h / 2.0 - z);
-            xx += b * h * (b * b / 12.0 + dx * dx);
-            zz += b * h * (h * h / 12.0 + dz * dz);
-            xz += b * h * dx * dz;
-        }
-        let whole = xx * zz - xz * xz;
-        let (mut in_plane, mut out_of_plane) = (0.0f64, 0.0f64);
-        for (from, to, h) in strips.iter().filter(|s| s.2 > 0.0) {
-            for (u, v) in [(from, 0.0), (from, *h), (to, 0.0), (to, *h)] {
-                let (u, v) = (u - x, v - z);
-                in_plane = in_plane.max(((zz * u - xz * v) / whole).abs());
-                out_of_plane = out_of_plane.max(((xx * v - xz * u) / whole).abs());
-            }
-        }
-        let (in_plane, out_of_plane) = (1.0 / in_plane, 1.0 / out_of_plane);
-        let share = (area / (width * thickness))
-            .min(in_plane / (thickness * width * width / 6.0))
-            .min(out_of_plane / (width * thickness * thickness / 6.0));
-        let off = [x - width / 2.0, z - thickness / 2.0].map(f64::abs);
-        let found = Left { area, in_plane, out_of_plane, off, height, share };
-        (share.is_finite() && share > 0.0).then_some(found)
-    }
-}
-
-impl Left {
-    /// `, a pocket leaves 2.5 mm there`.
-    pub fn words(&self) -> String {
-        match self.height {
-            0.0 => ", drilled through there".into(),
-            h => format!(", {POCKET} {h:.1} mm there"),
-        }
-    }
-}
-
-const POCKET: &str = "a pocket leaves";
-
-/// A warning where a section that a pocket or a hole weakens has a margin under 2: it is in the maker's hand.
-pub fn warning(part: &Margin, sections: &[Chord]) -> Option<String> {
-    let weak = sections.iter().filter_map(|c| c.left).any(|l| part.what.contains(&l.words()));
-    let how = if part.what.contains(POCKET) {
-        "clear it less deep there, or after the part is cut, held by its face"
-    } else {
-        "drill it after the part is cut"
-    };
-    (weak && part.value < 2.0)
-        .then(|| format!("{} has a margin of only {:.2}: {how}", part.what, part.value))
-}
-
 /// Something that is taken out of the part from above: its edge, and how deep.
 struct Hollow {
     ring: Ring,
@@ -107,37 +20,42 @@ struct Hollow {
     depth: f64,
 }
 
-/// The narrow sections of the task's part, each with what its pockets and holes leave of it, and one more through each
-/// pocket or hole where that weakens the part the most.
+/// The narrow sections `found` of a part `thickness` mm thick, each with what its pockets and holes leave of it, and one
+/// more through each pocket or hole where that weakens the part the most.
 ///
 /// A drill hole goes through unless its depth is given; a pocket without a depth is taken to half the thickness; an open
 /// pocket line is a groove as wide as the bit. Engravings and marks count for nothing.
-pub fn sections(task: &HoldTask, contours: &[Contour]) -> Vec<Chord> {
-    let mut found = task.chords.map_or_else(|| chords(task.shape, contours), <[_]>::to_vec);
-    let hollows = hollows(task);
+pub fn weakened(
+    mut found: Vec<Chord>,
+    part: (&Shape, &[Contour]),
+    thickness: f64,
+    features: &[Feature],
+    bit: f64,
+) -> Vec<Chord> {
+    let hollows = hollows(features, thickness, bit);
     if hollows.is_empty() {
         return found;
     }
     for chord in &mut found {
-        chord.left = left(chord, &hollows, task.thickness).filter(|l| l.share < WHOLE);
+        chord.left = left(chord, &hollows, thickness).filter(|l| l.share < WHOLE);
     }
-    found.extend(hollows.iter().filter_map(|h| through(h, task, contours, &hollows)));
+    found.extend(hollows.iter().filter_map(|h| through(h, part, thickness, &hollows)));
     found
 }
 
-fn hollows(task: &HoldTask) -> Vec<Hollow> {
+fn hollows(features: &[Feature], thickness: f64, bit: f64) -> Vec<Hollow> {
     let mut list = vec![];
-    for feature in task.features {
+    for feature in features {
         let depth = match (feature.kind, feature.depth) {
             (FeatureKind::Pocket | FeatureKind::Drill, Some(depth)) => depth,
-            (FeatureKind::Pocket, None) => HALF * task.thickness,
-            (FeatureKind::Drill, None) => task.thickness,
+            (FeatureKind::Pocket, None) => HALF * thickness,
+            (FeatureKind::Drill, None) => thickness,
             _ => continue,
         };
-        let grooves = feature.lines.iter().flat_map(|l| groove(l, task.bit.diameter / 2.0));
+        let grooves = feature.lines.iter().flat_map(|l| groove(l, bit / 2.0));
         for ring in feature.rings.iter().cloned().chain(grooves) {
             if depth > 0.0 && ring.0.len() > 2 {
-                list.push(Hollow { bounds: ring.bounds(), ring, depth: depth.min(task.thickness) });
+                list.push(Hollow { bounds: ring.bounds(), ring, depth: depth.min(thickness) });
             }
         }
     }
@@ -195,8 +113,8 @@ fn meets(line: Segment, edge: Segment) -> Option<f64> {
 /// The section through a hollow that bears the least: through several of its places, in several directions.
 fn through(
     hollow: &Hollow,
-    task: &HoldTask,
-    contours: &[Contour],
+    (shape, contours): (&Shape, &[Contour]),
+    thickness: f64,
     hollows: &[Hollow],
 ) -> Option<Chord> {
     let n = hollow.ring.0.len();
@@ -204,14 +122,14 @@ fn through(
     let centre = hollow.ring.centroid();
     // A little inside, so that the cut does run through it.
     let rim = (0..PLACES.min(n)).map(|i| corner(i).lerp(centre, 0.1));
-    let places: Vec<Point> = rim.chain([centre]).filter(|p| task.shape.contains(*p)).collect();
+    let places: Vec<Point> = rim.chain([centre]).filter(|p| shape.contains(*p)).collect();
     let mut best: Option<(f64, Chord)> = None;
     for p in places {
         for k in 0..DIRECTIONS {
             let angle = std::f64::consts::PI * k as f64 / DIRECTIONS as f64;
             let way = point(1.0, 0.0).turned(angle);
             let Some(mut chord) = cut(p, way, contours) else { continue };
-            chord.left = left(&chord, hollows, task.thickness).filter(|l| l.share < WHOLE);
+            chord.left = left(&chord, hollows, thickness).filter(|l| l.share < WHOLE);
             let Some(left) = chord.left else { continue };
             let bears = left.share * chord.width * chord.width / chord.arm.max(chord.width);
             if best.as_ref().is_none_or(|b| bears < b.0) {
@@ -276,31 +194,6 @@ mod tests {
         assert!((a / b - 1.0).abs() < 1e-3, "{a} instead of {b}");
     }
 
-    /// By hand: a groove 3 mm deep right across a section 10 x 6 mm leaves 10 x 3 mm.
-    #[test]
-    fn a_groove_across_leaves_a_thinner_rectangle() {
-        let left = Left::of(&[(0.0, 10.0, 3.0)], 10.0, 6.0).unwrap();
-        close(left.area, 30.0);
-        close(left.in_plane, 3.0 * 100.0 / 6.0);
-        close(left.out_of_plane, 10.0 * 9.0 / 6.0);
-        close(left.off[1], 1.5);
-        close(left.share, 0.25);
-    }
-
-    /// By hand: half of a section 10 x 6 mm cut down to 3 mm is an angle of 5 x 6 and 5 x 3 mm. Area 45, centroid at
-    /// (4.1667, 2.5); I_x = 343.75, I_z = 123.75, I_xz = -75, I_x I_z - I_xz^2 = 36914; greatest stress of a unit
-    /// moment in the plane at (10, 3): (123.75 x 5.8333 + 75 x 0.5)/36914, out of it at (5, 6): (343.75 x 3.5 + 75 x
-    /// 0.8333)/36914.
-    #[test]
-    fn a_pocket_over_half_the_width_leaves_an_angle() {
-        let left = Left::of(&[(0.0, 5.0, 6.0), (5.0, 10.0, 3.0)], 10.0, 6.0).unwrap();
-        close(left.area, 45.0);
-        close(left.in_plane, 36914.06 / 759.37);
-        close(left.out_of_plane, 36914.06 / 1265.6);
-        close(left.off[0], 0.8333);
-        close(left.off[1], 0.5);
-    }
-
     /// By hand: 10 x 6 mm cut down to 1 mm but for a rib of 0.05 mm in the middle. Centroid 0.5732 mm up, I = 3.549 mm4, so
     /// the rib leaves 3.549/5.4268 = 0.654 mm3 out of the plane, and what lies under it alone 10/6.
     #[test]
@@ -324,16 +217,5 @@ mod tests {
         close(found.in_plane, 100.0 / 6.0);
         let strips = [(0.0, 4.975, 1.0), (4.975, 5.025, 6.0), (5.025, 10.0, 1.0)];
         close(Left::of(&strips, 10.0, 6.0).unwrap().out_of_plane, 0.654);
-    }
-
-    /// By hand: a hole of 4 mm in the middle of 10 x 6 mm leaves two webs of 3 mm: W = 6 (1000 - 64)/(6 x 10), 6 x 36/6.
-    #[test]
-    fn a_hole_through_leaves_two_webs() {
-        let strips = [(0.0, 3.0, 6.0), (3.0, 7.0, 0.0), (7.0, 10.0, 6.0)];
-        let left = Left::of(&strips, 10.0, 6.0).unwrap();
-        close(left.area, 36.0);
-        close(left.in_plane, 93.6);
-        close(left.out_of_plane, 36.0);
-        assert_eq!((left.height, left.off), (0.0, [0.0, 0.0]));
     }
 }

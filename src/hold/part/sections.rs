@@ -1,6 +1,6 @@
 //! Sections of the part: straight cuts through its narrow places.
 
-use super::pockets::Left;
+use super::left::Left;
 use crate::geometry::{Bounds, Contour, EdgeIndex, Point, Segment, Shape, Vector, proper_crossing};
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;

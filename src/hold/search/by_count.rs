@@ -2,9 +2,9 @@
 
 use super::exchange::Pick;
 use super::ladder::heights;
-use crate::hold::Tried;
 use crate::hold::check::figures::Figures;
 use crate::hold::check::piece::{Detail, Planner};
+use crate::hold::search::tried::Tried;
 use crate::layout::Tab;
 
 /// A last pass this deep costs at most one pass more: fewer tabs are worth it, mm.

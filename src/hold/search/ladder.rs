@@ -1,6 +1,6 @@
 //! Depths of the last pass and heights of tabs that are tried.
 
-use crate::hold::HoldTask;
+use crate::hold::task::HoldTask;
 
 /// Depths of the last pass tried, mm, deepest first. Under 0.2 mm the bit rubs and the bed is not flat enough.
 const DEPTHS: [f64; 7] = [0.8, 0.6, 0.5, 0.4, 0.3, 0.25, 0.2];

@@ -3,3 +3,4 @@
 pub mod by_count;
 pub mod exchange;
 pub mod ladder;
+pub mod tried;

@@ -3,8 +3,8 @@
 use super::table::unit_name;
 use crate::geometry::{Bounds, Contour, Point, Ring, Vector};
 use crate::hold::check::piece::Planner;
-use crate::hold::part::pockets::sections;
-use crate::hold::{HoldPlan, HoldTask};
+use crate::hold::methods::hold_plan::HoldPlan;
+use crate::hold::task::HoldTask;
 use crate::layout::{Method, Tab};
 use crate::units::{Units, trimmed};
 use std::fmt::Write;
@@ -78,7 +78,7 @@ impl Drawing {
         else {
             return;
         };
-        let sections = sections(task, &contours);
+        let sections = task.sections(&contours);
         let planner = Planner::new(task, contours[0].clone(), 0, &sections);
         let mut placed: Vec<(f64, Tab)> =
             tabs.iter().map(|t| (planner.contour.nearest(t.at), t.clone())).collect();

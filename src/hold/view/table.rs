@@ -2,8 +2,9 @@
 
 use crate::hold::check::sensitivity::Influence;
 use crate::hold::check::turn::turn_gain;
+use crate::hold::methods::hold_plan::HoldPlan;
 use crate::hold::methods::words::CAUTION;
-use crate::hold::{HoldPlan, HoldTask};
+use crate::hold::task::HoldTask;
 use crate::units::{Units, trimmed};
 use std::fmt::Write;
 

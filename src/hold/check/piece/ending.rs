@@ -1,11 +1,11 @@
 //! Margins where the tab at which the last pass ends is given.
 
 use super::{Detail, Planner, Way};
-use crate::hold::HoldTask;
 use crate::hold::check::figures::Margins;
 use crate::hold::check::judge::BOTH;
 use crate::hold::model::staged::TabSet;
 use crate::hold::part::sections::Chord;
+use crate::hold::task::HoldTask;
 use crate::layout::Tab;
 use crate::mechanics::{line_angle, section_strength};
 

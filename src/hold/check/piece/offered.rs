@@ -1,10 +1,12 @@
 //! What a piece offers: sites and widths for its tabs, and the directions that the grain may take.
 
-use super::SITES;
 use crate::geometry::Contour;
-use crate::hold::HoldTask;
 use crate::hold::part::sites::{Rules, Site};
+use crate::hold::task::HoldTask;
 use std::f64::consts::PI;
+
+/// Most sites for tabs.
+const SITES: usize = 40;
 
 /// Sites on ring number `ring`; a site needs `beside` mm more of straight run than its tab.
 pub fn sites(

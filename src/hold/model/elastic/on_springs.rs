@@ -1,8 +1,8 @@
 //! The part held by its tabs' springs, all severed: one small solve.
 
 use super::condensed::Condensed;
+use super::places::Places;
 use super::seat::Spring;
-use super::spots::Places;
 use crate::hold::fem::dense;
 use std::rc::Rc;
 

@@ -1,9 +1,9 @@
 //! A tab's seat on an elastic part: all of its springs but their stiffness, kept for the next set that has the tab.
 
-use super::ElasticBody;
-use super::spots::{Places, Resultant, along, resultant, resultant_out};
-use crate::geometry::{Point, Vector, point};
-use crate::hold::fem::compliance::{Compliance, ElasticPart, Form};
+use super::places::{Places, Resultant, along, resultant, resultant_out, wall, wall_out};
+use crate::geometry::{Contour, Point, Vector, point};
+use crate::hold::fem::Form;
+use crate::hold::fem::compliance::{Compliance, ElasticPart};
 use crate::hold::part::sections::Chord;
 use crate::mechanics::Beam;
 use std::cell::RefCell;
@@ -53,19 +53,32 @@ pub struct Seat {
 #[derive(Default)]
 pub struct Seats(RefCell<BTreeMap<[u64; 4], Rc<Seat>>>);
 
-impl ElasticBody<'_> {
-    /// The tab's seat, made where it is new.
-    pub(super) fn seat(&self, beam: &Beam, s: f64) -> Rc<Seat> {
+impl Seats {
+    /// The seat of a tab at arc length `s`, made where it is new.
+    pub fn seat(&self, on: &Seating, beam: &Beam, s: f64) -> Rc<Seat> {
         let key = [s, beam.width, beam.out.x, beam.out.y].map(f64::to_bits);
-        let seats = &self.spots.seats.0;
-        if let Some(seat) = seats.borrow().get(&key) {
+        if let Some(seat) = self.0.borrow().get(&key) {
             return seat.clone();
         }
-        let seat = Rc::new(Seat { plane: self.tab_plane(beam, s), out: self.tab_out(beam, s) });
-        seats.borrow_mut().insert(key, seat.clone());
+        let seat = Rc::new(Seat { plane: on.tab_plane(beam, s), out: on.tab_out(beam, s) });
+        self.0.borrow_mut().insert(key, seat.clone());
         seat
     }
+}
 
+/// What seats are made on: the part, and the places and sections that their springs act on.
+pub struct Seating<'a> {
+    /// The part.
+    pub part: &'a ElasticPart,
+    /// Its outline.
+    pub contour: &'a Contour,
+    /// Places of the bit in the plane, and out of it.
+    pub places: [&'a Places; 2],
+    /// Sections watched.
+    pub chords: &'a [Chord],
+}
+
+impl Seating<'_> {
     /// Springs of a tab in the plane, all at mid kerf.
     fn tab_plane(&self, beam: &Beam, s: f64) -> [Rc<Spring>; 3] {
         let w = self.part.weights(s, beam.width);
@@ -91,7 +104,7 @@ impl ElasticBody<'_> {
             form.iter_mut().zip(&turn).for_each(|(f, t)| f.1 += t.1 * lever.dot(d));
             form
         };
-        let (places, chords) = (&self.spots.plane, &self.spots.chords);
+        let (places, chords) = (self.places[0], self.chords);
         let on = |c: &Chord| c.side(self.contour, s);
         let force = |d: Point| {
             let form = with_turn(d);
@@ -124,7 +137,7 @@ impl ElasticBody<'_> {
         };
         // w at mid kerf = w + theta_x y - theta_y x.
         rise.extend(tilt(point(lever.y, -lever.x)));
-        let (places, chords) = (&self.spots.out, &self.spots.chords);
+        let (places, chords) = (self.places[1], self.chords);
         let on = |c: &Chord| if c.side(self.contour, s) { 1.0 } else { 0.0 };
         let beside = |c: &Chord| resultant_out(c, m).map(|v| v * on(c));
         let given = |c: &Chord| wall_out(self.part, c, &rise).unwrap_or_else(|| beside(c));
@@ -138,16 +151,4 @@ impl ElasticBody<'_> {
         };
         [Spring::new(c, places, rise, up), about(edge), about(out)]
     }
-}
-
-/// What the load of a form gives to a wall; `None` for a section that falls the part in two.
-pub fn wall(part: &ElasticPart, c: &Chord, form: &Form) -> Option<Resultant> {
-    let wall = part.walls.get(c.wall?)?;
-    Some([0, 1, 2].map(|q| form.iter().map(|&(i, w)| w * wall.plane[q][i]).sum()))
-}
-
-/// The same out of the plane: its moment only.
-pub fn wall_out(part: &ElasticPart, c: &Chord, form: &Form) -> Option<Resultant> {
-    let wall = part.walls.get(c.wall?)?;
-    Some([0.0, form.iter().map(|&(i, w)| w * wall.out[i]).sum(), 0.0])
 }

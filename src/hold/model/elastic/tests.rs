@@ -148,7 +148,7 @@ fn the_swept_floor_is_the_solved_floor() {
     for k in [0, 7, 20] {
         let (mut springs, mut stiffness) = (vec![], vec![]);
         for (t, &s) in b.set.beams.iter().zip(&b.set.s) {
-            springs.extend(body.seat(t, s).plane.clone());
+            springs.extend(spots.seat(&part, &b.contour, t, s).plane.clone());
             stiffness.extend([t.stiffness.axial, t.stiffness.shear, t.stiffness.bend]);
         }
         for &i in &order[k + 1..] {
@@ -223,11 +223,10 @@ fn the_bed_pushes_and_never_pulls() {
     let b = bench(Shape::new(Ring::rectangle(60.0, 30.0), vec![]), &[20.0, 75.0]);
     let part = b.elastic(1.5, Some(0.0));
     let spots = Spots::new(&part, &b.contour, &b.stations, &[], 0.8);
-    let body = b.held(&part, &spots, 1.0, Bed::Everywhere);
     let order = travel(&b.contour, &b.stations, &b.set, b.set.start, Pass::Free);
     let (mut springs, mut stiffness) = (vec![], vec![]);
     for (t, &s) in b.set.beams.iter().zip(&b.set.s) {
-        springs.extend(body.seat(t, s).out.clone());
+        springs.extend(spots.seat(&part, &b.contour, t, s).out.clone());
         stiffness.extend([t.stiffness.lift, t.stiffness.bend_out, t.stiffness.twist]);
     }
     let held = OnSprings::new(&spots.out, springs, &stiffness).unwrap().condensed(&order).whole();
