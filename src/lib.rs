@@ -30,6 +30,7 @@ pub mod geometry;
 pub mod hold;
 pub mod job;
 pub mod layout;
+pub mod mechanics;
 pub mod nest;
 pub mod units;
 pub mod verify;

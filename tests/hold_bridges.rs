@@ -6,9 +6,10 @@ use hold_parts::{Case, bar, bit};
 use serde_json::Value;
 use std::process::{Command, Output};
 use tabwright::geometry::{Point, Ring, Shape, Vector, point};
-use tabwright::hold::{Beam, Load, TabForces, evaluate, plan, rows, table};
+use tabwright::hold::{evaluate, plan, rows, table};
 use tabwright::job::{Freeing, Holding, find_material};
 use tabwright::layout::{Method, Tab};
+use tabwright::mechanics::{Beam, Load, TabForces};
 use tabwright::units::Units;
 
 fn case(shape: Shape, material: &str, thickness: f64, bit_name: &str) -> Case {

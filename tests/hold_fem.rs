@@ -332,7 +332,7 @@ fn orthotropic_law_turns_and_has_its_isotropic_limit() {
             && (q[2][2] - r[2][2]).abs() < 1e-8
     );
     // Compliance along x is 1/E_theta.
-    let e = tabwright::hold::modulus_at(maple, 0.3);
+    let e = tabwright::mechanics::modulus_at(maple, 0.3);
     let det = |m: &[[f64; 3]; 3]| {
         m[0][0] * (m[1][1] * m[2][2] - m[1][2] * m[2][1])
             - m[0][1] * (m[1][0] * m[2][2] - m[1][2] * m[2][0])

@@ -5,12 +5,11 @@ mod hold_parts;
 use hold_parts::{bit, typical};
 use rand::{RngExt, SeedableRng, rngs::Xoshiro256PlusPlus};
 use std::f64::consts::{PI, TAU};
-use tabwright::geometry::{Pose, Ring, Shape, Vector, point};
-use tabwright::hold::{
-    Contour, Figures, HoldTask, chords, evaluate, plan, section_strength, strongest_grain,
-};
+use tabwright::geometry::{Contour, Pose, Ring, Shape, Vector, point};
+use tabwright::hold::{Figures, HoldTask, chords, evaluate, plan, strongest_grain};
 use tabwright::job::{Bit, Holding, Material, Spiral, find_material};
 use tabwright::layout::{Method, Tab};
+use tabwright::mechanics::section_strength;
 
 /// A smooth blob with three tabs at places a third of its edge apart.
 fn blob(seed: u64) -> (Shape, Vec<Tab>) {

@@ -3,7 +3,8 @@
 use super::hold_parts::typical;
 use criterion::Criterion;
 use std::hint::black_box;
-use tabwright::hold::{Contour, Detail, Planner, chords, plan};
+use tabwright::geometry::Contour;
+use tabwright::hold::{Detail, Planner, chords, plan};
 use tabwright::job::Holding;
 use tabwright::layout::{Method, Tab};
 

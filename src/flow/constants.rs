@@ -1,11 +1,11 @@
 //! What the layout carries so that a reader can recompute the holds' figures.
 
-use crate::hold::{
-    MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT, ROOTS, SAFETY_ACROSS, SAFETY_ALONG, SAFETY_PART,
-    SAFETY_SHEAR, section_strength, tab_strength,
-};
+use crate::hold::{MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT, SAFETY_PART};
 use crate::job::{Bit, Freeing, Holding, Kind, Material, Prefer};
 use crate::layout::{HoldingRules, MaterialConstants, RootGive};
+use crate::mechanics::{
+    ROOTS, SAFETY_ACROSS, SAFETY_ALONG, SAFETY_SHEAR, section_strength, tab_strength,
+};
 use std::f64::consts::FRAC_PI_2;
 
 /// The material's constants, strengths by the holding stage's own rules at both ends of the grain.
@@ -89,8 +89,8 @@ fn kind(kind: Kind) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::hold::{hankinson, tab_strength};
     use crate::job::materials;
+    use crate::mechanics::{hankinson, tab_strength};
 
     /// Hankinson between the two ends given gives what the holding stage uses at every angle.
     #[test]

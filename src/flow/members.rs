@@ -3,10 +3,9 @@
 use super::asked::Plans;
 use super::short_grain;
 use super::sides::one_sided;
-use crate::geometry::{Pose, Shape, Vector, point};
+use crate::geometry::{Contour, Pose, Shape, Vector, point};
 use crate::hold::{
-    Bodies, Chord, Contour, HoldPlan, HoldTask, chords, evaluate, plan, plan_compared, plan_first,
-    strongest,
+    Bodies, Chord, HoldPlan, HoldTask, chords, evaluate, plan, plan_compared, plan_first, strongest,
 };
 use crate::job::{Grain, Group, Job, Part, Turns};
 use crate::layout::{Hold, HoldFigures, Method, Sheet, Tab, Warning};

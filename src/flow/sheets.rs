@@ -5,11 +5,11 @@ use super::members::{Member, grain_in_part};
 use super::wishes::{drawn_in, part_grain};
 use crate::cut::main_clamped;
 use crate::geometry::Ring;
-use crate::hold::load_factor;
 use crate::job::{Group, Job, Stock};
 use crate::layout::{
     BitUsed, Cut, Hold, HoldDown, PartGrain, PlacedPart, Remnant, Sheet, Unplaced,
 };
+use crate::mechanics::load_factor;
 use crate::nest::{Nested, NestedSheet, Placed, Reason};
 
 /// A sheet, and the member that each of its parts is a copy of.

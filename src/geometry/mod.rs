@@ -5,6 +5,7 @@
 //! SVG's `rotate()` does. Rings do not repeat their first point at the end.
 
 mod boolean;
+mod contour;
 mod distance;
 mod offset;
 mod point;
@@ -14,6 +15,7 @@ mod segment;
 mod shape;
 
 pub use boolean::{difference, intersection, union};
+pub use contour::Contour;
 pub use distance::{EdgeIndex, Nearest, ring_distance, shape_distance};
 pub use offset::{
     ARC_TOLERANCE, grow, grow_ring, grow_within, shrink, shrink_within, sweep_path, sweep_within,

@@ -59,172 +59,32 @@
 //! K_c and K_e are estimates, a factor of 2 either way: the plan
 //! says whether it holds at their high end. Strengths are handbook means.
 
-mod advice;
-mod beam;
-mod bodies;
-mod bridge;
-mod brief;
-mod choose;
-mod chord;
-mod contour;
-mod dense;
-mod drop_out;
-mod elastic;
-mod elastic_body;
-mod fallback;
+mod check;
 pub mod fem;
-mod figures;
-mod first;
-mod grain;
-mod influence;
-mod judge;
-mod ladder;
-mod load;
-mod overhang;
-mod picture;
-mod planner;
-mod rigid;
-mod rigid_body;
+mod methods;
+mod model;
+mod part;
+mod plan;
 mod search;
-mod section;
-mod site;
-mod staged;
-mod strength;
-mod table;
-mod tongue;
-mod weakened;
-mod web;
-mod words;
+mod task;
+mod view;
 
-pub use advice::{TurnGain, spur_width, turn_gain};
-pub use beam::{
-    Beam, ROOTS, Roots, SAFETY_ACROSS, SAFETY_ALONG, SAFETY_SHEAR, Stiffness, TabForces, TabRatios,
-    guided,
-};
-pub use bodies::Bodies;
-pub use choose::{evaluate, plan, plan_compared};
-pub use chord::{Chord, chords};
-pub use contour::Contour;
-pub use fallback::{Skin, Tape, plan_on_tape};
-pub use figures::{Figures, Map, Margin, Margins};
-pub use first::plan_first;
-pub use grain::{strongest, strongest_grain};
-pub use influence::Influence;
-pub use judge::{MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT, SAFETY_PART};
-pub use load::{Load, load_factor};
-pub use picture::picture;
-pub use planner::{Detail, Planner};
-pub use rigid::{Frame, Springs};
-pub use strength::{TabStrength, hankinson, modulus_at, section_strength, tab_strength};
-pub use table::{HEADS, rows, table};
-pub use tongue::{Tongue, tongues};
-pub use weakened::Left;
-pub use web::{Ends, Web};
-pub use words::CAUTION;
-
-use crate::geometry::{Ring, Shape};
-use crate::job::{Bit, Holding, Material};
-use crate::layout::{Feature, Hold, Tab};
-
-/// A part to hold.
-pub struct HoldTask<'a> {
-    /// The part in its own frame.
-    pub shape: &'a Shape,
-    /// Of the sheet, mm.
-    pub thickness: f64,
-    /// What it is of, with the cutting force to be used.
-    pub material: &'a Material,
-    /// Directions in the part's frame that the grain may take, radians; the plan holds at each. Empty where
-    /// there is none (or it is not known: then both along and across are judged).
-    pub grain: &'a [f64],
-    /// The bit that cuts the outline.
-    pub bit: &'a Bit,
-    /// The job's wishes.
-    pub holding: &'a Holding,
-    /// What is drawn in the part, in its frame: pockets and holes weaken it.
-    pub features: &'a [Feature],
-    /// Lines that stay clear of tabs.
-    pub tab_free: &'a [Ring],
-    /// Its narrow sections by [`chords`], where they are known already.
-    pub chords: Option<&'a [Chord]>,
-    /// After the nest: whether a tab (in the part's frame) lands on stock that stays; `None` before.
-    pub landing_ok: Option<&'a (dyn Fn(&Tab) -> bool + Sync)>,
-    /// Where its elastic bodies are kept for the next plan of this part.
-    pub bodies: Option<&'a Bodies>,
-}
-
-/// One count of tabs that was tried.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Tried {
-    /// How many tabs.
-    pub count: usize,
-    /// Their widths, mm.
-    pub widths: Vec<f64>,
-    /// Their height, mm.
-    pub height: f64,
-    /// Deepest last pass at which the best set holds; `None` where none does.
-    pub deepest: Option<f64>,
-    /// Figures of the best set, at that depth or at the shallowest.
-    pub figures: Figures,
-    /// The best set, in the order of its last pass.
-    pub tabs: Vec<Tab>,
-    /// Figures of as many tabs spaced evenly, of the same size and depth, where they fit; asked of [`plan_compared`].
-    pub even: Option<Figures>,
-    /// Those tabs; empty where they do not fit.
-    pub even_tabs: Vec<Tab>,
-}
-
-/// How far the cutting force may leave its nominal before the plan fails.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LoadRange {
-    /// Cutting force at the high end of K_c and K_e over nominal.
-    pub high: f64,
-    /// The same at the low end.
-    pub low: f64,
-    /// Factor on the worst load at which the least margin is used up.
-    pub bears: f64,
-}
-
-impl LoadRange {
-    /// In words: `holds even at the high end of the cutting force`.
-    pub fn words(&self) -> &'static str {
-        if self.bears >= self.high {
-            "holds even at the high end of the cutting force's range"
-        } else if self.bears >= 1.0 {
-            "holds at the nominal cutting force, not at the high end of its range"
-        } else if self.bears >= self.low {
-            "holds only at the low end of the cutting force's range"
-        } else {
-            "does not hold anywhere in the cutting force's range"
-        }
-    }
-}
-
-impl Tried {
-    /// `2 tabs`, `1 holding bridge`.
-    pub fn name(&self) -> String {
-        let s = if self.count == 1 { "" } else { "s" };
-        format!("{} {}{s}", self.count, if self.figures.bridged { "holding bridge" } else { "tab" })
-    }
-}
-
-/// A plan with what led to it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct HoldPlan {
-    /// What goes into the layout, in the part's frame.
-    pub hold: Hold,
-    /// Figures of the chosen tabs; `None` for the other methods.
-    pub figures: Option<Figures>,
-    /// One row for each count tried.
-    pub tried: Vec<Tried>,
-    /// The load a mm of depth.
-    pub load: Load,
-    /// What the uncertainty of the cutting force leaves.
-    pub range: Option<LoadRange>,
-    /// What each input may cost the least margin, the costliest first; empty for the other methods.
-    pub influences: Vec<Influence>,
-    /// The part's narrow sections, weakest first.
-    pub necks: Vec<Chord>,
-    /// What the maker must know.
-    pub warnings: Vec<String>,
-}
+pub use check::figures::{Figures, Map, Margin, Margins};
+pub use check::judge::{MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT, SAFETY_PART};
+pub use check::piece::{Detail, Planner};
+pub use check::sensitivity::Influence;
+pub use check::tongues::{Tongue, tongues};
+pub use check::turn::{TurnGain, spur_width, turn_gain};
+pub use methods::hold_plan::{HoldPlan, LoadRange};
+pub use methods::skin::Skin;
+pub use methods::tape::Tape;
+pub use methods::words::CAUTION;
+pub use model::cache::Bodies;
+pub use part::grain::{strongest, strongest_grain};
+pub use part::left::Left;
+pub use part::sections::{Chord, chords};
+pub use plan::{evaluate, plan, plan_compared, plan_first, plan_on_tape};
+pub use search::tried::Tried;
+pub use task::HoldTask;
+pub use view::picture::picture;
+pub use view::table::{HEADS, rows, table};

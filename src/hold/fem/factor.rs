@@ -10,6 +10,9 @@ use faer::sparse::linalg::{SupernodalThreshold, amd};
 use faer::sparse::{SparseColMatRef, SymbolicSparseColMat};
 use faer::{Par, Side};
 
+/// A sparse linear form over degrees of freedom: a mean displacement, a turn, or the load that goes with it.
+pub type Form = Vec<(usize, f64)>;
+
 /// A symmetric matrix as a sum of element matrices.
 #[derive(Debug, Clone, Default)]
 pub struct Sparse {

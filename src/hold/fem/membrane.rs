@@ -1,6 +1,7 @@
 //! Plane stress on quadratic triangles, orthotropic.
 
-use super::{Mesh, Sparse};
+use super::factor::Sparse;
+use super::mesh::Mesh;
 use crate::geometry::{Point, Vector};
 use crate::job::Material;
 

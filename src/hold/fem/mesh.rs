@@ -1,7 +1,6 @@
 //! Triangles over the part: constrained Delaunay with refinement (crate `spade`).
 
-use super::super::contour::Contour;
-use crate::geometry::{Point, Segment, Shape, Vector, point};
+use crate::geometry::{Contour, Point, Segment, Shape, Vector, point};
 use spade::{
     AngleLimit, ConstrainedDelaunayTriangulation, Point2, RefinementParameters, Triangulation,
 };

@@ -1,7 +1,8 @@
 //! Thin plates in bending: the discrete Kirchhoff triangle (DKT), orthotropic.
 
+use super::factor::Sparse;
 use super::membrane::{GAUSS, quadratic_slopes};
-use super::{Mesh, Sparse};
+use super::mesh::Mesh;
 use crate::geometry::{Point, Vector};
 
 /// Bending stiffness from the plane stress stiffness: D = Q t^3/12, N mm.

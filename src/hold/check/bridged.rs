@@ -1,0 +1,54 @@
+//! What is asked of holding bridges beside what is asked of tabs.
+
+use super::judge::Judge;
+use crate::hold::model::staged::TabSet;
+use crate::job::Freeing;
+use crate::layout::{Tab, is_full};
+use crate::mechanics::Beam;
+
+impl Judge<'_> {
+    /// Whether the set stands on holding bridges.
+    pub fn bridged(&self, set: &TabSet) -> bool {
+        set.beams.iter().any(|b| is_full(b.height, self.thickness))
+    }
+
+    /// How a tab is freed: a holding bridge is sawn off whatever the job says.
+    pub fn freeing_of(&self, beam: &Beam) -> Freeing {
+        if is_full(beam.height, self.thickness) { Freeing::Saw } else { self.freeing }
+    }
+
+    /// A single holding bridge with either half of its width gone; empty for other sets.
+    pub fn halves(&self, set: &TabSet) -> Vec<TabSet> {
+        let (&[s], [beam]) = (set.s.as_slice(), set.beams.as_slice()) else { return vec![] };
+        if !is_full(beam.height, self.thickness) {
+            return vec![];
+        }
+        let half = |side: f64| {
+            let s = (s + side * beam.width / 4.0).rem_euclid(self.contour.length());
+            let tab = Tab {
+                at: self.contour.point(s),
+                out: beam.out,
+                width: beam.width / 2.0,
+                height: beam.height,
+                ring: 0,
+            };
+            let beams = vec![Beam::new(&tab, self.material, self.grain, beam.span, self.thickness)];
+            TabSet { s: vec![s], beams, ..set.clone() }
+        };
+        vec![half(-1.0), half(1.0)]
+    }
+
+    /// `tab 2`, `bridge 1`: by its number in the layout's list.
+    pub fn named(&self, set: &TabSet, tab: usize) -> String {
+        let full = set.beams.get(tab).is_some_and(|b| is_full(b.height, self.thickness));
+        format!("{} {}", if full { "bridge" } else { "tab" }, Self::listed(set, tab))
+    }
+
+    /// What is left when one goes.
+    pub fn gone_words(&self, set: &TabSet, gone: usize) -> String {
+        match set.s.len() {
+            1 if self.bridged(set) => "the bridge with half of it gone".into(),
+            _ => format!("the others if {} goes", self.named(set, gone)),
+        }
+    }
+}

@@ -1,0 +1,144 @@
+//! Figures of a tab set: every demand with how far it is met.
+
+use crate::job::Freeing;
+
+/// A demand and how far it is met: the value over what is required, at least 1 where it holds.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Margin {
+    /// Value over requirement.
+    pub value: f64,
+    /// What it is, in words: `tab 2 across the grain`.
+    pub what: String,
+}
+
+/// Everything computed for one tab set at one depth of the last pass.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figures {
+    /// Worst in-plane load, N.
+    pub load: f64,
+    /// Depth of the last pass, mm.
+    pub depth: f64,
+    /// Least ratio of mean strength to stress at the worst load, tabs and part, staged.
+    pub safety: f64,
+    /// The same, tabs alone.
+    pub tab_safety: f64,
+    /// The same, the part's sections alone; infinite where it has none.
+    pub part_safety: f64,
+    /// Greatest movement at the bit, worst load, staged, mm (with the rise where the bit lifts).
+    pub movement: f64,
+    /// Where the bit is then: arc length on the ring.
+    pub movement_at: f64,
+    /// Least ratio at the worst load, tabs and part, everything severed and the pass repeated.
+    pub free_safety: f64,
+    /// Movement then, mm.
+    pub free_movement: f64,
+    /// Least ratio of the remaining tabs with any one tab gone, nominal load, staged.
+    pub one_gone: f64,
+    /// The tab (in the set's order) at which the last pass ends.
+    pub end: usize,
+    /// How many tabs.
+    pub count: usize,
+    /// Margins of tabs, part, movement and one tab gone, each with what decides it.
+    pub tabs: Margin,
+    /// The part's own sections.
+    pub part: Margin,
+    /// The movement.
+    pub motion: Margin,
+    /// One tab gone, nominal load.
+    pub gone: Margin,
+    /// Distance of the outline's farthest point from its nearest tab, mm, where that is asked.
+    pub overhang: Option<f64>,
+    /// That distance against what is allowed; infinite where it is allowed.
+    pub reach: Margin,
+    /// How the part is freed: holding bridges are always sawn.
+    pub freeing: Freeing,
+    /// Whether it stands on holding bridges: then sawing is demanded too.
+    pub bridged: bool,
+    /// Freeing the part: the tab breaks or is sawn before the part is.
+    pub free_by_hand: Margin,
+    /// All severed and the pass repeated: strength and movement at the nominal load.
+    pub repeat: Margin,
+}
+
+impl Figures {
+    /// The least margin and what it is of. Sawing is left to the maker's care: it is reported,
+    /// not demanded, but for holding bridges.
+    pub fn least(&self) -> &Margin {
+        self.of_choice()
+            .chain([&self.part])
+            .fold(&self.tabs, |m, x| if x.value < m.value { x } else { m })
+    }
+
+    /// Least margin of what the choice of tabs can mend: everything but the part's own strength.
+    pub fn of_tabs(&self) -> f64 {
+        self.of_choice().fold(self.tabs.value, |m, x| m.min(x.value))
+    }
+
+    fn of_choice(&self) -> impl Iterator<Item = &Margin> {
+        let demanded = self.bridged || self.freeing == Freeing::Snap;
+        let by_hand = demanded.then_some(&self.free_by_hand);
+        [&self.motion, &self.gone, &self.repeat, &self.reach].into_iter().chain(by_hand)
+    }
+
+    /// Whether every demand is met.
+    pub fn holds(&self) -> bool {
+        self.least().value >= 1.0
+    }
+}
+
+/// Movement by place of the bit, and margins by tab and by section, staged, at the worst load.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Map {
+    /// Movement at the bit, mm, by station.
+    pub movement: Vec<f64>,
+    /// Margin of each tab's strength, in the order of arc length.
+    pub tabs: Vec<f64>,
+    /// Margin of each section's strength.
+    pub sections: Vec<f64>,
+}
+
+/// The margins of [`Figures`] alone: what a search weighs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Margins {
+    /// Strength of the tabs.
+    pub tabs: f64,
+    /// The part's own sections.
+    pub part: f64,
+    /// Movement.
+    pub motion: f64,
+    /// One tab gone.
+    pub gone: f64,
+    /// The pass repeated.
+    pub repeat: f64,
+    /// Overhang.
+    pub reach: f64,
+    /// Freeing by hand.
+    pub by_hand: f64,
+    /// Whether that is demanded.
+    pub snapped: bool,
+}
+
+impl Margins {
+    /// Nothing known against the set yet.
+    pub fn unlimited(freeing: Freeing) -> Margins {
+        let v = f64::INFINITY;
+        let snapped = freeing == Freeing::Snap;
+        Margins { tabs: v, part: v, motion: v, gone: v, repeat: v, reach: v, by_hand: v, snapped }
+    }
+
+    /// As [`Figures::of_tabs`].
+    pub fn of_tabs(&self) -> f64 {
+        let by_hand = if self.snapped { self.by_hand } else { f64::INFINITY };
+        self.tabs.min(self.motion).min(self.gone).min(self.repeat).min(self.reach).min(by_hand)
+    }
+
+    /// As [`Figures::least`].
+    pub fn least(&self) -> f64 {
+        self.of_tabs().min(self.part)
+    }
+
+    /// The part can drift.
+    pub fn drifting(&mut self) {
+        (self.tabs, self.motion, self.gone, self.repeat) = (0.0, 0.0, 0.0, 0.0);
+    }
+}

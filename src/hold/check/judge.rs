@@ -1,0 +1,479 @@
+//! What decides whether a tab set holds, each demand with its own margin.
+
+use super::figures::{Figures, Map, Margin, Margins};
+use super::overhang::Overhang;
+use crate::geometry::{Contour, Vector};
+use crate::hold::model::staged::{Body, Case, ChordForces, Held, Pass, Station, TabSet};
+use crate::hold::part::sections::Chord;
+use crate::job::{Freeing, Material};
+use crate::mechanics::{Beam, Load, SAFETY_SHEAR, line_angle};
+
+/// Least ratio of mean strength to stress of the part's own sections at the worst load.
+pub const SAFETY_PART: f64 = 2.0;
+/// Greatest movement at the bit in the sheet's plane at the worst load, staged, mm.
+pub const MOVEMENT_IN: f64 = 0.05;
+/// The same with lift.
+pub const MOVEMENT_LIFT: f64 = 0.1;
+/// Greatest movement of the part free on its tabs, the pass repeated, nominal load, mm.
+pub const MOVEMENT_FREE: f64 = 0.1;
+
+/// Side load of a fine saw or knife on a tab, N (common practice, no source).
+const SAW_LOAD: f64 = 5.0;
+/// How far from the saw the part is gripped at most, mm (common practice, no source).
+const GRIP: f64 = 10.0;
+/// How much stronger the part is to be than a tab that is snapped off: hands are not exact (estimate).
+const SNAP_RESERVE: f64 = 1.5;
+
+/// What is judged: the part's body with its sections, under a load.
+pub struct Judge<'a> {
+    /// The part on its springs.
+    pub body: &'a dyn Body,
+    /// Places of the bit.
+    pub stations: &'a [Station],
+    /// Sections watched, as the body reports them.
+    pub chords: &'a [Chord],
+    /// Their mean bending strengths, MPa.
+    pub strengths: &'a [f64],
+    /// N per mm of depth.
+    pub load: &'a Load,
+    /// Depth of the last pass, mm.
+    pub depth: f64,
+    /// mm.
+    pub thickness: f64,
+    /// What the part is of.
+    pub material: &'a Material,
+    /// Direction of the grain, radians.
+    pub grain: Option<f64>,
+    /// The ring being cut.
+    pub contour: &'a Contour,
+    /// How far its edge may stand from a tab.
+    pub overhang: &'a Overhang,
+    /// How the part is freed afterwards.
+    pub freeing: Freeing,
+    /// The ways round that a quick look judges.
+    pub quick: &'static [Pass],
+}
+
+/// The worst of one or more sweeps.
+struct Worst {
+    tab: (f64, f64, usize, bool),
+    tab_safety: f64,
+    part: (f64, usize),
+    movement: (f64, f64),
+    in_plane: f64,
+}
+
+impl Worst {
+    fn new() -> Worst {
+        Worst {
+            tab: (f64::INFINITY, f64::INFINITY, 0, false),
+            tab_safety: f64::INFINITY,
+            part: (f64::INFINITY, 0),
+            movement: (0.0, 0.0),
+            in_plane: 0.0,
+        }
+    }
+
+    /// Of a part that can drift.
+    fn drifting() -> Worst {
+        Worst {
+            tab: (0.0, 0.0, 0, false),
+            tab_safety: 0.0,
+            movement: (f64::INFINITY, 0.0),
+            in_plane: f64::INFINITY,
+            ..Worst::new()
+        }
+    }
+
+    /// Least of the margins of tabs, part and movement.
+    fn least(&self, judge: &Judge) -> f64 {
+        self.tab.0.min(self.part.0 / SAFETY_PART).min(judge.motion(self))
+    }
+}
+
+/// Both ways round.
+pub const BOTH: [Pass; 2] = [Pass::Forward, Pass::Backward];
+
+impl Judge<'_> {
+    /// What every place of the bit, tab and section sees at the worst load, both ways round.
+    pub fn map(&self, set: &TabSet) -> Map {
+        let (n, c) = (set.beams.len(), self.chords.len());
+        let mut map = Map {
+            movement: vec![0.0; self.stations.len()],
+            tabs: vec![f64::INFINITY; n],
+            sections: vec![f64::INFINITY; c],
+        };
+        let force = self.force();
+        let Some(held) = self.body.hold(set) else { return map };
+        for pass in BOTH {
+            held.sweep(set.start, pass, &mut |case| {
+                let m = &mut map.movement[case.station];
+                *m = m.max(case.movement() * force);
+                for (i, (beam, f)) in set.beams.iter().zip(case.tabs).enumerate() {
+                    let r = beam.ratios(f, force);
+                    map.tabs[i] = map.tabs[i]
+                        .min(r.normal / beam.required_normal)
+                        .min(r.shear / SAFETY_SHEAR);
+                }
+                for (i, f) in case.chords.iter().enumerate().take(c) {
+                    map.sections[i] =
+                        map.sections[i].min(self.section_ratio(i, f, force) / SAFETY_PART);
+                }
+                true
+            });
+        }
+        map
+    }
+
+    /// Judges quickly, ending at the tab that `set` says: for the search. `rough` judges what is
+    /// left when a tab goes.
+    ///
+    /// The margins so far are asked again and again whether they are still `worth` going on with; they only ever
+    /// fall. `None` once they are not.
+    pub fn quick(
+        &self,
+        set: &TabSet,
+        rough: &Judge,
+        mut margins: Margins,
+        worth: &dyn Fn(&Margins) -> bool,
+    ) -> Option<Margins> {
+        let m = &mut margins;
+        m.snapped |= self.bridged(set);
+        m.by_hand = m.by_hand.min(self.free_by_hand(set).0);
+        m.reach = m.reach.min(self.overhang.margin(set));
+        if !worth(m) {
+            return None;
+        }
+        let Some(held) = self.body.hold(set) else {
+            m.drifting();
+            return worth(m).then_some(margins);
+        };
+        let lower = |m: &mut Margins, next: Margins| {
+            let fell = next != *m;
+            *m = next;
+            !fell || worth(m)
+        };
+        let (mut going, mut free) = (true, Worst::new());
+        held.sweep(set.start, Pass::Free, &mut |case| {
+            self.take(set, case, self.force(), &mut free);
+            let repeat = m.repeat.min(self.repeat(&free));
+            going = lower(m, Margins { repeat, ..*m });
+            going
+        });
+        if going {
+            m.gone =
+                rough.one_gone(set, self.quick, m.gone, &|gone| worth(&Margins { gone, ..*m }))?.0;
+            let mut staged = Worst::new();
+            for &pass in self.quick {
+                if !going {
+                    break;
+                }
+                held.sweep(set.start, pass, &mut |case| {
+                    self.take(set, case, self.force(), &mut staged);
+                    let next = Margins {
+                        tabs: m.tabs.min(staged.tab.0),
+                        part: m.part.min(staged.part.0 / SAFETY_PART),
+                        motion: m.motion.min(self.motion(&staged)),
+                        ..*m
+                    };
+                    going = lower(m, next);
+                    going
+                });
+            }
+        }
+        going.then_some(margins)
+    }
+
+    /// Judges both ways round and the part free on its tabs. The tab to end at and the loss of a tab are judged
+    /// by `rough`, the same body at fewer places. `None` as soon as a margin is found under `least`.
+    pub fn full(&self, set: &TabSet, rough: &Judge, least: f64) -> Option<Figures> {
+        if under(self.overhang.margin(set), least) {
+            return None;
+        }
+        let end = rough.best_end(set);
+        let set = TabSet { end, start: set.s.get(end).copied().unwrap_or(0.0), ..set.clone() };
+        let staged = self.sweeps(&set, &BOTH, least)?;
+        let free = match self.body.hold(&set) {
+            Some(held) => self.passes(&set, &*held, &[Pass::Free], self.force(), &|_| true)?,
+            None => Worst::drifting(),
+        };
+        let gone = rough.one_gone(&set, &BOTH, f64::INFINITY, &|gone| !under(gone, least))?;
+        let figures = self.figures(&set, &staged, &free, gone);
+        (!under(figures.least().value, least)).then_some(figures)
+    }
+
+    /// The tab at which the pass best ends: greatest least margin up to 1.5, then least movement.
+    fn best_end(&self, set: &TabSet) -> usize {
+        let Some(held) = self.body.hold(set) else { return 0 };
+        let demanded = self.freeing == Freeing::Snap || self.bridged(set);
+        let by_hand = if demanded { self.free_by_hand(set).0 } else { f64::INFINITY };
+        let mut best: Option<((f64, f64), usize)> = None;
+        for end in 0..set.s.len() {
+            let set = TabSet { end, start: set.s[end], ..set.clone() };
+            let beaten = |w: &Worst| best.is_none_or(|b| w.least(self).min(by_hand) >= b.0.0);
+            let Some(worst) = self.passes(&set, &*held, &BOTH, self.force(), &beaten) else {
+                continue;
+            };
+            let rank = (worst.least(self).min(by_hand).min(1.5), -worst.movement.0);
+            if best.is_none_or(|b| rank > b.0) {
+                best = Some((rank, end));
+            }
+        }
+        best.map_or(0, |b| b.1)
+    }
+
+    fn force(&self) -> f64 {
+        self.load.worst(self.depth)
+    }
+
+    /// The worst of `passes` at the worst load; `None` as soon as a margin is under `least`.
+    fn sweeps(&self, set: &TabSet, passes: &[Pass], least: f64) -> Option<Worst> {
+        let Some(held) = self.body.hold(set) else {
+            return (least <= 0.0).then(Worst::drifting);
+        };
+        self.passes(set, &*held, passes, self.force(), &|w| !under(w.least(self), least))
+    }
+
+    /// The worst of the passes; `None` once it is not `worth` going on.
+    fn passes(
+        &self,
+        set: &TabSet,
+        held: &dyn Held,
+        passes: &[Pass],
+        force: f64,
+        worth: &dyn Fn(&Worst) -> bool,
+    ) -> Option<Worst> {
+        let (mut worst, mut going) = (Worst::new(), true);
+        for &pass in passes {
+            held.sweep(set.start, pass, &mut |case| {
+                self.take(set, case, force, &mut worst);
+                going = worth(&worst);
+                going
+            });
+            if !going {
+                return None;
+            }
+        }
+        Some(worst)
+    }
+
+    fn take(&self, set: &TabSet, case: &Case, force: f64, worst: &mut Worst) {
+        for (i, (beam, f)) in set.beams.iter().zip(case.tabs).enumerate() {
+            let r = beam.ratios(f, force);
+            for (margin, ratio, shear) in [
+                (r.normal / beam.required_normal, r.normal, false),
+                (r.shear / SAFETY_SHEAR, r.shear, true),
+            ] {
+                if margin < worst.tab.0 {
+                    worst.tab = (margin, ratio, i, shear);
+                }
+                worst.tab_safety = worst.tab_safety.min(ratio);
+            }
+        }
+        for (i, f) in case.chords.iter().enumerate().take(self.chords.len()) {
+            let ratio = self.section_ratio(i, f, force);
+            if ratio < worst.part.0 {
+                worst.part = (ratio, i);
+            }
+        }
+        let movement = case.movement() * force;
+        worst.in_plane = worst.in_plane.max(case.in_plane() * force);
+        if movement > worst.movement.0 {
+            worst.movement = (movement, self.stations[case.station].s);
+        }
+    }
+
+    /// Margin of the movement.
+    fn motion(&self, staged: &Worst) -> f64 {
+        let limit = if self.load.lift > 0.0 { MOVEMENT_LIFT } else { MOVEMENT_IN };
+        let motion = (limit / staged.movement.0).min(MOVEMENT_IN / staged.in_plane);
+        if motion.is_nan() { f64::INFINITY } else { motion }
+    }
+
+    /// Margin of all severed and the pass repeated: no part of a good cut, so it is judged at the nominal load.
+    fn repeat(&self, free: &Worst) -> f64 {
+        let safety = free.tab_safety.min(free.part.0);
+        (MOVEMENT_FREE / free.movement.0).min(safety) * self.load.factor
+    }
+
+    /// Ratio of mean strength to nominal stress at a section: N/bt + 6M/tb^2 + 6M_out/bt^2 by Hankinson
+    /// at the section's normal; 1.5 V/bt against shear along the grain.
+    fn section_ratio(&self, section: usize, f: &ChordForces, force: f64) -> f64 {
+        let (b, t) = (self.chords[section].width, self.thickness);
+        let (area, in_plane, out_of_plane, off) = match &self.chords[section].left {
+            None => (b * t, t * b * b / 6.0, b * t * t / 6.0, [0.0, 0.0]),
+            Some(l) => (l.area, l.in_plane, l.out_of_plane, l.off),
+        };
+        let bend = f.bend * (1.0 / in_plane);
+        let axial = f.normal / area;
+        // The longer of axial + bend and axial - bend; a weakened section is pulled off its middle too.
+        let pull = f.normal.norm();
+        let long = (axial.dot(axial) + bend.dot(bend) + 2.0 * axial.dot(bend).abs()).sqrt();
+        let plane = long + pull * off[0] / in_plane;
+        let sigma = force * (plane + (f.bend_out.abs() + pull * off[1]) / out_of_plane);
+        let tau = force * 1.5 * (f.shear.norm() + f.lift.abs()) / area;
+        (self.strengths[section] / sigma).min(self.material.shear / tau)
+    }
+
+    /// Whether the tabs can be broken or sawn without hurting the part.
+    ///
+    /// Only sections with the tab on the side with the shorter edge bend: the hand holds the larger side. Snapped:
+    /// the section's bending strength out of the plane over 1.5 times the tab's own, sigma w h^2/6. Sawn: a side
+    /// load of 5 N at the tab on its lever to the section (up to 10 mm, where fingers hold), in the plane and out of it, safety 2.
+    /// The least ratio with the tab and the section it is of.
+    fn free_by_hand(&self, set: &TabSet) -> (f64, usize, usize) {
+        let mut least = (f64::INFINITY, 0, 0);
+        for (i, (beam, &s)) in set.beams.iter().zip(&set.s).enumerate() {
+            for (k, c) in self.chords.iter().enumerate() {
+                if !c.shorter_side(self.contour, s) {
+                    continue;
+                }
+                let strength = self.strengths[k];
+                let (b, t) = (c.width, self.thickness);
+                let left = c.share_left();
+                let lever = beam.root.distance(c.middle()).clamp(1.0, GRIP);
+                let value = match self.freeing_of(beam) {
+                    Freeing::Snap => {
+                        let breaks = beam.strength.normal * beam.width * beam.height.powi(2) / 6.0;
+                        left * strength * b * t * t / 6.0 / (SNAP_RESERVE * breaks)
+                    }
+                    Freeing::Saw => {
+                        let least = (t * b * b).min(b * t * t) / 6.0;
+                        left * strength * least / (SAFETY_PART * SAW_LOAD * lever)
+                    }
+                };
+                if value < least.0 {
+                    least = (value, i, k);
+                }
+            }
+        }
+        least
+    }
+
+    fn by_hand(&self, set: &TabSet) -> Margin {
+        let (value, tab, section) = self.free_by_hand(set);
+        let what = match self.chords.get(section) {
+            Some(c) if value.is_finite() => {
+                let snap = set.beams.get(tab).is_some_and(|b| self.freeing_of(b) == Freeing::Snap);
+                let how = if snap { "snapping" } else { "sawing" };
+                format!("{how} off {} at {}", self.named(set, tab), self.place_words(c))
+            }
+            _ => "freeing the part".into(),
+        };
+        Margin { value, what }
+    }
+
+    /// Least ratio at the nominal load and no more than `least`, and which tab is missing then; `None` once it is not
+    /// `worth` going on. A single tab that goes leaves nothing; of a single holding bridge half goes.
+    fn one_gone(
+        &self,
+        set: &TabSet,
+        passes: &[Pass],
+        least: f64,
+        worth: &dyn Fn(f64) -> bool,
+    ) -> Option<(f64, usize)> {
+        let n = set.s.len();
+        let rests = match n {
+            0 | 1 => self.halves(set),
+            _ => (0..n).map(|gone| set.without(gone)).collect(),
+        };
+        if rests.is_empty() {
+            return worth(0.0).then_some((0.0, 0));
+        }
+        let force = self.force() / self.load.factor;
+        let mut least = (least, 0);
+        for (gone, rest) in rests.into_iter().enumerate() {
+            let ratio = match self.body.hold(&rest) {
+                Some(held) => {
+                    let worth = |w: &Worst| w.tab_safety >= least.0 || worth(w.tab_safety);
+                    self.passes(&rest, &*held, passes, force, &worth)?.tab_safety
+                }
+                None => 0.0,
+            };
+            if ratio < least.0 {
+                least = (ratio, gone);
+                if !worth(ratio) {
+                    return None;
+                }
+            }
+        }
+        Some(least)
+    }
+
+    fn figures(&self, set: &TabSet, staged: &Worst, free: &Worst, gone: (f64, usize)) -> Figures {
+        let part = staged.part.0;
+        Figures {
+            load: self.force(),
+            depth: self.depth,
+            safety: staged.tab_safety.min(part),
+            tab_safety: staged.tab_safety,
+            part_safety: part,
+            movement: staged.movement.0,
+            movement_at: staged.movement.1,
+            free_safety: free.tab_safety.min(free.part.0),
+            free_movement: free.movement.0,
+            one_gone: gone.0,
+            end: set.end,
+            count: set.s.len(),
+            tabs: Margin {
+                value: staged.tab.0,
+                what: self.tab_words(set, staged.tab.2, staged.tab.3),
+            },
+            part: Margin { value: part / SAFETY_PART, what: self.part_words(staged.part.1) },
+            motion: Margin { value: self.motion(staged), what: "movement at the bit".into() },
+            overhang: self.overhang.of(set),
+            reach: Margin { value: self.overhang.margin(set), what: self.overhang_words(set) },
+            freeing: if self.bridged(set) { Freeing::Saw } else { self.freeing },
+            bridged: self.bridged(set),
+            free_by_hand: self.by_hand(set),
+            repeat: Margin { value: self.repeat(free), what: "the pass repeated".into() },
+            gone: Margin { value: gone.0, what: self.gone_words(set, gone.1) },
+        }
+    }
+
+    fn overhang_words(&self, set: &TabSet) -> String {
+        format!("overhang of {:.0} mm", self.overhang.of(set).unwrap_or(0.0))
+    }
+
+    fn tab_words(&self, set: &TabSet, tab: usize, shear: bool) -> String {
+        let how = match (shear, set.beams.get(tab), self.grain) {
+            (true, ..) => "in shear",
+            (_, Some(beam), Some(_)) => grain_words(beam),
+            _ => "in bending",
+        };
+        format!("{} {how}", self.named(set, tab))
+    }
+
+    /// The tab's number in the layout's list, which starts with the tab that the pass ends at.
+    pub fn listed(set: &TabSet, tab: usize) -> usize {
+        let n = set.s.len().max(1);
+        (tab + n - set.end % n) % n + 1
+    }
+
+    fn part_words(&self, chord: usize) -> String {
+        let Some(c) = self.chords.get(chord) else { return "no narrow section".into() };
+        format!("the part's own section, {}", self.place_words(c))
+    }
+
+    fn place_words(&self, c: &Chord) -> String {
+        let m = c.middle();
+        let short =
+            self.grain.is_some_and(|g| line_angle(c.direction(), g) > std::f64::consts::FRAC_PI_4);
+        let grain = if short { ", short grain" } else { "" };
+        let weak = c.left.map_or(String::new(), |l| l.words());
+        format!("{:.1} mm wide at ({:.1}, {:.1}){weak}{grain}", c.width, m.x, m.y)
+    }
+}
+
+/// Whether a margin is under what is asked; one that is no number is not.
+fn under(margin: f64, least: f64) -> bool {
+    margin < least
+}
+
+fn grain_words(beam: &Beam) -> &'static str {
+    match beam.to_grain.to_degrees() {
+        a if a < 30.0 => "along the grain",
+        a if a <= 60.0 => "aslant the grain",
+        _ => "across the grain",
+    }
+}

@@ -1,0 +1,10 @@
+//! What a set of tabs must meet, and how far it meets it.
+
+pub mod bridged;
+pub mod figures;
+pub mod judge;
+pub mod overhang;
+pub mod piece;
+pub mod sensitivity;
+pub mod tongues;
+pub mod turn;

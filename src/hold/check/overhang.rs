@@ -1,0 +1,81 @@
+//! How far a part's edge stands from its tabs.
+//!
+//! A large part on two tabs side by side is held by the model's forces, and yet what the model leaves out (chips packed into
+//! the kerf, a bowed sheet that springs, a part that rings once most of it is severed) works on a long lever about them. So
+//! the outline's farthest point is to stand no farther than a given distance from its nearest tab: a tab every 300 mm
+//! of edge or so is common practice, no source.
+
+use crate::geometry::{Contour, Point, Vector};
+use crate::hold::model::staged::TabSet;
+
+/// A longer outline may have its points this share of its length from a tab: eight tabs do not reach farther.
+const OF_LENGTH: f64 = 1.0 / 12.0;
+/// Spacing of the points asked, mm, and the most of them; the overhang is known to half of it.
+const STEP: f64 = 5.0;
+const POINTS: usize = 400;
+
+/// The demand on a ring: its points, and how far they may stand from a tab. No points where it is met anyhow.
+#[derive(Debug, Clone, Default)]
+pub struct Overhang {
+    points: Vec<Point>,
+    limit: f64,
+}
+
+impl Overhang {
+    /// The demand with `limit` mm, or what the ring's length allows where that is more.
+    pub fn new(contour: &Contour, limit: f64) -> Overhang {
+        let limit = limit.max(OF_LENGTH * contour.length());
+        // A part within the limit across is within it of any tab.
+        let bounds = crate::geometry::Bounds::of(contour.points());
+        let small = bounds.width().hypot(bounds.height()) <= limit;
+        let places = if small { vec![] } else { contour.spaced(STEP, 12, POINTS) };
+        Overhang { points: places.into_iter().map(|s| contour.point(s)).collect(), limit }
+    }
+
+    /// Gives the demand up: the distance is told all the same.
+    pub fn allow_any(&mut self) {
+        self.limit = f64::INFINITY;
+    }
+
+    /// Whether it was given up though the part asks for it.
+    pub fn given_up(&self) -> bool {
+        self.limit.is_infinite() && !self.points.is_empty()
+    }
+
+    /// Distance of the farthest point from its nearest tab, mm; `None` where it is not asked.
+    pub fn of(&self, set: &TabSet) -> Option<f64> {
+        let near = |p: &Point| {
+            let away = set.beams.iter().map(|b| (*p - b.root).dot(*p - b.root));
+            away.fold(f64::INFINITY, f64::min)
+        };
+        let farthest = self.points.iter().map(near).fold(0.0, f64::max).sqrt();
+        (!self.points.is_empty()).then_some(farthest)
+    }
+
+    /// Limit over overhang where it is exceeded; infinite where not: less than asked is no gain.
+    pub fn margin(&self, set: &TabSet) -> f64 {
+        match self.of(set) {
+            Some(far) if far > self.limit => self.limit / far,
+            _ => f64::INFINITY,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Ring;
+
+    /// By hand: on a strip of 400 x 50 mm the farthest corner from the middle of a long edge is hypot(200, 50) away.
+    #[test]
+    fn only_a_large_part_is_asked() {
+        let contour = |l: f64, b: f64| Contour::new(&Ring::rectangle(l, b)).unwrap();
+        assert!(Overhang::new(&contour(130.0, 70.0), 150.0).points.is_empty());
+        let large = Overhang::new(&contour(400.0, 50.0), 150.0);
+        assert_eq!(large.limit, 150.0);
+        let far = large.points.iter().map(|p| p.distance(Point { x: 200.0, y: 0.0 }));
+        let far = far.fold(0.0, f64::max);
+        assert!((far - 200f64.hypot(50.0)).abs() < STEP, "{far}");
+        assert_eq!(Overhang::new(&contour(1200.0, 600.0), 150.0).limit, 300.0);
+    }
+}

@@ -1,0 +1,52 @@
+//! Holding bridges: tabs of the sheet's full thickness, for pieces that ordinary tabs cannot hold.
+//!
+//! Both passes are open at a bridge, so it stands from the bed to the top and is sawn off at the end. It is judged as any
+//! tab (Timoshenko beam over the kerf, its section the width times the whole thickness) by the same demands, with two of
+//! its own: it is sawn, never snapped, and sawing is demanded; and a single bridge must bear the cut with half of its
+//! width gone, as a set of tabs does with one gone.
+//!
+//! The round bit tapers it: between the ends of a gap of w + D it is w wide half-way across the kerf and widens towards
+//! the skeleton and the part, by up to D. It is judged, and measured in the simulated cut, at its narrowest. One of 10 mm and
+//! more is a spur: a strip of extra stock to be trimmed.
+
+use super::tabs::with_tabs;
+use super::words;
+use crate::hold::check::piece::Planner;
+use crate::hold::methods::hold_plan::HoldPlan;
+use crate::hold::part::sections::Chord;
+use crate::hold::search::by_count::best_of_count;
+use crate::hold::search::ladder::depths;
+use crate::hold::search::tried::Tried;
+
+/// Widths tried, mm: a saw wants 2 mm to follow (common practice, no source), and what is wider than 20 mm is no bridge.
+const WIDTHS: [f64; 11] = [2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0];
+/// The share of the outline that one bridge may take at most: what it covers must be finished by hand (estimate).
+const SHARE: f64 = 0.2;
+
+/// The plan on two holding bridges or, where there is room for a single one, on that; `None` where they meet not every
+/// demand. Each set that was judged is added to `tried`.
+///
+/// Clean sites first, then cramped ones, where the gap of the passes reaches round a corner.
+pub fn on_bridges(
+    planner: &mut Planner,
+    reason: &str,
+    tried: &mut Vec<Tried>,
+    sections: &[Chord],
+) -> Option<HoldPlan> {
+    let (kerf, thickness) = (planner.task.bit.diameter, planner.task.thickness);
+    let most = SHARE * planner.contour.length();
+    let least = planner.task.holding.min_width;
+    let widths: Vec<f64> = WIDTHS.into_iter().filter(|w| *w >= least && *w <= most).collect();
+    let depths = depths(planner.task);
+    for (beside, count) in [(kerf, 2), (kerf, 1), (0.0, 2), (0.0, 1)] {
+        planner.bridging(&widths, beside);
+        let found = best_of_count(planner, count, &[thickness], &depths, tried);
+        let Some(found) = found.filter(|f| f.figures.holds()) else { continue };
+        let mut plan = with_tabs(planner, found, std::mem::take(tried), sections);
+        if let (Some(figures), Some(range)) = (&plan.figures, &plan.range) {
+            plan.hold.why = words::why_bridges(figures, &plan.hold.tabs, reason, range);
+        }
+        return Some(plan);
+    }
+    None
+}

@@ -1,0 +1,34 @@
+//! The figures that go into the layout file.
+
+use crate::hold::check::figures::Figures;
+use crate::hold::check::sensitivity::Influence;
+use crate::layout::{HoldFigures, InputOff};
+
+/// The figures with what each input may cost.
+pub fn brief(figures: &Figures, influences: &[Influence]) -> HoldFigures {
+    let input = |i: &Influence| InputOff {
+        input: i.name.into(),
+        off: i.off.clone(),
+        // To a thousandth: it is no more exact.
+        change: (1000.0 * i.change).round() / 1000.0 + 0.0,
+    };
+    HoldFigures { inputs: influences.iter().map(input).collect(), ..HoldFigures::from(figures) }
+}
+
+impl From<&Figures> for HoldFigures {
+    /// The figures as the file has them; what does not apply (infinite) is left out.
+    fn from(f: &Figures) -> HoldFigures {
+        let known = |v: f64| v.is_finite().then_some(v);
+        HoldFigures {
+            least_margin: f.least().value,
+            tab_safety: known(f.tab_safety),
+            part_safety: known(f.part_safety),
+            one_gone_safety: known(f.one_gone),
+            free_safety: known(f.free_safety),
+            free_movement_mm: known(f.free_movement),
+            overhang_mm: f.overhang,
+            freeing_margin: known(f.free_by_hand.value),
+            inputs: vec![],
+        }
+    }
+}

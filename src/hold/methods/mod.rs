@@ -1,0 +1,13 @@
+//! The ways to hold a part, in the order in which they are tried.
+
+pub mod bridges;
+pub mod brief;
+pub mod drop_outs;
+pub mod hold_plan;
+pub mod none;
+pub mod order;
+pub mod quick;
+pub mod skin;
+pub mod tabs;
+pub mod tape;
+pub mod words;

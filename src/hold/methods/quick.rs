@@ -1,0 +1,45 @@
+//! A first plan, soon: so that a whole job has a layout to show, and to keep if it is stopped, before the best plans are found.
+//!
+//! The same demands by the same judge as any plan, but not the fewest tabs: the highest and widest ones at the shallowest last
+//! pass, where the rigid part wants them; the elastic part, on a coarser mesh and so with a reserve, says whether they hold.
+//! Where they do not, a skin or tape.
+
+use super::none::nothing;
+use super::order::{on_skin, on_tape, without_tabs};
+use super::tabs::on_tabs;
+use crate::hold::check::piece::{Detail, Planner};
+use crate::hold::methods::hold_plan::HoldPlan;
+use crate::hold::part::sections::Chord;
+use crate::hold::search::ladder::{depths, heights};
+
+/// Triangles of the elastic part: movement is off by up to 4 % (90th percentile) beside 1.5 % of the usual mesh.
+const TRIANGLES: f64 = 350.0;
+/// Least margin, for the coarser mesh.
+const RESERVE: f64 = 1.05;
+/// Most tabs.
+const MOST: usize = 4;
+
+/// The first set of tabs that holds the piece, else a skin, else tape.
+pub fn first(planner: &mut Planner, sections: &[Chord]) -> HoldPlan {
+    const WHY: &str = "a first plan: the job was stopped before a better one was found";
+    planner.triangles = TRIANGLES;
+    let depth = depths(planner.task).last().copied().unwrap_or(0.2);
+    let height = heights(planner.task.thickness).last().copied().unwrap_or(depth).max(depth);
+    let widest = planner.widths.last().copied().unwrap_or(1.0);
+    for count in 2..=MOST {
+        let picks = planner.search(height, depth, Detail::First, |s| s.best(count, widest));
+        let tabs = planner.placed(&picks.unwrap_or_default(), height);
+        if tabs.is_empty() {
+            break;
+        }
+        if let Some(figures) = planner.figures(&tabs, depth, RESERVE) {
+            let mut plan = on_tabs(planner, &tabs, figures, vec![], vec![]);
+            plan.hold.why = format!("{count} tabs, last pass {depth:.2} mm; {WHY}");
+            return plan;
+        }
+    }
+    let bare = nothing(planner.load, WHY);
+    on_skin(planner, WHY, &bare)
+        .or_else(|| on_tape(planner, WHY, &bare))
+        .unwrap_or_else(|| without_tabs(planner, vec![], sections))
+}

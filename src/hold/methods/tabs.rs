@@ -1,0 +1,88 @@
+//! The plan of a part on tabs.
+
+use super::brief::brief;
+use super::words;
+use crate::hold::check::figures::{Figures, Margins};
+use crate::hold::check::piece::{Detail, Planner};
+use crate::hold::check::sensitivity::{Influence, influences};
+use crate::hold::methods::hold_plan::{HoldPlan, LoadRange};
+use crate::hold::part::sections::Chord;
+use crate::hold::search::by_count::{ANY, Found, listed};
+use crate::hold::search::exchange::Pick;
+use crate::hold::search::tried::Tried;
+use crate::layout::{Hold, Method, Tab};
+use crate::mechanics::Load;
+
+/// A tab is not narrowed under this many times its height: a knock in handling, which no model of the cut knows,
+/// would break it (common practice, no source).
+const SLIMMEST: f64 = 2.0;
+
+/// The plan of a set that holds: tabs narrowed while they keep a reserve, listed from the one the pass ends at.
+pub fn with_tabs(
+    planner: &Planner,
+    found: Found,
+    tried: Vec<Tried>,
+    sections: &[Chord],
+) -> HoldPlan {
+    let (height, depth) = (found.height, found.figures.depth);
+    // A holding bridge is not made slimmer than it is high; each mm of it is to be sawn, so it keeps less in reserve.
+    let (least, still) =
+        if found.figures.bridged { (height, 1.2) } else { (SLIMMEST * height, 1.5) };
+    let good = |picks: &[Pick]| {
+        let tabs = planner.placed(picks, height);
+        let reserve = |m: &Margins| m.of_tabs() >= 1.2 && m.motion >= still && m.part >= 1.0;
+        planner.margins(&tabs, depth, Detail::Elastic, &reserve).is_some()
+            && planner
+                .figures(&tabs, depth, 1.0)
+                .is_some_and(|f| f.of_tabs() >= 1.2 && f.motion.value >= still)
+    };
+    let slim = |w: &&f64| **w >= least - 1e-9;
+    let widths: Vec<f64> = planner.widths.iter().filter(slim).copied().collect();
+    let picks =
+        planner.search(height, depth, Detail::Elastic, |s| s.narrow(&found.picks, &widths, &good));
+    let tabs = planner.placed(&picks, height);
+    let figures = planner.figures(&tabs, depth, ANY).unwrap_or(found.figures);
+    let influences = influences(planner, &tabs, &figures, sections);
+    on_tabs(planner, &tabs, figures, influences, tried)
+}
+
+/// The plan of these tabs as they are.
+pub fn on_tabs(
+    planner: &Planner,
+    tabs: &[(f64, Tab)],
+    figures: Figures,
+    influences: Vec<Influence>,
+    tried: Vec<Tried>,
+) -> HoldPlan {
+    let range = range(&planner.load, &figures);
+    HoldPlan {
+        hold: Hold {
+            method: Method::Tabs,
+            why: words::why_tabs(&figures, &tried, &range),
+            governs: figures.least().what.clone(),
+            case: "staged".into(),
+            load_n: figures.load,
+            last_pass: figures.depth,
+            safety: figures.safety,
+            movement_mm: figures.movement,
+            skin_mm: None,
+            figures: Some(brief(&figures, &influences)),
+            tabs: listed(tabs, figures.end),
+        },
+        tried,
+        load: planner.load,
+        range: Some(range),
+        influences,
+        necks: vec![],
+        warnings: words::warnings(planner, &figures),
+        figures: Some(figures),
+    }
+}
+
+fn range(load: &Load, figures: &Figures) -> LoadRange {
+    LoadRange {
+        high: load.high / load.nominal,
+        low: load.low / load.nominal,
+        bears: figures.least().value,
+    }
+}

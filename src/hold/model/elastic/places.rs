@@ -1,0 +1,92 @@
+//! Places on an elastic part as forms, and what a load there gives to its sections.
+
+use crate::geometry::{Point, Vector, point};
+use crate::hold::fem::Form;
+use crate::hold::fem::compliance::{Compliance, ElasticPart};
+use crate::hold::part::sections::Chord;
+
+/// What acts on a section's side when a unit force acts at a place: resultants about the section's middle.
+pub type Resultant = [f64; 3];
+
+/// Forms of the stations' freedoms with the compliance between them and to all controls.
+pub struct Places {
+    /// Freedoms a station.
+    pub each: usize,
+    pub forms: Vec<Form>,
+    /// Controls x freedoms: C times each form.
+    spread: Vec<f64>,
+    pub rigid: Vec<[f64; 3]>,
+    /// Freedoms x freedoms.
+    pub own: Vec<f64>,
+    /// Number of sections, and what a unit load gives to each: by station, section, freedom.
+    pub sections: usize,
+    pub loads: Vec<Resultant>,
+}
+
+impl Places {
+    pub fn new(c: &Compliance, forms: Vec<Form>, each: usize) -> Places {
+        let m = forms.len();
+        let mut spread = vec![0.0; c.size * m];
+        for i in 0..c.size {
+            let row = c.row(i);
+            for (j, form) in forms.iter().enumerate() {
+                spread[i * m + j] = form.iter().map(|&(k, w)| w * row[k]).sum();
+            }
+        }
+        let mut own = vec![0.0; m * m];
+        for (i, form) in forms.iter().enumerate() {
+            for &(k, w) in form {
+                for j in 0..m {
+                    own[i * m + j] += w * spread[k * m + j];
+                }
+            }
+        }
+        let rigid = forms.iter().map(|f| ElasticPart::rigid(c, f)).collect();
+        Places { each, forms, spread, rigid, own, sections: 0, loads: vec![] }
+    }
+
+    /// Compliance from a form to every freedom of the stations.
+    pub fn from(&self, form: &Form) -> Vec<f64> {
+        let m = self.forms.len();
+        let mut row = vec![0.0; m];
+        for &(k, w) in form {
+            row.iter_mut().zip(&self.spread[k * m..(k + 1) * m]).for_each(|(r, s)| *r += w * s);
+        }
+        row
+    }
+
+    /// What a unit load along a freedom gives to a section.
+    pub fn load(&self, column: usize, section: usize) -> &Resultant {
+        let (station, freedom) = (column / self.each, column % self.each);
+        &self.loads[(station * self.sections + section) * self.each + freedom]
+    }
+}
+
+/// The mean displacement along `d` as a form.
+pub fn along(weights: &[(usize, f64, f64)], d: Point) -> Form {
+    weights.iter().flat_map(|&(i, a, _)| [(2 * i, a * d.x), (2 * i + 1, a * d.y)]).collect()
+}
+
+/// Along the neck, across it, and moment about the section's middle of a unit force along `d` at `p`.
+pub fn resultant(c: &Chord, p: Point, d: Point) -> Resultant {
+    let n = c.normal();
+    [d.dot(n), d.dot(n.perp()), (p - c.middle()).cross(d)]
+}
+
+/// Force up and moment about the section's own line of a unit force up at `p`.
+pub fn resultant_out(c: &Chord, p: Point) -> Resultant {
+    let r = p - c.middle();
+    [1.0, point(r.y, -r.x).dot(c.normal().perp()), 0.0]
+}
+
+/// What the load of a form gives to a wall; `None` for a section that falls the part in two.
+pub fn wall(part: &ElasticPart, c: &Chord, form: &Form) -> Option<Resultant> {
+    let wall = part.walls.get(c.wall?)?;
+    Some([0, 1, 2].map(|q| form.iter().map(|&(i, w)| w * wall.plane[q][i]).sum()))
+}
+
+/// The same out of the plane: its moment only.
+pub fn wall_out(part: &ElasticPart, c: &Chord, form: &Form) -> Option<Resultant> {
+    let wall = part.walls.get(c.wall?)?;
+    Some([0.0, form.iter().map(|&(i, w)| w * wall.out[i]).sum(), 0.0])
+}

@@ -1,0 +1,180 @@
+//! Where a tab may sit: straight runs, off corners and tight hollows, with stock to land on.
+
+use crate::geometry::{Contour, EdgeIndex, Point, Ring, Segment, Shape, Vector, ring_distance};
+use crate::layout::Tab;
+use std::cmp::Ordering;
+
+/// A tab's root stays where the outline turns by less than this, radians (25 degrees).
+const TURN: f64 = 0.436;
+
+/// How near a tab's root may come to a line that is to stay clear of tabs, mm (common practice, no source).
+const CLEAR: f64 = 0.5;
+
+/// A landing's corner may lose this share of the kerf to a curved edge of its own part.
+const LANDING_SLACK: f64 = 0.1;
+
+/// A place on a ring with the widest tab that fits.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Site {
+    /// Arc length on the ring.
+    pub s: f64,
+    /// On the edge.
+    pub at: Point,
+    /// Widest tab that fits, mm.
+    pub width: f64,
+    /// Half the length over which the outline turns by less than 25 degrees, mm.
+    pub run: f64,
+}
+
+/// What sites must respect.
+pub struct Rules<'a> {
+    /// The part.
+    pub shape: &'a Shape,
+    /// The bit's diameter, mm.
+    pub kerf: f64,
+    /// Lines to keep clear of.
+    pub tab_free: &'a [Ring],
+    /// Whether a tab lands on stock that stays.
+    pub landing_ok: Option<&'a (dyn Fn(&Tab) -> bool + Sync)>,
+    /// Widths to try, mm, ascending.
+    pub widths: &'a [f64],
+}
+
+impl Rules<'_> {
+    /// The sites of ring number `ring`: even steps of at most `step` mm and the middles of straight runs, the
+    /// widest and straightest first, not nearer each other than half a step; at most `most`, by arc length.
+    ///
+    /// The through pass is open a bit's diameter wider than the tab: `beside` is how much of that must lie on the
+    /// run too, all of it for a clean gap, nothing for a tooth's tip.
+    pub fn sites(
+        &self,
+        contour: &Contour,
+        ring: usize,
+        step: f64,
+        most: usize,
+        beside: f64,
+    ) -> Vec<Site> {
+        let index = EdgeIndex::new(self.shape);
+        let limit = self.widths.last().copied().unwrap_or(0.0) * 4.0 + self.kerf;
+        let mut found: Vec<Site> = self
+            .places(contour, step, most)
+            .into_iter()
+            .filter_map(|s| {
+                let run = contour.run(s, TURN, limit);
+                let fits = |w: &&f64| {
+                    **w + beside <= 2.0 * run
+                        && self.fits(&self.tab(contour, ring, s, **w, 1.0), contour, s, &index)
+                };
+                let width = *self.widths.iter().rev().find(fits)?;
+                Some(Site { s, at: contour.point(s), width, run })
+            })
+            .collect();
+        found.sort_by(|a, b| {
+            (b.width, b.run)
+                .partial_cmp(&(a.width, a.run))
+                .unwrap_or(Ordering::Equal)
+                .then(a.s.total_cmp(&b.s))
+        });
+        let mut sites: Vec<Site> = vec![];
+        for site in found {
+            if sites.len() < most && sites.iter().all(|k| contour.apart(k.s, site.s) >= step / 2.0)
+            {
+                sites.push(site);
+            }
+        }
+        sites.sort_by(|a, b| a.s.total_cmp(&b.s));
+        sites
+    }
+
+    /// Even steps, and the middle of each segment as long as a tab is wide: a short straight run would slip
+    /// between the steps.
+    fn places(&self, contour: &Contour, step: f64, most: usize) -> Vec<f64> {
+        let mut places = contour.spaced(step / 2.0, 24, 2 * most);
+        let n = contour.points().len();
+        let least = self.widths.first().copied().unwrap_or(f64::INFINITY);
+        for i in 0..n {
+            let (a, b) = (contour.corner(i), contour.corner(i + 1));
+            if b - a >= least && places.len() < 12 * most {
+                places.push((a + b) / 2.0);
+            }
+        }
+        places
+    }
+
+    /// The tab of `width` at position `s`.
+    pub fn tab(&self, contour: &Contour, ring: usize, s: f64, width: f64, height: f64) -> Tab {
+        Tab { at: contour.point(s), out: contour.out(s, width / 2.0), width, height, ring }
+    }
+
+    fn fits(&self, tab: &Tab, contour: &Contour, s: f64, index: &EdgeIndex) -> bool {
+        let half = tab.width / 2.0;
+        let root = Segment::new(contour.point(s - half), contour.point(s + half));
+        let clear = self.tab_free.iter().all(|line| match line.0.as_slice() {
+            [] => true,
+            [p] => root.distance_to_point(*p) > CLEAR,
+            points => points.windows(2).all(|w| root.distance(Segment::new(w[0], w[1])) > CLEAR),
+        });
+        if !clear || self.shape.contains(tab.at + tab.out * (self.kerf * 0.5)) {
+            return false;
+        }
+        // The landing must not be eaten by the kerf along another edge of the same part.
+        let least = self.kerf * (1.0 - LANDING_SLACK);
+        let landing = tab.landing(self.kerf);
+        let free = landing.segments().all(|edge| index.segment_distance(edge, least) >= least);
+        let centre = landing.0.iter().fold(Point { x: 0.0, y: 0.0 }, |m, &p| m + p)
+            / landing.0.len().max(1) as f64;
+        let outside = if tab.ring == 0 {
+            !self.shape.outline.contains(centre)
+        } else {
+            self.shape.ring(tab.ring).is_some_and(|r| r.contains(centre))
+        };
+        free && outside && self.landing_ok.is_none_or(|ok| ok(tab))
+    }
+}
+
+/// Whether two tabs, each a position and a width, leave the bit room to come down between them: along
+/// the edge, and straight across where the edge bends back on itself, as in a corner or a notch.
+pub fn apart(contour: &Contour, a: (f64, f64), b: (f64, f64), kerf: f64) -> bool {
+    let widths = a.1 + b.1;
+    if contour.apart(a.0, b.0) < widths / 2.0 + 2.0 * kerf {
+        return false;
+    }
+    let (p, q) = (contour.point(a.0), contour.point(b.0));
+    // Neither bridge reaches farther from its root than its half width and the kerf.
+    if p.distance(q) >= widths / 2.0 + 3.0 * kerf {
+        return true;
+    }
+    let bridge = |(s, width): (f64, f64), at: Point| {
+        let out = contour.out(s, width / 2.0);
+        Tab { at, out, width, height: 0.0, ring: 0 }.bridge(kerf)
+    };
+    let (first, second) = (bridge(a, p), bridge(b, q));
+    let crossed = first.contains(q) || second.contains(p);
+    // A hair more than `verify` asks, for the rounding of a placed tab.
+    !crossed && ring_distance(&first, &second, 2.0 * kerf) >= kerf + 1e-4
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::point;
+
+    /// A letter L of the sample once got two tabs whose bridges met across its inside corner.
+    #[test]
+    fn tabs_across_an_inside_corner_are_not_apart_though_the_edge_between_is_long() {
+        let corners = [(0., 0.), (4., 0.), (4., 12.), (14., 12.), (14., 16.), (0., 16.)];
+        let ring = Ring(corners.iter().map(|&(x, y)| point(x, y)).collect());
+        let contour = Contour::new(&ring).expect("a ring with area");
+        let kerf = 1.5875;
+        let place = |p: Point| {
+            let steps = (contour.length() / 0.01) as usize;
+            let away = |s: f64| contour.point(s).distance(p);
+            let all = (0..steps).map(|i| i as f64 * 0.01);
+            all.min_by(|a, b| away(*a).total_cmp(&away(*b))).unwrap_or(0.0)
+        };
+        let (a, b) = (place(point(4.0, 9.0)), place(point(7.0, 12.0)));
+        assert!(contour.apart(a, b) > 5.9, "6 mm of edge between them");
+        assert!(!apart(&contour, (a, 2.0), (b, 2.0), kerf));
+        assert!(apart(&contour, (a, 2.0), (place(point(4.0, 2.0)), 2.0), kerf));
+    }
+}

@@ -1,0 +1,135 @@
+//! The plan of a part: tabs, else holding bridges, a skin or tape; else a plain no.
+
+use super::check::figures::{Figures, Margin};
+use super::check::piece::Planner;
+use super::check::tongues::{self, tongues};
+use super::methods::hold_plan::HoldPlan;
+use super::methods::order::{on_tape, without_tabs};
+use super::methods::tabs::with_tabs;
+use super::methods::{drop_outs, none::nothing, quick, words};
+use super::part::sections::Chord;
+use super::search::by_count::{ANY, NEAR_PART, choose, deepest};
+use super::search::ladder::depths;
+use super::search::tried::Tried;
+use super::task::HoldTask;
+use crate::geometry::Contour;
+use crate::layout::{Method, Tab};
+use crate::mechanics::Load;
+
+/// The holding plan of a part.
+///
+/// For each count from 2 up, places and widths are searched by exchange on the figures that are reported, at
+/// two or three tab heights; the deepest last pass at which every demand is met is kept. A shallower pass
+/// comes before a fifth tab. Where no set holds, a skin, then tape, then a plain no, with the reason.
+/// The same input gives the same plan. It never fails: a shape without area gets method `none`.
+pub fn plan(task: &HoldTask) -> HoldPlan {
+    planned(task, best)
+}
+
+/// The same plan, with the figures of as many tabs spaced evenly beside each count that was tried ([`Tried::even`]).
+pub fn plan_compared(task: &HoldTask) -> HoldPlan {
+    planned(task, |planner, sections| {
+        planner.compare = true;
+        best(planner, sections)
+    })
+}
+
+/// The first plan that holds a part; [`plan`] finds a better one in about twice the time.
+pub fn plan_first(task: &HoldTask) -> HoldPlan {
+    planned(task, quick::first)
+}
+
+/// The plan of a part on tape, for the `reason` that tabs and a skin are none; `None` where tape does not hold it.
+pub fn plan_on_tape(task: &HoldTask, reason: &str) -> Option<HoldPlan> {
+    let plan = planned(task, |planner, _| {
+        let plan = nothing(planner.load, reason);
+        on_tape(planner, reason, &plan).unwrap_or(plan)
+    });
+    (plan.hold.method == Method::Tape).then_some(plan)
+}
+
+/// The plan that `made` makes of the part's outline, with what goes with any plan: drop-outs held, warnings.
+fn planned(task: &HoldTask, made: impl FnOnce(&mut Planner, &[Chord]) -> HoldPlan) -> HoldPlan {
+    let load = Load::new(task.bit, task.material);
+    let contours: Option<Vec<Contour>> = task.shape.rings().map(Contour::new).collect();
+    let sound = |v: f64| v.is_finite() && v > 0.0;
+    let usable = sound(task.shape.net_area())
+        && sound(task.thickness)
+        && sound(task.bit.diameter)
+        && sound(load.nominal);
+    let Some(contours) = contours.filter(|_| usable) else {
+        return nothing(load, "the part, its thickness or the bit has no size");
+    };
+    let sections = task.sections(&contours);
+    let mut planner = Planner::new(task, contours[0].clone(), 0, &sections);
+    let mut plan = made(&mut planner, &sections);
+    plan.necks = planner.chords.clone();
+    let of_part = plan.figures.as_ref().map(|f| &f.part);
+    let weak = of_part.and_then(|p| words::weak_section(p, &planner.chords));
+    plan.warnings.extend(weak);
+    plan.warnings.extend(words::short_grain(task, &plan, &sections));
+    let depth = if plan.hold.last_pass > 0.0 { plan.hold.last_pass } else { depths(task)[0] };
+    drop_outs::hold(task, &contours, depth, &mut plan);
+    plan.warnings.extend(tongues::warnings(&tongues(task, &contours, &sections, depth), depth));
+    plan
+}
+
+fn best(planner: &mut Planner, sections: &[Chord]) -> HoldPlan {
+    let depths = depths(planner.task);
+    let mut tried = vec![];
+    let mut found = choose(planner, &depths, &mut tried);
+    // What lifts off or breaks of itself does so on whatever sites.
+    let lost = |t: &Tried| {
+        let least = t.figures.least();
+        std::ptr::eq(least, &t.figures.motion)
+            || (std::ptr::eq(least, &t.figures.part) && least.value < NEAR_PART)
+    };
+    if found.is_none() && tried.iter().any(|t| far_only(&t.figures)) {
+        // Held but for its overhang: better far from its tabs than without any.
+        planner.overhang.allow_any();
+        let mut again = vec![];
+        found = choose(planner, &depths, &mut again);
+        if found.is_some() {
+            tried = again;
+        }
+    }
+    if found.is_none() && !tried.iter().any(lost) && planner.cramp() {
+        let mut again = vec![];
+        found = choose(planner, &depths, &mut again);
+        if found.is_some() || tried.is_empty() {
+            tried = again;
+        }
+    }
+    match found {
+        Some(found) => with_tabs(planner, found, tried, sections),
+        None => without_tabs(planner, tried, sections),
+    }
+}
+
+/// Whether only the overhang is against the set.
+fn far_only(f: &Figures) -> bool {
+    let others = Figures { reach: Margin { value: f64::INFINITY, ..f.reach.clone() }, ..f.clone() };
+    !f.holds() && others.holds()
+}
+
+/// Figures of a given set of tabs on the outline (other rings' are left out), at the last pass's `depth`, or at
+/// the deepest at which they hold. `None` where there is no tab or the part has no size.
+pub fn evaluate(task: &HoldTask, tabs: &[Tab], depth: Option<f64>) -> Option<Figures> {
+    let contours: Option<Vec<Contour>> = task.shape.rings().map(Contour::new).collect();
+    let contours = contours?;
+    let sections = task.sections(&contours);
+    let planner = Planner::new(task, contours[0].clone(), 0, &sections);
+    let placed: Vec<(f64, Tab)> = tabs
+        .iter()
+        .filter(|t| t.ring == 0)
+        .map(|t| (planner.contour.nearest(t.at), t.clone()))
+        .collect();
+    let least = placed.iter().map(|t| t.1.height).fold(f64::INFINITY, f64::min);
+    if placed.is_empty() || least.is_nan() || least <= 0.0 {
+        return None;
+    }
+    match depth {
+        Some(depth) => planner.figures(&placed, depth, ANY),
+        None => Some(deepest(&planner, &placed, &depths(task), least)?.1),
+    }
+}

@@ -1,0 +1,217 @@
+//! Choice of places and widths: exchange search on the figures that are reported.
+
+use crate::geometry::Contour;
+use crate::hold::check::figures::Margins;
+use crate::hold::model::staged::TabSet;
+use crate::hold::part::sites::{Site, apart};
+use crate::mechanics::Beam;
+
+/// One tab of a candidate set: its site and width, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pick {
+    /// Index among the sites.
+    pub site: usize,
+    /// mm.
+    pub width: f64,
+}
+
+/// The margins of a set, unless they fall so low on the way that the second argument says no.
+pub type Look<'a> = dyn Fn(&[Pick], &dyn Fn(&Margins) -> bool) -> Option<Margins> + 'a;
+
+/// What the search works on.
+pub struct Search<'a> {
+    /// The ring that is cut.
+    pub contour: &'a Contour,
+    /// Where tabs may sit.
+    pub sites: &'a [Site],
+    /// The bit's diameter, mm.
+    pub kerf: f64,
+    /// The margins of a set of picks, quickly; `None` once they are not worth going on with.
+    pub margins: &'a Look<'a>,
+    /// Share of the score that a site's preference may decide, by site: 0 to 1, larger is preferred.
+    pub preference: &'a [f64],
+}
+
+/// Margins above this are nearly as good as each other: movement decides then.
+const ENOUGH: f64 = 1.6;
+/// Rounds of exchange from one start; it ends sooner when nothing improves.
+const ROUNDS: usize = 4;
+/// Starts: even spacing at as many offsets.
+const STARTS: usize = 3;
+impl Search<'_> {
+    /// Sets of `count` tabs spaced as evenly as the sites allow, one an offset, each as wide as `width` allows.
+    pub fn even(&self, count: usize, width: f64, offsets: usize) -> Vec<Vec<Pick>> {
+        let length = self.contour.length();
+        let mut sets: Vec<Vec<Pick>> = vec![];
+        for k in 0..offsets {
+            let mut picks: Vec<Pick> = vec![];
+            for i in 0..count {
+                let s = (i as f64 + k as f64 / offsets as f64) * length / count as f64;
+                let nearest = (0..self.sites.len())
+                    .filter(|&j| self.room(&picks, usize::MAX, self.pick(j, width)))
+                    .min_by(|&a, &b| {
+                        self.contour
+                            .apart(self.sites[a].s, s)
+                            .total_cmp(&self.contour.apart(self.sites[b].s, s))
+                    });
+                if let Some(j) = nearest {
+                    picks.push(self.pick(j, width));
+                }
+            }
+            if picks.len() == count {
+                picks.sort_by_key(|p| p.site);
+                sets.push(picks);
+            }
+        }
+        sets
+    }
+
+    /// The best set of `count` tabs found; `None` where so many do not fit.
+    ///
+    /// From each of some even spacings every tab in turn is tried at every other site, as wide as fits; the best exchange is
+    /// kept, until none improves.
+    pub fn best(&self, count: usize, width: f64) -> Option<Vec<Pick>> {
+        let mut best: Option<(f64, Vec<Pick>)> = None;
+        for start in self.even(count, width, STARTS) {
+            let (score, picks) = self.exchange(start, width, usize::MAX, ROUNDS);
+            if best.as_ref().is_none_or(|b| score > b.0) {
+                best = Some((score, picks));
+            }
+        }
+        best.map(|b| b.1)
+    }
+
+    /// Improves the best of some sets by exchanges with sites at most `reach` places away, one round: where
+    /// figures cost more.
+    pub fn refine(&self, starts: &[Vec<Pick>], width: f64, reach: usize) -> Option<Vec<Pick>> {
+        let mut best: Option<(f64, &Vec<Pick>)> = None;
+        for start in starts {
+            let bar = best.map_or(f64::NEG_INFINITY, |b| b.0);
+            if let Some(score) = self.score_above(start, bar) {
+                best = Some((score, start));
+            }
+        }
+        Some(self.exchange(best?.1.clone(), width, reach, 1).1)
+    }
+
+    fn exchange(
+        &self,
+        mut picks: Vec<Pick>,
+        width: f64,
+        reach: usize,
+        rounds: usize,
+    ) -> (f64, Vec<Pick>) {
+        let mut score = self.score_above(&picks, f64::NEG_INFINITY).unwrap_or(f64::NEG_INFINITY);
+        // A tab whose sites were all tried since the others last changed need not be tried again.
+        let (count, mut settled) = (picks.len(), 0);
+        for i in (0..count).cycle().take(rounds * count) {
+            match self.exchange_one(&picks, i, width, reach, score) {
+                Some((s, pick)) => {
+                    picks[i] = pick;
+                    (score, settled) = (s, 1);
+                }
+                None => settled += 1,
+            }
+            if settled == count {
+                break;
+            }
+        }
+        picks.sort_by_key(|p| p.site);
+        (score, picks)
+    }
+
+    /// The best other site of tab `i` that scores more than `score`.
+    fn exchange_one(
+        &self,
+        picks: &[Pick],
+        i: usize,
+        width: f64,
+        reach: usize,
+        score: f64,
+    ) -> Option<(f64, Pick)> {
+        let mut found: Option<(f64, Pick)> = None;
+        let mut trial = picks.to_vec();
+        for site in 0..self.sites.len() {
+            let wide = self.pick(site, width);
+            let away = site.abs_diff(picks[i].site);
+            let near = away.min(self.sites.len() - away) <= reach;
+            if !near || wide == picks[i] || !self.room(picks, i, wide) {
+                continue;
+            }
+            trial[i] = wide;
+            let bar = found.map_or(score, |b| b.0) + 1e-9;
+            if let Some(s) = self.score_above(&trial, bar) {
+                found = Some((s, wide));
+            }
+        }
+        found
+    }
+
+    /// The score of a set where it is more than `bar`: margins only fall while they are found, and the score with
+    /// them, so most sets are passed over early.
+    fn score_above(&self, picks: &[Pick], bar: f64) -> Option<f64> {
+        let preferred =
+            picks.iter().map(|p| self.preference[p.site]).sum::<f64>() / picks.len().max(1) as f64;
+        let margins = (self.margins)(picks, &|m| score(m) + preferred > bar)?;
+        Some(score(&margins) + preferred)
+    }
+
+    /// Narrows tabs one after the other while `good` accepts the set: less to cut and sand.
+    pub fn narrow(
+        &self,
+        picks: &[Pick],
+        widths: &[f64],
+        good: &dyn Fn(&[Pick]) -> bool,
+    ) -> Vec<Pick> {
+        let mut picks = picks.to_vec();
+        for i in 0..picks.len() {
+            for &w in widths.iter().rev().filter(|w| **w < picks[i].width).collect::<Vec<_>>() {
+                let mut trial = picks.clone();
+                trial[i].width = w;
+                if !good(&trial) {
+                    break;
+                }
+                picks = trial;
+            }
+        }
+        picks
+    }
+
+    fn pick(&self, site: usize, width: f64) -> Pick {
+        Pick { site, width: self.sites[site].width.min(width) }
+    }
+
+    fn room(&self, picks: &[Pick], except: usize, new: Pick) -> bool {
+        let s = self.sites[new.site].s;
+        picks.iter().enumerate().all(|(i, p)| {
+            let at = self.sites[p.site].s;
+            i == except || apart(self.contour, (at, p.width), (s, new.width), self.kerf)
+        })
+    }
+}
+
+/// What a set is worth: it never rises when a margin falls.
+fn score(m: &Margins) -> f64 {
+    // Tabs first, then the part; beyond what is enough a reserve and less movement count for little.
+    let tabs = m.of_tabs();
+    10.0 * tabs.min(ENOUGH)
+        + 3.0 * m.part.min(1.2)
+        + 2.0 * m.by_hand.min(1.2)
+        + (tabs.clamp(ENOUGH, 8.0) / ENOUGH).ln()
+        + m.motion.clamp(0.1, 20.0).ln()
+}
+
+/// The set of beams for the picks, in the order of arc length.
+pub fn tab_set(mut tabs: Vec<(f64, Beam)>) -> TabSet {
+    tabs.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let strong = |b: &Beam| b.stiffness.shear * b.strength.normal;
+    let end =
+        (0..tabs.len()).fold(0, |m, i| if strong(&tabs[i].1) > strong(&tabs[m].1) { i } else { m });
+    let start = tabs.get(end).map_or(0.0, |t| t.0);
+    TabSet {
+        s: tabs.iter().map(|t| t.0).collect(),
+        beams: tabs.into_iter().map(|t| t.1).collect(),
+        end,
+        start,
+    }
+}

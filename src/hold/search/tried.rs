@@ -1,0 +1,33 @@
+//! What was tried on the way to a plan.
+
+use crate::hold::check::figures::Figures;
+use crate::layout::Tab;
+
+/// One count of tabs that was tried.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tried {
+    /// How many tabs.
+    pub count: usize,
+    /// Their widths, mm.
+    pub widths: Vec<f64>,
+    /// Their height, mm.
+    pub height: f64,
+    /// Deepest last pass at which the best set holds; `None` where none does.
+    pub deepest: Option<f64>,
+    /// Figures of the best set, at that depth or at the shallowest.
+    pub figures: Figures,
+    /// The best set, in the order of its last pass.
+    pub tabs: Vec<Tab>,
+    /// Figures of as many tabs spaced evenly, of the same size and depth, where they fit; asked of [`crate::hold::plan_compared`].
+    pub even: Option<Figures>,
+    /// Those tabs; empty where they do not fit.
+    pub even_tabs: Vec<Tab>,
+}
+
+impl Tried {
+    /// `2 tabs`, `1 holding bridge`.
+    pub fn name(&self) -> String {
+        let s = if self.count == 1 { "" } else { "s" };
+        format!("{} {}{s}", self.count, if self.figures.bridged { "holding bridge" } else { "tab" })
+    }
+}
