@@ -15,7 +15,7 @@ use super::state::Placing;
 use crate::geometry::{Vector, point};
 use rand::RngExt;
 
-// Chosen by the time to a density on eight instances (DEVELOPERS.md, Ablations).
+// Chosen by the time to a density on eight instances (benches/NOTEBOOK.md, November 26).
 
 /// Least and greatest share by which a squeeze shortens the best layout.
 const STEP: (f64, f64) = (0.001, 0.03);
