@@ -1,8 +1,4 @@
 //! The plan of a part: fewest tabs, deepest last pass, best places; else a skin or tape; else a plain no.
-//!
-//! Counts of tabs are tried from 2 up. Evenly spaced sets are among the starts, and the set found is compared with
-//! them by full figures. A search ends early where one tab more brings no gain, where the part's own sections fail
-//! on any tabs, or where three tabs are far from holding and the greatest count does not come near.
 
 use super::brief::brief;
 use super::chord::Chord;
