@@ -511,6 +511,13 @@ fn exit_codes_are_those_of_the_table() {
     }
     // The README's table and each command's help tell the same.
     let readme = std::fs::read_to_string("README.md").expect("the README");
+    let help = text(&tabwright(&["check", "--help"]).stdout);
+    let help = help.split_whitespace().collect::<Vec<_>>().join(" ");
+    for code in ["0", "2", "130"] {
+        let row = readme.lines().find_map(|l| l.strip_prefix(&format!("| {code} | ")));
+        let row = row.and_then(|r| r.strip_suffix(" |")).expect("a row of the table");
+        assert!(help.contains(&format!("{code} {row}")), "{code} {row}");
+    }
     let row = readme.lines().find(|l| l.starts_with("| 1 | ")).expect("the row of exit code 1");
     for command in ["inspect", "nest", "tabs", "compare", "check"] {
         let help = text(&tabwright(&[command, "--help"]).stdout);

@@ -11,7 +11,7 @@ mod large;
 mod reading;
 
 use std::collections::BTreeSet;
-use tabwright::export::{PassKind, Report, layout_json, report_html, sheet_svg, summary};
+use tabwright::export::{GLOSSARY, PassKind, Report, layout_json, report_html, sheet_svg, summary};
 use tabwright::geometry::{Point, Vector, point};
 use tabwright::layout::Layout;
 use tabwright::units::Units;
@@ -174,6 +174,11 @@ fn the_page_stands_alone() {
         assert!(text.contains(words), "{words}");
     }
     assert!(!text.contains(" mm"), "inches were asked for");
+    // The words are explained on the page's last lines.
+    let last = text.rsplit("Made by Tabwright").next().expect("the foot of the page");
+    for term in GLOSSARY {
+        assert!(last.contains(term.word) && last.contains(term.means), "{}", term.word);
+    }
 }
 
 /// The layout file reads back as the layout it came from, and numbers keep every digit.

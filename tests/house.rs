@@ -9,6 +9,7 @@ use house_support::{Named, Source, program, read};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
+use tabwright::export::{GLOSSARY, Term};
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -212,4 +213,33 @@ fn touching_the_world_is_found_however_it_is_written() {
     ] {
         assert_eq!(found(good), 0, "{good}");
     }
+}
+
+#[test]
+fn the_word_list_is_that_of_the_page() {
+    let text = std::fs::read_to_string(root().join("DEVELOPERS.md")).expect("DEVELOPERS.md");
+    let rows = text.lines().skip_while(|l| !l.starts_with("| word |")).skip(2);
+    let told: Vec<&str> = rows.take_while(|l| l.starts_with('|')).collect();
+    let row = |t: &Term| {
+        format!("| {} | {} | {} |", t.word, t.means, if t.also.is_empty() { "-" } else { t.also })
+    };
+    let words: Vec<String> = GLOSSARY.iter().map(row).collect();
+    assert_eq!(told, words, "DEVELOPERS.md, and src/export/glossary.rs");
+    assert!(GLOSSARY.is_sorted_by(|a, b| a.word < b.word), "in alphabetical order, each word once");
+    for Term { word, means, also } in GLOSSARY {
+        let plain = |c: char| c.is_ascii() && !"|<>&\"`".contains(c) && !c.is_ascii_control();
+        let text = [*word, *means, *also].concat();
+        assert!(
+            text.chars().all(plain),
+            "{word}: no marks that a table or a page would take as its own"
+        );
+        assert!(!means.is_empty() && !means.ends_with('.'), "{word}: {means}");
+    }
+}
+
+#[test]
+fn the_plan_of_the_house_is_read_in_one_sitting() {
+    let text = std::fs::read_to_string(root().join("DEVELOPERS.md")).expect("DEVELOPERS.md");
+    assert!(text.lines().count() <= 130, "{} lines", text.lines().count());
+    assert!(text.lines().all(|l| l.chars().count() <= 210), "a line of more than 210 characters");
 }

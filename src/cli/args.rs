@@ -8,7 +8,8 @@ use std::path::PathBuf;
 fn exit_codes(no: &str) -> String {
     format!(
         "Exit codes:\n  0  done and good\n  1  it ran, and the answer is no: {no}\n  \
-         2  bad usage, bad input, or a file that cannot be read or written; no file was changed\n  \
+         2  bad usage, bad input or a file that cannot be read: no file was changed; or output that cannot be written: no \
+         file is half written\n  \
          130  stopped by a second Ctrl-C; no file was changed"
     )
 }

@@ -1,4 +1,8 @@
 //! The upper pass and holding bridges: open at them, and nowhere else.
+//!
+//! The closed line round a ring says what is a gouge, and what is part and what is skeleton: bridges count as sawn
+//! off there. A first pass that is open anywhere else is a fault. A bridge is as wide as the narrower of what both
+//! depths leave.
 
 use super::detail::Details;
 use super::fault::CutFault;

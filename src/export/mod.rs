@@ -8,11 +8,13 @@
 //! - [`sheet_svg`]: one sheet for a CAM program, true scale, named groups, plain paths.
 //! - [`report_html`]: the page: every sheet's picture, the parts and why they are held so.
 //! - [`summary`] and [`compare_table`]: text for a terminal.
+//! - [`GLOSSARY`]: the words, on the page's last lines.
 
 mod assumed;
 mod columns;
 mod compare;
 mod faults;
+mod glossary;
 mod held;
 mod inspection;
 mod json;
@@ -29,6 +31,7 @@ mod words;
 pub use assumed::{assumed_lines, doubt_line};
 pub use compare::{CompareRow, compare_table};
 pub use faults::fault_words;
+pub use glossary::{GLOSSARY, Term};
 pub use held::{HeldRow, held_table};
 pub use inspection::inspection_text;
 pub use json::layout_json;

@@ -2,6 +2,15 @@
 //!
 //! Groups never share a sheet, so they run in parallel; results are gathered in the job's order, so
 //! that the same job and seed give the same bytes at any number of threads.
+//!
+//! 1. Each part gets a first hold, and each group a first layout with it: a valid layout of the whole job stands
+//!    within about a second. A run that is stopped then makes that layout.
+//! 2. Then the best holds, and the first layouts with them, before any group is searched.
+//! 3. Each group by itself (`group`): the nest, with the tabs' landings as part of what a copy needs; parts whose
+//!    tabs hang on no clamped skeleton are planned again on the real skeleton (`anchors`); where a copy finds no
+//!    stock for its tabs, the nest again with a web round it. The best layout is kept (`rank`).
+//! 4. The order of cut, the simulated cut, soft landings and what is loose (`soft`, `settle`).
+//! 5. The whole layout must pass `verify`; parts that it refuses are taken out and listed (`refused`).
 
 mod anchors;
 mod asked;

@@ -1,4 +1,6 @@
 //! Short grain that the job itself lays across a fragile neck: said with what to do, or refused.
+//!
+//! The holding stage cannot say it: only the job can turn the part or let its grain run another way.
 
 use super::members::Member;
 use crate::hold::{HoldTask, TurnGain, plan, turn_gain};

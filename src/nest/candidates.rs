@@ -7,7 +7,7 @@ use rand::RngExt;
 
 /// Places tried in one move: at corners of no-fit regions, in holes of the layout, near the present one and anywhere.
 /// Few: in a dense layout most moves that help are the descent from where the item lies. Chosen by the time to a
-/// density (DEVELOPERS.md, Ablations).
+/// density (benches/NOTEBOOK.md, November 26).
 const CONTACTS: usize = 8;
 const HOLES: usize = 6;
 const NEARBY: usize = 4;

@@ -5,6 +5,10 @@
 //! Oliveira, *The geometry of nesting problems: a tutorial*, EJOR 184, 2008, section 3.4). The union
 //! is never formed: a list of convex sums answers whether, how deep and which way out just as well,
 //! and has no seams.
+//!
+//! Each pair of sums keeps its own distance: part from part the gap, landing from part the kerf, part from the
+//! sheet's edge the margin, and two landings may share their stock. Openings need no code of their own: nothing
+//! stands there.
 
 use crate::geometry::{Bounds, Point, Vector, point};
 use std::cell::RefCell;

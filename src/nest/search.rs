@@ -3,6 +3,10 @@
 //! Overlap of a pair = the depths of its convex sums, times the pair's weight; weights of pairs that
 //! still overlap grow after each pass, which lifts the search out of local minima (Egeblad, Nielsen
 //! & Odgaard, EJOR 183, 2007; Umetani et al., International Transactions in OR 16, 2009).
+//!
+//! A move takes up one part that overlaps. It descends from where the part lies; if overlap is left, it samples
+//! places for one of the forms the part may take (at corners of no-fit regions, in holes of the layout, near by and
+//! anywhere) and descends from the best of them, unless that costs far more than where the part lies now.
 
 use super::around::{Around, Scratch, Spot};
 use super::candidates::CANDIDATES;

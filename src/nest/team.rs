@@ -49,7 +49,7 @@ impl Run<'_> {
 }
 
 /// A line of layouts stands still once it has not grown shorter for this many times the moves that its shortest one
-/// took, and for so many moves besides (at 60,000 a second ten seconds): DEVELOPERS.md, Lines of layouts.
+/// took, and for so many moves besides (at 60,000 a second ten seconds): benches/NOTEBOOK.md, November 27.
 const STILL: (u64, u64) = (2, 600_000);
 
 /// A worker with the age of the line of layouts that it follows.
@@ -120,7 +120,7 @@ impl<'w> Team<'w> {
     /// Keeps the best layout, and says which line each stream follows next.
     ///
     /// While a layout grows shorter, two streams on it are sooner than one; once it stands still, two lines of their own
-    /// find a better one no later than one line would, and go on finding where one would not (DEVELOPERS.md).
+    /// find a better one no later than one line would, and go on finding where one would not (benches/NOTEBOOK.md, November 27).
     fn meet(&mut self) {
         self.streams.iter_mut().for_each(Stream::look);
         for s in &self.streams {

@@ -5,6 +5,12 @@
 //! squeezed; so what is searched there seldom leaves it. Under a pressure that no layout is likely to bear, the
 //! overlap tells good layouts from bad ones. The least overlapping of them are let out again step by
 //! step, and some come free before they are as long as the best.
+//!
+//! A run: the best layout is squeezed (cut across at a random place, the far side pushed up, so that each try has
+//! its overlap elsewhere), separated and slid to contact, until a few squeezes by the least step stall. Then the
+//! pool of pressed layouts is worked on: one of them, or the best valid layout, is shaken and separated. A layout
+//! that stalls takes the place of the layout it stems from, unless it overlaps far more, so that the lines in the
+//! pool stay apart and each wanders.
 
 use super::around::clamp;
 use super::clock::Clock;
@@ -15,7 +21,7 @@ use super::state::Placing;
 use crate::geometry::{Vector, point};
 use rand::RngExt;
 
-// Chosen by the time to a density on eight instances (DEVELOPERS.md, Ablations).
+// Chosen by the time to a density on eight instances (benches/NOTEBOOK.md, November 26).
 
 /// Least and greatest share by which a squeeze shortens the best layout.
 const STEP: (f64, f64) = (0.001, 0.03);

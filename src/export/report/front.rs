@@ -1,7 +1,8 @@
-//! The page's head and foot: what the job came to, all sheets at one scale, what to mind.
+//! The page's head and foot: what the job came to, all sheets at one scale, what to mind, what the words mean.
 
 use super::Report;
 use crate::export::assumed::{assumed_lines, unmet_line};
+use crate::export::glossary::{GLOSSARY, Term};
 use crate::export::markup::escape;
 use crate::export::notes::note_words;
 use crate::export::summary::not_ready;
@@ -164,13 +165,24 @@ fn grouped(layout: &Layout) -> Vec<(&str, &str, usize)> {
     all
 }
 
-/// How the page came to be.
+/// How the page came to be, and what its words mean.
 pub fn footer(report: &Report) -> String {
     let l = report.layout;
     format!(
-        "<footer><p>Made by Tabwright {}, seed {}: the same job, seed and version give the same sheets. Waste is what is \
-         left of a sheet when all parts are out of it; a board sold by length counts only the length used.</p></footer>\n",
+        "<footer><p>Made by Tabwright {}, seed {}: the same job, seed and version give the same sheets.</p>\n{}</footer>\n",
         escape(&l.program),
-        l.seed
+        l.seed,
+        glossary()
     )
+}
+
+/// The word list.
+fn glossary() -> String {
+    let mut out = String::from("<h2>Words</h2>\n<dl class=\"words\">\n");
+    for Term { word, means, also } in GLOSSARY {
+        let also = if also.is_empty() { String::new() } else { format!(" <i>Also: {also}.</i>") };
+        let _ = writeln!(out, "<div><dt>{word}</dt><dd>{means}.{also}</dd></div>");
+    }
+    out.push_str("</dl>\n");
+    out
 }

@@ -1,4 +1,8 @@
 //! What decides whether a tab set holds, each demand with its own margin.
+//!
+//! One tab lost is judged at the nominal load, and the pass still ends where it ended; for two tabs this is the
+//! severest demand and often decides. The pass repeated is demanded at the nominal load; at the worst load it is
+//! warned about.
 
 use super::figures::{Figures, Map, Margin, Margins};
 use super::overhang::Overhang;

@@ -8,6 +8,8 @@
 //! The round bit tapers it: between the ends of a gap of w + D it is w wide half-way across the kerf and widens towards
 //! the skeleton and the part, by up to D. It is judged, and measured in the simulated cut, at its narrowest. One of 10 mm and
 //! more is a spur: a strip of extra stock to be trimmed.
+//!
+//! Bridges are asked for only where ordinary tabs fail, so parts that tabs hold pay nothing for them.
 
 use super::tabs::with_tabs;
 use super::words;

@@ -3,6 +3,9 @@
 //! Condensed to the places that matter: with the tabs as springs the free compliance becomes that of the held
 //! part by one small solve (Woodbury, with the rigid motions as extra unknowns); then the floor of the last pass
 //! comes back station by station, each spring a rank-one update (Sherman-Morrison).
+//!
+//! What depends on a tab's place and width alone is in `seat`, what depends on the places of the bit alone in
+//! `spots`: both are made once and serve all tab sets.
 
 mod condensed;
 mod on_springs;

@@ -1,4 +1,7 @@
 //! Which way a part is strongest: its necks along the grain.
+//!
+//! Where necks ask for opposite directions, as teeth and spine of the tide clock's slat-rail do, the direction lies
+//! between them (there 47 degrees), since the weakest neck decides.
 
 use super::sections::{Chord, chords};
 use crate::geometry::{Contour, Point, Shape, Vector, point};

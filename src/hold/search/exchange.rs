@@ -1,4 +1,9 @@
 //! Choice of places and widths: exchange search on the figures that are reported.
+//!
+//! The search runs on the rigid part, then makes one full round of exchanges on the elastic part. Reported figures
+//! are always those of the elastic part, both ways round. A part that allows several directions of grain is
+//! searched by the worst of each margin over them. A set is passed over as soon as it cannot win; that is exact,
+//! since margins only fall while they are found, and the score falls with them.
 
 use crate::geometry::Contour;
 use crate::hold::check::figures::Margins;
