@@ -4,6 +4,7 @@
 //! *Image Analysis and Mathematical Morphology*, 1982, chapter 2): the outline's outside is opened by
 //! growing and shrinking the outline, an opening by shrinking and growing it. What the opening lacks, stays.
 
+use super::border::{Border, Side};
 use super::reach::{DETAIL, Limit, Reach, largest_bit, limits};
 use crate::geometry::{
     ARC_TOLERANCE, EdgeIndex, Point, Ring, Segment, Shape, Vector, difference, grow, grow_ring,
@@ -143,22 +144,53 @@ pub struct Corner {
 /// The sharp inside corners whose fillets are deeper than [`DETAIL`] with a bit of `diameter` mm,
 /// deepest first.
 ///
-/// A disc of radius r in a corner of angle a stands r (1 / sin(a / 2) - 1) from its point: 0.41 r at
-/// 90 degrees.
+/// A disc of radius r in a corner of angle a stands r (1 / sin(a / 2) - 1) from its point: 0.41 r at 90 degrees. Where the legs
+/// end or bend before the disc touches them (the cleft of a heart) its place is sought along the bisector.
 pub fn corners(shape: &Shape, diameter: f64) -> Vec<Corner> {
-    let border = super::border::Border::new(shape, super::border::Side::Stock);
-    let mut found: Vec<Corner> = border
-        .vertices
-        .iter()
-        .filter(|v| v.turn > 0.0 && !v.smooth)
-        .map(|v| {
+    let border = Border::new(shape, Side::Stock);
+    let edges = EdgeIndex::new(shape);
+    let sharp = border.vertices.iter().enumerate().filter(|(_, v)| v.turn > 0.0 && !v.smooth);
+    let mut found: Vec<Corner> = sharp
+        .map(|(i, v)| {
             let angle = PI - v.turn;
-            Corner { at: v.at, angle, depth: corner_depth(angle, diameter) }
+            let straight = corner_depth(angle, diameter);
+            let leg = diameter / 2.0 / (angle / 2.0).tan();
+            let depth = if v.before.min(v.after) >= leg {
+                straight
+            } else {
+                depth_between(&border, i, &edges, diameter / 2.0).min(straight)
+            };
+            Corner { at: v.at, angle, depth }
         })
         .filter(|c| c.depth > DETAIL)
         .collect();
     found.sort_by(|a, b| b.depth.total_cmp(&a.depth));
     found
+}
+
+/// How far vertex `i` of the border is from the first disc of `radius` mm along its bisector that keeps off all edges, mm.
+///
+/// The distance to the edges changes by at most what one walks: from a place that is `radius - d` too near, so far ahead no disc
+/// is free.
+fn depth_between(border: &Border, i: usize, edges: &EdgeIndex, radius: f64) -> f64 {
+    let (v, other) = (&border.vertices[i], |j: usize| border.vertices[j].at);
+    let leg = |j: usize| (other(j) - v.at).unit();
+    let inward = match (leg(border.previous[i]), leg(border.next[i])) {
+        (Some(a), Some(b)) if a.dot(b) > 0.0 => a + b,
+        _ => v.normal_before + v.normal_after,
+    };
+    let Some(inward) = inward.unit() else { return f64::INFINITY };
+    let too_near = |t: f64| {
+        let near = edges.nearest(v.at + inward * t);
+        radius - near.map_or(f64::INFINITY, |n| n.distance)
+    };
+    let mut t = radius;
+    let mut gap = too_near(t);
+    while gap > ARC_TOLERANCE {
+        t += gap;
+        gap = too_near(t);
+    }
+    t - radius
 }
 
 /// How far the point of a corner of `angle` radians is from a bit of `diameter` mm in it, mm.
@@ -191,6 +223,27 @@ mod tests {
         let listed = corners(&shape, 2.0 * r);
         assert_eq!(listed.len(), 4);
         assert!((listed[0].depth - r * (2f64.sqrt() - 1.0)).abs() < 1e-12);
+    }
+
+    /// The cleft of a heart between two half discs of radius 10 whose edges meet at (0, 0) without an angle: the bit's disc of
+    /// radius r stands between them where sqrt((10 + r)^2 - 10^2) from it, by Pythagoras.
+    #[test]
+    fn a_cleft_between_two_arcs_is_as_deep_as_the_bit_stands_off() {
+        let arc = |x: f64, from: usize, to: usize| {
+            (from..to).map(move |k| {
+                let a = PI * (1.0 + k as f64 / 200.0);
+                point(x + 10.0 * a.cos(), 10.0 * a.sin())
+            })
+        };
+        let mut points: Vec<Point> = arc(-10.0, 0, 201).collect();
+        points.extend(arc(10.0, 1, 201));
+        points.push(point(0.0, 25.0));
+        let shape = Shape::new(Ring(points).positive(), vec![]);
+        for r in [0.8, 1.5875, 3.175] {
+            let found = corners(&shape, 2.0 * r);
+            let by_hand = ((10.0f64 + r).powi(2) - 100.0).sqrt() - r;
+            assert!((found[0].depth - by_hand).abs() < 0.05, "{} {by_hand}", found[0].depth);
+        }
     }
 
     #[test]
