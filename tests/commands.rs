@@ -404,14 +404,13 @@ const ONE: [&str; 7] = [
 
 #[test]
 fn inspect_tabs_and_compare_answer_yes_on_the_samples() {
-    // The plate is drawn in mm; its size by hand from the file is in the text.
     let inspect = tabwright(&["inspect", "samples/one-drawing/part.svg"]);
     assert_eq!(inspect.status.code(), Some(0), "{}", text(&inspect.stderr));
     let json: Value = serde_json::from_slice(
         &tabwright(&["inspect", "--json", "samples/one-drawing/part.svg"]).stdout,
     )
     .expect("it is JSON");
-    assert_eq!(json[0]["parts"].as_array().map(Vec::len), Some(1));
+    assert_eq!(json[0]["parts"].as_array().map(Vec::len), Some(3), "porthole, coaster, fish tag");
     let out = folder();
     let dir = out.path().display().to_string();
     let tabs = tabwright(&["tabs", "samples/offcut/job.toml", "--all", "-o", &dir]);
@@ -433,7 +432,7 @@ fn flags_of_a_single_drawing_are_heard() {
     args.extend(["--quantity", "3", "--moves", "60"]);
     let run = nest(&args, out.path());
     assert_eq!(run.status.code(), Some(0), "{}", text(&run.stderr));
-    assert_eq!(json(&out.path().join("layout.json"))["parts_placed"], 3);
+    assert_eq!(json(&out.path().join("layout.json"))["parts_placed"], 12, "three of each of the four drawn");
     let said = text(&run.stdout);
     for assumed in [
         "walnut (--material)",
