@@ -5,10 +5,11 @@ mod hold_parts;
 use hold_parts::{Case, bar, bit};
 use serde_json::Value;
 use std::process::{Command, Output};
+use tabwright::export::{tried_rows, tried_table, why_words};
 use tabwright::geometry::{Point, Ring, Shape, Vector, point};
-use tabwright::hold::{evaluate, plan, rows, table};
+use tabwright::hold::{evaluate, plan};
 use tabwright::job::{Freeing, Holding, find_material};
-use tabwright::layout::{Method, Tab};
+use tabwright::layout::{Governs, Method, Tab};
 use tabwright::mechanics::{Beam, Load, TabForces};
 use tabwright::units::Units;
 
@@ -112,7 +113,7 @@ fn half_of_a_single_bridge_may_go() {
     eprintln!("half gone {:.3}, halves {halves:.3}", whole.one_gone);
     // Few places of the bit when something is gone, all of them here: fewer can only miss a worse one.
     assert!(whole.one_gone >= halves * (1.0 - 1e-9) && whole.one_gone < halves * 1.05);
-    assert_eq!(whole.gone.what, "the bridge with half of it gone");
+    assert_eq!(whole.gone.what, Governs::HalfLost);
     // A tab that is no bridge leaves nothing when it goes.
     assert_eq!(evaluate(&task, &at(7.0, 8.0, 2.0), Some(0.2)).unwrap().one_gone, 0.0);
 }
@@ -144,8 +145,9 @@ fn stands_on_bridges(c: &Case, holding: &Holding, count: usize) -> tabwright::ho
     let task = c.task(holding);
     let plan = plan(&task);
     let h = &plan.hold;
-    eprintln!("{}", h.why);
-    assert_eq!((h.method, h.tabs.len()), (Method::Tabs, count), "{}", h.why);
+    let why = why_words(h, Units::Mm);
+    eprintln!("{why}");
+    assert_eq!((h.method, h.tabs.len()), (Method::Tabs, count), "{why}");
     assert!(h.tabs.iter().all(|t| t.is_holding_bridge(c.thickness)), "{:?}", h.tabs);
     let again = evaluate(&task, &h.tabs, Some(h.last_pass)).unwrap();
     assert!(again.holds() && again.bridged && again.free_by_hand.value >= 1.0);
@@ -153,9 +155,9 @@ fn stands_on_bridges(c: &Case, holding: &Holding, count: usize) -> tabwright::ho
     assert!((again.movement / h.movement_mm - 1.0).abs() < 1e-9);
     // Ordinary tabs were asked first, and none held.
     let ordinary: Vec<_> = plan.tried.iter().filter(|t| !t.figures.bridged).collect();
-    assert!(ordinary.iter().all(|t| t.deepest.is_none()), "{}", h.why);
+    assert!(ordinary.iter().all(|t| t.deepest.is_none()), "{why}");
     for words in ["holding bridge", "full thickness", "saw", "trim"] {
-        assert!(h.why.contains(words), "{words}: {}", h.why);
+        assert!(why.contains(words), "{words}: {why}");
     }
     plan
 }
@@ -167,12 +169,13 @@ fn an_acrylic_droplet_under_a_fingertip() {
     (c.bit.spiral, c.bit.helix) = (tabwright::job::Spiral::Up, 30.0_f64.to_radians());
     let holding = Holding::default();
     let plan = stands_on_bridges(&c, &holding, 2);
-    let tried = rows(&plan, Units::Mm);
+    let tried = tried_rows(&plan, Units::Mm);
     assert_eq!(tried.last().unwrap()[0], "2 holding bridges");
-    let text = table(&c.task(&holding), &plan, Units::Mm, true);
+    let text = tried_table(&c.task(&holding), &plan, Units::Mm, true);
     assert!(text.contains("2 holding bridges hold at"), "{text}");
     // A skin would hold it too; a piece this small is wanted with a handle.
-    assert!(!plan.hold.why.contains("no skin"), "{}", plan.hold.why);
+    let reason = plan.hold.reason.expect("a reason");
+    assert!(!reason.no_skin, "{reason:?}");
 }
 
 /// Strips of veneer too thin for any skin: a bridge on either side, and a single one where that is enough.
@@ -181,7 +184,8 @@ fn veneer_too_thin_for_a_skin_gets_a_bridge() {
     let holding = Holding::default();
     let maple = case(bar(25.0, 3.0), "hard maple", 0.4, "1/32 down");
     let two = stands_on_bridges(&maple, &holding, 2);
-    assert!(two.hold.why.contains("no skin holds it either"), "{}", two.hold.why);
+    let why = why_words(&two.hold, Units::Mm);
+    assert!(why.contains("no skin holds it either"), "{why}");
     // Tabs hold shorter strips, tape longer ones: a single bridge is enough for some between.
     let balsa =
         (40..56).map(|half| case(bar(f64::from(half) / 2.0, 3.0), "balsa", 0.4, "1/32 down"));
@@ -196,7 +200,7 @@ fn a_large_thin_pane_keeps_its_skin() {
     let mut c = case(bar(220.0, 220.0), "acrylic", 3.0, "1/8 acrylic");
     (c.bit.spiral, c.bit.helix) = (tabwright::job::Spiral::Up, 20.0_f64.to_radians());
     let plan = plan(&c.task(&Holding::default()));
-    assert_eq!(plan.hold.method, Method::Skin, "{}", plan.hold.why);
+    assert_eq!(plan.hold.method, Method::Skin, "{}", why_words(&plan.hold, Units::Mm));
     assert!(
         plan.tried.iter().all(|t| !t.figures.bridged),
         "no bridge is asked for where a skin holds"

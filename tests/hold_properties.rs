@@ -217,7 +217,7 @@ fn random_parts_get_a_plan_without_panic() {
             bodies: None,
         };
         let plan = plan(&task);
-        assert!(!plan.hold.why.is_empty() && plan.hold.safety.is_finite());
+        assert!(plan.hold.reason.is_some() && plan.hold.safety.is_finite());
         if plan.hold.method == Method::Tabs {
             let f = evaluate(&task, &plan.hold.tabs, Some(plan.hold.last_pass)).unwrap();
             assert!(f.holds(), "{i}: {:?}", f.least());

@@ -5,7 +5,7 @@
 mod verify_support;
 
 use tabwright::geometry::{Ring, point};
-use tabwright::layout::{Layout, Remnant, Sheet, Unplaced};
+use tabwright::layout::{Layout, Remnant, Sheet, Unplaced, UnplacedKind};
 use tabwright::verify::{Rules, What, verify};
 use verify_support::circle;
 use verify_support::everything::{everything, part, shift};
@@ -490,7 +490,7 @@ fn copies_are_counted_against_the_job() {
     assert_eq!(said(&layout, &counts(1, 2)[1..]), one("frame: the job has no such part"));
     // One more is owed and named as left over: good. The same copy both placed and left over is not.
     let mut left = everything();
-    left.unplaced = vec![Unplaced { part: "plug".into(), copy: 2, reason: "no stock left".into() }];
+    left.unplaced = vec![Unplaced::of("plug", 2, UnplacedKind::StockUsedUp)];
     assert_eq!(said(&left, &counts(2, 2)), vec![]);
     left.unplaced[0].copy = 1;
     assert_eq!(said(&left, &counts(2, 2)), one("plug 1 is placed and named as unplaced"));

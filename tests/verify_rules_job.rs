@@ -4,7 +4,7 @@
 mod verify_support;
 
 use tabwright::geometry::{Pose, Ring, point};
-use tabwright::layout::{PartGrain, Unplaced};
+use tabwright::layout::{PartGrain, Unplaced, UnplacedKind};
 use tabwright::verify::{Asked, AskedPart, AskedStock, Rules, What, verify};
 use verify_support::everything::{everything, everything_sheet, owns, part};
 use verify_support::rule::{BY, Rule, hold_to};
@@ -398,8 +398,7 @@ fn a_part_that_is_left_over_is_no_fault_of_its_pin() {
     let left = |l: &mut tabwright::layout::Layout| {
         l.sheets[0].parts.retain(|p| p.part != "plug");
         l.total();
-        let reason = "its pinned place cannot be used".to_string();
-        l.unplaced.push(Unplaced { part: "plug".into(), copy: 1, reason });
+        l.unplaced.push(Unplaced::of("plug", 1, UnplacedKind::PinNearEdge));
     };
     assert_eq!(against(&job, left), vec![]);
 }

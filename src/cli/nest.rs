@@ -6,7 +6,7 @@ use super::files::Outputs;
 use super::load::load;
 use super::progress::Bars;
 use super::{Answer, Failure, Terminal, print};
-use crate::export::{Report, SheetCut, layout_json, report_html, sheet_svg, summary};
+use crate::export::{Report, SheetCut, layout_json, report_html, sheet_svg, summary, tell};
 use crate::flow::{Effort, Made, Watch, make, price, sheet_cut};
 use crate::job::Job;
 use crate::layout::{Layout, Note, Sheet};
@@ -22,7 +22,8 @@ pub fn run(args: &Nest, terminal: &Terminal) -> Result<Answer, Failure> {
     notes.iter().for_each(|note| terminal.complain("note", note));
     // A folder that cannot be written to is told before the search, not after it.
     let outputs = Outputs::into_folder(&args.output)?;
-    let made = search(job, &args.search, terminal)?;
+    let mut made = search(job, &args.search, terminal)?;
+    tell(&mut made.layout, units);
     let stale = stale_sheets(&args.output, &made.layout);
     let files = write(job, &made, &notes, units, outputs)?;
     stale.iter().for_each(|note| terminal.complain("note", note));

@@ -4,9 +4,9 @@ use super::args::Tabs;
 use super::files::Outputs;
 use super::load::load;
 use super::{Answer, Failure, Terminal, print};
-use crate::export::{HeldRow, held_table, layout_json};
+use crate::export::{CAUTION, HeldRow, held_picture, held_table, layout_json, tried_table};
 use crate::flow::{PartHold, part_hold, tried_layout};
-use crate::hold::{CAUTION, Figures, HoldPlan, HoldTask, Tried, picture, plan_compared, table};
+use crate::hold::{Figures, HoldPlan, HoldTask, Tried, plan_compared};
 use crate::job::{Holding, Job, Prefer};
 use crate::layout::Method;
 use crate::units::Units;
@@ -25,12 +25,12 @@ fn one(args: &Tabs, terminal: &Terminal, job: &Job) -> Result<Answer, Failure> {
     let part = find(job, args.part.as_deref())?;
     let outputs = args.output.as_deref().map(Outputs::into_folder).transpose()?;
     let held = held(job, part)?;
-    print(&table(&held.task(job), &held.plan, units, args.why))?;
+    print(&tried_table(&held.task(job), &held.plan, units, args.why))?;
     print(&preferences(job, &held, units))?;
     if let Some(mut outputs) = outputs {
         let name = file_name(&held.part(job).name);
-        outputs.add(&format!("{name}-tried.json"), &tried(job, &held)?)?;
-        let drawn = picture(&held.task(job), &held.plan, units);
+        outputs.add(&format!("{name}-tried.json"), &tried(job, &held, units)?)?;
+        let drawn = held_picture(&held.task(job), &held.plan, units);
         outputs.add(&format!("{name}-tabs.svg"), &drawn)?;
         outputs.publish()?;
     }
@@ -45,7 +45,7 @@ fn all(args: &Tabs, terminal: &Terminal, job: &Job) -> Result<Answer, Failure> {
         .into_par_iter()
         .map(|i| {
             let held = held(job, i)?;
-            let json = args.output.as_ref().map(|_| tried(job, &held)).transpose()?;
+            let json = args.output.as_ref().map(|_| tried(job, &held, units)).transpose()?;
             let thickness = held.task(job).thickness;
             Ok((
                 row(&held.part(job).name, &held.plan, thickness),
@@ -57,7 +57,7 @@ fn all(args: &Tabs, terminal: &Terminal, job: &Job) -> Result<Answer, Failure> {
     let rows: Vec<HeldRow> = made.iter().map(|m| m.0.clone()).collect();
     print(&held_table(&rows, units))?;
     print(&format!(
-        "\nMargins are strength (or limit) over what is required, 1 and up holds. 'Best' and 'even places' are as \
+        "\nMargins are strength (or limit) over what is required, 1.0 or more passes. 'Best' and 'even places' are as \
          many tabs of one size, before any is made narrower, where the search puts them and spaced evenly.\n{CAUTION}\n"
     ))?;
     if let Some(mut outputs) = outputs {
@@ -108,8 +108,9 @@ fn held(job: &Job, part: usize) -> Result<PartHold, Failure> {
         .ok_or_else(|| Failure::Input(format!("no group of the job has part number {part}")))
 }
 
-fn tried(job: &Job, held: &PartHold) -> Result<String, Failure> {
-    layout_json(&tried_layout(job, held)).map_err(|e| Failure::Input(format!("tabs tried: {e}")))
+fn tried(job: &Job, held: &PartHold, units: Units) -> Result<String, Failure> {
+    let layout = tried_layout(job, held, units);
+    layout_json(&layout).map_err(|e| Failure::Input(format!("tabs tried: {e}")))
 }
 
 /// A part's name as a file can have it.

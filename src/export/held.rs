@@ -1,6 +1,7 @@
 //! How every part of a job is held, one row each, our places beside as many tabs spaced evenly.
 
 use super::columns::{Side, columns};
+use super::why::limit_words;
 use super::words;
 use crate::layout::{Hold, Method};
 use crate::units::Units;
@@ -21,7 +22,7 @@ pub struct HeldRow {
     pub even: Option<(f64, f64)>,
 }
 
-/// The rows as a table in `units`; margins are value over requirement, 1 and up holds.
+/// The rows as a table in `units`; margins are value over requirement, 1.0 or more passes.
 ///
 /// A plan's tabs may be narrower than the search's, so that only `best places` and `even places` compare like with like.
 pub fn held_table(rows: &[HeldRow], units: Units) -> String {
@@ -62,7 +63,7 @@ pub fn held_table(rows: &[HeldRow], units: Units) -> String {
             best_moves,
             even,
             even_moves,
-            h.governs.clone(),
+            limit_words(h, units),
             words::most_by(h).unwrap_or_else(|| "-".into()),
         ]);
     }

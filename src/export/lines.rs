@@ -53,8 +53,6 @@ pub enum PassKind {
 pub struct LooseWaste {
     /// Its edge.
     pub outline: Ring,
-    /// What becomes of it, in words: `held by 2 tabs`, `comes loose`.
-    pub what: String,
     /// Whether nothing holds it.
     pub comes_loose: bool,
 }

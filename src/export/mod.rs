@@ -7,8 +7,11 @@
 //! - [`layout_json`]: the layout file.
 //! - [`sheet_svg`]: one sheet for a CAM program, true scale, named groups, plain paths.
 //! - [`report_html`]: the page: every sheet's picture, the parts and why they are held so.
-//! - [`summary`] and [`compare_table`]: text for a terminal.
+//! - [`summary`], [`compare_table`], [`held_table`] and [`tried_table`]: text for a terminal.
 //! - [`GLOSSARY`]: the words, on the page's last lines.
+//! - [`tell`]: the layout's own sentences.
+//!
+//! Words are made here and nowhere else, from values, in the user's units.
 
 mod assumed;
 mod columns;
@@ -16,6 +19,7 @@ mod compare;
 mod faults;
 mod glossary;
 mod held;
+mod held_picture;
 mod inspection;
 mod json;
 mod label;
@@ -25,7 +29,12 @@ mod notes;
 mod report;
 mod sheet_svg;
 mod summary;
+mod tell;
+mod tried;
+mod unplaced;
 mod warned;
+mod warnings;
+mod why;
 mod words;
 
 pub use assumed::{assumed_lines, doubt_line};
@@ -33,9 +42,14 @@ pub use compare::{CompareRow, compare_table};
 pub use faults::fault_words;
 pub use glossary::{GLOSSARY, Term};
 pub use held::{HeldRow, held_table};
+pub use held_picture::held_picture;
 pub use inspection::inspection_text;
 pub use json::layout_json;
 pub use lines::{CutLine, LooseWaste, PassKind, SheetCut};
 pub use report::{Report, report_html};
 pub use sheet_svg::sheet_svg;
 pub use summary::summary;
+pub use tell::tell;
+pub use tried::{CAUTION, HEADS, tried_rows, tried_table};
+pub use warnings::{kind_words, warning_words};
+pub use why::{governs_words, limit_words, why_words};

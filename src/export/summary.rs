@@ -4,9 +4,10 @@ use super::assumed::{assumed_lines, unmet_line};
 use super::columns::{Side, columns};
 use super::faults::fault_words;
 use super::notes::note_words;
+use super::unplaced::{gathered, unplaced_words};
 use super::warned::warned;
 use super::words;
-use crate::layout::{HoldDown, Layout, Method, PlacedPart, Sheet, waste_percent};
+use crate::layout::{HoldDown, Layout, Method, PlacedPart, Sheet, Unplaced, waste_percent};
 use crate::units::Units;
 use std::fmt::Write;
 
@@ -26,7 +27,7 @@ pub fn summary(layout: &Layout, units: Units) -> String {
             out,
             "\nNot placed: {}\n{}",
             words::count(layout.unplaced.len(), "part"),
-            unplaced(layout)
+            unplaced(layout, units)
         );
     }
     if !layout.unmet.is_empty() {
@@ -40,7 +41,7 @@ pub fn summary(layout: &Layout, units: Units) -> String {
     }
     if !layout.warnings.is_empty() {
         out.push_str("\nWarnings\n");
-        for warned in warned(&layout.warnings) {
+        for warned in warned(&layout.warnings, units) {
             match warned.who.as_slice() {
                 [] => out.push_str(&wrapped(&warned.what, 2)),
                 [one] => out.push_str(&wrapped(&format!("{one}: {}", warned.what), 2)),
@@ -230,7 +231,7 @@ fn holding(layout: &Layout, units: Units) -> String {
             Method::Skin => writeln!(out, "{n} held by a skin: {}", names(&held)),
             Method::Tape => writeln!(out, "{n} held by tape: {}", names(&held)),
             Method::None => {
-                writeln!(out, "{n} held by nothing, not to be cut like this: {}", names(&held))
+                writeln!(out, "{n} not held: do not cut: {}", names(&held))
             }
         };
     }
@@ -249,17 +250,10 @@ fn names(parts: &[&&PlacedPart]) -> String {
 }
 
 /// One line for the copies of a part that were left over for the same reason.
-fn unplaced(layout: &Layout) -> String {
-    let mut lines: Vec<(&str, &str, usize)> = vec![];
-    for u in &layout.unplaced {
-        match lines.iter_mut().find(|l| l.0 == u.part && l.1 == u.reason) {
-            Some(line) => line.2 += 1,
-            None => lines.push((&u.part, &u.reason, 1)),
-        }
-    }
-    let rows: Vec<Vec<String>> = lines
-        .iter()
-        .map(|(part, reason, n)| vec![(*part).to_string(), format!("{n} ×"), (*reason).to_string()])
-        .collect();
+fn unplaced(layout: &Layout, units: Units) -> String {
+    let row = |(u, n): (&Unplaced, usize)| {
+        vec![u.part.clone(), format!("{n} ×"), unplaced_words(u, units)]
+    };
+    let rows: Vec<Vec<String>> = gathered(layout).into_iter().map(row).collect();
     columns(&[Side::Left, Side::Right, Side::Left], &rows)
 }

@@ -1,14 +1,15 @@
-//! Warnings as a maker reads them: the same thing said of many parts is said once.
+//! Warnings as a maker reads them: what asks the same of several parts is said once.
 
+use super::warnings::{Said, said};
 use crate::layout::Warning;
+use crate::units::Units;
 
 /// A warning with everyone it concerns.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Warned {
-    /// What, as said of the first.
+    /// What to mind and to do.
     pub what: String,
-    /// Whom: parts, each with what is true of it alone (in brackets at the end of the message) where they are few;
-    /// empty for the whole job.
+    /// Whom: parts, each with its own figures in brackets where they are few; empty for the whole job.
     pub who: Vec<String>,
 }
 
@@ -26,114 +27,106 @@ impl Warned {
 /// hand: about what is read, not looked over).
 const FEW: usize = 4;
 
-/// The warnings, those that differ in nothing but names and figures gathered, in the order they came.
-pub fn warned(warnings: &[Warning]) -> Vec<Warned> {
-    struct Kind {
-        key: String,
-        what: String,
-        first: String,
-        figures: bool,
-        names: Vec<String>,
-        who: Vec<String>,
-    }
-    let mut kinds: Vec<Kind> = vec![];
+/// The warnings, those that ask the same of the maker gathered, in the order they came.
+pub fn warned(warnings: &[Warning], units: Units) -> Vec<Warned> {
+    let mut kinds: Vec<(&Warning, Vec<&Warning>)> = vec![];
     for warning in warnings {
-        let (name, text) = parted(warning);
-        let (what, own) = detail(&text);
-        let who = if own.is_empty() { name.clone() } else { format!("{name} ({own})") };
-        let key = without_figures(what);
-        match kinds.iter_mut().find(|k| k.key == key) {
-            Some(kind) => {
-                kind.figures |= kind.what != what;
-                for (list, one) in [(&mut kind.names, name), (&mut kind.who, who)] {
-                    if !list.contains(&one) {
-                        list.push(one);
-                    }
-                }
-            }
-            None => kinds.push(Kind {
-                key,
-                what: what.into(),
-                first: name.clone(),
-                figures: false,
-                names: vec![name],
-                who: vec![who],
-            }),
+        match kinds.iter_mut().find(|(first, _)| is_like(first, warning)) {
+            Some((_, all)) => all.push(warning),
+            None => kinds.push((warning, vec![warning])),
         }
     }
-    let gather = |k: Kind| {
-        let what = if k.figures { format!("{} (figures of {})", k.what, k.first) } else { k.what };
-        let who = if k.who.len() > FEW { k.names } else { k.who };
-        Warned { what, who: who.into_iter().filter(|w| !w.is_empty()).collect() }
-    };
-    kinds.into_iter().map(gather).collect()
+    kinds.into_iter().map(|(first, all)| gathered(first, &all, units)).collect()
 }
 
-/// Whom and what; a cut's fault names its part at the start of the message.
-fn parted(warning: &Warning) -> (String, String) {
-    if warning.part.is_empty()
-        && let Some((who, what)) = warning.message.split_once(": ")
-    {
-        return (who.into(), what.into());
-    }
-    (warning.part.clone(), warning.message.clone())
-}
-
-/// What is said, and what concerns this part alone: brackets at the end that name copies.
-fn detail(text: &str) -> (&str, &str) {
-    let open = text.strip_suffix(')');
-    let split = open.and_then(|t| t.split_once(" (copy ").or_else(|| t.split_once(" (copies ")));
-    match split {
-        Some((what, _)) => (what, &text[what.len() + 2..text.len() - 1]),
-        None => (text, ""),
+fn is_like(a: &Warning, b: &Warning) -> bool {
+    match (&a.kind, &b.kind) {
+        (Some(a), Some(b)) => a.is_like(b),
+        (None, None) => a.message == b.message,
+        _ => false,
     }
 }
 
-fn without_figures(text: &str) -> String {
-    text.chars().filter(|c| !c.is_ascii_digit() && *c != '.').collect()
+fn gathered(first: &Warning, all: &[&Warning], units: Units) -> Warned {
+    let (mut names, mut who): (Vec<String>, Vec<String>) = (vec![], vec![]);
+    for warning in all.iter().filter(|w| !w.part.is_empty()) {
+        let Said { own, .. } = said(warning, units);
+        let one =
+            if own.is_empty() { warning.part.clone() } else { format!("{} ({own})", warning.part) };
+        for (list, one) in [(&mut names, warning.part.clone()), (&mut who, one)] {
+            if !list.contains(&one) {
+                list.push(one);
+            }
+        }
+    }
+    Warned { what: said(first, units).what, who: if who.len() > FEW { names } else { who } }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::layout::{Method, SoftLanding, WarningKind};
 
-    fn of(part: &str, message: &str) -> Warning {
-        Warning { part: part.into(), message: message.into() }
+    fn moves(part: &str, movement_mm: f64) -> Warning {
+        Warning::of(part, WarningKind::DoNotRepeat { movement_mm, safety: 1.5 })
+    }
+
+    fn soft(part: &str, copies: &[usize], tab: usize) -> Warning {
+        let landing = |copies: &[usize]| SoftLanding {
+            copies: copies.into(),
+            tab,
+            width_mm: 4.0,
+            gives_mm: Some(0.1),
+        };
+        Warning::of(part, WarningKind::SoftLanding { landings: vec![landing(copies)] })
     }
 
     #[test]
     fn what_differs_in_figures_only_is_said_once() {
+        let tape = WarningKind::NoLanding { method: Method::Tape };
+        let skin = WarningKind::NoLanding { method: Method::Skin };
         let all = [
-            of("gull", "moves up to 0.13 mm"),
-            of("", "tern 2: tab 1 is left 2.1 mm wide"),
-            of("yacht", "moves up to 0.25 mm"),
+            moves("gull", 0.13),
+            Warning { copies: vec![2], ..Warning::of("tern", tape) },
+            moves("yacht", 0.254),
+            Warning::of("slat", skin),
         ];
-        let told = warned(&all);
-        assert_eq!(told.len(), 2);
-        assert_eq!(told[0].who(), "2 parts: gull, yacht");
-        assert_eq!(told[0].what, "moves up to 0.13 mm (figures of gull)");
-        assert_eq!(told[1].who(), "tern 2");
+        let told = warned(&all, Units::Mm);
+        assert_eq!(told.len(), 3, "{told:?}");
+        assert!(told[0].who().starts_with("2 parts: gull (it moves up to 0.13 mm"), "{told:?}");
+        assert!(told[0].who[1].contains("0.25 mm at the bit, safety 1.5"), "{told:?}");
+        assert_eq!(told[1].who(), "tern (copy 2)");
+        let told = warned(&all, Units::In);
+        assert!(told[0].who[1].contains("0.010 in at the bit"), "{told:?}");
     }
 
     #[test]
     fn what_concerns_a_part_alone_stays_with_its_name() {
-        let all = [
-            of("gull", "lands softly (copy 1, tab 2: gives 0.1 mm)"),
-            of("tern", "lands softly (copy 1, tab 1: gives 0.2 mm; copy 3, tab 2: gives 0.4 mm)"),
-            of("slat", "lands softly (copies 2, 4, tab 1: gives 0.2 mm)"),
-        ];
-        let told = warned(&all);
+        let all = [soft("gull", &[1], 2), soft("tern", &[1], 1), soft("slat", &[2, 4], 1)];
+        let told = warned(&all, Units::Mm);
         assert_eq!(told.len(), 1);
-        assert_eq!(told[0].what, "lands softly");
-        assert_eq!(told[0].who[0], "gull (copy 1, tab 2: gives 0.1 mm)");
-        assert_eq!(told[0].who[2], "slat (copies 2, 4, tab 1: gives 0.2 mm)");
-        assert_eq!(told[0].who.len(), 3);
+        assert!(told[0].what.starts_with("soft landing: ") && !told[0].what.contains("gives up"));
+        let strip = "a strip 4 mm wide that gives up to 0.10 mm under the cut";
+        assert_eq!(told[0].who[0], format!("gull (copy 1, tab 2: {strip})"));
+        assert_eq!(told[0].who[2], format!("slat (copies 2, 4, tab 1: {strip})"));
         // Of more than four the names are enough, each once.
         let names = ["gull", "tern", "gull", "slat", "pier", "gull"];
-        let many: Vec<Warning> = (1..)
-            .zip(names)
-            .map(|(k, name)| of(name, &format!("lands softly (copy {k}, tab 1: gives 0.{k} mm)")))
-            .collect();
-        assert_eq!(warned(&many)[0].who(), "4 parts: gull, tern, slat, pier");
+        let many: Vec<Warning> =
+            names.iter().enumerate().map(|(k, name)| soft(name, &[k + 1], 1)).collect();
+        assert_eq!(warned(&many, Units::Mm)[0].who(), "4 parts: gull, tern, slat, pier");
+    }
+
+    /// An older file has sentences alone.
+    #[test]
+    fn a_warning_without_a_value_is_told_in_its_own_words() {
+        let old = |part: &str| Warning {
+            part: part.into(),
+            kind: None,
+            copies: vec![],
+            message: "moves up to 0.13 mm".into(),
+        };
+        let told = warned(&[old("gull"), old("tern")], Units::Mm);
+        assert_eq!(told.len(), 1);
+        assert_eq!((told[0].what.as_str(), told[0].who.len()), ("moves up to 0.13 mm", 2));
     }
 }

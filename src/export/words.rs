@@ -1,5 +1,6 @@
 //! Figures as a maker reads them, in the job's units.
 
+use super::why::input_words;
 use crate::geometry::{Bounds, Ring, Vector, point};
 use crate::job::{Kind, find_material};
 use crate::layout::{Hold, Method, PlacedPart, Sheet};
@@ -49,8 +50,30 @@ pub fn length(units: Units, mm: f64) -> String {
 /// A thickness, bit or tab size: to a thousandth of a mm, or a fraction.
 pub fn fine(units: Units, mm: f64) -> String {
     match units {
-        Units::Mm => format!("{} mm", trimmed(mm, 3)),
+        // What reads 1.5875 in decimal may be a hair less in binary: a picometre more rounds halves up.
+        Units::Mm => format!("{} mm", trimmed(mm + 1e-9_f64.copysign(mm), 3)),
         Units::In => units.show(mm),
+    }
+}
+
+/// A small length with enough digits to compare: to a micrometre, or a hundred-thousandth of an inch.
+pub fn precise(units: Units, mm: f64) -> String {
+    let digits = if units == Units::In { 5 } else { 3 };
+    format!("{}{}", trimmed(mm / units.mm(), digits), unit(units))
+}
+
+/// A place: `(12.5, 3) mm`, `(0.492, 0.118) in`.
+pub fn pair_of(units: Units, [x, y]: [f64; 2]) -> String {
+    let digits = if units == Units::In { 3 } else { 1 };
+    let show = |mm: f64| trimmed(mm / units.mm(), digits);
+    format!("({}, {}){}", show(x), show(y), unit(units))
+}
+
+/// An area: `120 mm²`, `0.186 sq in`.
+pub fn area(units: Units, mm2: f64) -> String {
+    match units {
+        Units::Mm => format!("{mm2:.0} mm²"),
+        Units::In => format!("{:.3} sq in", mm2 / units.mm().powi(2)),
     }
 }
 
@@ -107,7 +130,7 @@ pub fn held(units: Units, hold: &Hold, thickness: f64) -> String {
             None => "skin".into(),
         },
         Method::Tape => "tape".into(),
-        Method::None => "nothing holds it".into(),
+        Method::None => "not held: do not cut".into(),
     }
 }
 
@@ -124,8 +147,9 @@ pub fn bridged(sheet: &Sheet) -> impl Iterator<Item = &PlacedPart> {
 pub fn most_by(hold: &Hold) -> Option<String> {
     let inputs = hold.figures.as_ref()?.inputs.iter();
     let costly = inputs.filter(|i| i.change <= -LEAST_COST).take(2);
-    let said: Vec<String> =
-        costly.map(|i| format!("{} −{:.0} %", i.input, -100.0 * i.change)).collect();
+    let said: Vec<String> = costly
+        .map(|i| format!("{} −{:.0} %", input_words(i, Units::Mm).0, -100.0 * i.change))
+        .collect();
     (!said.is_empty()).then(|| said.join(", "))
 }
 

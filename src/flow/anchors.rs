@@ -5,7 +5,7 @@ use super::members::{Member, planned_anew};
 use crate::cut::{Skeleton, landing_on_skeleton};
 use crate::hold::HoldPlan;
 use crate::job::{Group, Job};
-use crate::layout::{Hold, Method, Sheet, Tab, Warning};
+use crate::layout::{Hold, Method, Sheet, Tab, Warning, WarningKind};
 use rayon::prelude::*;
 
 /// A part with a tab that does not land on clamped skeleton, planned anew.
@@ -13,7 +13,7 @@ struct Mend {
     /// Index of the part on its sheet.
     part: usize,
     hold: Hold,
-    warnings: Vec<String>,
+    warnings: Vec<WarningKind>,
 }
 
 /// What came of mending a sheet.
@@ -79,15 +79,12 @@ fn apply(mends: Vec<Mend>, sheet: &mut Sheet, mended: &mut Mended) {
     for mend in mends {
         let part = &mut sheet.parts[mend.part];
         let lost = mend.hold.method != Method::Tabs && part.hold.method == Method::Tabs;
-        let of_part = |message| Warning { part: part.part.clone(), message };
+        let of_part = |kind| Warning::of(&part.part, kind);
         mended.warnings.extend(mend.warnings.into_iter().map(of_part));
         if lost {
             mended.lost.push(mend.part);
-            mended.warnings.push(of_part(format!(
-                "found no stock for its tabs to land on where it lies: {} (copy {})",
-                mend.hold.method.name(),
-                part.copy
-            )));
+            let kind = WarningKind::NoLanding { method: mend.hold.method };
+            mended.warnings.push(Warning { copies: vec![part.copy], ..of_part(kind) });
         }
         part.hold = mend.hold;
     }

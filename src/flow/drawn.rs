@@ -5,7 +5,7 @@ use crate::export::{self, CutLine, LooseWaste, SheetCut};
 use crate::geometry::{Ring, Vector};
 use crate::layout::{Sheet, Tab};
 
-/// The cut of a sheet as plain lines and words.
+/// The cut of a sheet as plain lines.
 pub fn sheet_cut(sheet: &Sheet, cut: &CutPlan) -> SheetCut {
     let lines = cut.paths.iter().flat_map(|paths| {
         paths.passes.iter().flat_map(|pass| {
@@ -22,7 +22,7 @@ pub fn sheet_cut(sheet: &Sheet, cut: &CutPlan) -> SheetCut {
     SheetCut {
         lines: lines.collect(),
         order: cut.part_order(),
-        loose: cut.drop_outs.iter().map(|d| loose(sheet, d)).collect(),
+        loose: cut.drop_outs.iter().map(loose).collect(),
         soft: soft(sheet, cut),
         notes: vec![],
         rooms: clamp_rooms(sheet),
@@ -51,19 +51,6 @@ fn kind(kind: PassKind) -> export::PassKind {
     }
 }
 
-fn loose(sheet: &Sheet, drop_out: &DropOut) -> LooseWaste {
-    let where_from = match drop_out.opening.and_then(|(part, _)| sheet.parts.get(part)) {
-        Some(part) => format!("in {} {}", part.part, part.copy),
-        None => "between parts".to_string(),
-    };
-    let fate = match (drop_out.tied, drop_out.thrown) {
-        (true, _) => "held by its part",
-        (false, true) => "comes loose: stop and take it out, or tape it down",
-        (false, false) => "comes loose, small",
-    };
-    LooseWaste {
-        outline: drop_out.shape.outline.clone(),
-        what: format!("waste {where_from}, {fate}"),
-        comes_loose: !drop_out.tied,
-    }
+fn loose(drop_out: &DropOut) -> LooseWaste {
+    LooseWaste { outline: drop_out.shape.outline.clone(), comes_loose: !drop_out.tied }
 }

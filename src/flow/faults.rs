@@ -1,13 +1,11 @@
 //! From what the simulated cut finds to the layout's faults.
 
 use crate::cut::{CutFault, CutPlan, Landing, any_clamped};
-use crate::export::fault_words;
 use crate::geometry::Point;
 use crate::layout::{Fault, FaultKind, HoldDown, LandsOn, Sheet};
-use crate::units::Units;
 
-/// Everything that keeps the sheet from being cut as it is, told in `units`.
-pub(super) fn faults_of(sheet: &Sheet, cut: &CutPlan, units: Units) -> Vec<Fault> {
+/// Everything that keeps the sheet from being cut as it is.
+pub(super) fn faults_of(sheet: &Sheet, cut: &CutPlan) -> Vec<Fault> {
     let of_cut = cut.faults.iter().map(|f| of_cut(sheet, f));
     let not_cut = sheet.parts.iter().enumerate().filter(|(_, p)| !p.hold.cuts_free());
     let not_held = not_cut.map(|(part, _)| (FaultKind::NotHeld, Some(part), None));
@@ -21,16 +19,14 @@ pub(super) fn faults_of(sheet: &Sheet, cut: &CutPlan, units: Units) -> Vec<Fault
     ));
     let told = |(kind, part, at): (FaultKind, Option<usize>, Option<Point>)| {
         let part = part.and_then(|i| sheet.parts.get(i));
-        let mut fault = Fault {
+        Fault {
             kind,
             sheet: sheet.id.clone(),
             part: part.map(|p| p.part.clone()),
             copy: part.map(|p| p.copy),
             at: at.map(|p| [p.x, p.y]),
             message: String::new(),
-        };
-        fault.message = fault_words(&fault, units);
-        fault
+        }
     };
     no_clamp.into_iter().chain(of_cut).chain(not_held).chain(too_weak).map(told).collect()
 }

@@ -11,7 +11,6 @@ use crate::hold::HoldPlan;
 use crate::job::{Group, Job};
 use crate::layout::{LANDING_DEPTH, PlacedPart, Sheet, Unplaced, Warning};
 use crate::nest::{self, Budget, CopyOf, Ended, First, Nest, NestPart, Nested, Problem, Webbed};
-use std::collections::BTreeSet;
 use std::iter;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
@@ -269,12 +268,12 @@ impl Attempt {
             of_holds.extend(mended.warnings);
             let cut = settle(&mut sheet, &mut whose, job, group, members, &mut of_holds);
             sheets::common_last_pass(&mut sheet);
-            warnings.extend(soft::warnings(&sheet, &cut, job.units));
+            warnings.extend(soft::warnings(&sheet, &cut));
             sheet.total();
             sheets.push(sheet);
             cuts.push(cut);
         }
-        let unplaced = sheets::unplaced_of(job, group, members, &self.nested);
+        let unplaced = sheets::unplaced_of(group, members, &self.nested);
         warnings.extend(once_each(of_holds));
         GroupMade {
             sheets,
@@ -288,12 +287,25 @@ impl Attempt {
     }
 }
 
-/// Warnings without those that say the same of the same part with other figures: copies planned anew repeat them.
+/// Warnings without those that say the same of the same part with other figures, which copies planned anew repeat; the first
+/// of them names the copies of all.
 fn once_each(warnings: Vec<Warning>) -> Vec<Warning> {
-    let kind =
-        |w: &Warning| -> String { w.message.chars().filter(|c| !c.is_ascii_digit()).collect() };
-    let mut seen = BTreeSet::new();
-    warnings.into_iter().filter(|w| seen.insert((w.part.clone(), kind(w)))).collect()
+    let mut once: Vec<Warning> = vec![];
+    for warning in warnings {
+        let repeats = |w: &Warning| match (&w.kind, &warning.kind) {
+            (Some(a), Some(b)) => w.part == warning.part && a.repeats(b),
+            _ => false,
+        };
+        match once.iter_mut().find(|w| repeats(w)) {
+            Some(first) => {
+                first.copies.extend(&warning.copies);
+                first.copies.sort_unstable();
+                first.copies.dedup();
+            }
+            None => once.push(warning),
+        }
+    }
+    once
 }
 
 /// Sorts the parts (and whose they are) in the order their outlines are cut and plans the cut.

@@ -8,7 +8,7 @@ use crate::hold::{
     Bodies, Chord, HoldPlan, HoldTask, chords, evaluate, plan, plan_compared, plan_first, strongest,
 };
 use crate::job::{Grain, Group, Job, Part, Turns};
-use crate::layout::{Hold, HoldFigures, Method, Sheet, Tab, Warning};
+use crate::layout::{Hold, HoldFigures, Method, Sheet, Tab, UnplacedKind, Warning, WarningKind};
 use crate::nest::Nested;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -29,7 +29,7 @@ pub(super) struct Member<'a> {
     /// Other plans that hold it as well, all tabs on one side.
     one_sided: Vec<HoldPlan>,
     /// Why it is not to be cut at all.
-    pub(super) refused: Option<String>,
+    pub(super) refused: Option<UnplacedKind>,
     /// Its elastic bodies, once it was planned anew.
     bodies: Arc<Bodies>,
     /// Its plans for where tabs may land.
@@ -162,10 +162,8 @@ fn held<'a>(
         planned_anew: Arc::default(),
         judged: Arc::default(),
     };
-    // Said in our words, with what the job can do about it.
-    member.hold.warnings.retain(|w| !w.starts_with("short grain"));
     let (warning, refused) =
-        (short_grain::warning(&task, &member, job.units), short_grain::refusal(&task, &member));
+        (short_grain::warning(&task, &member), short_grain::refusal(&task, &member));
     member.hold.warnings.extend(warning);
     member.refused = refused;
     member
@@ -224,8 +222,7 @@ pub(super) fn warnings_of(members: &[Member], nested: &Nested) -> Vec<Warning> {
     let said = |(number, m): (usize, &Member)| {
         let plans = m.plans().enumerate();
         let used = plans.filter(|(hold, _)| *hold == 0 || taken.contains(&(number, *hold)));
-        let of_part =
-            |message: &String| Warning { part: m.part.name.clone(), message: message.clone() };
+        let of_part = |kind: &WarningKind| Warning::of(&m.part.name, kind.clone());
         used.flat_map(|(_, plan)| &plan.warnings).map(of_part).collect::<Vec<_>>()
     };
     members.iter().enumerate().flat_map(said).collect()
@@ -272,13 +269,8 @@ fn judged_at(job: &Job, group: &Group, member: &Member, hold: &mut Hold, grain: 
     let grain = [grain];
     let task = task(job, group, member.part, &grain);
     let Some(figures) = evaluate(&task, &hold.tabs, Some(hold.last_pass)) else { return };
-    let least = |value: f64, what: &str| format!("least margin {value:.2} ({what})");
-    if let Some(before) = &hold.figures {
-        let now = least(figures.least().value, &figures.least().what);
-        hold.why = hold.why.replace(&least(before.least_margin, &hold.governs), &now);
-    }
     hold.tabs = in_order(&member.part.shape, &hold.tabs, figures.end);
-    hold.governs = figures.least().what.clone();
+    hold.limited_by = Some(figures.least().what);
     (hold.safety, hold.movement_mm) = (figures.safety, figures.movement);
     // What matters most is taken at the plan's own grain.
     let inputs = hold.figures.take().map_or(vec![], |f| f.inputs);

@@ -42,6 +42,7 @@ pub use tried::tried_layout;
 pub use wishes::asked_of;
 
 use crate::cut::CutPlan;
+use crate::export::tell;
 use crate::hold::HoldPlan;
 use crate::job::Job;
 use crate::layout::Layout;
@@ -137,10 +138,11 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
         return Err(NotVerified(list.join("; ")));
     }
     layout.notes = notes::notes(job, &layout, &cuts);
-    let wrong = |(sheet, cut)| faults::faults_of(sheet, cut, job.units);
+    let wrong = |(sheet, cut)| faults::faults_of(sheet, cut);
     layout.faults = layout.sheets.iter().zip(&cuts).flat_map(wrong).collect();
     layout.assumed = unmet::assumed(job, &layout);
     layout.unmet = unmet::unmet(job, &layout);
+    tell(&mut layout, job.units);
     let holds = holds.into_iter().flatten().collect();
     Ok(Made { layout, cuts, holds, moves })
 }

@@ -2,7 +2,7 @@
 //! the maker the whole job.
 
 use crate::cut::{CutPlan, plan_cut};
-use crate::layout::{Layout, Unplaced};
+use crate::layout::{Layout, Unplaced, UnplacedKind};
 use crate::verify::Problem;
 use std::collections::BTreeMap;
 
@@ -11,23 +11,24 @@ use std::collections::BTreeMap;
 ///
 /// A mended sheet has its cut planned again; sheets left empty go.
 pub(super) fn take_out(layout: &mut Layout, cuts: &mut Vec<CutPlan>, problems: &[Problem]) -> bool {
-    let mut refused: BTreeMap<(String, String, usize), String> = BTreeMap::new();
+    let mut refused: BTreeMap<(String, String, usize), UnplacedKind> = BTreeMap::new();
     for problem in problems {
         let Some(part) = &problem.part else { continue };
         let key = (problem.sheet.clone(), part.part.clone(), part.copy);
-        refused.entry(key).or_insert_with(|| problem.to_string());
+        refused.entry(key).or_insert_with(|| refusal(problem));
     }
     let mut taken = false;
     for (sheet, cut) in layout.sheets.iter_mut().zip(cuts.iter_mut()) {
         let count = sheet.parts.len();
         let id = sheet.id.clone();
         sheet.parts.retain(|p| {
-            let Some(why) = refused.get(&(id.clone(), p.part.clone(), p.copy)) else { return true };
+            let Some(kind) = refused.get(&(id.clone(), p.part.clone(), p.copy)) else {
+                return true;
+            };
             taken = true;
             // A spare is owed to nobody.
             if !p.spare {
-                let reason = format!("it did not pass the program's own check where it lay: {why}");
-                layout.unplaced.push(Unplaced { part: p.part.clone(), copy: p.copy, reason });
+                layout.unplaced.push(Unplaced::of(&p.part, p.copy, kind.clone()));
             }
             false
         });
@@ -42,6 +43,16 @@ pub(super) fn take_out(layout: &mut Layout, cuts: &mut Vec<CutPlan>, problems: &
     cuts.retain(|_| *keep.next().unwrap_or(&true));
     layout.total();
     taken
+}
+
+/// The rule that was broken, and by how much.
+fn refusal(problem: &Problem) -> UnplacedKind {
+    let rule = serde_json::to_value(problem.what).ok();
+    UnplacedKind::Refused {
+        rule: rule.and_then(|r| r.as_str().map(String::from)).unwrap_or_default(),
+        amount: problem.amount,
+        limit: problem.limit,
+    }
 }
 
 #[cfg(test)]

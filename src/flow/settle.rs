@@ -11,7 +11,7 @@ use crate::cut::{CutFault, CutPlan, landing_on_skeleton};
 use crate::geometry::Vector;
 use crate::hold::plan_on_tape;
 use crate::job::{Group, Job};
-use crate::layout::{Hold, Method, Sheet, Tab, Warning};
+use crate::layout::{Because, Hold, Method, Sheet, Tab, Warning, WarningKind, Why};
 use crate::nest::CopyOf;
 use std::collections::BTreeMap;
 
@@ -75,7 +75,7 @@ pub(super) fn settle(
             failed.tabs.extend(wrong.tabs.iter().filter_map(|&t| placed.hold.tabs.get(t)).cloned());
             failed.steps += 1;
             let member = &members[whose[part]];
-            let of_part = |message: String| Warning { part: placed.part.clone(), message };
+            let of_part = |kind: WarningKind| Warning::of(&placed.part, kind);
             let hold = if failed.steps <= PLANS {
                 let pose = placed.pose();
                 let off = |tab: &Tab| {
@@ -95,11 +95,8 @@ pub(super) fn settle(
                     || on_tape(sheet, part, job, member).filter(|_| failed.steps == PLANS + 1);
                 let hold = last_ways(wrong, &placed.hold, tape);
                 if hold.method != placed.hold.method {
-                    warnings.push(of_part(format!(
-                        "what it would hang on comes loose where it lies: {} (copy {})",
-                        hold.method.name(),
-                        placed.copy
-                    )));
+                    let kind = WarningKind::ComesLoose { method: hold.method };
+                    warnings.push(Warning { copies: vec![placed.copy], ..of_part(kind) });
                 }
                 hold
             };
@@ -160,9 +157,8 @@ fn last_ways(wrong: &Wrong, hold: &Hold, tape: impl FnOnce() -> Option<Hold>) ->
     }
     tape().unwrap_or_else(|| Hold {
         method: Method::None,
-        why: "where it lies, what it would hang on comes loose, and no tape holds it: its outline is not cut"
-            .into(),
-        governs: String::new(),
+        reason: Some(Why::because(Because::ComesLoose)),
+        limited_by: None,
         safety: 0.0,
         movement_mm: 0.0,
         skin_mm: None,
@@ -174,8 +170,7 @@ fn last_ways(wrong: &Wrong, hold: &Hold, tape: impl FnOnce() -> Option<Hold>) ->
 
 /// The part on tape, where that holds it.
 fn on_tape(sheet: &Sheet, part: usize, job: &Job, member: &Member) -> Option<Hold> {
-    let reason = "what tabs or a skin would hang on comes loose where it lies";
-    let mut hold = plan_on_tape(&member.task(job), reason)?.hold;
+    let mut hold = plan_on_tape(&member.task(job), &Because::ComesLoose)?.hold;
     let pose = sheet.parts[part].pose();
     hold.tabs = hold.tabs.iter().map(|t| t.placed(&pose)).collect();
     Some(hold)

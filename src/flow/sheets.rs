@@ -7,10 +7,10 @@ use crate::cut::main_clamped;
 use crate::geometry::Ring;
 use crate::job::{Group, Job, Stock};
 use crate::layout::{
-    BitUsed, Cut, Hold, HoldDown, PartGrain, PlacedPart, Remnant, Sheet, Unplaced,
+    BitUsed, Cut, Hold, HoldDown, PartGrain, PlacedPart, Remnant, Sheet, Unplaced, UnplacedKind,
 };
 use crate::mechanics::load_factor;
-use crate::nest::{Nested, NestedSheet, Placed, Reason};
+use crate::nest::{Nested, NestedSheet, PinFault, Placed, Reason};
 
 /// A sheet, and the member that each of its parts is a copy of.
 pub(super) type SheetOf = (Sheet, Vec<usize>);
@@ -145,32 +145,37 @@ pub(super) fn common_last_pass(sheet: &mut Sheet) {
     sheet.cut.last_pass = passes.fold(sheet.cut.last_pass, f64::min);
 }
 
-/// Copies without a place, with the reason in words.
-pub(super) fn unplaced_of(
-    job: &Job,
-    group: &Group,
-    members: &[Member],
-    nested: &Nested,
-) -> Vec<Unplaced> {
-    let reason = |reason: &Reason| match reason {
-        Reason::NoStock => {
-            let thickness = job.units.show(group.thickness);
-            format!("the job has no stock of {} {thickness} thick", group.label)
-        }
-        other => other.to_string(),
-    };
-    let of = |u: &crate::nest::Unplaced| Unplaced {
-        part: members[u.part].part.name.clone(),
-        copy: u.copy,
-        reason: reason(&u.reason),
+/// Copies without a place, with the reason.
+pub(super) fn unplaced_of(group: &Group, members: &[Member], nested: &Nested) -> Vec<Unplaced> {
+    let of = |u: &crate::nest::Unplaced| {
+        Unplaced::of(&members[u.part].part.name, u.copy, kind_of(&u.reason, group, members))
     };
     let refused = members.iter().filter_map(|m| Some((m.part, m.refused.clone()?)));
-    let refused = refused.flat_map(|(part, reason)| {
-        (1..=part.quantity).map(move |copy| Unplaced {
-            part: part.name.clone(),
-            copy,
-            reason: reason.clone(),
-        })
+    let refused = refused.flat_map(|(part, kind)| {
+        (1..=part.quantity).map(move |copy| Unplaced::of(&part.name, copy, kind.clone()))
     });
     nested.unplaced.iter().map(of).chain(refused).collect()
+}
+
+fn kind_of(reason: &Reason, group: &Group, members: &[Member]) -> UnplacedKind {
+    match *reason {
+        Reason::TooBig { width, height } => {
+            UnplacedKind::TooBig { width_mm: width, height_mm: height }
+        }
+        Reason::NoStock => {
+            UnplacedKind::NoStock { material: group.label.clone(), thickness_mm: group.thickness }
+        }
+        Reason::StockUsedUp => UnplacedKind::StockUsedUp,
+        Reason::NoArea => UnplacedKind::NoArea,
+        Reason::PinInTheWay { fault } => match fault {
+            PinFault::NoSheet { sheet } => UnplacedKind::PinWithoutSheet { sheet: sheet + 1 },
+            PinFault::NotFinite => UnplacedKind::PinNotFinite,
+            PinFault::OffSheet { at } => UnplacedKind::PinOffSheet { at: [at.x, at.y] },
+            PinFault::NearEdge => UnplacedKind::PinNearEdge,
+            PinFault::NearPart { part, copy } => UnplacedKind::PinNearPart {
+                other: members[part].part.name.clone(),
+                other_copy: copy,
+            },
+        },
+    }
 }

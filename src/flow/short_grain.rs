@@ -5,8 +5,7 @@
 use super::members::Member;
 use crate::hold::{HoldTask, TurnGain, plan, turn_gain};
 use crate::job::Grain;
-use crate::layout::Method;
-use crate::units::Units;
+use crate::layout::{GrainTurn, Method, UnplacedKind, WarningKind};
 
 /// A turn that makes the weakest neck this many times as strong is worth a word.
 const WORTH: f64 = 1.5;
@@ -28,52 +27,34 @@ fn gain(task: &HoldTask, member: &Member) -> Option<TurnGain> {
 }
 
 /// The warning about a member's short grain.
-pub(super) fn warning(task: &HoldTask, member: &Member, units: Units) -> Option<String> {
+pub(super) fn warning(task: &HoldTask, member: &Member) -> Option<WarningKind> {
     let gain = gain(task, member)?;
-    let neck = member.hold.necks.first();
-    let neck = neck.map_or(String::new(), |n| {
-        format!(" ({} wide)", units.show((10.0 * n.width).round() / 10.0))
-    });
-    let now = match member.hold.hold.method {
-        Method::Tabs => "handle it with care when it is freed",
-        Method::Skin => "no tabs hold it so, only a skin does",
-        Method::Tape => "no tabs hold it so, only tape does",
-        Method::None => "nothing holds it so",
-    };
-    Some(format!(
-        "short grain across its weakest neck{neck}: {now}; {} and the neck is {:.1} times as strong",
-        advice(member, &gain),
-        gain.times
-    ))
+    Some(WarningKind::ShortGrain {
+        width_mm: member.hold.necks.first().map(|n| n.width),
+        method: member.hold.hold.method,
+        turn: turn(member, &gain),
+        times: gain.times,
+    })
 }
 
 /// What to write into the job.
-fn advice(member: &Member, gain: &TurnGain) -> String {
+fn turn(member: &Member, gain: &TurnGain) -> GrainTurn {
     // No -0.
-    let degrees = gain.grain.to_degrees().round().rem_euclid(180.0) + 0.0;
-    if member.part.pins.is_empty() {
-        format!("give the part `grain = \"strong\"` (or {degrees:.0}) in the job")
-    } else {
-        format!("turn its pin so that {degrees:.0} degrees of the part lie along the grain")
-    }
+    let grain_deg = gain.grain.to_degrees().round().rem_euclid(180.0) + 0.0;
+    GrainTurn { grain_deg, pinned: !member.part.pins.is_empty() }
 }
 
 /// Why a part is not to be cut at all with the grain that the job gives it: nothing holds it so, and a turn would.
-pub(super) fn refusal(task: &HoldTask, member: &Member) -> Option<String> {
+pub(super) fn refusal(task: &HoldTask, member: &Member) -> Option<UnplacedKind> {
     let asked = !member.part.pins.is_empty() || matches!(member.part.grain, Grain::Along(_));
     if member.hold.hold.method != Method::None || !asked {
         return None;
     }
     let gain = gain(task, member)?;
     let turned = [gain.grain];
-    let better = plan(&HoldTask { grain: &turned, ..*task });
-    (better.hold.method != Method::None).then(|| {
-        format!(
-            "short grain: with the grain as the job lays it the cut breaks it and nothing holds it; {}, then {} hold it",
-            advice(member, &gain),
-            better.hold.method.name()
-        )
-    })
+    let method = plan(&HoldTask { grain: &turned, ..*task }).hold.method;
+    let turn = turn(member, &gain);
+    (method != Method::None).then_some(UnplacedKind::ShortGrain { turn, method })
 }
 
 #[cfg(test)]
@@ -101,7 +82,12 @@ mod tests {
             let (job, _) = build(&file, &drawings).expect("a sound job");
             let group = &job.groups[0];
             let mut m = member(&job, group, &job.parts[0], plan);
-            let said = m.hold.warnings.iter().any(|w| w.contains("`grain = \"strong\"` (or 0)"));
+            let along_x = GrainTurn { grain_deg: 0.0, pinned: false };
+            let said = m
+                .hold
+                .warnings
+                .iter()
+                .any(|w| matches!(w, WarningKind::ShortGrain { turn, .. } if *turn == along_x));
             assert_eq!(said, short, "{grain}: {:?}", m.hold.warnings);
             assert_eq!(m.refused, None, "{grain}: a skin or tabs hold it");
             // As if neither skin nor tape held it either.

@@ -45,7 +45,9 @@ pub(super) fn one_sided(
         // Within 45 degrees: the four sides are the whole outline.
         let landing_ok = |tab: &Tab| tab.out.dot(side) >= FRAC_1_SQRT_2;
         let mut found = plan(&HoldTask { landing_ok: Some(&landing_ok), ..*asked });
-        found.hold.why.push_str("; all tabs on one side, so that rows of copies lie closer");
+        if let Some(why) = &mut found.hold.reason {
+            why.one_side = true;
+        }
         let (new, old) = (&found.hold, &planned.hold);
         let as_good = new.method == Method::Tabs
             && new.tabs.len() <= old.tabs.len()

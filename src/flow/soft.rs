@@ -7,8 +7,7 @@ use super::members::{Member, planned_anew};
 use crate::cut::{CutPlan, Standing, Web, landing_on_skeleton};
 use crate::hold::HoldPlan;
 use crate::job::{Group, Job};
-use crate::layout::{Hold, Method, PlacedPart, Sheet, Tab, Warning};
-use crate::units::Units;
+use crate::layout::{Hold, Method, Sheet, SoftLanding, Tab, Warning, WarningKind};
 use rayon::prelude::*;
 
 /// Plans anew, once, every part of which a tab lands softly; whether any got other tabs. What the new plans want
@@ -24,7 +23,7 @@ pub(super) fn firm_up(
 ) -> bool {
     let skeleton = landing_on_skeleton(sheet);
     let order = cut.part_order();
-    let firmer: Vec<(usize, Hold, Vec<String>)> = (0..sheet.parts.len())
+    let firmer: Vec<(usize, Hold, Vec<WarningKind>)> = (0..sheet.parts.len())
         .into_par_iter()
         .filter(|&i| softest(cut, i).is_some())
         .filter_map(|i| {
@@ -50,8 +49,7 @@ pub(super) fn firm_up(
     let any = !firmer.is_empty();
     for (i, hold, said) in firmer {
         let part = &mut sheet.parts[i];
-        warnings
-            .extend(said.into_iter().map(|message| Warning { part: part.part.clone(), message }));
+        warnings.extend(said.into_iter().map(|kind| Warning::of(&part.part, kind)));
         part.hold = hold;
     }
     any
@@ -64,56 +62,37 @@ fn softest(cut: &CutPlan, part: usize) -> Option<(usize, Web)> {
     soft.reduce(|a, b| if b.1.gives > a.1.gives { b } else { a })
 }
 
-/// What is said of a part, and of which of its copies.
-type Said = (String, Vec<usize>);
-
-/// One warning for each kind of part that lands softly, its copies named in it, with what to do.
-pub(super) fn warnings(sheet: &Sheet, cut: &CutPlan, units: Units) -> Vec<Warning> {
-    let mut list: Vec<(&PlacedPart, Vec<Said>)> = vec![];
+/// One warning for each kind of part that lands softly, its copies named in it.
+pub(super) fn warnings(sheet: &Sheet, cut: &CutPlan) -> Vec<Warning> {
+    let mut list: Vec<(&str, Vec<SoftLanding>)> = vec![];
     for (i, placed) in sheet.parts.iter().enumerate() {
-        let Some((tab, web)) = softest(cut, i) else { continue };
-        let gives = if web.gives < 1.0 {
-            format!("gives up to {} under the cut", small(units, web.gives))
-        } else {
-            "holds nothing".into()
-        };
-        let width = units.show((10.0 * web.width).round() / 10.0);
-        let said = format!("tab {}: a strip {width} wide that {gives}", tab + 1);
-        let known = list.iter().position(|(p, _)| p.part == placed.part);
+        let Some(landing) = softest(cut, i).map(|s| landing(s, placed.copy)) else { continue };
+        let known = list.iter().position(|(part, _)| *part == placed.part);
         let of_part = known.unwrap_or_else(|| {
-            list.push((placed, vec![]));
+            list.push((&placed.part, vec![]));
             list.len() - 1
         });
         let of_part = &mut list[of_part].1;
-        match of_part.iter_mut().find(|(s, _)| *s == said) {
-            Some((_, copies)) => copies.push(placed.copy),
-            None => of_part.push((said, vec![placed.copy])),
+        let same =
+            |s: &SoftLanding| SoftLanding { copies: s.copies.clone(), ..landing.clone() } == *s;
+        match of_part.iter_mut().find(|s| same(s)) {
+            Some(like) => like.copies.push(placed.copy),
+            None => of_part.push(landing),
         }
     }
-    let warn = |(placed, said): (&PlacedPart, Vec<Said>)| {
-        let told: Vec<String> = said.into_iter().map(of_copies).collect();
-        let message = format!("{SOFT} ({})", told.join("; "));
-        Warning { part: placed.part.clone(), message }
-    };
+    list.iter_mut().flat_map(|(_, landings)| landings).for_each(|l| l.copies.sort_unstable());
+    let warn = |(part, landings)| Warning::of(part, WarningKind::SoftLanding { landings });
     list.into_iter().map(warn).collect()
 }
 
-/// `copy 3, tab 1: ...`; `copies 1, 3, tab 1: ...`.
-fn of_copies((said, mut copies): Said) -> String {
-    copies.sort_unstable();
-    let word = if copies.len() == 1 { "copy" } else { "copies" };
-    let list: Vec<String> = copies.iter().map(usize::to_string).collect();
-    format!("{word} {}, {said}", list.join(", "))
-}
-
-/// What a soft landing is and what to do about it.
-const SOFT: &str = "soft landing: a tab hangs on a slender strip of the sheet, marked yellow on the page; put double-sided tape under that \
-strip, clamp or screw it down beside the tab, or leave more stock between parts (`web` in the job)";
-
-/// A small length with enough digits to tell.
-fn small(units: Units, mm: f64) -> String {
-    match units {
-        Units::Mm => format!("{mm:.2} mm"),
-        Units::In => format!("{:.3} in", mm / units.mm()),
+/// The landing as the layout has it: the strip's width to a tenth of a mm and its give to a hundredth, since neither is
+/// known better.
+fn landing((tab, web): (usize, Web), copy: usize) -> SoftLanding {
+    let to = |parts: f64, mm: f64| (parts * mm).round() / parts;
+    SoftLanding {
+        copies: vec![copy],
+        tab: tab + 1,
+        width_mm: to(10.0, web.width),
+        gives_mm: (web.gives < 1.0).then(|| to(100.0, web.gives)),
     }
 }

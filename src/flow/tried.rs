@@ -2,10 +2,15 @@
 
 use super::members::{PartHold, in_order};
 use super::sheets::{bare_sheet, common_last_pass};
+use crate::export::tell;
 use crate::geometry::{Ring, point};
 use crate::hold::{Figures, evaluate};
 use crate::job::{Group, Job, Part};
-use crate::layout::{Hold, HoldFigures, LANDING_DEPTH, Layout, Method, PlacedPart, Tab, Warning};
+use crate::layout::{
+    Because, Hold, HoldFigures, LANDING_DEPTH, Layout, Method, PlacedPart, Tab, Warning,
+    WarningKind, Why,
+};
+use crate::units::Units;
 
 /// One set of tabs that was judged.
 struct Row {
@@ -13,7 +18,8 @@ struct Row {
     figures: Figures,
     /// Direction of the grain in the part, radians, at which the figures are the worst.
     grain: f64,
-    why: String,
+    /// Whether they are spaced evenly.
+    even: bool,
 }
 
 /// A layout whose one sheet carries the part once for each set of tabs that was judged.
@@ -22,7 +28,7 @@ struct Row {
 /// are numbered in that order, and each one's `hold` has the set's own figures, also where it does not hold. The sheet
 /// is as large as they need side by side, its grain along +x; each part is turned so that its grain lies along it (of
 /// several directions the worst). Empty of sheets where nothing was tried. It is a record to recompute from, no sheet to cut.
-pub fn tried_layout(job: &Job, held: &PartHold) -> Layout {
+pub fn tried_layout(job: &Job, held: &PartHold, units: Units) -> Layout {
     let (group, part) = (held.group(job), held.part(job));
     let mut layout = Layout::new(&format!("{}: tabs tried for {}", job.title, part.name), job.seed);
     let mut rows = rows(job, held);
@@ -31,14 +37,15 @@ pub fn tried_layout(job: &Job, held: &PartHold) -> Layout {
         [f.load, f.depth, f.safety, f.movement, f.least().value].iter().all(|v| v.is_finite())
     };
     for row in rows.iter().filter(|r| !whole(r)) {
-        let message = format!("left out, the part drifts on it: {}", row.why);
-        layout.warnings.push(Warning { part: part.name.clone(), message });
+        let kind = WarningKind::Drifts { count: row.tabs.len(), even: row.even };
+        layout.warnings.push(Warning::of(&part.name, kind));
     }
     rows.retain(whole);
     if !rows.is_empty() {
         layout.sheets.push(sheet(job, group, part, rows));
     }
     layout.total();
+    tell(&mut layout, units);
     layout
 }
 
@@ -46,19 +53,13 @@ pub fn tried_layout(job: &Job, held: &PartHold) -> Layout {
 fn rows(job: &Job, held: &PartHold) -> Vec<Row> {
     let mut rows = vec![];
     for tried in &held.plan.tried {
-        let holds = |f: &Figures| {
-            let least = f.least();
-            let verdict = if f.holds() { "holds" } else { "does not hold" };
-            format!("{verdict}, least margin {:.2} ({})", least.value, least.what)
-        };
-        let mut add = |tabs: &[Tab], figures: &Figures, what: &str| {
+        let mut add = |tabs: &[Tab], figures: &Figures, even: bool| {
             let (tabs, figures, grain) = worst_grain(job, held, tabs, figures);
-            let why = format!("{}, {what}: {}", tried.name(), holds(&figures));
-            rows.push(Row { tabs, figures, grain, why });
+            rows.push(Row { tabs, figures, grain, even });
         };
-        add(&tried.tabs, &tried.figures, "the best set found");
+        add(&tried.tabs, &tried.figures, false);
         if let Some(even) = &tried.even {
-            add(&tried.even_tabs, even, "spaced evenly");
+            add(&tried.even_tabs, even, true);
         }
     }
     rows
@@ -117,8 +118,13 @@ fn sheet(job: &Job, group: &Group, part: &Part, rows: Vec<Row>) -> crate::layout
             features: part.features.iter().map(|f| f.map(|p| pose.apply(p))).collect(),
             hold: Hold {
                 method: Method::Tabs,
-                why: row.why,
-                governs: f.least().what.clone(),
+                why: String::new(),
+                governs: String::new(),
+                reason: Some(Why {
+                    bridges: f.bridged,
+                    ..Why::because(Because::Tried { even: row.even })
+                }),
+                limited_by: Some(f.least().what),
                 case: "staged".into(),
                 load_n: f.load,
                 last_pass: f.depth,

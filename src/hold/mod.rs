@@ -1,7 +1,7 @@
 //! Holding: which tabs keep a part while its last edge is cut, and what holds where tabs cannot: holding bridges of the
 //! sheet's full thickness, a skin, tape.
 //!
-//! [`plan`] makes the plan of a part, [`evaluate`] the figures of given tabs, [`table`] and [`picture`] show them.
+//! [`plan`] makes the plan of a part, [`evaluate`] the figures of given tabs, [`part_map`] what every place of it sees.
 //!
 //! # The figures, for a reader that recomputes them from `layout.json`
 //!
@@ -47,7 +47,7 @@
 //!    demanded: `figures.freeing_margin` is, over the sections with the bridge on the side with the shorter edge, the
 //!    least of min(t b^2, b t^2)/6 times [`section_strength`] over 2 * 5 N * the distance from `at` to the section's
 //!    middle (1 to 10 mm).
-//!    Margins in words are value over requirement; `governs` names the least.
+//!    A margin is value over requirement; `limited_by` says of what the least is.
 //!
 //! # Limits
 //!
@@ -72,13 +72,11 @@ mod view;
 pub use check::figures::{Figures, Map, Margin, Margins};
 pub use check::judge::{MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT, SAFETY_PART};
 pub use check::piece::{Detail, Planner};
-pub use check::sensitivity::Influence;
 pub use check::tongues::{Tongue, tongues};
 pub use check::turn::{TurnGain, spur_width, turn_gain};
-pub use methods::hold_plan::{HoldPlan, LoadRange};
+pub use methods::hold_plan::HoldPlan;
 pub use methods::skin::Skin;
 pub use methods::tape::Tape;
-pub use methods::words::CAUTION;
 pub use model::cache::Bodies;
 pub use part::grain::{strongest, strongest_grain};
 pub use part::left::Left;
@@ -86,5 +84,4 @@ pub use part::sections::{Chord, chords};
 pub use plan::{evaluate, plan, plan_compared, plan_first, plan_on_tape};
 pub use search::tried::Tried;
 pub use task::HoldTask;
-pub use view::picture::picture;
-pub use view::table::{HEADS, rows, table};
+pub use view::part_map::{MapPlace, PartMap, part_map};

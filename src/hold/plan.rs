@@ -6,14 +6,14 @@ use super::check::tongues::{self, tongues};
 use super::methods::hold_plan::HoldPlan;
 use super::methods::order::{on_tape, without_tabs};
 use super::methods::tabs::with_tabs;
-use super::methods::{drop_outs, none::nothing, quick, words};
+use super::methods::{drop_outs, none::nothing, quick, reasons};
 use super::part::sections::Chord;
 use super::search::by_count::{ANY, NEAR_PART, choose, deepest};
 use super::search::ladder::depths;
 use super::search::tried::Tried;
 use super::task::HoldTask;
 use crate::geometry::Contour;
-use crate::layout::{Method, Tab};
+use crate::layout::{Because, Governs, Method, Tab, Why};
 use crate::mechanics::Load;
 
 /// The holding plan of a part.
@@ -39,11 +39,11 @@ pub fn plan_first(task: &HoldTask) -> HoldPlan {
     planned(task, quick::first)
 }
 
-/// The plan of a part on tape, for the `reason` that tabs and a skin are none; `None` where tape does not hold it.
-pub fn plan_on_tape(task: &HoldTask, reason: &str) -> Option<HoldPlan> {
+/// The plan of a part on tape, since tabs and a skin are none by `reason`; `None` where tape does not hold it.
+pub fn plan_on_tape(task: &HoldTask, reason: &Because) -> Option<HoldPlan> {
     let plan = planned(task, |planner, _| {
-        let plan = nothing(planner.load, reason);
-        on_tape(planner, reason, &plan).unwrap_or(plan)
+        let plan = nothing(planner.load, reason.clone());
+        on_tape(planner, &Why::because(reason.clone()), &plan).unwrap_or(plan)
     });
     (plan.hold.method == Method::Tape).then_some(plan)
 }
@@ -58,16 +58,15 @@ fn planned(task: &HoldTask, made: impl FnOnce(&mut Planner, &[Chord]) -> HoldPla
         && sound(task.bit.diameter)
         && sound(load.nominal);
     let Some(contours) = contours.filter(|_| usable) else {
-        return nothing(load, "the part, its thickness or the bit has no size");
+        return nothing(load, Because::NoSize);
     };
     let sections = task.sections(&contours);
     let mut planner = Planner::new(task, contours[0].clone(), 0, &sections);
     let mut plan = made(&mut planner, &sections);
     plan.necks = planner.chords.clone();
     let of_part = plan.figures.as_ref().map(|f| &f.part);
-    let weak = of_part.and_then(|p| words::weak_section(p, &planner.chords));
+    let weak = of_part.and_then(reasons::weak_section);
     plan.warnings.extend(weak);
-    plan.warnings.extend(words::short_grain(task, &plan, &sections));
     let depth = if plan.hold.last_pass > 0.0 { plan.hold.last_pass } else { depths(task)[0] };
     drop_outs::hold(task, &contours, depth, &mut plan);
     plan.warnings.extend(tongues::warnings(&tongues(task, &contours, &sections, depth), depth));
@@ -81,8 +80,11 @@ fn best(planner: &mut Planner, sections: &[Chord]) -> HoldPlan {
     // What lifts off or breaks of itself does so on whatever sites.
     let lost = |t: &Tried| {
         let least = t.figures.least();
-        std::ptr::eq(least, &t.figures.motion)
-            || (std::ptr::eq(least, &t.figures.part) && least.value < NEAR_PART)
+        match least.what {
+            Governs::Movement => true,
+            Governs::Section(_) | Governs::NoSection => least.value < NEAR_PART,
+            _ => false,
+        }
     };
     if found.is_none() && tried.iter().any(|t| far_only(&t.figures)) {
         // Held but for its overhang: better far from its tabs than without any.
@@ -108,7 +110,7 @@ fn best(planner: &mut Planner, sections: &[Chord]) -> HoldPlan {
 
 /// Whether only the overhang is against the set.
 fn far_only(f: &Figures) -> bool {
-    let others = Figures { reach: Margin { value: f64::INFINITY, ..f.reach.clone() }, ..f.clone() };
+    let others = Figures { reach: Margin { value: f64::INFINITY, ..f.reach }, ..f.clone() };
     !f.holds() && others.holds()
 }
 

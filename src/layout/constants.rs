@@ -1,5 +1,6 @@
 //! What a reader needs to recompute a hold's figures from the layout file alone.
 
+use super::InputOff;
 use serde::{Deserialize, Serialize};
 
 /// Constants of the sheet's material as the holding stage used them: means, not design values.
@@ -156,15 +157,4 @@ pub struct HoldFigures {
     /// What the least margin loses where an input is off, the costliest first; absent in older files.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub inputs: Vec<InputOff>,
-}
-
-/// An input of a hold that is as far off as it may be.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct InputOff {
-    /// The input in a word or two: `edge force`.
-    pub input: String,
-    /// How far off it is taken to be: `K_e at its high end`.
-    pub off: String,
-    /// Relative change of the least margin, negative where it is for the worse.
-    pub change: f64,
 }

@@ -1,12 +1,15 @@
 //! How a placed part is held while its last edge is cut.
 
-use super::HoldFigures;
+use super::{Governs, HoldFigures, Why};
 use crate::geometry::{Point, Pose, Ring, Vector};
 use serde::{Deserialize, Serialize};
 
 /// Depth of the stock a tab needs beyond the kerf to hang on, mm: as deep as the narrowest ordinary
 /// tab is wide (common practice, no source).
 pub const LANDING_DEPTH: f64 = 2.0;
+
+/// A holding bridge from this width on is a spur: a strip of extra stock to be trimmed, mm (estimate).
+pub const SPUR: f64 = 10.0;
 
 /// How far a tab may fall short of the sheet's thickness and still be as high as it, mm: rounding.
 const FULL: f64 = 1e-6;
@@ -44,8 +47,14 @@ pub struct Hold {
     pub method: Method,
     /// Why this method and count, in words.
     pub why: String,
-    /// What decides: `tab 2 across the grain`, `neck at (12.0, 3.5)`.
+    /// What decides, in words: `tab 2 across the grain`.
     pub governs: String,
+    /// Why, as values; absent in older files.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reason: Option<Why>,
+    /// What has the least margin, as values; absent where no figure decides, and in older files.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub limited_by: Option<Governs>,
     /// The load case of the figures: `staged` or `free`.
     pub case: String,
     /// Worst in-plane load at the bit, N.

@@ -11,21 +11,31 @@ mod assumed;
 mod constants;
 mod drawn;
 mod fault;
+mod governs;
 mod hold;
+mod input;
 mod note;
 mod sheet;
+mod unplaced;
+mod warning;
+mod why;
 
 pub use assumed::{Assumed, AssumedValue, Subject, Unmet, Winding};
-pub use constants::{HoldFigures, HoldingRules, InputOff, MaterialConstants, RootGive};
+pub use constants::{HoldFigures, HoldingRules, MaterialConstants, RootGive};
 pub use drawn::{Drawn, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet};
 pub use fault::{Fault, FaultKind, LandsOn};
+pub use governs::{Freed, FreedBy, Governs, SectionAt, TabNumber, TabStress, Weakened};
 pub(crate) use hold::is_full;
-pub use hold::{Hold, LANDING_DEPTH, Method, Tab};
+pub use hold::{Hold, LANDING_DEPTH, Method, SPUR, Tab};
+pub use input::{Input, InputOff};
 pub use note::{Note, NoteKind};
 pub use sheet::{
     ALLOWANCE, BitUsed, Cut, Feature, FeatureKind, HoldDown, LEAST_ALLOWANCE, MOST_ALLOWANCE,
     PartGrain, PlacedPart, Remnant, Sheet,
 };
+pub use unplaced::{Unplaced, UnplacedKind};
+pub use warning::{GrainTurn, SoftLanding, Warning, WarningKind};
+pub use why::{Bears, Because, ForceRange, Shortfall, Why};
 
 use serde::{Deserialize, Serialize};
 
@@ -72,26 +82,6 @@ pub struct Layout {
     /// What the job wished for in vain; absent in older files.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub unmet: Vec<Unmet>,
-}
-
-/// A copy that found no place, and why.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Unplaced {
-    /// The part's name.
-    pub part: String,
-    /// Which copy, from 1.
-    pub copy: usize,
-    /// Why, in words.
-    pub reason: String,
-}
-
-/// Something the maker must know about a part or the job.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Warning {
-    /// The part's name; empty when it concerns the whole job.
-    pub part: String,
-    /// The message, in words.
-    pub message: String,
 }
 
 impl Layout {

@@ -3,7 +3,7 @@
 use super::around::clamp;
 use super::first::{Axis, Filler};
 use super::form::Stance;
-use super::problem::{Problem, Reason};
+use super::problem::{PinFault, Problem, Reason};
 use super::rows::Rows;
 use super::state::{Placing, State};
 use super::world::World;
@@ -142,13 +142,13 @@ fn place_pins(
         }
         let form = state.world.find_form(item.part, Stance::of(pose, 0));
         let (Some(form), true) = (form, sheet < state.fields.len()) else {
-            let what = format!("there is no sheet {}", sheet + 1);
-            unplaced.push((i, Reason::PinInTheWay { what }));
+            let fault = PinFault::NoSheet { sheet };
+            unplaced.push((i, Reason::PinInTheWay { fault }));
             continue;
         };
         match pin_fault(state, items, i, sheet as u32, form, pose) {
             None => state.put(i, Placing { form, field: sheet as u32, at: pose.offset }),
-            Some(what) => unplaced.push((i, Reason::PinInTheWay { what })),
+            Some(fault) => unplaced.push((i, Reason::PinInTheWay { fault })),
         }
     }
     unplaced
@@ -161,26 +161,23 @@ fn pin_fault(
     field: u32,
     form: u32,
     pose: Pose,
-) -> Option<String> {
+) -> Option<PinFault> {
     let (at, eps) = (pose.offset, state.world.eps);
     if !at.finite() {
-        return Some("its place is not finite".into());
+        return Some(PinFault::NotFinite);
     }
-    let off = || format!("({:.2}, {:.2}) mm leaves the sheet or its margin", at.x, at.y);
-    let Some(limits) = state.limits(field, form) else { return Some(off()) };
+    let off = PinFault::OffSheet { at };
+    let Some(limits) = state.limits(field, form) else { return Some(off) };
     if clamp(&limits, at).distance(at) > 1e-6 {
-        return Some(off());
+        return Some(off);
     }
     let mut fault = None;
     state.views(i, field, form, state.bounds_at(form, at), |other, v| {
         // A pin is typed by hand: what the checker's own tolerance accepts is good.
         if v.nofit.depth(v.offset(at), eps.max(1e-6)) > 0.0 {
             fault = Some(match other {
-                None => "it comes too near a keep-clear area or the sheet's edge".into(),
-                Some(j) => {
-                    let name = &state.world.problem.parts[items[j].part].name;
-                    format!("it comes too near {name} {}", items[j].copy)
-                }
+                None => PinFault::NearEdge,
+                Some(j) => PinFault::NearPart { part: items[j].part, copy: items[j].copy },
             });
         }
     });

@@ -44,8 +44,8 @@ mod worker;
 mod world;
 
 pub use problem::{
-    Budget, Control, Ended, NestPart, Nested, NestedSheet, Placed, Problem, Progress, Reason,
-    Unplaced,
+    Budget, Control, Ended, NestPart, Nested, NestedSheet, PinFault, Placed, Problem, Progress,
+    Reason, Unplaced,
 };
 pub use sheets::{First, Nest};
 pub use webbed::{CopyOf, Webbed};

@@ -1,7 +1,7 @@
 //! What is asked of the nest, and what it answers.
 
 use super::world::least_width;
-use crate::geometry::{Pose, Ring, Shape};
+use crate::geometry::{Point, Pose, Ring, Shape};
 use crate::job::{Stock, Turns};
 use std::sync::atomic::AtomicBool;
 use std::time::Duration;
@@ -157,24 +157,35 @@ pub enum Reason {
     NoArea,
     /// A pin puts it outside the sheet, onto keep-clear or too near another pinned part.
     PinInTheWay {
-        /// What it runs into.
-        what: String,
+        /// What is in the way.
+        fault: PinFault,
     },
 }
 
-impl std::fmt::Display for Reason {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Reason::TooBig { width, height } => write!(
-                f,
-                "too big for every sheet: as it may lie it needs {width:.1} x {height:.1} mm within the margins"
-            ),
-            Reason::NoStock => write!(f, "no stock of this material and thickness"),
-            Reason::StockUsedUp => write!(f, "no stock left"),
-            Reason::NoArea => write!(f, "its outline encloses no area"),
-            Reason::PinInTheWay { what } => write!(f, "its pinned place cannot be used: {what}"),
-        }
-    }
+/// What keeps a pin from being used.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum PinFault {
+    /// It names a sheet that there is not.
+    NoSheet {
+        /// The sheet, from 0.
+        sheet: usize,
+    },
+    /// Its place is not finite.
+    NotFinite,
+    /// Its place is off the sheet or in the margin.
+    OffSheet {
+        /// The place, mm.
+        at: Point,
+    },
+    /// It is too near to a keep-clear area or to the sheet's edge.
+    NearEdge,
+    /// It is too near to another part.
+    NearPart {
+        /// Index into [`Problem::parts`].
+        part: usize,
+        /// Which copy of it.
+        copy: usize,
+    },
 }
 
 /// What ended the search; of several, the greatest is told.

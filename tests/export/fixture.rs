@@ -82,6 +82,8 @@ pub fn placed(name: &str, copy: usize, shape: &Shape, n: usize, at: Point) -> Pl
             method,
             why,
             governs: "tab 2 across the grain".into(),
+            reason: None,
+            limited_by: None,
             case: "staged".into(),
             load_n: 7.53,
             last_pass: 0.8,
@@ -97,6 +99,7 @@ pub fn placed(name: &str, copy: usize, shape: &Shape, n: usize, at: Point) -> Pl
 /// Figures behind a hold, with what the inputs may cost.
 fn figures() -> HoldFigures {
     let input = |input: &str, off: &str, change: f64| InputOff {
+        kind: None,
         input: input.into(),
         off: off.into(),
         change,
@@ -208,16 +211,20 @@ pub fn small() -> (Layout, Vec<SheetCut>) {
         .map(|copy| Unplaced {
             part: "plinth".into(),
             copy,
+            kind: None,
             reason: "longer than any sheet".into(),
         })
         .to_vec();
-    layout.warnings =
-        vec![Warning { part: "minute-hand".into(), message: "short grain at (3, 4)".into() }];
+    layout.warnings = vec![Warning {
+        part: "minute-hand".into(),
+        kind: None,
+        copies: vec![],
+        message: "short grain at (3, 4)".into(),
+    }];
     layout.total();
     let mut cuts: Vec<SheetCut> = layout.sheets.iter().map(cut_of).collect();
     cuts[0].loose.push(LooseWaste {
         outline: Ring::rectangle(33.65, 23.65).moved(point(24.175, 24.175)),
-        what: "comes loose".into(),
         comes_loose: true,
     });
     cuts[0].soft.push(Ring::rectangle(10.35, 3.0).moved(point(50.0, 91.5)));

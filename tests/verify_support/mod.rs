@@ -18,6 +18,8 @@ pub fn hold(tabs: Vec<Tab>) -> Hold {
     Hold {
         method: if tabs.is_empty() { Method::None } else { Method::Tabs },
         why: "by hand".into(),
+        reason: None,
+        limited_by: None,
         governs: String::new(),
         case: "staged".into(),
         load_n: 5.0,

@@ -6,6 +6,7 @@ use crate::export::glossary::{GLOSSARY, Term};
 use crate::export::markup::escape;
 use crate::export::notes::note_words;
 use crate::export::summary::not_ready;
+use crate::export::unplaced::{gathered, unplaced_words};
 use crate::export::warned::warned;
 use crate::export::words;
 use crate::layout::{Layout, Note, waste_percent};
@@ -107,12 +108,11 @@ pub fn attention(report: &Report) -> String {
         };
         items.push(format!("<li><b>{not_ready}</b>{where_to}</li>"));
     }
-    for (part, reason, n) in grouped(layout) {
+    for (unplaced, n) in gathered(layout) {
         items.push(format!(
-            "<li><b>{} × {} not placed:</b> {}</li>",
-            n,
-            escape(part),
-            escape(reason)
+            "<li><b>{n} × {} not placed:</b> {}</li>",
+            escape(&unplaced.part),
+            escape(&unplaced_words(unplaced, report.units))
         ));
     }
     if let Some(ended) = match layout.ended.as_str() {
@@ -125,7 +125,7 @@ pub fn attention(report: &Report) -> String {
         items.push(format!("<li>{ended}</li>"));
     }
     items.extend(report.notes.iter().map(|n| format!("<li>{}</li>", escape(n))));
-    for warned in warned(&layout.warnings) {
+    for warned in warned(&layout.warnings, report.units) {
         let what = escape(&warned.what);
         items.push(match warned.who.as_slice() {
             [] => format!("<li>{what}</li>"),
@@ -151,18 +151,6 @@ pub fn attention(report: &Report) -> String {
         "<section class=\"{class}\" aria-labelledby=\"notes\">\n<h2 id=\"notes\">Notes and warnings</h2>\n<ul>\n{}\n</ul>\n</section>\n",
         items.join("\n")
     )
-}
-
-/// Copies left over for the same reason, together.
-fn grouped(layout: &Layout) -> Vec<(&str, &str, usize)> {
-    let mut all: Vec<(&str, &str, usize)> = vec![];
-    for u in &layout.unplaced {
-        match all.iter_mut().find(|a| a.0 == u.part && a.1 == u.reason) {
-            Some(entry) => entry.2 += 1,
-            None => all.push((&u.part, &u.reason, 1)),
-        }
-    }
-    all
 }
 
 /// How the page came to be, and what its words mean.

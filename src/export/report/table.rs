@@ -2,6 +2,7 @@
 
 use crate::export::lines::SheetCut;
 use crate::export::markup::escape;
+use crate::export::why::{limit_words, why_words};
 use crate::export::words;
 use crate::layout::{Method, PlacedPart, Sheet};
 use crate::units::Units;
@@ -58,17 +59,17 @@ impl Row {
         let hold = &part.hold;
         let b = words::own_size(part);
         let spare = if part.spare { " <small>spare</small>" } else { "" };
-        // What the reason says already is not said again.
-        let governs = if hold.governs.is_empty() || hold.why.contains(&hold.governs) {
-            String::new()
+        // The reason of tabs says what decides, and its last pass; a part that is not held has neither.
+        let unsaid = matches!(hold.method, Method::Skin | Method::Tape) || hold.reason.is_none();
+        let limit = limit_words(hold, units);
+        let governs = if unsaid && !limit.is_empty() {
+            format!(" <i>Decides: {}.</i>", escape(limit.trim_end_matches('.')))
         } else {
-            format!(" <i>Decides: {}.</i>", escape(hold.governs.trim_end_matches('.')))
+            String::new()
         };
         let figures = matches!(hold.method, Method::Tabs | Method::Skin | Method::Tape);
-        let own_pass = if (hold.last_pass - sheet.cut.last_pass).abs() > 1e-9
-            && hold.last_pass > 0.0
-            && !hold.why.contains("last pass")
-        {
+        let other_pass = (hold.last_pass - sheet.cut.last_pass).abs() > 1e-9;
+        let own_pass = if unsaid && other_pass && hold.last_pass > 0.0 {
             format!(" Last pass {}.", words::fine(units, hold.last_pass))
         } else {
             String::new()
@@ -88,7 +89,10 @@ impl Row {
                 "–".into()
             },
             moves: if figures { words::movement(units, hold.movement_mm) } else { "–".into() },
-            why: format!("{}.{governs}{own_pass}{most}", escape(hold.why.trim_end_matches('.'))),
+            why: format!(
+                "{}.{governs}{own_pass}{most}",
+                escape(why_words(hold, units).trim_end_matches('.'))
+            ),
             method: hold.method,
         }
     }

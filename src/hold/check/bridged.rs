@@ -3,7 +3,7 @@
 use super::judge::Judge;
 use crate::hold::model::staged::TabSet;
 use crate::job::Freeing;
-use crate::layout::{Tab, is_full};
+use crate::layout::{Governs, Tab, TabNumber, is_full};
 use crate::mechanics::Beam;
 
 impl Judge<'_> {
@@ -38,17 +38,17 @@ impl Judge<'_> {
         vec![half(-1.0), half(1.0)]
     }
 
-    /// `tab 2`, `bridge 1`: by its number in the layout's list.
-    pub fn named(&self, set: &TabSet, tab: usize) -> String {
-        let full = set.beams.get(tab).is_some_and(|b| is_full(b.height, self.thickness));
-        format!("{} {}", if full { "bridge" } else { "tab" }, Self::listed(set, tab))
+    /// A tab by its number in the layout's list.
+    pub fn numbered(&self, set: &TabSet, tab: usize) -> TabNumber {
+        let bridge = set.beams.get(tab).is_some_and(|b| is_full(b.height, self.thickness));
+        TabNumber { tab: Self::listed(set, tab), bridge }
     }
 
-    /// What is left when one goes.
-    pub fn gone_words(&self, set: &TabSet, gone: usize) -> String {
+    /// What is left when one tab, or half of a single bridge, is lost.
+    pub fn gone_governs(&self, set: &TabSet, gone: usize) -> Governs {
         match set.s.len() {
-            1 if self.bridged(set) => "the bridge with half of it gone".into(),
-            _ => format!("the others if {} goes", self.named(set, gone)),
+            1 if self.bridged(set) => Governs::HalfLost,
+            _ => Governs::OneLost(self.numbered(set, gone)),
         }
     }
 }

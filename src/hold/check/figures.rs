@@ -1,14 +1,15 @@
 //! Figures of a tab set: every demand with how far it is met.
 
 use crate::job::Freeing;
+use crate::layout::{Governs, Shortfall};
 
 /// A demand and how far it is met: the value over what is required, at least 1 where it holds.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Margin {
     /// Value over requirement.
     pub value: f64,
-    /// What it is, in words: `tab 2 across the grain`.
-    pub what: String,
+    /// What it is of.
+    pub what: Governs,
 }
 
 /// Everything computed for one tab set at one depth of the last pass.
@@ -83,6 +84,21 @@ impl Figures {
     /// Whether every demand is met.
     pub fn holds(&self) -> bool {
         self.least().value >= 1.0
+    }
+
+    /// What is missed by most.
+    pub(in crate::hold) fn shortfall(&self) -> Shortfall {
+        self.shortfall_of(self.least())
+    }
+
+    /// The same of one of its margins.
+    pub(in crate::hold) fn shortfall_of(&self, margin: &Margin) -> Shortfall {
+        Shortfall {
+            governs: margin.what,
+            margin: margin.value,
+            movement_mm: self.movement,
+            last_pass_mm: self.depth,
+        }
     }
 }
 

@@ -10,7 +10,9 @@ use crate::geometry::{Contour, Vector};
 use crate::hold::model::staged::{Body, Case, ChordForces, Held, Pass, Station, TabSet};
 use crate::hold::part::sections::Chord;
 use crate::job::{Freeing, Material};
+use crate::layout::{Freed, FreedBy, Governs, SectionAt, TabStress};
 use crate::mechanics::{Beam, Load, SAFETY_SHEAR, line_angle};
+use std::f64::consts::FRAC_PI_4;
 
 /// Least ratio of mean strength to stress of the part's own sections at the worst load.
 pub const SAFETY_PART: f64 = 2.0;
@@ -356,15 +358,13 @@ impl Judge<'_> {
 
     fn by_hand(&self, set: &TabSet) -> Margin {
         let (value, tab, section) = self.free_by_hand(set);
-        let what = match self.chords.get(section) {
-            Some(c) if value.is_finite() => {
-                let snap = set.beams.get(tab).is_some_and(|b| self.freeing_of(b) == Freeing::Snap);
-                let how = if snap { "snapping" } else { "sawing" };
-                format!("{how} off {} at {}", self.named(set, tab), self.place_words(c))
-            }
-            _ => "freeing the part".into(),
+        let freed = |c: &Chord| {
+            let snap = set.beams.get(tab).is_some_and(|b| self.freeing_of(b) == Freeing::Snap);
+            let how = if snap { FreedBy::Snapping } else { FreedBy::Sawing };
+            Freed { how, tab: self.numbered(set, tab), section: self.section_at(c) }
         };
-        Margin { value, what }
+        let of = self.chords.get(section).filter(|_| value.is_finite()).map(freed);
+        Margin { value, what: Governs::Freeing { of } }
     }
 
     /// Least ratio at the nominal load and no more than `least`, and which tab is missing then; `None` once it is not
@@ -421,31 +421,31 @@ impl Judge<'_> {
             count: set.s.len(),
             tabs: Margin {
                 value: staged.tab.0,
-                what: self.tab_words(set, staged.tab.2, staged.tab.3),
+                what: self.tab_governs(set, staged.tab.2, staged.tab.3),
             },
-            part: Margin { value: part / SAFETY_PART, what: self.part_words(staged.part.1) },
-            motion: Margin { value: self.motion(staged), what: "movement at the bit".into() },
+            part: Margin { value: part / SAFETY_PART, what: self.part_governs(staged.part.1) },
+            motion: Margin { value: self.motion(staged), what: Governs::Movement },
             overhang: self.overhang.of(set),
-            reach: Margin { value: self.overhang.margin(set), what: self.overhang_words(set) },
+            reach: Margin { value: self.overhang.margin(set), what: self.overhang_governs(set) },
             freeing: if self.bridged(set) { Freeing::Saw } else { self.freeing },
             bridged: self.bridged(set),
             free_by_hand: self.by_hand(set),
-            repeat: Margin { value: self.repeat(free), what: "the pass repeated".into() },
-            gone: Margin { value: gone.0, what: self.gone_words(set, gone.1) },
+            repeat: Margin { value: self.repeat(free), what: Governs::PassRepeated },
+            gone: Margin { value: gone.0, what: self.gone_governs(set, gone.1) },
         }
     }
 
-    fn overhang_words(&self, set: &TabSet) -> String {
-        format!("overhang of {:.0} mm", self.overhang.of(set).unwrap_or(0.0))
+    fn overhang_governs(&self, set: &TabSet) -> Governs {
+        Governs::Overhang { far_mm: self.overhang.of(set).unwrap_or(0.0) }
     }
 
-    fn tab_words(&self, set: &TabSet, tab: usize, shear: bool) -> String {
-        let how = match (shear, set.beams.get(tab), self.grain) {
-            (true, ..) => "in shear",
-            (_, Some(beam), Some(_)) => grain_words(beam),
-            _ => "in bending",
+    fn tab_governs(&self, set: &TabSet, tab: usize, shear: bool) -> Governs {
+        let stress = match (shear, set.beams.get(tab), self.grain) {
+            (true, ..) => TabStress::Shear,
+            (_, Some(beam), Some(_)) => bending(beam),
+            _ => TabStress::Bending,
         };
-        format!("{} {how}", self.named(set, tab))
+        Governs::Tab { tab: self.numbered(set, tab), stress }
     }
 
     /// The tab's number in the layout's list, which starts with the tab that the pass ends at.
@@ -454,18 +454,18 @@ impl Judge<'_> {
         (tab + n - set.end % n) % n + 1
     }
 
-    fn part_words(&self, chord: usize) -> String {
-        let Some(c) = self.chords.get(chord) else { return "no narrow section".into() };
-        format!("the part's own section, {}", self.place_words(c))
+    fn part_governs(&self, chord: usize) -> Governs {
+        self.chords.get(chord).map_or(Governs::NoSection, |c| Governs::Section(self.section_at(c)))
     }
 
-    fn place_words(&self, c: &Chord) -> String {
+    fn section_at(&self, c: &Chord) -> SectionAt {
         let m = c.middle();
-        let short =
-            self.grain.is_some_and(|g| line_angle(c.direction(), g) > std::f64::consts::FRAC_PI_4);
-        let grain = if short { ", short grain" } else { "" };
-        let weak = c.left.map_or(String::new(), |l| l.words());
-        format!("{:.1} mm wide at ({:.1}, {:.1}){weak}{grain}", c.width, m.x, m.y)
+        SectionAt {
+            width_mm: c.width,
+            at: [m.x, m.y],
+            weakened: c.left.map(|l| l.weakened()),
+            short_grain: self.grain.is_some_and(|g| line_angle(c.direction(), g) > FRAC_PI_4),
+        }
     }
 }
 
@@ -474,10 +474,11 @@ fn under(margin: f64, least: f64) -> bool {
     margin < least
 }
 
-fn grain_words(beam: &Beam) -> &'static str {
+/// Bending of a tab by its span's angle to the grain.
+fn bending(beam: &Beam) -> TabStress {
     match beam.to_grain.to_degrees() {
-        a if a < 30.0 => "along the grain",
-        a if a <= 60.0 => "aslant the grain",
-        _ => "across the grain",
+        a if a < 30.0 => TabStress::Along,
+        a if a <= 60.0 => TabStress::Oblique,
+        _ => TabStress::Across,
     }
 }

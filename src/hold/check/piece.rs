@@ -474,7 +474,7 @@ impl<'a> Planner<'a> {
         0.3 * straight + 0.3 * grain
     }
 
-    /// Centre and size of what is held: for words.
+    /// Twice the greatest distance of the outline's points from their mean, mm.
     pub fn size(&self) -> f64 {
         let p = self.contour.points();
         let c = p.iter().fold(crate::geometry::point(0.0, 0.0), |m, &q| m + q) / p.len() as f64;

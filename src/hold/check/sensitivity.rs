@@ -5,7 +5,7 @@ use super::judge::MOVEMENT_FREE;
 use super::piece::{Detail, Planner};
 use crate::hold::part::sections::Chord;
 use crate::job::{Freeing, Kind};
-use crate::layout::Tab;
+use crate::layout::{Input, InputOff, Tab};
 use crate::mechanics::{line_angle, modulus_at};
 
 /// The sheet or the bed out of flat, or the bit set too low or too high, mm (common practice, no source).
@@ -19,17 +19,6 @@ const WOOD: (f64, f64) = (0.16, 0.22);
 /// The same of sheets made in a plant (estimate).
 const MADE: (f64, f64) = (0.10, 0.10);
 
-/// What the least margin loses where an input is as far off as it may be.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Influence {
-    /// The input in a word or two: `edge force`.
-    pub name: &'static str,
-    /// How far off it is taken to be: `K_e at its high end`.
-    pub off: String,
-    /// Relative change of the least margin; 0 or less unless being off is for the better.
-    pub change: f64,
-}
-
 /// The inputs of a plan of tabs with what each may cost, the costliest first.
 ///
 /// The margins are linear in the load and in the material, so that cutting force, strength and stiffness follow in
@@ -39,17 +28,19 @@ pub fn influences(
     tabs: &[(f64, Tab)],
     figures: &Figures,
     sections: &[Chord],
-) -> Vec<Influence> {
+) -> Vec<InputOff> {
     let now = Margins::of(figures);
     let mut list = known(planner, figures, &now);
     list.extend(looked_at(planner, tabs, figures, &now, sections));
     list.retain(|i| i.change.is_finite());
     list.sort_by(|a, b| a.change.total_cmp(&b.change));
+    // To a thousandth: it is no more exact.
+    list.iter_mut().for_each(|i| i.change = (1000.0 * i.change).round() / 1000.0 + 0.0);
     list
 }
 
 /// Cutting force, strength and stiffness.
-fn known(planner: &Planner, figures: &Figures, now: &Margins) -> Vec<Influence> {
+fn known(planner: &Planner, figures: &Figures, now: &Margins) -> Vec<InputOff> {
     let (m, load) = (planner.task.material, &planner.load);
     let edge = load.nominal * load.edge_share;
     let cut = load.nominal - edge;
@@ -75,12 +66,11 @@ fn known(planner: &Planner, figures: &Figures, now: &Margins) -> Vec<Influence> 
         ..*now
     };
     let softer = Margins { motion: now.motion * stiff, repeat: bears.min(moves * stiff), ..*now };
-    let percent = |share: f64| format!("{:.0} %", 100.0 * share);
     vec![
-        change("chip force", "K_c at its high end".into(), now, &now.loaded(chips / load.nominal)),
-        change("edge force", "K_e at its high end".into(), now, &now.loaded(edges / load.nominal)),
-        change("strength", format!("material {} weaker", percent(weak)), now, &weaker),
-        change("stiffness", format!("material {} softer", percent(soft)), now, &softer),
+        change(Input::ChipForce, now, &now.loaded(chips / load.nominal)),
+        change(Input::EdgeForce, now, &now.loaded(edges / load.nominal)),
+        change(Input::Strength { weaker: weak }, now, &weaker),
+        change(Input::Stiffness { softer: soft }, now, &softer),
     ]
 }
 
@@ -91,7 +81,7 @@ fn looked_at(
     figures: &Figures,
     now: &Margins,
     sections: &[Chord],
-) -> Vec<Influence> {
+) -> Vec<InputOff> {
     let depth = figures.depth;
     let quick = |tabs: &[(f64, Tab)], depth: f64, detail| {
         planner.margins_ending(tabs, figures.end, depth, detail)
@@ -106,25 +96,29 @@ fn looked_at(
     };
     let Some(base) = quick(tabs, depth, Detail::Elastic) else { return vec![] };
     let mut list = vec![];
-    let mut add = |name, off: String, found: Option<Margins>, base: &Margins| {
+    let mut add = |input, found: Option<Margins>, base: &Margins| {
         if let Some(found) = found {
-            list.push(change(name, off, now, &now.moved(base, &found)));
+            list.push(change(input, now, &now.moved(base, &found)));
         }
     };
     let elastic = Detail::Elastic;
     let deeper = quick(tabs, depth + FLAT, elastic);
-    add("last pass", format!("last pass {FLAT} mm deeper"), deeper, &base);
+    add(Input::LastPass { deeper_mm: FLAT }, deeper, &base);
     if !figures.bridged {
         let lower = quick(&resized(0.0, FLAT), depth, elastic);
-        add("tab height", format!("tabs {FLAT} mm lower"), lower, &base);
+        add(Input::TabHeight { lower_mm: FLAT }, lower, &base);
     }
     let narrower = quick(&resized(WIDE, 0.0), depth, elastic);
-    add("tab width", format!("tabs {WIDE} mm narrower"), narrower, &base);
+    add(Input::TabWidth { narrower_mm: WIDE }, narrower, &base);
     if planner.task.material.has_grain()
         && let Some(rigid) = quick(tabs, depth, Detail::Rigid)
     {
-        let off = "grain 10 degrees aslant".to_string();
-        add("grain", off, aslant(planner, tabs, figures, sections, [&base, &rigid]), &base);
+        let off_deg = ASLANT.to_degrees().round();
+        add(
+            Input::Grain { off_deg },
+            aslant(planner, tabs, figures, sections, [&base, &rigid]),
+            &base,
+        );
     }
     list
 }
@@ -163,8 +157,9 @@ fn aslant(
     Some(turned(ASLANT)?.worse(&turned(-ASLANT)?))
 }
 
-fn change(name: &'static str, off: String, now: &Margins, then: &Margins) -> Influence {
-    Influence { name, off, change: then.least() / now.least() - 1.0 }
+fn change(input: Input, now: &Margins, then: &Margins) -> InputOff {
+    let change = then.least() / now.least() - 1.0;
+    InputOff { kind: Some(input), input: String::new(), off: String::new(), change }
 }
 
 impl Margins {

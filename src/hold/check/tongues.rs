@@ -5,6 +5,7 @@ use super::piece::directions;
 use crate::geometry::{Contour, Point, Ring, Vector};
 use crate::hold::part::sections::Chord;
 use crate::hold::task::HoldTask;
+use crate::layout::WarningKind;
 use crate::mechanics::{KAPPA, Load, line_angle, modulus_at, section_strength};
 
 /// A tongue's root is where it is this much wider than its section.
@@ -138,13 +139,19 @@ fn judged(task: &HoldTask, contour: &Contour, chord: &Chord, arc: [f64; 2], dept
 }
 
 /// Which tongues the last pass round their openings may bend or break, and what helps.
-pub fn warnings(tongues: &[Tongue], depth: f64) -> impl Iterator<Item = String> {
+pub fn warnings(tongues: &[Tongue], depth: f64) -> impl Iterator<Item = WarningKind> {
     tongues.iter().filter(|t| t.margin() < 1.0).map(move |t| {
         let [plane, up] = t.movement;
-        format!(
-            "a tongue {:.1} mm wide and {:.1} mm long stands into opening {} from ({:.1}, {:.1}): cut round at the last pass of {:.2} mm its tip gives up to {:.2} mm, safety {:.1}; tape it down, or go round that opening with last passes of no more than {:.2} mm",
-            t.width, t.length, t.ring, t.root.x, t.root.y, depth, plane.hypot(up), t.safety, depth * t.margin()
-        )
+        WarningKind::Tongue {
+            ring: t.ring,
+            at: [t.root.x, t.root.y],
+            width_mm: t.width,
+            length_mm: t.length,
+            last_pass_mm: depth,
+            movement_mm: plane.hypot(up),
+            safety: t.safety,
+            bears_mm: depth * t.margin(),
+        }
     })
 }
 

@@ -43,16 +43,18 @@ pub fn turn_gain_of(task: &HoldTask, sections: &[Chord]) -> Option<TurnGain> {
     times.is_finite().then_some(TurnGain { grain, times })
 }
 
+/// Depth of the last pass that a spur is to bear, mm (common practice, no source).
+pub const SPUR_PASS: f64 = 0.2;
+
 /// Width, mm, of a full-thickness spur that holds the part alone at a last pass of 0.2 mm: a cantilever from the
 /// farthest point of the part, safety 2, its fibres the weak way unless the material has none.
 pub fn spur_width(task: &HoldTask, load: &Load) -> f64 {
-    const DEPTH: f64 = 0.2;
     const SAFETY: f64 = 2.0;
     let b = task.shape.bounds();
     let reach = (b.max - b.min).norm();
     let weak = if task.material.has_grain() { FRAC_PI_2 } else { 0.0 };
     let strength = section_strength(task.material, weak);
-    (SAFETY * 6.0 * load.worst(DEPTH) * reach / (task.thickness * strength)).sqrt()
+    (SAFETY * 6.0 * load.worst(SPUR_PASS) * reach / (task.thickness * strength)).sqrt()
 }
 
 #[cfg(test)]

@@ -12,13 +12,13 @@
 //! Bridges are asked for only where ordinary tabs fail, so parts that tabs hold pay nothing for them.
 
 use super::tabs::with_tabs;
-use super::words;
 use crate::hold::check::piece::Planner;
 use crate::hold::methods::hold_plan::HoldPlan;
 use crate::hold::part::sections::Chord;
 use crate::hold::search::by_count::best_of_count;
 use crate::hold::search::ladder::depths;
 use crate::hold::search::tried::Tried;
+use crate::layout::Why;
 
 /// Widths tried, mm: a saw wants 2 mm to follow (common practice, no source), and what is wider than 20 mm is no bridge.
 const WIDTHS: [f64; 11] = [2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0];
@@ -31,7 +31,7 @@ const SHARE: f64 = 0.2;
 /// Clean sites first, then cramped ones, where the gap of the passes reaches round a corner.
 pub fn on_bridges(
     planner: &mut Planner,
-    reason: &str,
+    reason: &Why,
     tried: &mut Vec<Tried>,
     sections: &[Chord],
 ) -> Option<HoldPlan> {
@@ -45,8 +45,8 @@ pub fn on_bridges(
         let found = best_of_count(planner, count, &[thickness], &depths, tried);
         let Some(found) = found.filter(|f| f.figures.holds()) else { continue };
         let mut plan = with_tabs(planner, found, std::mem::take(tried), sections);
-        if let (Some(figures), Some(range)) = (&plan.figures, &plan.range) {
-            plan.hold.why = words::why_bridges(figures, &plan.hold.tabs, reason, range);
+        if let Some(why) = &mut plan.hold.reason {
+            (why.because, why.no_skin) = (reason.because.clone(), reason.no_skin);
         }
         return Some(plan);
     }

@@ -1,18 +1,11 @@
 //! The figures that go into the layout file.
 
 use crate::hold::check::figures::Figures;
-use crate::hold::check::sensitivity::Influence;
 use crate::layout::{HoldFigures, InputOff};
 
 /// The figures with what each input may cost.
-pub fn brief(figures: &Figures, influences: &[Influence]) -> HoldFigures {
-    let input = |i: &Influence| InputOff {
-        input: i.name.into(),
-        off: i.off.clone(),
-        // To a thousandth: it is no more exact.
-        change: (1000.0 * i.change).round() / 1000.0 + 0.0,
-    };
-    HoldFigures { inputs: influences.iter().map(input).collect(), ..HoldFigures::from(figures) }
+pub fn brief(figures: &Figures, inputs: Vec<InputOff>) -> HoldFigures {
+    HoldFigures { inputs, ..HoldFigures::from(figures) }
 }
 
 impl From<&Figures> for HoldFigures {

@@ -6,7 +6,7 @@ use crate::hold::methods::hold_plan::HoldPlan;
 use crate::hold::search::by_count::{EVENS, choose};
 use crate::hold::search::ladder::heights;
 use crate::hold::task::HoldTask;
-use crate::layout::Tab;
+use crate::layout::{Tab, WarningKind};
 
 /// A drop-out in which a disc of this diameter fits is above a fingertip in size and could be thrown, mm
 /// (common practice, no source).
@@ -36,10 +36,7 @@ pub fn hold(task: &HoldTask, contours: &[Contour], depth: f64, plan: &mut HoldPl
             Some(tabs) => plan.hold.tabs.extend(tabs),
             None => {
                 let c = piece.outline.centroid();
-                plan.warnings.push(format!(
-                    "the drop-out of opening {ring} at ({:.1}, {:.1}) mm is loose once cut: tape it, or clear the opening as a pocket",
-                    c.x, c.y
-                ));
+                plan.warnings.push(WarningKind::LooseDropOut { ring, at: [c.x, c.y] });
             }
         }
     }

@@ -7,7 +7,7 @@ pub mod hold_plan;
 pub mod none;
 pub mod order;
 pub mod quick;
+pub mod reasons;
 pub mod skin;
 pub mod tabs;
 pub mod tape;
-pub mod words;

@@ -1,17 +1,18 @@
 //! The plan of a part that nothing holds.
 
-use super::words;
 use crate::hold::methods::hold_plan::HoldPlan;
-use crate::layout::{Hold, Method};
+use crate::layout::{Because, Hold, Method, Why};
 use crate::mechanics::Load;
 
-/// No hold, for this `reason`.
-pub fn nothing(load: Load, reason: &str) -> HoldPlan {
+/// No hold, and why.
+pub fn nothing(load: Load, because: Because) -> HoldPlan {
     HoldPlan {
         hold: Hold {
             method: Method::None,
-            why: format!("no tabs: {reason}; {}", words::CARRIER),
-            governs: reason.into(),
+            why: String::new(),
+            governs: String::new(),
+            reason: Some(Why::because(because)),
+            limited_by: None,
             case: "staged".into(),
             load_n: 0.0,
             last_pass: 0.0,
@@ -24,8 +25,6 @@ pub fn nothing(load: Load, reason: &str) -> HoldPlan {
         figures: None,
         tried: vec![],
         load,
-        range: None,
-        influences: vec![],
         necks: vec![],
         warnings: vec![],
     }

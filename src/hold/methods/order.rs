@@ -2,17 +2,17 @@
 
 use super::bridges::on_bridges;
 use super::none::nothing;
+use super::reasons;
 use super::skin::skin;
 use super::tape::tape;
-use super::words;
 use crate::geometry::{Point, Vector};
 use crate::hold::check::piece::Planner;
-use crate::hold::check::turn::spur_width;
+use crate::hold::check::turn::{SPUR_PASS, spur_width};
 use crate::hold::methods::hold_plan::HoldPlan;
 use crate::hold::part::sections::Chord;
 use crate::hold::search::ladder::depths;
 use crate::hold::search::tried::Tried;
-use crate::layout::{Hold, Method};
+use crate::layout::{Governs, Hold, Method, WarningKind, Why};
 
 /// A piece less than this across goes under a fingertip, mm (common practice, no source).
 const UNDER_A_FINGERTIP: f64 = 20.0;
@@ -23,8 +23,9 @@ const UNDER_A_FINGERTIP: f64 = 20.0;
 /// grip and a flash all round it, while on its bridges the sheet stays its handle until it is sanded. Of larger pieces a
 /// skin comes first, since it wants a knife and no saw, and lets nothing move.
 pub fn without_tabs(planner: &mut Planner, tried: Vec<Tried>, sections: &[Chord]) -> HoldPlan {
-    let reason = words::why_no_tabs(planner, &tried);
-    let mut plan = nothing(planner.load, &reason);
+    let because = reasons::why_no_tabs(planner, &tried);
+    let reason = Why::because(because.clone());
+    let mut plan = nothing(planner.load, because.clone());
     plan.tried = tried;
     let small = is_under(planner.contour.points(), UNDER_A_FINGERTIP);
     if small && let Some(plan) = on_bridges(planner, &reason, &mut plan.tried, sections) {
@@ -33,28 +34,25 @@ pub fn without_tabs(planner: &mut Planner, tried: Vec<Tried>, sections: &[Chord]
     if let Some(plan) = on_skin(planner, &reason, &plan) {
         return plan;
     }
-    let reason = format!("{reason}; no skin holds it either");
+    let reason = Why { no_skin: true, ..reason };
     if !small && let Some(plan) = on_bridges(planner, &reason, &mut plan.tried, sections) {
         return plan;
     }
     if let Some(plan) = on_tape(planner, &reason, &plan) {
         return plan;
     }
-    let spur = spur_width(planner.task, &planner.load);
-    plan.warnings.push(format!(
-        "nothing holds it while it is cut: {reason}; {} (a full-thickness spur {spur:.0} mm wide bears a last pass of 0.2 mm)",
-        words::CARRIER
-    ));
+    let spur_mm = spur_width(planner.task, &planner.load);
+    plan.warnings.push(WarningKind::NothingHolds { because, spur_mm, spur_pass_mm: SPUR_PASS });
     plan
 }
 
 /// `plan` on a skin, if one holds.
-pub fn on_skin(planner: &Planner, reason: &str, plan: &HoldPlan) -> Option<HoldPlan> {
+pub fn on_skin(planner: &Planner, reason: &Why, plan: &HoldPlan) -> Option<HoldPlan> {
     let skin = skin(planner)?;
     let hold = Hold {
         method: Method::Skin,
-        why: words::why_skin(reason, &skin),
-        governs: "the skin's weakest direction".into(),
+        reason: Some(Why { break_out_n_per_mm: Some(skin.break_out), ..reason.clone() }),
+        limited_by: Some(Governs::Skin),
         load_n: skin.load,
         last_pass: skin.depth,
         safety: skin.safety,
@@ -66,12 +64,12 @@ pub fn on_skin(planner: &Planner, reason: &str, plan: &HoldPlan) -> Option<HoldP
 }
 
 /// `plan` on tape, if that holds.
-pub fn on_tape(planner: &Planner, reason: &str, plan: &HoldPlan) -> Option<HoldPlan> {
+pub fn on_tape(planner: &Planner, reason: &Why, plan: &HoldPlan) -> Option<HoldPlan> {
     let tape = tape(planner, planner.task.shape, &depths(planner.task))?;
     let hold = Hold {
         method: Method::Tape,
-        why: words::why_tape(reason, &tape),
-        governs: "the tape under the part".into(),
+        reason: Some(Why { tape_mm2: Some(tape.area), ..reason.clone() }),
+        limited_by: Some(Governs::Tape),
         load_n: tape.load,
         last_pass: tape.depth,
         safety: tape.safety,

@@ -11,6 +11,7 @@ use crate::hold::check::piece::{Detail, Planner};
 use crate::hold::methods::hold_plan::HoldPlan;
 use crate::hold::part::sections::Chord;
 use crate::hold::search::ladder::{depths, heights};
+use crate::layout::{Because, Why};
 
 /// Triangles of the elastic part: movement is off by up to 4 % (90th percentile) beside 1.5 % of the usual mesh.
 const TRIANGLES: f64 = 350.0;
@@ -21,7 +22,6 @@ const MOST: usize = 4;
 
 /// The first set of tabs that holds the piece, else a skin, else tape.
 pub fn first(planner: &mut Planner, sections: &[Chord]) -> HoldPlan {
-    const WHY: &str = "a first plan: the job was stopped before a better one was found";
     planner.triangles = TRIANGLES;
     let depth = depths(planner.task).last().copied().unwrap_or(0.2);
     let height = heights(planner.task.thickness).last().copied().unwrap_or(depth).max(depth);
@@ -34,12 +34,14 @@ pub fn first(planner: &mut Planner, sections: &[Chord]) -> HoldPlan {
         }
         if let Some(figures) = planner.figures(&tabs, depth, RESERVE) {
             let mut plan = on_tabs(planner, &tabs, figures, vec![], vec![]);
-            plan.hold.why = format!("{count} tabs, last pass {depth:.2} mm; {WHY}");
+            if let Some(why) = &mut plan.hold.reason {
+                why.because = Because::Stopped;
+            }
             return plan;
         }
     }
-    let bare = nothing(planner.load, WHY);
-    on_skin(planner, WHY, &bare)
-        .or_else(|| on_tape(planner, WHY, &bare))
+    let (bare, why) = (nothing(planner.load, Because::Stopped), Why::because(Because::Stopped));
+    on_skin(planner, &why, &bare)
+        .or_else(|| on_tape(planner, &why, &bare))
         .unwrap_or_else(|| without_tabs(planner, vec![], sections))
 }

@@ -1,16 +1,16 @@
 //! The plan of a part on tabs.
 
 use super::brief::brief;
-use super::words;
+use super::reasons;
 use crate::hold::check::figures::{Figures, Margins};
 use crate::hold::check::piece::{Detail, Planner};
-use crate::hold::check::sensitivity::{Influence, influences};
-use crate::hold::methods::hold_plan::{HoldPlan, LoadRange};
+use crate::hold::check::sensitivity::influences;
+use crate::hold::methods::hold_plan::HoldPlan;
 use crate::hold::part::sections::Chord;
 use crate::hold::search::by_count::{ANY, Found, listed};
 use crate::hold::search::exchange::Pick;
 use crate::hold::search::tried::Tried;
-use crate::layout::{Hold, Method, Tab};
+use crate::layout::{ForceRange, Hold, InputOff, Method, Tab, Why};
 use crate::mechanics::Load;
 
 /// A tab is not narrowed under this many times its height: a knock in handling, which no model of the cut knows,
@@ -42,8 +42,8 @@ pub fn with_tabs(
         planner.search(height, depth, Detail::Elastic, |s| s.narrow(&found.picks, &widths, &good));
     let tabs = planner.placed(&picks, height);
     let figures = planner.figures(&tabs, depth, ANY).unwrap_or(found.figures);
-    let influences = influences(planner, &tabs, &figures, sections);
-    on_tabs(planner, &tabs, figures, influences, tried)
+    let inputs = influences(planner, &tabs, &figures, sections);
+    on_tabs(planner, &tabs, figures, inputs, tried)
 }
 
 /// The plan of these tabs as they are.
@@ -51,38 +51,38 @@ pub fn on_tabs(
     planner: &Planner,
     tabs: &[(f64, Tab)],
     figures: Figures,
-    influences: Vec<Influence>,
+    inputs: Vec<InputOff>,
     tried: Vec<Tried>,
 ) -> HoldPlan {
-    let range = range(&planner.load, &figures);
+    let why = Why {
+        bridges: figures.bridged,
+        force: Some(force_range(&planner.load)),
+        ..Why::because(reasons::why_tabs(&figures, &tried))
+    };
     HoldPlan {
         hold: Hold {
             method: Method::Tabs,
-            why: words::why_tabs(&figures, &tried, &range),
-            governs: figures.least().what.clone(),
+            why: String::new(),
+            governs: String::new(),
+            reason: Some(why),
+            limited_by: Some(figures.least().what),
             case: "staged".into(),
             load_n: figures.load,
             last_pass: figures.depth,
             safety: figures.safety,
             movement_mm: figures.movement,
             skin_mm: None,
-            figures: Some(brief(&figures, &influences)),
+            figures: Some(brief(&figures, inputs)),
             tabs: listed(tabs, figures.end),
         },
         tried,
         load: planner.load,
-        range: Some(range),
-        influences,
         necks: vec![],
-        warnings: words::warnings(planner, &figures),
+        warnings: reasons::warnings(planner, &figures),
         figures: Some(figures),
     }
 }
 
-fn range(load: &Load, figures: &Figures) -> LoadRange {
-    LoadRange {
-        high: load.high / load.nominal,
-        low: load.low / load.nominal,
-        bears: figures.least().value,
-    }
+fn force_range(load: &Load) -> ForceRange {
+    ForceRange { high: load.high / load.nominal, low: load.low / load.nominal }
 }

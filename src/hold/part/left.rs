@@ -1,5 +1,7 @@
 //! What pockets, grooves and drilled holes leave of a section.
 
+use crate::layout::Weakened;
+
 /// What a pocket or a hole leaves of a section.
 ///
 /// The section is made of strips of full width and reduced height, which bend together (net section; moments of
@@ -63,17 +65,14 @@ impl Left {
 }
 
 impl Left {
-    /// `, a pocket leaves 2.5 mm there`.
-    pub fn words(&self) -> String {
+    /// What weakens the section.
+    pub fn weakened(&self) -> Weakened {
         match self.height {
-            0.0 => ", drilled through there".into(),
-            h => format!(", {POCKET} {h:.1} mm there"),
+            0.0 => Weakened::Drilled,
+            leaves_mm => Weakened::Pocket { leaves_mm },
         }
     }
 }
-
-/// How [`Left::words`] begins where a pocket is to blame.
-pub const POCKET: &str = "a pocket leaves";
 
 #[cfg(test)]
 mod tests {

@@ -23,11 +23,3 @@ pub struct Tried {
     /// Those tabs; empty where they do not fit.
     pub even_tabs: Vec<Tab>,
 }
-
-impl Tried {
-    /// `2 tabs`, `1 holding bridge`.
-    pub fn name(&self) -> String {
-        let s = if self.count == 1 { "" } else { "s" };
-        format!("{} {}{s}", self.count, if self.figures.bridged { "holding bridge" } else { "tab" })
-    }
-}

@@ -1,4 +1,3 @@
-//! A plan as a table and as a picture.
+//! A plan as a picture shows it.
 
-pub mod picture;
-pub mod table;
+pub mod part_map;

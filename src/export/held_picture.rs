@@ -1,12 +1,11 @@
 //! A picture of a part on its tabs: SVG with the tabs, the movement along the edge and the narrow sections.
 
-use super::table::unit_name;
-use crate::geometry::{Bounds, Contour, Point, Ring, Vector};
-use crate::hold::check::piece::Planner;
-use crate::hold::methods::hold_plan::HoldPlan;
-use crate::hold::task::HoldTask;
-use crate::layout::{Method, Tab};
-use crate::units::{Units, trimmed};
+use super::markup::escape;
+use super::{warnings, why, words};
+use crate::geometry::{Bounds, Point, Ring, Vector};
+use crate::hold::{HoldPlan, HoldTask, MapPlace, PartMap, part_map};
+use crate::layout::Tab;
+use crate::units::Units;
 use std::fmt::Write;
 
 /// Our own three steps, legible in grey: holds with reserve, holds, fails.
@@ -23,7 +22,7 @@ const SECTIONS: usize = 6;
 ///
 /// Figures are those of the staged last pass at the worst load, the grain at the first of its directions.
 /// An empty picture (the outline alone) where the plan has no tabs.
-pub fn picture(task: &HoldTask, plan: &HoldPlan, units: Units) -> String {
+pub fn held_picture(task: &HoldTask, plan: &HoldPlan, units: Units) -> String {
     let bounds = task.shape.bounds();
     if !bounds.min.finite() || !bounds.max.finite() {
         return String::from("<svg xmlns=\"http://www.w3.org/2000/svg\"/>\n");
@@ -31,9 +30,8 @@ pub fn picture(task: &HoldTask, plan: &HoldPlan, units: Units) -> String {
     let size = bounds.width().max(bounds.height()).max(1.0);
     let mut out = Drawing { text: String::new(), unit: size / 100.0 };
     out.rings(task);
-    let outline: Vec<Tab> = plan.hold.tabs.iter().filter(|t| t.ring == 0).cloned().collect();
-    if plan.hold.method == Method::Tabs && !outline.is_empty() {
-        out.figures(task, plan, &outline, size, units);
+    if let Some(map) = part_map(task, plan) {
+        out.figures(task, &map, size, units);
     }
     for t in plan.hold.tabs.iter().filter(|t| t.ring > 0) {
         out.tab(t, task.bit.diameter, GOOD, "");
@@ -73,64 +71,46 @@ impl Drawing {
         }
     }
 
-    fn figures(&mut self, task: &HoldTask, plan: &HoldPlan, tabs: &[Tab], size: f64, units: Units) {
-        let Some(contours) = task.shape.rings().map(Contour::new).collect::<Option<Vec<_>>>()
-        else {
-            return;
-        };
-        let sections = task.sections(&contours);
-        let planner = Planner::new(task, contours[0].clone(), 0, &sections);
-        let mut placed: Vec<(f64, Tab)> =
-            tabs.iter().map(|t| (planner.contour.nearest(t.at), t.clone())).collect();
-        placed.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let (places, map) = planner.map(&placed, plan.hold.last_pass);
-        let most = map.movement.iter().copied().fold(0.0, f64::max).max(1e-9);
+    fn figures(&mut self, task: &HoldTask, map: &PartMap, size: f64, units: Units) {
+        let most = map.places.iter().map(|p| p.movement).fold(0.0, f64::max).max(1e-9);
         let _ = writeln!(
             self.text,
             "<g id=\"movement\" stroke=\"#2f5d8a\" stroke-width=\"{:.3}\">",
             0.5 * self.unit
         );
-        for (p, m) in places.iter().zip(&map.movement) {
-            let out = planner.contour.out(planner.contour.nearest(*p), task.bit.diameter / 4.0);
-            let end = *p + out * (BAR * size * m / most);
+        for MapPlace { at, out, movement } in &map.places {
+            let end = *at + *out * (BAR * size * movement / most);
             let _ = writeln!(
                 self.text,
-                "<path d=\"M{:.3} {:.3}L{:.3} {:.3}\"><title>{} {}</title></path>",
-                p.x,
-                p.y,
+                "<path d=\"M{:.3} {:.3}L{:.3} {:.3}\"><title>{}</title></path>",
+                at.x,
+                at.y,
                 end.x,
                 end.y,
-                trimmed(m / units.mm(), 5),
-                unit_name(units)
+                words::precise(units, *movement)
             );
         }
         self.text.push_str("</g>\n<g id=\"sections\">\n");
-        let mut order: Vec<usize> =
-            (0..planner.chords.len()).filter(|&i| map.sections[i].is_finite()).collect();
-        order.sort_by(|&a, &b| map.sections[a].total_cmp(&map.sections[b]));
-        for (rank, &i) in order.iter().take(SECTIONS).enumerate() {
-            let (c, margin) = (&planner.chords[i], map.sections[i]);
+        for (rank, (c, margin)) in map.sections.iter().take(SECTIONS).enumerate() {
             let width = if rank == 0 { 1.0 } else { 0.5 } * self.unit;
             let _ = writeln!(
                 self.text,
-                "<path d=\"M{:.3} {:.3}L{:.3} {:.3}\" stroke=\"{}\" stroke-width=\"{width:.3}\"><title>section {} {}, margin {margin:.2}</title></path>",
+                "<path d=\"M{:.3} {:.3}L{:.3} {:.3}\" stroke=\"{}\" stroke-width=\"{width:.3}\"><title>section {}, margin {margin:.2}</title></path>",
                 c.a.x,
                 c.a.y,
                 c.b.x,
                 c.b.y,
-                colour(margin),
-                trimmed(c.width / units.mm(), 3),
-                unit_name(units)
+                colour(*margin),
+                words::fine(units, c.width)
             );
             if rank == 0 {
                 self.label(c.middle(), &format!("neck {margin:.1}"));
             }
         }
         self.text.push_str("</g>\n");
-        for (k, t) in tabs.iter().enumerate() {
-            let place = placed.iter().position(|p| p.1 == *t).unwrap_or(0);
-            let margin = map.tabs.get(place).copied().unwrap_or(f64::INFINITY);
-            self.tab(t, task.bit.diameter, colour(margin), &format!("{} ({margin:.1})", k + 1));
+        for (k, (tab, margin)) in map.tabs.iter().enumerate() {
+            let label = format!("{} ({margin:.1})", k + 1);
+            self.tab(tab, task.bit.diameter, colour(*margin), &label);
         }
     }
 
@@ -187,16 +167,21 @@ impl Drawing {
 }
 
 fn legend(plan: &HoldPlan, units: Units) -> Vec<String> {
-    let h = &plan.hold;
-    let mut lines = vec![h.why.clone()];
+    let mut lines = vec![why::why_words(&plan.hold, units)];
     if let Some(f) = &plan.figures {
         lines.push(format!(
-            "load {:.1} N at the worst, last pass {}, least safety {:.2}; bars: movement at the bit, up to {} {}",
-            f.load, units.show(f.depth), f.safety, trimmed(f.movement / units.mm(), 4), unit_name(units)
+            "load {:.1} N at the worst, last pass {}, least safety {:.2}; bars: movement at the bit, up to {}",
+            f.load,
+            words::fine(units, f.depth),
+            f.safety,
+            words::precise(units, f.movement)
         ));
-        lines.push("numbers beside tabs and sections: strength over what is required, 1 and up holds; dashes: grain".into());
+        lines.push(
+            "numbers beside tabs and sections: strength over what is required, 1.0 or more passes; dashes: grain"
+                .into(),
+        );
     }
-    lines.extend(plan.warnings.iter().cloned());
+    lines.extend(plan.warnings.iter().map(|w| warnings::kind_words(w, units)));
     lines.into_iter().flat_map(|l| wrapped(&l, 110)).collect()
 }
 
@@ -232,8 +217,4 @@ fn path(ring: &Ring) -> String {
     }
     d.push('Z');
     d
-}
-
-fn escape(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
 }

@@ -1,0 +1,70 @@
+//! Why a copy found no place, in words.
+
+use super::warnings::advice;
+use super::words::{length, pair_of, size};
+use crate::layout::{Layout, Method, Unplaced, UnplacedKind};
+use crate::units::Units;
+
+/// Why; the layout's own sentence where it has no value.
+pub fn unplaced_words(unplaced: &Unplaced, units: Units) -> String {
+    let Some(kind) = &unplaced.kind else { return unplaced.reason.clone() };
+    let pin = |what: &str| format!("its pinned place cannot be used: {what}");
+    match kind {
+        UnplacedKind::TooBig { width_mm, height_mm } => format!(
+            "too big for every sheet: as it may lie it needs {} within the margins",
+            size(units, *width_mm, *height_mm)
+        ),
+        UnplacedKind::NoStock { material, thickness_mm } => {
+            format!("the job has no stock of {material} {} thick", units.show(*thickness_mm))
+        }
+        UnplacedKind::StockUsedUp => "no stock left".into(),
+        UnplacedKind::NoArea => "its outline encloses no area".into(),
+        UnplacedKind::PinWithoutSheet { sheet } => pin(&format!("there is no sheet {sheet}")),
+        UnplacedKind::PinNotFinite => pin("it is not finite"),
+        UnplacedKind::PinOffSheet { at } => {
+            pin(&format!("at {} it leaves the sheet or its margin", pair_of(units, *at)))
+        }
+        UnplacedKind::PinNearEdge => pin("it comes too near a keep-clear area or the sheet's edge"),
+        UnplacedKind::PinNearPart { other, other_copy } => {
+            pin(&format!("it comes too near {other} {other_copy}"))
+        }
+        UnplacedKind::ShortGrain { turn, method } => {
+            let then = match method {
+                Method::Tabs => "tabs hold it",
+                Method::Skin => "a skin holds it",
+                Method::Tape => "tape holds it",
+                Method::None => "nothing holds it either",
+            };
+            format!(
+                "short grain: with the grain as the job lays it the cut breaks it and nothing holds it; {}, then {then}",
+                advice(turn)
+            )
+        }
+        UnplacedKind::Refused { rule, amount, limit } => {
+            let measured = match (amount, limit) {
+                (Some(amount), Some(limit)) => {
+                    format!(
+                        " ({} where {} is asked)",
+                        length(units, *amount),
+                        length(units, *limit)
+                    )
+                }
+                _ => String::new(),
+            };
+            format!("it did not pass the program's own check where it lay: rule `{rule}`{measured}")
+        }
+    }
+}
+
+/// Copies of a part left over for the same reason, together: the first of them, and how many.
+pub fn gathered(layout: &Layout) -> Vec<(&Unplaced, usize)> {
+    let mut all: Vec<(&Unplaced, usize)> = vec![];
+    for u in &layout.unplaced {
+        let same = |o: &Unplaced| (&o.part, &o.kind, &o.reason) == (&u.part, &u.kind, &u.reason);
+        match all.iter_mut().find(|(first, _)| same(first)) {
+            Some(entry) => entry.1 += 1,
+            None => all.push((u, 1)),
+        }
+    }
+    all
+}

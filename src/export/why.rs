@@ -1,0 +1,277 @@
+//! Why a part is held as it is, in words.
+
+use super::words::{area, count, fine, length, movement, pair_of};
+use crate::layout::{
+    Bears, Because, Freed, FreedBy, Governs, Hold, Input, InputOff, Method, SPUR, SectionAt,
+    Shortfall, TabNumber, TabStress, Weakened, Why,
+};
+use crate::units::Units;
+
+/// What is left where nothing holds a part.
+pub const CARRIER: &str = "cut it with a spur or a carrier strip of extra stock and trim it by hand, or cut it another way";
+
+/// Why this method and count; the layout's own sentence where it has no values.
+pub fn why_words(hold: &Hold, units: Units) -> String {
+    let Some(why) = &hold.reason else { return hold.why.clone() };
+    let because = || {
+        let no_skin = if why.no_skin { "; no skin holds it either" } else { "" };
+        format!("{}{no_skin}", because_words(&why.because, units))
+    };
+    match hold.method {
+        Method::Tabs if why.bridges => on_bridges(hold, why, &because(), units),
+        Method::Tabs => on_tabs(hold, why, &because(), units),
+        Method::Skin => format!("{}: {}{}", skin(hold, units), because(), break_out(why, units)),
+        Method::Tape => {
+            let over = why.tape_mm2.map_or(String::new(), |a| format!(" over {} of face", area(units, a)));
+            format!("tape{over}: {}", because())
+        }
+        Method::None if why.because == Because::ComesLoose => {
+            "what it would hang on comes loose where it lies, and no tape holds it: its outline is not cut".into()
+        }
+        Method::None => format!("no tabs: {}; {CARRIER}", because()),
+    }
+}
+
+/// What has the least margin; the layout's own words where it has no values.
+pub fn limit_words(hold: &Hold, units: Units) -> String {
+    match (&hold.limited_by, &hold.reason) {
+        (Some(governs), _) => governs_words(governs, units),
+        (None, Some(why)) => because_words(&why.because, units),
+        (None, None) => hold.governs.clone(),
+    }
+}
+
+/// A demand on a hold.
+pub fn governs_words(governs: &Governs, units: Units) -> String {
+    match governs {
+        Governs::Tab { tab, stress } => {
+            let how = match stress {
+                TabStress::Shear => "in shear",
+                TabStress::Bending => "in bending",
+                TabStress::Along => "along the grain",
+                TabStress::Oblique => "oblique to the grain",
+                TabStress::Across => "across the grain",
+            };
+            format!("{} {how}", tab_name(*tab))
+        }
+        Governs::Section(section) => {
+            format!("the part's own section, {}", section_words(section, units))
+        }
+        Governs::NoSection => "no narrow section".into(),
+        Governs::Movement => "movement at the bit".into(),
+        Governs::OneLost(tab) => {
+            format!("one {} lost ({})", if tab.bridge { "bridge" } else { "tab" }, tab_name(*tab))
+        }
+        Governs::HalfLost => "half of the bridge lost".into(),
+        Governs::PassRepeated => "the last pass repeated".into(),
+        Governs::Overhang { far_mm } => format!("overhang of {}", length(units, far_mm.round())),
+        Governs::Freeing { of: Some(freed) } => freed_words(freed, units),
+        Governs::Freeing { of: None } => "freeing the part".into(),
+        Governs::Skin => "the skin's weakest direction".into(),
+        Governs::Tape => "the tape under the part".into(),
+    }
+}
+
+/// `sawing off tab 2 at 3.1 mm wide ...`.
+pub fn freed_words(freed: &Freed, units: Units) -> String {
+    format!(
+        "{} {} at {}",
+        freed_by(freed.how),
+        tab_name(freed.tab),
+        section_words(&freed.section, units)
+    )
+}
+
+/// `sawing off`.
+pub fn freed_by(how: FreedBy) -> &'static str {
+    match how {
+        FreedBy::Sawing => "sawing off",
+        FreedBy::Snapping => "snapping off",
+    }
+}
+
+/// `tab 2`, `bridge 1`.
+pub fn tab_name(tab: TabNumber) -> String {
+    format!("{} {}", if tab.bridge { "bridge" } else { "tab" }, tab.tab)
+}
+
+/// `3.1 mm wide at (12.5, 3) mm, a pocket leaves 2.5 mm there, short grain`.
+pub fn section_words(section: &SectionAt, units: Units) -> String {
+    let weakened = match section.weakened {
+        None => String::new(),
+        Some(Weakened::Drilled) => ", drilled through there".into(),
+        Some(Weakened::Pocket { leaves_mm }) => {
+            format!(", a pocket leaves {} there", length(units, leaves_mm))
+        }
+    };
+    let grain = if section.short_grain { ", short grain" } else { "" };
+    format!(
+        "{} wide at {}{weakened}{grain}",
+        length(units, section.width_mm),
+        pair_of(units, section.at)
+    )
+}
+
+/// What decided.
+pub fn because_words(because: &Because, units: Units) -> String {
+    match because {
+        Because::Minimum => "the minimum, so that losing one still leaves one".into(),
+        Because::FewerAreShallow { count, last_pass_mm } => {
+            format!(
+                "with {count}, the last pass could be only {} deep",
+                depth(units, *last_pass_mm)
+            )
+        }
+        Because::FewerFail { count, fails } => format!("with {count}, {}", shortfall(fails, units)),
+        Because::Stopped => {
+            "a first plan, since the job was stopped before a better one was found".into()
+        }
+        Because::NoSize => "the part, its thickness or the bit has no size".into(),
+        Because::NoSite => {
+            "no straight run of the outline is long enough for a tab with stock to land on".into()
+        }
+        Because::NoRoom => "there is room for fewer than 2 tabs on the outline".into(),
+        Because::Overloaded(fails) => format!(
+            "the cut itself overloads {} (margin {:.2} at a last pass of {}), whatever its tabs",
+            governs_words(&fails.governs, units),
+            fails.margin,
+            depth(units, fails.last_pass_mm)
+        ),
+        Because::TabsFail { count: n, of_bridges, fails } => {
+            let noun = if *of_bridges { "holding bridge" } else { "tab" };
+            format!("with {}, {}", count(*n, noun), shortfall(fails, units))
+        }
+        Because::ComesLoose => "what tabs or a skin would hang on comes loose where it lies".into(),
+        Because::Tried { even: true } => "spaced evenly".into(),
+        Because::Tried { even: false } => "the best set found".into(),
+    }
+}
+
+/// The input in a word or two, and how far off it is taken to be; the layout's own words where it has no values.
+pub fn input_words(off: &InputOff, units: Units) -> (String, String) {
+    let Some(kind) = off.kind else { return (off.input.clone(), off.off.clone()) };
+    let percent = |share: f64| format!("{:.0} %", 100.0 * share);
+    let small = |mm: f64| match units {
+        Units::Mm => fine(units, mm),
+        Units::In => movement(units, mm),
+    };
+    let (input, off) = match kind {
+        Input::ChipForce => ("chip force", "K_c at its high end".into()),
+        Input::EdgeForce => ("edge force", "K_e at its high end".into()),
+        Input::Strength { weaker } => ("strength", format!("material {} weaker", percent(weaker))),
+        Input::Stiffness { softer } => {
+            ("stiffness", format!("material {} softer", percent(softer)))
+        }
+        Input::LastPass { deeper_mm } => {
+            ("last pass", format!("last pass {} deeper", small(deeper_mm)))
+        }
+        Input::TabHeight { lower_mm } => ("tab height", format!("tabs {} lower", small(lower_mm))),
+        Input::TabWidth { narrower_mm } => {
+            ("tab width", format!("tabs {} narrower", small(narrower_mm)))
+        }
+        Input::Grain { off_deg } => ("grain", format!("grain {off_deg:.0} degrees off")),
+    };
+    (input.into(), off)
+}
+
+/// What of the cutting force's range a hold bears.
+pub fn bears_words(bears: Bears) -> &'static str {
+    match bears {
+        Bears::High => "holds even at the high end of the cutting force's range",
+        Bears::Nominal => "holds at the nominal cutting force, not at the high end of its range",
+        Bears::Low => "holds only at the low end of the cutting force's range",
+        Bears::Nothing => "does not hold anywhere in the cutting force's range",
+    }
+}
+
+/// A depth of the last pass: to a hundredth of a mm, or a thousandth of an inch.
+pub fn depth(units: Units, mm: f64) -> String {
+    match units {
+        Units::Mm => units.show(mm),
+        Units::In => movement(units, mm),
+    }
+}
+
+fn on_tabs(hold: &Hold, why: &Why, because: &str, units: Units) -> String {
+    let n = count(outline_tabs(hold), "tab");
+    if let Because::Tried { .. } = why.because {
+        return tried(hold, &n, because, units);
+    }
+    let one_side =
+        if why.one_side { "; all tabs on one side, so that rows of copies lie closer" } else { "" };
+    format!(
+        "{n}, last pass {}: {because}{}{one_side}",
+        depth(units, hold.last_pass),
+        margin(hold, why, units)
+    )
+}
+
+fn on_bridges(hold: &Hold, why: &Why, because: &str, units: Units) -> String {
+    let n = count(outline_tabs(hold), "holding bridge");
+    if let Because::Tried { .. } = why.because {
+        return tried(hold, &n, because, units);
+    }
+    let spur = hold.tabs.iter().any(|t| t.ring == 0 && t.width >= SPUR);
+    let spur = if spur { " (a spur of extra stock)" } else { "" };
+    let (s, them) = if outline_tabs(hold) == 1 { ("", "it") } else { ("s", "them") };
+    format!(
+        "{n} of full thickness{spur}, last pass {}: {because}{}; no pass cuts {them}: finish the piece while it hangs on \
+         {them}, then saw {them} off, never snap {them}, and trim the stub{s}",
+        depth(units, hold.last_pass),
+        margin(hold, why, units)
+    )
+}
+
+/// A set of tabs of the list of those judged.
+fn tried(hold: &Hold, n: &str, which: &str, units: Units) -> String {
+    let least = hold.figures.as_ref().map_or(0.0, |f| f.least_margin);
+    let verdict = if least >= 1.0 { "holds" } else { "does not hold" };
+    format!("{n}, {which}: {verdict}, least margin {least:.2} ({})", limit_words(hold, units))
+}
+
+/// `; least margin 1.20 (tab 1 in shear); holds even at ...`.
+fn margin(hold: &Hold, why: &Why, units: Units) -> String {
+    let Some(least) = hold.figures.as_ref().map(|f| f.least_margin) else { return String::new() };
+    let force = why.force.map_or(String::new(), |f| format!("; {}", bears_words(f.bears(least))));
+    format!("; least margin {least:.2} ({}){force}", limit_words(hold, units))
+}
+
+fn outline_tabs(hold: &Hold) -> usize {
+    hold.tabs.iter().filter(|t| t.ring == 0).count()
+}
+
+fn skin(hold: &Hold, units: Units) -> String {
+    hold.skin_mm.map_or("skin".into(), |mm| format!("skin {}", depth(units, mm)))
+}
+
+fn break_out(why: &Why, units: Units) -> String {
+    let Some(force) = why.break_out_n_per_mm else { return String::new() };
+    let (edge, unit) = match units {
+        Units::Mm => (10.0, "a cm"),
+        Units::In => (units.mm(), "an inch"),
+    };
+    format!("; it breaks out at about {:.1} N {unit} of edge where it is weakest", edge * force)
+}
+
+/// What fails, with its figure.
+fn shortfall(fails: &Shortfall, units: Units) -> String {
+    let at = depth(units, fails.last_pass_mm);
+    match fails.governs {
+        Governs::Movement => {
+            format!(
+                "the part moves {} at the bit, last pass {at}",
+                movement(units, fails.movement_mm)
+            )
+        }
+        Governs::Overhang { far_mm } => {
+            format!("the farthest edge stands {} from any tab", length(units, far_mm.round()))
+        }
+        governs => {
+            format!(
+                "{} has a margin of only {:.2}, last pass {at}",
+                governs_words(&governs, units),
+                fails.margin
+            )
+        }
+    }
+}

@@ -1,0 +1,80 @@
+//! What decided a plan, and what the maker must know beside it, as values.
+
+use crate::hold::check::figures::{Figures, Margin};
+use crate::hold::check::judge::MOVEMENT_FREE;
+use crate::hold::check::piece::Planner;
+use crate::hold::search::tried::Tried;
+use crate::layout::{Because, Governs, WarningKind};
+
+/// Sheets up to this are thin: an up-spiral lifts the corners of larger parts, mm (common practice, no source).
+const THIN: f64 = 3.0;
+/// How large a part is whose corners lift, mm (common practice, no source).
+const FLOPPY: f64 = 60.0;
+/// A section that a pocket or a hole weakens and whose margin is under this is in the maker's hand (estimate).
+const IN_HAND: f64 = 2.0;
+
+/// Why no smaller count of tabs was taken.
+pub fn why_tabs(figures: &Figures, tried: &[Tried]) -> Because {
+    let fewer = tried.iter().filter(|t| t.count < figures.count).max_by_key(|t| t.count);
+    match fewer {
+        None => Because::Minimum,
+        Some(Tried { count, deepest: Some(d), .. }) if *d < figures.depth => {
+            Because::FewerAreShallow { count: *count, last_pass_mm: *d }
+        }
+        Some(t) => Because::FewerFail { count: t.count, fails: t.figures.shortfall() },
+    }
+}
+
+/// Why no tab set was taken.
+pub fn why_no_tabs(planner: &Planner, tried: &[Tried]) -> Because {
+    if planner.sites.is_empty() {
+        return Because::NoSite;
+    }
+    let best =
+        tried.iter().max_by(|a, b| a.figures.least().value.total_cmp(&b.figures.least().value));
+    let Some(t) = best else { return Because::NoRoom };
+    let (f, part) = (&t.figures, &t.figures.part);
+    if part.value < 1.0 && part.value <= f.of_tabs() {
+        return Because::Overloaded(f.shortfall_of(part));
+    }
+    Because::TabsFail { count: t.count, of_bridges: f.bridged, fails: f.shortfall() }
+}
+
+/// What the maker should know beside the plan.
+pub fn warnings(planner: &Planner, figures: &Figures) -> Vec<WarningKind> {
+    let mut list = vec![];
+    if let Some(asked) = planner.task.holding.last_pass
+        && figures.depth < asked - 1e-9
+    {
+        list.push(WarningKind::LastPassTooDeep { asked_mm: asked, planned_mm: figures.depth });
+    }
+    if figures.free_safety < 1.0 || figures.free_movement > MOVEMENT_FREE {
+        list.push(WarningKind::DoNotRepeat {
+            movement_mm: figures.free_movement,
+            safety: figures.free_safety,
+        });
+    }
+    if let (true, Some(far_mm)) = (planner.overhang.given_up(), figures.overhang) {
+        list.push(WarningKind::FarEdge { far_mm });
+    }
+    if let Governs::Freeing { of: Some(freed) } = figures.free_by_hand.what
+        && figures.free_by_hand.value < 1.0
+    {
+        list.push(WarningKind::FreeWithCare(freed));
+    }
+    let (lift, thin) = (planner.load.lift, planner.task.thickness <= THIN);
+    if lift > 0.0 && thin && planner.size() > FLOPPY {
+        list.push(WarningKind::LiftsCorners);
+    }
+    list
+}
+
+/// A warning where a pocket or a hole leaves the part's weakest section little margin.
+pub fn weak_section(part: &Margin) -> Option<WarningKind> {
+    match part.what {
+        Governs::Section(section) if section.weakened.is_some() && part.value < IN_HAND => {
+            Some(WarningKind::WeakSection { section, margin: part.value })
+        }
+        _ => None,
+    }
+}

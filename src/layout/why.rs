@@ -1,0 +1,146 @@
+//! Why a part is held as it is, as values: what decided the method, the count of tabs and the depth of the last pass.
+//!
+//! What the hold itself carries (its method, tabs, last pass, margin and what governs it) is not said again here.
+
+use super::Governs;
+use serde::{Deserialize, Serialize};
+
+/// Why this hold.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Why {
+    /// What decided.
+    #[serde(flatten)]
+    pub because: Because,
+    /// Whether its tabs are holding bridges.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub bridges: bool,
+    /// Whether a skin was judged too, and does not hold it.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub no_skin: bool,
+    /// Whether all tabs were wanted on one side, so that rows of copies lie closer.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub one_side: bool,
+    /// How far the cutting force may be off; absent where the hold was not judged as tabs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub force: Option<ForceRange>,
+    /// Force that breaks a skin out, N for each mm of edge, where it is weakest.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub break_out_n_per_mm: Option<f64>,
+    /// Area of the face that tape holds, mm².
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tape_mm2: Option<f64>,
+}
+
+/// What decided.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "because", rename_all = "kebab-case")]
+pub enum Because {
+    /// Two tabs hold, and fewer are never planned: losing one still leaves one.
+    Minimum,
+    /// Fewer tabs hold it only at a shallower last pass.
+    FewerAreShallow {
+        /// How many.
+        count: usize,
+        /// The deepest last pass at which they hold, mm.
+        last_pass_mm: f64,
+    },
+    /// Fewer tabs do not hold it.
+    FewerFail {
+        /// How many.
+        count: usize,
+        /// What fails.
+        #[serde(flatten)]
+        fails: Shortfall,
+    },
+    /// The job was stopped before a better plan was found.
+    Stopped,
+    /// The part, its thickness or the bit has no size.
+    NoSize,
+    /// No straight run of the outline is long enough for a tab with stock to land on.
+    NoSite,
+    /// There is room for fewer than two tabs.
+    NoRoom,
+    /// The cut overloads the part's own section whatever its tabs.
+    Overloaded(Shortfall),
+    /// No count of tabs holds it.
+    TabsFail {
+        /// The count that comes nearest.
+        count: usize,
+        /// Whether these are holding bridges.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        of_bridges: bool,
+        /// What fails.
+        #[serde(flatten)]
+        fails: Shortfall,
+    },
+    /// Where the part lies, what it would hang on comes loose.
+    ComesLoose,
+    /// One of the sets of tabs that were judged, listed to be recomputed.
+    Tried {
+        /// Whether they are spaced evenly; else the best set found.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        even: bool,
+    },
+}
+
+/// What fails of a set of tabs, at what depth.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Shortfall {
+    /// The demand that is missed by most.
+    pub governs: Governs,
+    /// Its margin: value over requirement, under 1.
+    pub margin: f64,
+    /// The movement at the bit, mm.
+    pub movement_mm: f64,
+    /// The depth of the last pass, mm.
+    pub last_pass_mm: f64,
+}
+
+/// How far the cutting force may leave its nominal: factors on it.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct ForceRange {
+    /// The low end of K_c and K_e.
+    pub low: f64,
+    /// The high end.
+    pub high: f64,
+}
+
+/// What of the cutting force's range a hold bears.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Bears {
+    /// All of it.
+    High,
+    /// The nominal force, not the high end.
+    Nominal,
+    /// The low end, not the nominal force.
+    Low,
+    /// None of it.
+    Nothing,
+}
+
+impl ForceRange {
+    /// What a hold with this least margin bears.
+    pub fn bears(&self, margin: f64) -> Bears {
+        match margin {
+            m if m >= self.high => Bears::High,
+            m if m >= 1.0 => Bears::Nominal,
+            m if m >= self.low => Bears::Low,
+            _ => Bears::Nothing,
+        }
+    }
+}
+
+impl Why {
+    /// Nothing but what decided.
+    pub fn because(because: Because) -> Why {
+        Why {
+            because,
+            bridges: false,
+            no_skin: false,
+            one_side: false,
+            force: None,
+            break_out_n_per_mm: None,
+            tape_mm2: None,
+        }
+    }
+}
