@@ -6,10 +6,9 @@ use super::skin::skin;
 use super::tape::tape;
 use super::words;
 use crate::geometry::{Point, Vector};
-use crate::hold::check::piece::Planner;
+use crate::hold::check::planner::Planner;
 use crate::hold::check::turn::spur_width;
 use crate::hold::methods::hold_plan::HoldPlan;
-use crate::hold::part::sections::Chord;
 use crate::hold::search::ladder::depths;
 use crate::hold::search::tried::Tried;
 use crate::layout::{Hold, Method};
@@ -22,19 +21,19 @@ const UNDER_A_FINGERTIP: f64 = 20.0;
 /// Under a fingertip bridges come first, if they meet every demand: a skin leaves the maker with a piece too small to
 /// grip and a flash all round it, while on its bridges the sheet stays its handle until it is sanded. Of larger pieces a
 /// skin comes first, since it wants a knife and no saw, and lets nothing move.
-pub fn without_tabs(planner: &mut Planner, tried: Vec<Tried>, sections: &[Chord]) -> HoldPlan {
+pub fn without_tabs(planner: &Planner, tried: Vec<Tried>) -> HoldPlan {
     let reason = words::why_no_tabs(planner, &tried);
     let mut plan = nothing(planner.load, &reason);
     plan.tried = tried;
     let small = is_under(planner.contour.points(), UNDER_A_FINGERTIP);
-    if small && let Some(plan) = on_bridges(planner, &reason, &mut plan.tried, sections) {
+    if small && let Some(plan) = on_bridges(planner, &reason, &mut plan.tried) {
         return plan;
     }
     if let Some(plan) = on_skin(planner, &reason, &plan) {
         return plan;
     }
     let reason = format!("{reason}; no skin holds it either");
-    if !small && let Some(plan) = on_bridges(planner, &reason, &mut plan.tried, sections) {
+    if !small && let Some(plan) = on_bridges(planner, &reason, &mut plan.tried) {
         return plan;
     }
     if let Some(plan) = on_tape(planner, &reason, &plan) {

@@ -4,7 +4,7 @@ use super::skin::Skin;
 use super::tape::Tape;
 use crate::hold::check::figures::{Figures, Margin};
 use crate::hold::check::judge::MOVEMENT_FREE;
-use crate::hold::check::piece::Planner;
+use crate::hold::check::planner::Planner;
 use crate::hold::check::turn::turn_gain_of;
 use crate::hold::methods::hold_plan::{HoldPlan, LoadRange};
 use crate::hold::part::left::POCKET;
@@ -86,7 +86,7 @@ fn decides(f: &Figures) -> String {
 
 /// Why no tab set was taken.
 pub fn why_no_tabs(planner: &Planner, tried: &[Tried]) -> String {
-    if planner.sites.is_empty() {
+    if planner.sites().is_empty() {
         return "no straight run of the outline is long enough for a tab with stock to land on"
             .into();
     }
@@ -135,7 +135,7 @@ pub fn warnings(planner: &Planner, figures: &Figures) -> Vec<String> {
             figures.free_movement, figures.free_safety
         ));
     }
-    if let (true, Some(far)) = (planner.overhang.given_up(), figures.overhang) {
+    if let (true, Some(far)) = (planner.overhang().given_up(), figures.overhang) {
         list.push(format!(
             "its farthest edge stands {far:.0} mm from any tab, and no tabs that hold come nearer: put tape under it there"
         ));

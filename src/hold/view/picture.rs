@@ -2,7 +2,7 @@
 
 use super::table::unit_name;
 use crate::geometry::{Bounds, Contour, Point, Ring, Vector};
-use crate::hold::check::piece::Planner;
+use crate::hold::check::planner::Planner;
 use crate::hold::methods::hold_plan::HoldPlan;
 use crate::hold::task::HoldTask;
 use crate::layout::{Method, Tab};
