@@ -8,12 +8,14 @@
 
 mod recompute_support;
 
-use recompute_support::{Sheet, Tabs, chain, freeing, rigid};
+use recompute_support::{Edges, Rigid, Sheet, Tabs, chain, freeing, rigid};
 use serde_json::Value;
 use std::process::Command;
 
 /// Hard parts first (slender, necks, short grain, teeth, a thin ring, lift), then plain ones.
-const PARTS: [&str; 20] = [
+const PARTS: [&str; 22] = [
+    "numeral-0",
+    "spacer",
     "moon-pointer",
     "wall-cleat",
     "case-side",
@@ -37,13 +39,37 @@ const PARTS: [&str; 20] = [
     "droplet",
 ];
 
-/// Parts that hardly bend beside their tabs: as long as wide, or thick and wide beside tabs a quarter as high.
-const COMPACT: [&str; 3] = ["case-top", "corner-block", "foot"];
+/// Parts that bend little beside their tabs, with how far the tabs' safety may be from that of a rigid part that dents at its tabs:
+/// thick blocks, and small rings and wheels, which bend a little between tabs and load the nearest tab more (a ring of 10 mm by
+/// scikit-fem, `tests/data/mechanics/staged.csv`: 2 % from the file where the rigid one is 15 % off).
+///
+/// Not among them, nor slender: sprat, gull, numeral-6, title-e (limbs 3 mm wide that bend between tabs), dial-ring (a ring of 12 mm
+/// across 300), wheel-59 and pinion-8 (teeth and spokes), tide-glass, glass-clip, droplet (the bit lifts: plates). There a rigid part
+/// tells only the safe side: it moves less, and its tabs and sections bear no less, than [`UNSAFE`] allows.
+const COMPACT: [(&str, f64); 6] = [
+    ("case-top", 0.1),
+    ("corner-block", 0.1),
+    ("foot", 0.1),
+    ("spacer", 0.2),
+    ("wheel-32", 0.25),
+    ("numeral-0", 0.2),
+];
+
+/// Whose sections are recomputed both ways on the rigid part, with the tolerance: without openings whose walls statics cannot
+/// tell (the case-top's two lie off its weakest section), and without pockets.
+const SECTIONS: [(&str, f64); 2] = [("foot", 0.1), ("case-top", 0.15)];
+
+/// How far the part's own safety may be from a chain's: sections lie aslant where a hand tapers, and at most half a width apart.
+const OF_CHAIN: f64 = 0.35;
+
+/// How much more than a rigid part's the file's strengths may be: loads shift between tabs where the part bends, and places of
+/// the bit and sections are sampled.
+const UNSAFE: f64 = 1.2;
 
 /// Slender parts, recomputed as a chain of beams, with how far the three figures may be apart: bars of one width, and hands
 /// that taper from a boss with a bore (the hour hand is pierced). The chain's sections stay plane, at bosses and webs
 /// beside openings too, and a tab takes hold of it at one section: the tolerances are what that leaves, not a wish; a
-/// rigid part is off 2 to 100 times.
+/// rigid part is off 2 to 100 times. The part's own safety too, where no opening splits a slice; beside those walls it may be less.
 const SLENDER: [(&str, f64); 6] = [
     ("wall-cleat", 0.16),
     ("case-side", 0.16),
@@ -344,6 +370,14 @@ impl Row<'_> {
             [self.of("movement_mm"), self.figure("free_movement_mm"), self.figure("tab_safety")];
         let by = [found.staged.movement, found.free.movement, found.staged.tab_safety];
         eprintln!("{:12} as a chain of beams: {by:.4?}, the file says {said:.4?}", self.part);
+        let (own, section) = (self.figure("part_safety"), found.staged.part_safety);
+        let pierced = tabs.openings.len() > 1;
+        eprintln!(
+            "{:12} as a chain of beams: part {section:.2}, the file says {own:.2}",
+            self.part
+        );
+        assert!(own <= section * (1.0 + OF_CHAIN), "{}: part {own}, {section}", self.part);
+        assert!(pierced || own >= section * (1.0 - OF_CHAIN), "{}: {own} {section}", self.part);
         std::array::from_fn(|i| {
             let (part, a, b) = (self.part, said[i], by[i]);
             assert!(close(a, b, tolerance), "{part}: the file says {a}, a chain of beams {b}");
@@ -355,7 +389,11 @@ impl Row<'_> {
     fn check_against_rigid(&self, tabs: &Tabs) {
         let (part, load) = (self.part, self.load());
         // Up and down the bed helps, which the rigid model here leaves out.
-        let flat = rigid(&Sheet { lift: 0.0, ..self.sheet.clone() }, tabs, load);
+        let level = Sheet { lift: 0.0, ..self.sheet.clone() };
+        let flat = rigid(&level, tabs, load, Edges::Hard, f64::INFINITY);
+        // The file's sections are as far apart as its samples of the edge: near a tip the next may be two of them farther in.
+        let arm = self.sheet.diameter / 2.0 + 2.0 * tabs.edges() / 240.0;
+        let dented = rigid(&level, tabs, load, Edges::Dented, arm);
         let (staged, free) = (self.of("movement_mm"), self.figure("free_movement_mm"));
         eprintln!(
             "{part:12} {} tabs, last pass {:.2}: moves {staged:.4} mm (rigid {:.4}), repeated {free:.4} mm (rigid {:.4}), tabs' safety {:.2} (rigid {:.2})",
@@ -368,12 +406,31 @@ impl Row<'_> {
         );
         assert!(flat.staged.movement <= staged, "{part}: moves {staged}");
         assert!(flat.free.movement <= free, "{part}: repeated {free}");
-        if COMPACT.contains(&part) {
-            let (rigid, said) = (flat.staged.tab_safety, self.figure("tab_safety"));
-            // What the part itself bends shifts load between tabs: by no more than its share of the movement.
-            let share = staged / flat.staged.movement - 1.0;
-            assert!(close(rigid, said, share), "{part}: tabs' safety {said}, rigid {rigid}");
-            assert!(flat.staged.movement >= 0.7 * staged, "{part}: a compact part hardly bends");
+        let (by, said) = (dented.staged.tab_safety, self.figure("tab_safety"));
+        assert!(said <= UNSAFE * by, "{part}: tabs' safety {said}, rigid {by}");
+        if let Some((_, most)) = COMPACT.iter().find(|c| c.0 == part) {
+            assert!(close(by, said, *most), "{part}: tabs' safety {said}, rigid {by}");
+            let moved = dented.staged.movement;
+            assert!(moved >= 0.4 * staged, "{part}: a compact part hardly bends");
+        }
+        self.check_sections(&dented);
+    }
+
+    /// The part's own safety. With all severed what a tip or a limb bears is statics, however it bends, so that the file may say
+    /// no more; the last pass staged, only of parts that hardly bend.
+    fn check_sections(&self, by: &Rigid) {
+        let (part, said) = (self.part, self.figure("part_safety"));
+        let (staged, free) = (by.staged.part_safety, by.free.part_safety);
+        eprintln!(
+            "{part:12} part {said:.2} (rigid {staged:.2}), repeated, tabs too {:.2} (rigid {:.2})",
+            self.figure("free_safety"),
+            free.min(by.free.tab_safety),
+        );
+        let least = free.min(by.free.tab_safety);
+        let most = UNSAFE * least;
+        assert!(self.figure("free_safety") <= most, "{part}: free safety, rigid {least}");
+        if let Some((_, tolerance)) = SECTIONS.iter().find(|s| s.0 == part) {
+            assert!(close(staged, said, *tolerance), "{part}: part {said}, rigid {staged}");
         }
     }
 }

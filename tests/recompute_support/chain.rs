@@ -5,6 +5,7 @@
 //! *Strength of Materials* I; stiffness of the element with shear: Przemieniecki, *Theory of Matrix Structural
 //! Analysis*, ch. 5). No finite elements of the plane and no compliance matrix: each place of the bit is solved anew.
 
+use super::section::section_safety;
 use super::*;
 
 /// Slices along the part.
@@ -21,6 +22,29 @@ struct Chain {
     nodes: Vec<P>,
     /// The upper band, a row a freedom.
     band: Vec<[f64; BAND]>,
+    /// The beams whose section is one piece.
+    links: Vec<Link>,
+}
+
+/// What a beam between two nodes carries: each force is a stiffness times a row of the six motions of its ends.
+#[derive(Clone)]
+struct Link {
+    first: usize,
+    width: f64,
+    along: P,
+    rows: [Spring6; 3],
+}
+
+/// A stiffness, and the row of six motions.
+type Spring6 = (f64, [f64; 6]);
+
+impl Link {
+    /// Force along the beam, across it, and the moment in its middle.
+    fn forces(&self, u: &[[f64; 3]]) -> [f64; 3] {
+        let ends = [u[self.first], u[self.first + 1]];
+        let ends = ends.as_flattened();
+        self.rows.map(|(k, row)| k * row.iter().zip(ends).map(|(r, u)| r * u).sum::<f64>())
+    }
 }
 
 /// Net area, second moment about its middle, and the middle, of a slice.
@@ -28,6 +52,8 @@ struct Slice {
     area: f64,
     inertia: f64,
     middle: P,
+    /// Its width where no opening splits it.
+    whole: Option<f64>,
 }
 
 impl Chain {
@@ -40,7 +66,7 @@ impl Chain {
         let at = |i: f64| slice(set, axis, from + i * step, thickness);
         let nodes: Vec<P> = (0..SLICES).map(|i| at(i as f64 + 0.5).middle).collect();
         let band = vec![[0.0; BAND]; 3 * SLICES];
-        let mut chain = Chain { axis, from, step, nodes, band };
+        let mut chain = Chain { axis, from, step, nodes, band, links: vec![] };
         let (e, g) = (sheet.modulus(sheet.to_grain(axis)), sheet.constant("shear_modulus_mpa"));
         for i in 1..SLICES {
             chain.beam(i - 1, &at(i as f64), e, g);
@@ -62,6 +88,15 @@ impl Chain {
         self.join(3 * i, e * section.area / l, &stretch);
         self.join(3 * i, e * section.inertia / l, &bow);
         self.join(3 * i, 3.0 * k * l * l, &lean);
+        if let Some(width) = section.whole {
+            // Shear is both end moments over the length: 2 * 3 k l^2 / l.
+            let rows = [
+                (e * section.area / l, stretch),
+                (6.0 * k * l, lean),
+                (e * section.inertia / l, bow),
+            ];
+            self.links.push(Link { first: i, width, along: [c, s], rows });
+        }
     }
 
     fn join(&mut self, first: usize, k: f64, row: &[f64]) {
@@ -140,7 +175,8 @@ fn slice(set: &Tabs, axis: P, x: f64, thickness: f64) -> Slice {
         |(a, b): &(f64, f64)| (b - a).powi(3) / 12.0 + (b - a) * ((a + b) / 2.0 - middle).powi(2);
     let inertia = thickness * webs.iter().map(of).sum::<f64>();
     let point = [axis[0] * x + side[0] * middle, axis[1] * x + side[1] * middle];
-    Slice { area: thickness * width, inertia, middle: point }
+    let whole = (webs.len() == 1).then_some(width);
+    Slice { area: thickness * width, inertia, middle: point, whole }
 }
 
 /// The chain under `load` N: the last pass staged, the worse of both ways round, and everything severed.
@@ -157,7 +193,7 @@ pub fn chain(sheet: &Sheet, set: &Tabs, thickness: f64, load: f64) -> Rigid {
     }
     let judge = |order: &[f64], staged: bool| {
         let mut held = bare.clone();
-        let mut worst = Worst { movement: 0.0, tab_safety: f64::INFINITY };
+        let mut worst = Worst::NONE;
         for &s in order.iter().rev() {
             let at = edge.mean(s, sheet.rule("load_patch_mm"));
             let node = held.node(at);
@@ -171,6 +207,12 @@ pub fn chain(sheet: &Sheet, set: &Tabs, thickness: f64, load: f64) -> Rigid {
                     plane.map(|(k, r)| [k * read(&r, &ux[*node]), k * read(&r, &uy[*node])]);
                 worst.tab_safety = worst.tab_safety.min(ratio(sheet, tab, forces, [0.0; 3], load));
             }
+            for link in &bare.links {
+                let [x, y] = [link.forces(&ux), link.forces(&uy)];
+                let both = std::array::from_fn(|i| [x[i], y[i]]);
+                let ratio = section_safety(sheet, link.width, link.along, both) / load;
+                worst.part_safety = worst.part_safety.min(ratio);
+            }
             if staged {
                 let node = held.node(edge.place(s));
                 let [plane, _] = floor(sheet, &edge, s, bit.share, set.depth, held.nodes[node]);
@@ -180,10 +222,6 @@ pub fn chain(sheet: &Sheet, set: &Tabs, thickness: f64, load: f64) -> Rigid {
         worst
     };
     let back: Vec<f64> = bit.places.iter().rev().copied().collect();
-    let (one, other) = (judge(&bit.places, true), judge(&back, true));
-    let staged = Worst {
-        movement: one.movement.max(other.movement),
-        tab_safety: one.tab_safety.min(other.tab_safety),
-    };
+    let staged = judge(&bit.places, true).join(judge(&back, true));
     Rigid { staged, free: judge(&bit.places, false) }
 }

@@ -1,9 +1,14 @@
 //! The rigid part on its tabs, written from the recipe in the docs of `src/hold` and on nothing but `serde_json`.
 
 mod chain;
+mod section;
+mod springs;
 
 pub use chain::chain;
+pub use section::freeing;
+use section::{Section, sections};
 use serde_json::Value;
+use springs::{floor, springs_with_dent, tab_springs};
 use std::f64::consts::PI;
 
 type P = [f64; 2];
@@ -202,67 +207,8 @@ impl Edge<'_> {
     }
 }
 
-/// Stiffness of a beam whose ends stay parallel, shear included, on roots that turn and slip as more length would.
-fn guided([e, g]: [f64; 2], inertia: f64, area: f64, l: f64, [turn, slip]: [f64; 2]) -> f64 {
-    let bends = l * l * (l + 3.0 * turn) / (12.0 * e * inertia);
-    1.0 / (bends + (l + slip) / (5.0 / 6.0 * g * area))
-}
-
 /// A spring: stiffness, and the row that takes the part's motion (two shifts and a turn, or rise and two tilts) to its stretch.
 type Spring = (f64, [f64; 3]);
-
-/// What the part dents at a tab's root in the plane, one over N/mm (along the span, along the edge, turn): half of what the root of
-/// a tab as high as the sheet gives. The elastic part does so of itself; a rigid one and a chain of beams do not.
-fn dents(sheet: &Sheet, tab: &Tab) -> [f64; 3] {
-    let (l, w, t) = (sheet.diameter, tab.width, sheet.thickness);
-    let (e, g) = (sheet.modulus(sheet.to_grain(tab.out)), sheet.constant("shear_modulus_mpa"));
-    let (ease, area, inertia) = ((e / g).cbrt(), w * t, t * w.powi(3) / 12.0);
-    let turn = sheet.root("turn") * ease * w;
-    let slip = sheet.root("shear") * ease * area.sqrt();
-    [
-        0.5 * sheet.root("axial") * ease * area.sqrt() / (e * area),
-        0.5 * (slip / (5.0 / 6.0 * g * area) + l * l * 3.0 * turn / (12.0 * e * inertia)),
-        0.5 * turn / (e * inertia),
-    ]
-}
-
-/// A tab's springs on a part that does not dent itself.
-fn springs_with_dent(sheet: &Sheet, tab: &Tab, about: P) -> [[Spring; 3]; 2] {
-    let [mut plane, out] = tab_springs(sheet, tab, about);
-    for ((k, _), dent) in plane.iter_mut().zip(dents(sheet, tab)) {
-        *k = 1.0 / (1.0 / *k + dent);
-    }
-    [plane, out]
-}
-
-/// A tab's springs in the plane (along the span, along the edge, turn) and out of it (up, tilt about the edge, twist).
-fn tab_springs(sheet: &Sheet, tab: &Tab, about: P) -> [[Spring; 3]; 2] {
-    let (l, w, h) = (sheet.diameter, tab.width, tab.height);
-    let e = sheet.modulus(sheet.to_grain(tab.out));
-    let g = sheet.constant("shear_modulus_mpa");
-    let (area, inertia_in, inertia_out) = (w * h, h * w.powi(3) / 12.0, w * h.powi(3) / 12.0);
-    let (long, short) = (w.max(h), w.min(h));
-    let r = short / long;
-    let torsion = long * short.powi(3) * (1.0 / 3.0 - 0.21 * r * (1.0 - r.powi(4) / 12.0));
-    let (ease, middling) = ((e / g).cbrt(), (w * h).sqrt());
-    let axial = sheet.root("axial") * ease * (w * sheet.thickness).sqrt();
-    let (turn, tilt) = (sheet.root("turn") * ease * w, sheet.root("tilt") * ease * h);
-    let slips = [sheet.root("shear") * ease * middling, sheet.root("up") * middling];
-    let m = add(add(tab.at, tab.out, l / 2.0), about, -1.0);
-    let edge = quarter(tab.out);
-    [
-        [
-            (e * area / (l + axial), shift(m, tab.out)),
-            (guided([e, g], inertia_in, area, l, [turn, slips[0]]), shift(m, edge)),
-            (e * inertia_in / (l + turn), [0.0, 0.0, 1.0]),
-        ],
-        [
-            (guided([e, g], inertia_out, area, l, [tilt, slips[1]]), rise(m)),
-            (e * inertia_out / (l + tilt), [0.0, edge[0], edge[1]]),
-            (g * torsion / l, [0.0, tab.out[0], tab.out[1]]),
-        ],
-    ]
-}
 
 /// Displacement along `d` at `q` of a motion (x, y, turn) about the origin.
 fn shift(q: P, d: P) -> [f64; 3] {
@@ -287,6 +233,10 @@ impl Sum {
             }
         }
     }
+    /// The load that a motion takes.
+    fn times(&self, u: &[f64; 3]) -> [f64; 3] {
+        self.0.map(|row| read(&row, u))
+    }
     /// The motion under a load, by Cramer's rule.
     fn under(&self, load: [f64; 3]) -> [f64; 3] {
         let det = |m: &[[f64; 3]; 3]| {
@@ -310,10 +260,25 @@ fn read(r: &[f64; 3], u: &[f64; 3]) -> f64 {
 }
 
 /// Worst over the places of the bit.
-#[derive(Default)]
+#[derive(Clone, Copy)]
 pub struct Worst {
     pub movement: f64,
     pub tab_safety: f64,
+    /// Of the sections that split the part; with everything severed, of those that have no tab on one side: statics.
+    pub part_safety: f64,
+}
+
+impl Worst {
+    const NONE: Worst =
+        Worst { movement: 0.0, tab_safety: f64::INFINITY, part_safety: f64::INFINITY };
+
+    fn join(self, o: Worst) -> Worst {
+        Worst {
+            movement: self.movement.max(o.movement),
+            tab_safety: self.tab_safety.min(o.tab_safety),
+            part_safety: self.part_safety.min(o.part_safety),
+        }
+    }
 }
 
 pub struct Rigid {
@@ -322,6 +287,11 @@ pub struct Rigid {
 }
 
 impl Tabs {
+    /// Length of all edges, mm.
+    pub fn edges(&self) -> f64 {
+        std::iter::once(&self.outline).chain(&self.openings).map(|r| Edge::new(r).length()).sum()
+    }
+
     /// How far the outline's farthest point stands from its nearest tab, and the outline's length, mm.
     pub fn overhang(&self) -> (f64, f64) {
         let edge = Edge::new(&self.outline);
@@ -352,14 +322,27 @@ impl Places {
     }
 }
 
+/// What a rigid part stands on.
+#[derive(Clone, Copy, PartialEq)]
+pub enum Edges {
+    /// The file's springs as they are: the part moves less than any elastic one.
+    Hard,
+    /// The part dents at its tabs' roots, as an elastic one does.
+    Dented,
+}
+
 /// The rigid part under `load` N: the last pass staged, the worse of both ways round, and everything severed.
-pub fn rigid(sheet: &Sheet, set: &Tabs, load: f64) -> Rigid {
+/// Sections are watched where what they cut off reaches `arm` mm.
+pub fn rigid(sheet: &Sheet, set: &Tabs, load: f64, edges: Edges, arm: f64) -> Rigid {
     let edge = Edge::new(&set.outline);
     let about =
         set.outline.iter().fold([0.0, 0.0], |m, p| add(m, *p, 1.0 / set.outline.len() as f64));
     let Places { places, share } = Places::new(sheet, &edge, set);
+    let springs_of = if edges == Edges::Hard { tab_springs } else { springs_with_dent };
     let springs: Vec<[[Spring; 3]; 2]> =
-        set.tabs.iter().map(|t| tab_springs(sheet, t, about)).collect();
+        set.tabs.iter().map(|t| springs_of(sheet, t, about)).collect();
+    let watched = arm.is_finite();
+    let cuts: Vec<Section> = if watched { sections(&edge, &set.openings, arm) } else { vec![] };
     let mut tabs = [Sum::default(); 2];
     for s in &springs {
         tabs[0].join(&s[0]);
@@ -367,7 +350,16 @@ pub fn rigid(sheet: &Sheet, set: &Tabs, load: f64) -> Rigid {
     }
     let judge = |order: &[f64], staged: bool| {
         let mut held = tabs;
-        let mut worst = Worst { movement: 0.0, tab_safety: f64::INFINITY };
+        let mut worst = Worst::NONE;
+        // What holds the side that each section cuts off.
+        let mut sides = vec![Sum::default(); cuts.len()];
+        let mut between_tabs = vec![false; cuts.len()];
+        for ((side, between), cut) in sides.iter_mut().zip(&mut between_tabs).zip(&cuts) {
+            let there = |tab: &Tab| cut.cuts_off(&edge, edge.nearest(tab.at));
+            let on_side = set.tabs.iter().zip(&springs).filter(|(tab, _)| there(tab));
+            on_side.clone().for_each(|(_, springs)| side.join(&springs[0]));
+            *between = !matches!(on_side.count(), n if n == 0 || n == set.tabs.len());
+        }
         // From the end of the pass backwards: what lies ahead of the bit holds.
         for &s in order.iter().rev() {
             let q = add(edge.mean(s, sheet.rule("load_patch_mm")), about, -1.0);
@@ -382,50 +374,40 @@ pub fn rigid(sheet: &Sheet, set: &Tabs, load: f64) -> Rigid {
                 let out = springs[1].map(|(k, r)| k * read(&r, &uz));
                 worst.tab_safety = worst.tab_safety.min(ratio(sheet, tab, in_plane, out, load));
             }
+            for ((side, cut), between) in sides.iter().zip(&cuts).zip(&between_tabs) {
+                if *between && !staged {
+                    continue;
+                }
+                let share = cut.share(&edge, s, sheet.rule("load_patch_mm"));
+                let acts = |r: &[f64; 3], u: &[f64; 3]| {
+                    let back = side.times(u);
+                    std::array::from_fn(|i| share * r[i] - back[i])
+                };
+                let [fx, fy] = [acts(&rx, &ux), acts(&ry, &uy)].map(|f| cut.forces(f, about));
+                let ratio = cut.safety(sheet, fx, fy) / load;
+                worst.part_safety = worst.part_safety.min(ratio);
+            }
             if staged {
                 let [plane, up] = floor(sheet, &edge, s, share, set.depth, about);
                 held[0].join(&plane);
                 held[1].join(&up);
+                for (side, cut) in sides.iter_mut().zip(&cuts) {
+                    if cut.cuts_off(&edge, s) {
+                        side.join(&plane);
+                    }
+                }
             }
         }
         worst
     };
     let back: Vec<f64> = places.iter().rev().copied().collect();
-    let (one, other) = (judge(&places, true), judge(&back, true));
-    Rigid {
-        staged: Worst {
-            movement: one.movement.max(other.movement),
-            tab_safety: one.tab_safety.min(other.tab_safety),
-        },
-        free: judge(&places, false),
-    }
+    Rigid { staged: judge(&places, true).join(judge(&back, true)), free: judge(&places, false) }
 }
 
 /// The greatest stretch of the unit circle under the matrix with columns `a` and `b`.
 fn greatest(a: P, b: P) -> f64 {
     let (p, q, r) = (dot(a, a), dot(a, b), dot(b, b));
     ((p + r) / 2.0 + (((p - r) / 2.0).powi(2) + q * q).sqrt()).sqrt()
-}
-
-/// The floor ahead of the bit at one place.
-fn floor(sheet: &Sheet, edge: &Edge, s: f64, share: f64, depth: f64, about: P) -> [Vec<Spring>; 2] {
-    let l = sheet.diameter;
-    let out = edge.out(s, l / 4.0);
-    let e = sheet.modulus(sheet.to_grain(out));
-    let g = sheet.constant("shear_modulus_mpa");
-    let q = add(edge.place(s), about, -1.0);
-    let area = share * depth;
-    let axial = sheet.root("floor_axial") * (depth * sheet.thickness).sqrt();
-    let (slip, up) = (sheet.root("floor_shear") * depth, sheet.root("floor_up") * depth);
-    let tilt = sheet.root("tilt") * (e / g).cbrt() * depth;
-    let inertia = share * depth.powi(3) / 12.0;
-    [
-        vec![
-            (e * area / (l + axial), shift(q, out)),
-            (5.0 / 6.0 * g * area / (l + slip), shift(q, quarter(out))),
-        ],
-        vec![(guided([e, g], inertia, area, l, [tilt, up]), rise(q))],
-    ]
 }
 
 /// Least ratio of a tab's strengths to its stresses under the worst direction of the load.
@@ -457,36 +439,4 @@ fn ratio(sheet: &Sheet, tab: &Tab, in_plane: [P; 3], out: [f64; 3], load: f64) -
     let out_shear = load * (1.5 * lift.abs() / (w * h) + twisted) / rolling;
     let strength = sheet.hankinson("tab_along_mpa", "tab_across_mpa", "hankinson_exponent", theta);
     (strength / sigma).min(1.0 / in_shear.hypot(out_shear))
-}
-
-/// Least strength over moment of the sections that part a bridge from the rest of a convex outline, when it is sawn off:
-/// from each place of the edge to the nearest place across, the edge between them at least twice as long as the cut.
-pub fn freeing(sheet: &Sheet, set: &Tabs, thickness: f64) -> f64 {
-    const N: usize = 400;
-    let edge = Edge::new(&set.outline);
-    let step = edge.length() / N as f64;
-    let mut least = f64::INFINITY;
-    for i in 0..N {
-        let from = i as f64 * step;
-        let a = edge.place(from);
-        let across = |j: usize| add(edge.place(from + j as f64 * step), a, -1.0);
-        let neck = |j: &usize| (*j).min(N - *j) as f64 * step >= 2.0 * norm(across(*j));
-        let nearest = |x: &usize, y: &usize| norm(across(*x)).total_cmp(&norm(across(*y)));
-        let Some(j) = (1..N).filter(neck).min_by(nearest) else { continue };
-        let (chord, arc) = (across(j), j as f64 * step);
-        let (width, middle) = (norm(chord), add(a, chord, 0.5));
-        let modulus = (thickness * width * width).min(width * thickness * thickness) / 6.0;
-        let theta = sheet.to_grain(quarter(chord));
-        let (along, across) = ("section_along_mpa", "section_across_mpa");
-        let strength = sheet.hankinson(along, across, "hankinson_exponent", theta);
-        for tab in &set.tabs {
-            // The hand holds the larger side.
-            let ahead = edge.ahead(from, edge.nearest(tab.at)) < arc;
-            if ahead == (2 * j <= N) {
-                let lever = norm(add(middle, tab.at, -1.0)).clamp(1.0, 10.0);
-                least = least.min(modulus * strength / (2.0 * 5.0 * lever));
-            }
-        }
-    }
-    least
 }
