@@ -38,6 +38,16 @@ impl Units {
     }
 }
 
+impl Units {
+    /// A thickness as a file's name has it: `6.35mm`, `0.25in`.
+    pub fn slug(self, mm: f64) -> String {
+        match self {
+            Units::Mm => format!("{}mm", trimmed(mm + 1e-9_f64.copysign(mm), 3)),
+            Units::In => format!("{}in", trimmed(mm / MM_PER_INCH, 4)),
+        }
+    }
+}
+
 /// Inches as a fraction where it is one, else with three decimals.
 fn inches(value: f64) -> String {
     let sixty_fourths = (value.abs() * 64.0).round();

@@ -5,10 +5,11 @@
 
 use std::f64::consts::PI;
 use tabwright::drawing::{
-    Drawing, DrawnPart, MarkRule, MarkedBy, ReadOptions, ScaleSource, Severity, read,
+    Drawing, DrawnPart, Flaw, MarkRule, MarkedBy, ReadOptions, ScaleSource, Severity, read,
 };
 use tabwright::geometry::point;
 use tabwright::layout::FeatureKind;
+use tabwright::units::Units;
 
 fn text(name: &str) -> String {
     let path = format!("{}/tests/data/drawing/{name}", env!("CARGO_MANIFEST_DIR"));
@@ -37,11 +38,14 @@ fn part<'a>(drawing: &'a Drawing, name: &str, area: f64, slack: f64) -> &'a Draw
 /// Faults as `severity element message`, to compare by their starts.
 #[track_caller]
 fn faults(drawing: &Drawing, expected: &[(Severity, &str, &str)]) {
-    let got: Vec<String> = drawing.faults.iter().map(|f| format!("{:?} {f}", f.severity)).collect();
+    let say = |f: &tabwright::drawing::Fault| format!("{:?} {}", f.severity, f.words(Units::Mm));
+    let got: Vec<String> = drawing.faults.iter().map(say).collect();
     assert_eq!(got.len(), expected.len(), "{got:#?}");
     for (severity, element, words) in expected {
         let fits = |f: &&tabwright::drawing::Fault| {
-            f.severity == *severity && f.element == *element && f.message.contains(words)
+            f.severity == *severity
+                && f.element == *element
+                && f.flaw.words(Units::Mm).contains(words)
         };
         assert!(drawing.faults.iter().any(|f| fits(&f)), "{element} '{words}' not in {got:#?}");
     }
@@ -71,13 +75,13 @@ fn every_unit_gives_the_same_square() {
 #[test]
 fn the_assumed_scale_is_said_and_corrected() {
     let assumed = sample("unit-px.svg");
-    let words = assumed.scale.to_string();
+    let words = assumed.scale.words(Units::Mm);
     assert!(words.contains("96 dpi assumed") && words.contains("72 or 90"), "{words}");
     // 96 px at 72 dpi are 96 / 72 in, so 5 units of 9.6 px are 16.9333 mm.
     let options = ReadOptions { dpi: Some(72.0), ..ReadOptions::default() };
     let d = sample_with("unit-px.svg", &options);
     part(&d, "square", (48.0 / 72.0 * 25.4f64).powi(2), 1e-9);
-    assert!(d.scale.to_string().contains("72 dpi as given"));
+    assert!(d.scale.words(Units::Mm).contains("72 dpi as given"));
     // A file that states its size keeps it whatever the dpi, and takes the factor.
     let options = ReadOptions { dpi: Some(72.0), scale: 2.0, ..ReadOptions::default() };
     part(&sample_with("unit-mm.svg", &options), "square", 25.4 * 25.4, 1e-9);
@@ -276,7 +280,7 @@ fn loose_lines_and_arcs_become_rings() {
     faults(&d, &[]);
     // With a tighter tolerance the gaps are faults, each with its size.
     let d = sample_with("loose-segments.svg", &ReadOptions { join: 0.005, ..Default::default() });
-    assert!(d.parts.is_empty() && d.faults.iter().all(|f| f.message.contains("open path")));
+    assert!(d.parts.is_empty() && d.faults.iter().all(|f| matches!(f.flaw, Flaw::Open { .. })));
     let d = sample("short-segments.svg");
     // (2, 2) (7.91, 2) (7.94, 2.01) (7.965, 2.035) (7.98, 2.06) (7.98, 8) (2, 8): 5.98 x 6 less the corner.
     let corner = 0.5 * (0.07 * 0.06) - 0.5 * (0.03 * 0.05 - 0.01 * 0.01);
@@ -297,7 +301,8 @@ fn doubled_lines_are_dropped_and_named() {
 fn branches_are_reported_and_loops_at_a_point_close_on_themselves() {
     let d = sample("branch.svg");
     assert!(d.parts.is_empty());
-    let branches = d.faults.iter().filter(|f| f.message.contains("3 ends meet")).count();
+    let branches =
+        d.faults.iter().filter(|f| f.flaw.words(Units::Mm).contains("3 ends meet")).count();
     assert_eq!((branches, d.faults.len()), (2, 2), "{:?}", d.faults);
     let d = sample("corner-to-corner.svg");
     // The two openings touch at a point, which is no opening that can be cut: said, not guessed.
@@ -342,7 +347,7 @@ fn all_faults_are_reported_together_with_element_and_place() {
     );
     let bow = d.faults.iter().find(|f| f.element == "#bow").unwrap();
     assert!((bow.at.x - 60.0).abs() < 1e-9 && (bow.at.y - 20.0).abs() < 1e-9);
-    assert_eq!(bow.to_string(), "#bow at (60, 20) mm: crosses itself: left out");
+    assert_eq!(bow.words(Units::Mm), "#bow at (60, 20) mm: crosses itself: left out");
     assert_eq!(part(&d, "one", 400.0, 1e-9).copies, 2, "'good' is the same square");
     assert_eq!(d.parts.len(), 1);
 }

@@ -149,6 +149,56 @@ fn only_the_command_line_touches_files_and_the_terminal() {
     none(sources().0.iter().filter(core).flat_map(touches).collect());
 }
 
+/// Stages that hold no words for people: `export` makes them, from values.
+const WORDLESS: &[&str] = &["hold", "nest", "cut", "flow", "mechanics", "geometry"];
+/// Stages that decide nothing by a sentence.
+const DECIDING: &[&str] = &["hold", "nest", "cut", "flow", "mechanics", "layout", "export"];
+
+fn of_stages<'a>(stages: &'a [&str]) -> impl Iterator<Item = &'static Source> + 'a {
+    sources().0.iter().filter(|s| stages.contains(&stage(s).unwrap_or("")))
+}
+
+#[test]
+fn words_for_people_are_made_in_export_alone() {
+    let said = |s: &Source| -> Vec<String> {
+        s.sentences.iter().map(|n| format!("{}: {}", n.place, n.path.join(" "))).collect()
+    };
+    none(of_stages(WORDLESS).flat_map(said).collect());
+}
+
+#[test]
+fn nothing_is_decided_by_a_sentence() {
+    let probes = |s: &Source| -> Vec<String> {
+        s.probes.iter().map(|n| format!("{}: {}", n.place, n.path.join("."))).collect()
+    };
+    none(of_stages(DECIDING).flat_map(probes).collect());
+}
+
+#[test]
+fn a_sentence_and_a_decision_by_one_are_found_however_they_are_written() {
+    let found = |text: &str| {
+        let source = sample("hold::judge", text);
+        (source.sentences.len(), source.probes.len())
+    };
+    for (text, sentences, probes) in [
+        ("fn f() -> String { \"the part moves too far\".into() }", 1, 0),
+        ("fn f(n: u8) -> String { format!(\"{n} tabs hold it so, no more\") }", 1, 0),
+        ("const WHY: &str = \"no straight run is long enough\";", 1, 0),
+        ("fn f(h: &Hold) -> bool { h.why.contains(&other) }", 0, 1),
+        ("fn f(m: &Margin) -> bool { m.what.starts_with(\"movement\") }", 0, 1),
+        ("fn f(w: &str) -> bool { matches!(w.split_once(\": \"), Some(_)) }", 0, 1),
+        ("fn f(w: &str) { assert!(w.message.replace(a, b) == c); }", 0, 1),
+        ("/// Which part moves too far.\nfn f() {}", 0, 0),
+        ("#[error(\"the layout did not pass its own check\")] struct E;", 0, 0),
+        ("fn f() -> &'static str { \"rolling shear\" }", 0, 0),
+        ("fn f() -> String { format!(\"<path d={} stroke={} width={} height={}/>\") }", 0, 0),
+        ("fn f(v: &[u8], r: Range) -> bool { v.contains(&1) || r.contains(&2) }", 0, 0),
+        ("#[cfg(test)] mod tests { fn f(w: &str) -> bool { w.contains(\"a b c d e\") } }", 0, 0),
+    ] {
+        assert_eq!(found(text), (sentences, probes), "{text}");
+    }
+}
+
 /// A source as this test reads it.
 fn sample(module: &str, text: &str) -> Source {
     read(text, Path::new("sample.rs"), module.split("::").map(String::from).collect()).0

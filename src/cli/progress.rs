@@ -3,6 +3,7 @@
 use super::Terminal;
 use crate::flow::GroupProgress;
 use crate::job::Job;
+use crate::units::Units;
 use indicatif::{MultiProgress, ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::IsTerminal;
 
@@ -10,6 +11,7 @@ use std::io::IsTerminal;
 pub struct Bars {
     bars: Vec<ProgressBar>,
     shown: bool,
+    units: Units,
 }
 
 impl Bars {
@@ -28,7 +30,8 @@ impl Bars {
             bar.set_prefix(name.to_string());
             bar
         };
-        Bars { bars: job.groups.iter().map(|g| bar(&g.name)).collect(), shown }
+        let units = terminal.units.unwrap_or(job.units);
+        Bars { bars: job.groups.iter().map(|g| bar(&g.name)).collect(), shown, units }
     }
 
     /// Shows how far a group is.
@@ -39,7 +42,8 @@ impl Bars {
                 bar.set_position(1000 * search.moves.min(of) / of);
             }
             let sheets = search.sheets;
-            bar.set_message(format!("sheet {sheets}, {:.0} mm of it in use", search.length));
+            let length = self.units.show(search.length.round());
+            bar.set_message(format!("sheet {sheets}, {length} of it in use"));
         }
     }
 

@@ -1,6 +1,6 @@
 //! Rings inside rings to parts: outline, openings, parts inside openings; features to the part around them.
 
-use super::fault::Fault;
+use super::fault::{Fault, Flaw};
 use super::rings::{Edge, drop_collinear, inner_point};
 use super::walk::Source;
 use crate::geometry::{Bounds, Point, Ring, Segment, Shape, Vector, point};
@@ -55,12 +55,9 @@ pub(super) fn assemble(
         }
         let bounds = edge.ring.bounds();
         if bounds.width() < min_size && bounds.height() < min_size {
-            let message = format!(
-                "a part of {:.3} by {:.3} mm is under the least size of {min_size} mm: left out; is the scale right?",
-                bounds.width(),
-                bounds.height()
-            );
-            faults.push(Fault::warning(&sources[edge.sources[0]].element, bounds.min, message));
+            let flaw =
+                Flaw::Small { width: bounds.width(), height: bounds.height(), least: min_size };
+            faults.push(Fault::warning(&sources[edge.sources[0]].element, bounds.min, flaw));
             continue;
         }
         draft_of[i] = Some(drafts.len());

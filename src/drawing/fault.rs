@@ -1,9 +1,8 @@
 //! What is wrong with a drawing, and where.
 
 use crate::geometry::Point;
-use crate::units::trimmed;
+use crate::units::{Units, trimmed};
 use serde::Serialize;
-use std::fmt;
 
 /// How bad a fault is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -24,25 +23,96 @@ pub struct Fault {
     pub element: String,
     /// Where, mm in the drawing (from the page's top left).
     pub at: Point,
+    /// What is wrong.
+    pub flaw: Flaw,
+}
+
+/// What is wrong with an element.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Flaw {
+    /// A part under the least size.
+    Small {
+        /// Its width, mm.
+        width: f64,
+        /// Its height, mm.
+        height: f64,
+        /// The least size, mm.
+        least: f64,
+    },
+    /// An open path.
+    Open {
+        /// Its other end, mm in the drawing.
+        end: Point,
+        /// From end to end, mm.
+        gap: f64,
+    },
+    /// A loop was cut off.
+    Loop {
+        /// It is smaller than this, mm.
+        under: f64,
+    },
+    /// What needs no length to be told: what, and what to try.
+    Said(String),
+}
+
+impl Flaw {
     /// What is wrong, and what to try.
-    pub message: String,
+    pub fn words(&self, units: Units) -> String {
+        match self {
+            Flaw::Small { width, height, least } => format!(
+                "a part of {} by {} is under the least size of {}: left out; is the scale right?",
+                length(units, *width),
+                length(units, *height),
+                length(units, *least)
+            ),
+            Flaw::Open { end, gap } => format!(
+                "open path: from its other end at {} it is {}; close it, or raise the join tolerance",
+                place(units, *end),
+                length(units, *gap)
+            ),
+            Flaw::Loop { under } => {
+                format!("a loop smaller than {}: cut off", length(units, *under))
+            }
+            Flaw::Said(words) => words.clone(),
+        }
+    }
+}
+
+impl<T: Into<String>> From<T> for Flaw {
+    fn from(words: T) -> Flaw {
+        Flaw::Said(words.into())
+    }
 }
 
 impl Fault {
-    pub(super) fn error(element: &str, at: Point, message: impl Into<String>) -> Self {
-        Fault { severity: Severity::Error, element: element.into(), at, message: message.into() }
+    pub(super) fn error(element: &str, at: Point, flaw: impl Into<Flaw>) -> Self {
+        Fault { severity: Severity::Error, element: element.into(), at, flaw: flaw.into() }
     }
 
-    pub(super) fn warning(element: &str, at: Point, message: impl Into<String>) -> Self {
-        Fault { severity: Severity::Warning, ..Fault::error(element, at, message) }
+    pub(super) fn warning(element: &str, at: Point, flaw: impl Into<Flaw>) -> Self {
+        Fault { severity: Severity::Warning, ..Fault::error(element, at, flaw) }
+    }
+
+    /// Where and what.
+    pub fn words(&self, units: Units) -> String {
+        format!("{} at {}: {}", self.element, place(units, self.at), self.flaw.words(units))
     }
 }
 
-impl fmt::Display for Fault {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (x, y) = (trimmed(self.at.x, 3), trimmed(self.at.y, 3));
-        write!(f, "{} at ({x}, {y}) mm: {}", self.element, self.message)
+/// A length in a drawing: to a micrometre, or a tenth of a thousandth of an inch.
+fn length(units: Units, mm: f64) -> String {
+    match units {
+        Units::Mm => format!("{} mm", trimmed(mm, 3)),
+        Units::In => format!("{} in", trimmed(mm / units.mm(), 4)),
     }
+}
+
+/// A place in a drawing: `(12.5, 3) mm`.
+pub fn place(units: Units, at: Point) -> String {
+    let digits = if units == Units::In { 4 } else { 3 };
+    let show = |mm: f64| trimmed(mm / units.mm(), digits);
+    let unit = if units == Units::In { "in" } else { "mm" };
+    format!("({}, {}) {unit}", show(at.x), show(at.y))
 }
 
 /// Why nothing at all could be read.

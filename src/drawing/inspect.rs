@@ -1,12 +1,13 @@
 //! What is in a drawing, part by part: the data behind `tabwright inspect` and its `--json`.
 
-use super::fault::Severity;
+use super::fault::{Flaw, Severity};
 use super::neck::thinnest_neck;
 use super::reach::{Limit, Reach, largest_bit, limits};
 use super::read::Drawing;
 use super::unreached::{corners, unreached};
-use super::{DrawnPart, Fault};
+use super::{DrawnPart, Fault, ScaleSource};
 use crate::geometry::{Point, Vector};
+use crate::units::Units;
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -27,8 +28,11 @@ pub struct Inspection {
     pub page: [f64; 2],
     /// mm in one unit of the drawing.
     pub mm_per_unit: f64,
-    /// Where the scale comes from, in words.
+    /// Where the scale comes from, in words, in mm.
     pub scale: String,
+    /// The same as a value.
+    #[serde(skip)]
+    pub scale_source: ScaleSource,
     /// The parts, in the order drawn.
     pub parts: Vec<PartReport>,
     /// Everything wrong, errors first.
@@ -133,8 +137,11 @@ pub struct FaultReport {
     pub element: String,
     /// Where.
     pub at: [f64; 2],
-    /// What is wrong.
+    /// What is wrong, in mm.
     pub message: String,
+    /// The same as a value.
+    #[serde(skip)]
+    pub flaw: Flaw,
 }
 
 impl Inspection {
@@ -157,7 +164,8 @@ pub fn inspect(drawing: &Drawing, bits: &[f64], allowance: f64) -> Inspection {
         drawing: drawing.name.clone(),
         page: rounded(drawing.size),
         mm_per_unit: drawing.scale.mm_per_unit(),
-        scale: drawing.scale.to_string(),
+        scale: drawing.scale.words(Units::Mm),
+        scale_source: drawing.scale.clone(),
         parts: drawing.parts.par_iter().map(|part| report(part, bits, allowance)).collect(),
         faults: drawing.faults.iter().map(fault).collect(),
     }
@@ -227,7 +235,8 @@ fn fault(fault: &Fault) -> FaultReport {
         severity: fault.severity,
         element: fault.element.clone(),
         at: if fault.at.finite() { rounded(fault.at) } else { [0.0, 0.0] },
-        message: fault.message.clone(),
+        message: fault.flaw.words(Units::Mm),
+        flaw: fault.flaw.clone(),
     }
 }
 

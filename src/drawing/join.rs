@@ -4,10 +4,9 @@
 //! collapse, then what is still free within the tolerance. Three ends at one place are a branch; a
 //! loop that starts and ends at a branch is closed on itself before the rest is looked at.
 
-use super::fault::Fault;
+use super::fault::{Fault, Flaw};
 use super::walk::{Piece, Source};
 use crate::geometry::{Bounds, Point, Segment, Vector};
-use crate::units::trimmed;
 use std::collections::HashMap;
 
 /// Points nearer than this are one, mm: ten times what a file with four decimals rounds to.
@@ -348,13 +347,8 @@ fn clusters(places: &[Point], reach: f64) -> Vec<Vec<usize>> {
     groups
 }
 
-/// Says what is open about a chain, for a fault.
-pub(super) fn gap_message(chain: &Chain) -> String {
-    let (a, b) = (chain.points[0], chain.points[chain.points.len() - 1]);
-    format!(
-        "open path: from its other end at ({}, {}) mm it is {} mm; close it, or raise the join tolerance",
-        trimmed(b.x, 3),
-        trimmed(b.y, 3),
-        trimmed(a.distance(b), 3)
-    )
+/// What is open about a chain, for a fault.
+pub(super) fn gap(chain: &Chain) -> Flaw {
+    let (start, end) = (chain.points[0], chain.points[chain.points.len() - 1]);
+    Flaw::Open { end, gap: start.distance(end) }
 }

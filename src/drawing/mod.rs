@@ -36,7 +36,7 @@ mod unreached;
 mod walk;
 
 pub use assemble::DrawnPart;
-pub use fault::{DrawingError, Fault, Severity};
+pub use fault::{DrawingError, Fault, Flaw, Severity};
 pub use inspect::{Inspection, inspect};
 pub use joint::{JOINT_FIT, JointEnd, joint_ends};
 pub use neck::{Neck, thinnest_neck};

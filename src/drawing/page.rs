@@ -2,8 +2,7 @@
 
 use super::affine::Affine;
 use crate::geometry::{Point, point};
-use crate::units::{MM_PER_INCH, trimmed};
-use std::fmt;
+use crate::units::{MM_PER_INCH, Units, trimmed};
 use std::str::FromStr;
 use svgtypes::{Align, AspectRatio, Length, LengthUnit, ViewBox};
 
@@ -44,21 +43,25 @@ impl ScaleSource {
     }
 }
 
-impl fmt::Display for ScaleSource {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "1 unit = {} mm", trimmed(self.mm_per_unit(), 5))?;
-        match self {
-            ScaleSource::Physical { stated, .. } => write!(f, " (the file states {stated})"),
+impl ScaleSource {
+    /// What a user unit is, and how that is known.
+    pub fn words(&self, units: Units) -> String {
+        let unit = match units {
+            Units::Mm => format!("{} mm", trimmed(self.mm_per_unit(), 5)),
+            Units::In => format!("{} in", trimmed(self.mm_per_unit() / units.mm(), 6)),
+        };
+        let known = match self {
+            ScaleSource::Physical { stated, .. } => format!("the file states {stated}"),
             ScaleSource::Assumed { dpi, given: true, .. } => {
-                write!(f, " ({} dpi as given)", trimmed(*dpi, 3))
+                format!("{} dpi as given", trimmed(*dpi, 3))
             }
-            ScaleSource::Assumed { dpi, given: false, .. } => write!(
-                f,
-                " (the file states no physical size: {} dpi assumed; older files use 72 or 90, \
-                 set dpi or scale if sizes are wrong)",
+            ScaleSource::Assumed { dpi, given: false, .. } => format!(
+                "the file states no physical size: {} dpi assumed; older files use 72 or 90, set dpi or scale if sizes \
+                 are wrong",
                 trimmed(*dpi, 3)
             ),
-        }
+        };
+        format!("1 unit = {unit} ({known})")
     }
 }
 

@@ -3,7 +3,7 @@
 use super::assemble::{DrawnPart, FeatureLine, assemble};
 use super::copies;
 use super::fault::{DrawingError, Fault, Severity};
-use super::join::{Chain, gap_message, join};
+use super::join::{Chain, gap, join};
 use super::names::unique;
 use super::options::ReadOptions;
 use super::page::{ScaleSource, page};
@@ -125,7 +125,7 @@ fn close(
             faults.push(Fault::warning(element, chain.points[0], message));
             closed.push(chain);
         } else if !chain.at_branch {
-            faults.push(Fault::error(element, chain.points[0], gap_message(&chain)));
+            faults.push(Fault::error(element, chain.points[0], gap(&chain)));
         }
     }
     closed

@@ -1,11 +1,10 @@
 //! Closed chains to rings that are fit to be edges: no spikes, doubles, crossings, nil areas.
 
-use super::fault::Fault;
+use super::fault::{Fault, Flaw};
 use super::grid::SegmentGrid;
 use super::join::{Chain, SAME_POINT, doubled};
 use super::walk::Source;
 use crate::geometry::{Point, Ring, Segment, Vector, orient, proper_crossing};
-use crate::units::trimmed;
 use std::collections::BTreeMap;
 
 /// Edges nearer than this touch, mm; less than [`SAME_POINT`], so that neighbours' neighbours do not.
@@ -60,9 +59,8 @@ pub(super) fn check(
     }
     for (edge, at) in edges.iter().zip(&cut) {
         if let Some(at) = at {
-            let message =
-                format!("a loop smaller than {} mm: cut off", trimmed(4.0 * tolerance, 3));
-            faults.push(Fault::warning(name(edge), *at, message));
+            let flaw = Flaw::Loop { under: 4.0 * tolerance };
+            faults.push(Fault::warning(name(edge), *at, flaw));
         }
     }
     let mut bad = vec![false; edges.len()];

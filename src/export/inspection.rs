@@ -1,8 +1,8 @@
 //! What is in a drawing, as text for a terminal.
 
 use super::columns::{Side, columns};
-use super::words::{count, fine, hair, size};
-use crate::drawing::Inspection;
+use super::words::{area, count, fine, hair, pair_of, size};
+use crate::drawing::{Inspection, Severity};
 use crate::units::Units;
 
 /// The parts as a table, what the asked bits leave, then every fault; places in mm from the page's top left.
@@ -15,7 +15,7 @@ pub fn inspection_text(inspection: &Inspection, units: Units) -> String {
         inspection.drawing,
         parts.len(),
         size(units, width, height),
-        inspection.scale
+        inspection.scale_source.words(units)
     );
     let head = ["part", "copies", "size", "thinnest neck", "largest bit", "openings", "features"];
     let mut rows = vec![head.map(String::from).to_vec()];
@@ -36,9 +36,12 @@ pub fn inspection_text(inspection: &Inspection, units: Units) -> String {
     out += &columns(&[Left, Right, Right, Right, Right, Right, Left], &rows);
     out += &bits(inspection, units);
     for fault in &inspection.faults {
-        let [x, y] = fault.at;
-        let kind = format!("{:?}", fault.severity).to_lowercase();
-        out += &format!("{kind}: {} at ({x:.2}, {y:.2}) mm: {}\n", fault.element, fault.message);
+        let kind = match fault.severity {
+            Severity::Error => "error",
+            Severity::Warning => "warning",
+        };
+        let at = pair_of(units, fault.at);
+        out += &format!("{kind}: {} at {at}: {}\n", fault.element, fault.flaw.words(units));
     }
     out
 }
@@ -63,13 +66,14 @@ fn bits(inspection: &Inspection, units: Units) -> String {
         for bit in &part.bits {
             let name = fine(units, bit.diameter);
             if let Some(left) = bit.left.first() {
-                let [x, y] = left.at;
                 let more = bit.left.len() - 1;
                 let also =
                     if more > 0 { format!(", and {more} more places") } else { String::new() };
                 out += &format!(
-                    "{}: a {name} bit does not reach ({x:.2}, {y:.2}) mm: {:.2} mm² stays{also}\n",
-                    part.name, left.area
+                    "{}: a {name} bit does not reach {}: {} stays{also}\n",
+                    part.name,
+                    pair_of(units, left.at),
+                    area(units, left.area)
                 );
             }
             if let Some(most) = bit.wider.iter().max_by(|a, b| a.wider.total_cmp(&b.wider)) {

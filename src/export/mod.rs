@@ -50,6 +50,6 @@ pub use report::{Report, report_html};
 pub use sheet_svg::sheet_svg;
 pub use summary::summary;
 pub use tell::tell;
-pub use tried::{CAUTION, HEADS, tried_rows, tried_table};
+pub use tried::{CAUTION, HEADS, TRIED_STOCK, tried_rows, tried_table, tried_title};
 pub use warnings::{kind_words, warning_words};
 pub use why::{governs_words, limit_words, why_words};

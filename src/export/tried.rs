@@ -14,6 +14,14 @@ use std::fmt::Write;
 pub const CAUTION: &str = "An estimate from handbook means, not a guarantee: test on scrap first. Wear eye and hearing protection, \
 keep clear of the cutter, follow the machine's manual and your local codes.";
 
+/// The stock of a layout of the sets that were tried.
+pub const TRIED_STOCK: &str = "as large as the sets need side by side";
+
+/// The title of a layout of the sets that were tried for a part of a job.
+pub fn tried_title(job: &str, part: &str) -> String {
+    format!("{job}: tabs tried for {part}")
+}
+
 /// Heads of the table's columns.
 pub const HEADS: [&str; 11] = [
     "tabs",

@@ -51,7 +51,20 @@ pub fn unplaced_words(unplaced: &Unplaced, units: Units) -> String {
                 }
                 _ => String::new(),
             };
-            format!("it did not pass the program's own check where it lay: rule `{rule}`{measured}")
+            let broke = match rule.as_str() {
+                "overlap" => "it overlaps another part",
+                "gap" => "it is too near to another part",
+                "margin" => "it is too near to the sheet's edge",
+                "off-sheet" => "it lies off the sheet",
+                "keep-clear" => "it is too near to a keep-clear area",
+                "feature" => "a feature drawn in it does not lie on it",
+                "ring" => "an edge of it is no simple closed edge",
+                "tab" => "a tab is not where or what a tab must be",
+                "landing" => "a tab lands on stock that is cut away",
+                "grain" => "its grain does not lie along the sheet's",
+                rule => &format!("it breaks the rule `{rule}`"),
+            };
+            format!("it did not pass the program's own check where it lay: {broke}{measured}")
         }
     }
 }

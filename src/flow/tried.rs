@@ -2,7 +2,7 @@
 
 use super::members::{PartHold, in_order};
 use super::sheets::{bare_sheet, common_last_pass};
-use crate::export::tell;
+use crate::export::{TRIED_STOCK, tell, tried_title};
 use crate::geometry::{Ring, point};
 use crate::hold::{Figures, evaluate};
 use crate::job::{Group, Job, Part};
@@ -30,7 +30,7 @@ struct Row {
 /// several directions the worst). Empty of sheets where nothing was tried. It is a record to recompute from, no sheet to cut.
 pub fn tried_layout(job: &Job, held: &PartHold, units: Units) -> Layout {
     let (group, part) = (held.group(job), held.part(job));
-    let mut layout = Layout::new(&format!("{}: tabs tried for {}", job.title, part.name), job.seed);
+    let mut layout = Layout::new(&tried_title(&job.title, &part.name), job.seed);
     let mut rows = rows(job, held);
     let whole = |r: &Row| {
         let f = &r.figures;
@@ -138,7 +138,7 @@ fn sheet(job: &Job, group: &Group, part: &Part, rows: Vec<Row>) -> crate::layout
     }
     let outline = Ring::rectangle(x, width);
     let mut sheet = bare_sheet(job, group, format!("{}-tried", part.name), outline);
-    sheet.stock = "as large as the sets need side by side".into();
+    sheet.stock = TRIED_STOCK.into();
     sheet.parts = parts;
     common_last_pass(&mut sheet);
     sheet.total();

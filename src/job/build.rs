@@ -295,9 +295,10 @@ impl Check {
         for (file, drawing) in drawings {
             for fault in &drawing.faults {
                 let place = format!("drawing '{file}'");
+                let words = fault.words(self.units);
                 match fault.severity {
-                    Severity::Error => self.fault(&place, &fault.to_string()),
-                    Severity::Warning => self.warn(&place, &fault.to_string()),
+                    Severity::Error => self.fault(&place, &words),
+                    Severity::Warning => self.warn(&place, &words),
                 }
             }
         }

@@ -58,7 +58,7 @@ impl Draft {
     ) -> Option<Group> {
         let bit = self.choose_bit(check, bits, parts)?;
         let slug = self.label.to_lowercase().replace(|c: char| !c.is_alphanumeric(), "-");
-        let name = format!("{slug}-{}mm", crate::units::trimmed(self.thickness, 3));
+        let name = format!("{slug}-{}", check.units.slug(self.thickness));
         Some(Group {
             name,
             label: self.label,

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 use syn::visit::{self, Visit};
-use syn::{Attribute, Item, Meta, UseTree};
+use syn::{Attribute, Expr, Item, Meta, UseTree};
 
 /// A path or a macro that the program's text names.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,6 +27,37 @@ pub struct Source {
     pub paths: Vec<Named>,
     /// Macros called, by name.
     pub macros: Vec<Named>,
+    /// Texts of more than three words.
+    pub sentences: Vec<Named>,
+    /// Methods that look into or change a text, called with a text written out or on a field that holds a sentence.
+    pub probes: Vec<Named>,
+}
+
+/// Methods that look into or change a text.
+const PROBES: &[&str] = &[
+    "starts_with",
+    "ends_with",
+    "contains",
+    "find",
+    "rfind",
+    "matches",
+    "split",
+    "split_once",
+    "rsplit_once",
+    "strip_prefix",
+    "strip_suffix",
+    "replace",
+    "replacen",
+    "eq_ignore_ascii_case",
+];
+
+/// Fields that hold sentences.
+const SENTENCES: &[&str] = &["why", "governs", "message", "off", "words"];
+
+/// Whether a text is a sentence for people: more than three words.
+pub fn is_sentence(text: &str) -> bool {
+    let word = |w: &&str| w.chars().filter(|c| c.is_alphabetic()).count() > 1 && !w.contains('=');
+    text.split_whitespace().filter(word).count() > 3
 }
 
 /// Every file of the program under `src`, in the order of its modules; and the files that only tests see.
@@ -48,8 +79,14 @@ pub fn program(src: &Path) -> (Vec<Source>, Vec<PathBuf>) {
 /// One file's text; with the files of its `mod name;` lines, their modules, and whether only tests see them.
 pub fn read(text: &str, file: &Path, module: Vec<String>) -> (Source, Vec<Child>) {
     let parsed = syn::parse_file(text).unwrap_or_else(|e| panic!("{}: {e}", file.display()));
-    let source =
-        Source { file: file.into(), module: module.clone(), paths: vec![], macros: vec![] };
+    let source = Source {
+        file: file.into(),
+        module: module.clone(),
+        paths: vec![],
+        macros: vec![],
+        sentences: vec![],
+        probes: vec![],
+    };
     let mut reader = Reader { source, module, imports: BTreeMap::new(), children: vec![] };
     reader.visit_file(&parsed);
     let imports = reader.imports;
@@ -94,6 +131,22 @@ impl Reader {
     fn name(&mut self, written: Vec<String>, line: usize) {
         let (path, place) = (self.rooted(written), self.place(line));
         self.source.paths.push(Named { path, place });
+    }
+
+    /// A text, kept where it is a sentence.
+    fn text(&mut self, text: &str, line: usize) {
+        if is_sentence(text) {
+            let place = self.place(line);
+            self.source.sentences.push(Named { path: vec![text.into()], place });
+        }
+    }
+
+    /// A method called, kept where it looks into a text.
+    fn probe(&mut self, method: &str, text: bool, field: &str, line: usize) {
+        if PROBES.contains(&method) && (text || SENTENCES.contains(&field)) {
+            let place = self.place(line);
+            self.source.probes.push(Named { path: vec![field.into(), method.into()], place });
+        }
     }
 
     /// `crate`, `self` and `super` made a path from the crate's root; any other path as it is.
@@ -146,8 +199,26 @@ impl Reader {
             i += 1;
             match token {
                 TokenTree::Group(group) => self.tokens(group.stream()),
+                TokenTree::Literal(literal) => {
+                    if let Ok(text) = syn::parse_str::<syn::LitStr>(&literal.to_string()) {
+                        self.text(&text.value(), literal.span().start().line);
+                    }
+                }
                 TokenTree::Ident(first) => {
                     let line = first.span().start().line;
+                    if i > 1
+                        && mark(&tokens, i - 2, '.')
+                        && let Some(TokenTree::Group(arguments)) = tokens.get(i)
+                    {
+                        let field = match i.checked_sub(3).and_then(|f| tokens.get(f)) {
+                            Some(TokenTree::Ident(field)) => field.to_string(),
+                            _ => String::new(),
+                        };
+                        let literal =
+                            |t: TokenTree| matches!(t, TokenTree::Literal(l) if is_text(&l));
+                        let text = arguments.stream().into_iter().any(literal);
+                        self.probe(&first.to_string(), text, &field, line);
+                    }
                     let mut path = vec![first.to_string()];
                     while colon(i)
                         && colon(i + 1)
@@ -212,11 +283,44 @@ impl<'a> Visit<'a> for Reader {
         self.tokens(call.tokens.clone());
     }
 
+    fn visit_lit_str(&mut self, text: &'a syn::LitStr) {
+        self.text(&text.value(), text.span().start().line);
+    }
+
+    fn visit_expr_method_call(&mut self, call: &'a syn::ExprMethodCall) {
+        let field = match &*call.receiver {
+            Expr::Field(f) => match &f.member {
+                syn::Member::Named(name) => name.to_string(),
+                syn::Member::Unnamed(_) => String::new(),
+            },
+            _ => String::new(),
+        };
+        let text = |e: &Expr| match bare(e) {
+            Expr::Lit(lit) => matches!(lit.lit, syn::Lit::Str(_)),
+            _ => false,
+        };
+        let line = call.method.span().start().line;
+        self.probe(&call.method.to_string(), call.args.iter().any(text), &field, line);
+        visit::visit_expr_method_call(self, call);
+    }
+
     /// `pub(crate)` uses nothing.
     fn visit_visibility(&mut self, _: &'a syn::Visibility) {}
 
     /// Neither do attributes: derives and lints.
     fn visit_attribute(&mut self, _: &'a Attribute) {}
+}
+
+/// An expression without `&` before it.
+fn bare(e: &Expr) -> &Expr {
+    match e {
+        Expr::Reference(r) => bare(&r.expr),
+        e => e,
+    }
+}
+
+fn is_text(literal: &proc_macro2::Literal) -> bool {
+    syn::parse_str::<syn::LitStr>(&literal.to_string()).is_ok()
 }
 
 fn names(path: &syn::Path) -> Vec<String> {
