@@ -1,6 +1,7 @@
 //! A tab as a short beam across the kerf: six stiffnesses and what breaks it.
 
-use super::strength::{TabStrength, line_angle, modulus_at, tab_strength};
+use super::moduli::modulus_at;
+use super::strength::{TabStrength, line_angle, tab_strength};
 use crate::geometry::{Point, Vector};
 use crate::job::Material;
 use crate::layout::Tab;

@@ -3,6 +3,7 @@
 
 mod beam;
 mod load;
+mod moduli;
 mod springs;
 mod strength;
 
@@ -11,7 +12,8 @@ pub use beam::{
     TabRatios, guided,
 };
 pub use load::{Load, load_factor};
+pub use moduli::{Moduli, modulus_at};
 pub use springs::{Frame, Row, Springs, dot};
 pub use strength::{
-    TabStrength, hankinson, hankinson_by, line_angle, modulus_at, section_strength, tab_strength,
+    TabStrength, hankinson, hankinson_by, line_angle, section_strength, tab_strength,
 };

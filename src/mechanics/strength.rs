@@ -1,4 +1,4 @@
-//! Stiffness and strength by direction to the grain.
+//! Strength by direction to the grain.
 
 use crate::job::{Kind, Material};
 use std::f64::consts::PI;
@@ -29,17 +29,6 @@ pub fn hankinson_by(along: f64, across: f64, exponent: f64, sin: f64, cos: f64) 
         n => x.powf(n),
     };
     along * across / (along * power(sin) + across * power(cos))
-}
-
-/// Young's modulus at `theta` from the grain, MPa.
-///
-/// 1/E = cos^4/E_L + sin^4/E_T + (1/G - 2 nu/E_L) sin^2 cos^2 (orthotropic plates, e.g. Jones,
-/// *Mechanics of Composite Materials*, ch. 2).
-pub fn modulus_at(material: &Material, theta: f64) -> f64 {
-    let (s, c) = theta.sin_cos();
-    let (s2, c2) = (s * s, c * c);
-    let mixed = 1.0 / material.shear_modulus - 2.0 * material.poisson / material.e_along;
-    1.0 / (c2 * c2 / material.e_along + s2 * s2 / material.e_across + mixed * s2 * c2)
 }
 
 /// Mean strength of a tab whose span across the kerf makes `theta` with the grain, MPa.
@@ -185,26 +174,6 @@ mod tests {
             assert!((hankinson(1.0, 0.1, 1.5, theta) - a).abs() < 5.1e-5, "{deg}");
             assert!((hankinson(1.0, 0.04, 2.0, theta) - b).abs() < 5.1e-5, "{deg}");
             assert!((hankinson(1.0, 0.1, 2.5, theta) - c).abs() < 5.1e-5, "{deg}");
-        }
-    }
-
-    /// Off-axis modulus in the L-T plane, computed apart from the ratios of Wood Handbook table 5-1: the same formula, no outside check.
-    /// Its bounds (n = 2, Q/P 0.04 to 0.12 by the handbook, from memory) hold for hard maple: 0.065 across.
-    #[test]
-    fn modulus_off_the_grain() {
-        let maple = find_material("hard maple", 6.0).unwrap();
-        let basswood = find_material("basswood", 6.0).unwrap();
-        let rows = [
-            (0.0, 13860.0, 11110.0),
-            (30.0, 3207.0, 1633.5),
-            (45.0, 1770.9, 753.7),
-            (90.0, 900.9, 300.0),
-        ];
-        for (deg, m, b) in rows {
-            // The table's moduli are unrounded products, the material file's are rounded to 1 MPa.
-            let theta = f64::to_radians(deg);
-            assert!((modulus_at(maple, theta) / m - 1.0).abs() < 1e-3, "{deg}");
-            assert!((modulus_at(basswood, theta) / b - 1.0).abs() < 1e-3, "{deg}");
         }
     }
 }
