@@ -432,7 +432,11 @@ fn flags_of_a_single_drawing_are_heard() {
     args.extend(["--quantity", "3", "--moves", "60"]);
     let run = nest(&args, out.path());
     assert_eq!(run.status.code(), Some(0), "{}", text(&run.stderr));
-    assert_eq!(json(&out.path().join("layout.json"))["parts_placed"], 12, "three of each of the four drawn");
+    assert_eq!(
+        json(&out.path().join("layout.json"))["parts_placed"],
+        12,
+        "three of each of the four drawn"
+    );
     let said = text(&run.stdout);
     for assumed in [
         "walnut (--material)",

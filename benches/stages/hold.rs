@@ -28,21 +28,21 @@ pub fn judging(c: &mut Criterion) {
             b.iter(|| chords(&case.shape, &contours))
         });
         let mut planner = Planner::new(&task, contours[0].clone(), 0, &sections);
-        if planner.sites.is_empty() {
-            planner.cramp();
+        if planner.sites().is_empty() {
+            planner = planner.cramped();
         }
-        let n = planner.sites.len();
+        let n = planner.sites().len();
         let tabs: Vec<(f64, Tab)> = [0, n / 3, 2 * n / 3]
             .iter()
             .map(|&i| {
-                let s = planner.sites[i].s;
+                let s = planner.sites()[i].s;
                 let out = planner.contour.out(s, 1.0);
                 (
                     s,
                     Tab {
                         at: planner.contour.point(s),
                         out,
-                        width: planner.sites[i].width,
+                        width: planner.sites()[i].width,
                         height: 1.0,
                         ring: 0,
                     },

@@ -71,7 +71,8 @@ mod view;
 
 pub use check::figures::{Figures, Map, Margin, Margins};
 pub use check::judge::{MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT, SAFETY_PART};
-pub use check::piece::{Detail, Planner};
+pub use check::piece::Detail;
+pub use check::planner::{Effort, Planner};
 pub use check::tongues::{Tongue, tongues};
 pub use check::turn::{TurnGain, spur_width, turn_gain};
 pub use methods::hold_plan::HoldPlan;

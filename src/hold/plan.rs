@@ -1,13 +1,12 @@
 //! The plan of a part: tabs, else holding bridges, a skin or tape; else a plain no.
 
 use super::check::figures::{Figures, Margin};
-use super::check::piece::Planner;
+use super::check::planner::{Effort, Planner};
 use super::check::tongues::{self, tongues};
 use super::methods::hold_plan::HoldPlan;
 use super::methods::order::{on_tape, without_tabs};
 use super::methods::tabs::with_tabs;
 use super::methods::{drop_outs, none::nothing, quick, reasons};
-use super::part::sections::Chord;
 use super::search::by_count::{ANY, NEAR_PART, choose, deepest};
 use super::search::ladder::depths;
 use super::search::tried::Tried;
@@ -23,33 +22,30 @@ use crate::mechanics::Load;
 /// comes before a fifth tab. Where no set holds, a skin, then tape, then a plain no, with the reason.
 /// The same input gives the same plan. It never fails: a shape without area gets method `none`.
 pub fn plan(task: &HoldTask) -> HoldPlan {
-    planned(task, best)
+    planned(task, Effort::default(), best)
 }
 
 /// The same plan, with the figures of as many tabs spaced evenly beside each count that was tried ([`Tried::even`]).
 pub fn plan_compared(task: &HoldTask) -> HoldPlan {
-    planned(task, |planner, sections| {
-        planner.compare = true;
-        best(planner, sections)
-    })
+    planned(task, Effort { compare: true, ..Effort::default() }, best)
 }
 
 /// The first plan that holds a part; [`plan`] finds a better one in about twice the time.
 pub fn plan_first(task: &HoldTask) -> HoldPlan {
-    planned(task, quick::first)
+    planned(task, quick::EFFORT, quick::first)
 }
 
 /// The plan of a part on tape, since tabs and a skin are none by `reason`; `None` where tape does not hold it.
 pub fn plan_on_tape(task: &HoldTask, reason: &Because) -> Option<HoldPlan> {
-    let plan = planned(task, |planner, _| {
+    let plan = planned(task, Effort::default(), |planner| {
         let plan = nothing(planner.load, reason.clone());
-        on_tape(planner, &Why::because(reason.clone()), &plan).unwrap_or(plan)
+        on_tape(&planner, &Why::because(reason.clone()), &plan).unwrap_or(plan)
     });
     (plan.hold.method == Method::Tape).then_some(plan)
 }
 
 /// The plan that `made` makes of the part's outline, with what goes with any plan: drop-outs held, warnings.
-fn planned(task: &HoldTask, made: impl FnOnce(&mut Planner, &[Chord]) -> HoldPlan) -> HoldPlan {
+fn planned(task: &HoldTask, effort: Effort, made: impl FnOnce(Planner) -> HoldPlan) -> HoldPlan {
     let load = Load::new(task.bit, task.material);
     let contours: Option<Vec<Contour>> = task.shape.rings().map(Contour::new).collect();
     let sound = |v: f64| v.is_finite() && v > 0.0;
@@ -61,9 +57,9 @@ fn planned(task: &HoldTask, made: impl FnOnce(&mut Planner, &[Chord]) -> HoldPla
         return nothing(load, Because::NoSize);
     };
     let sections = task.sections(&contours);
-    let mut planner = Planner::new(task, contours[0].clone(), 0, &sections);
-    let mut plan = made(&mut planner, &sections);
-    plan.necks = planner.chords.clone();
+    let planner = Planner::with(task, contours[0].clone(), 0, &sections, effort);
+    let necks = planner.chords.clone();
+    let mut plan = HoldPlan { necks, ..made(planner) };
     let of_part = plan.figures.as_ref().map(|f| &f.part);
     let weak = of_part.and_then(reasons::weak_section);
     plan.warnings.extend(weak);
@@ -73,10 +69,10 @@ fn planned(task: &HoldTask, made: impl FnOnce(&mut Planner, &[Chord]) -> HoldPla
     plan
 }
 
-fn best(planner: &mut Planner, sections: &[Chord]) -> HoldPlan {
+fn best(mut planner: Planner) -> HoldPlan {
     let depths = depths(planner.task);
     let mut tried = vec![];
-    let mut found = choose(planner, &depths, &mut tried);
+    let mut found = choose(&planner, &depths, &mut tried);
     // What lifts off or breaks of itself does so on whatever sites.
     let lost = |t: &Tried| {
         let least = t.figures.least();
@@ -88,23 +84,25 @@ fn best(planner: &mut Planner, sections: &[Chord]) -> HoldPlan {
     };
     if found.is_none() && tried.iter().any(|t| far_only(&t.figures)) {
         // Held but for its overhang: better far from its tabs than without any.
-        planner.overhang.allow_any();
+        planner = planner.far();
         let mut again = vec![];
-        found = choose(planner, &depths, &mut again);
+        found = choose(&planner, &depths, &mut again);
         if found.is_some() {
             tried = again;
         }
     }
-    if found.is_none() && !tried.iter().any(lost) && planner.cramp() {
+    let cramped = (found.is_none() && !tried.iter().any(lost)).then(|| planner.cramped());
+    if let Some(cramped) = cramped.filter(|c| c.sites() != planner.sites()) {
+        planner = cramped;
         let mut again = vec![];
-        found = choose(planner, &depths, &mut again);
+        found = choose(&planner, &depths, &mut again);
         if found.is_some() || tried.is_empty() {
             tried = again;
         }
     }
     match found {
-        Some(found) => with_tabs(planner, found, tried, sections),
-        None => without_tabs(planner, tried, sections),
+        Some(found) => with_tabs(&planner, found, tried),
+        None => without_tabs(&planner, tried),
     }
 }
 

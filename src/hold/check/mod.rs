@@ -3,8 +3,11 @@
 pub mod bridged;
 pub mod figures;
 pub mod judge;
+pub mod offered;
 pub mod overhang;
 pub mod piece;
+pub mod planner;
 pub mod sensitivity;
 pub mod tongues;
 pub mod turn;
+pub mod walls;

@@ -32,9 +32,9 @@ impl Overhang {
         Overhang { points: places.into_iter().map(|s| contour.point(s)).collect(), limit }
     }
 
-    /// Gives the demand up: the distance is told all the same.
-    pub fn allow_any(&mut self) {
-        self.limit = f64::INFINITY;
+    /// Given up: any distance is allowed, and still told.
+    pub fn allowed(self) -> Overhang {
+        Overhang { limit: f64::INFINITY, ..self }
     }
 
     /// Whether it was given up though the part asks for it.

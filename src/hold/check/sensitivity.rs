@@ -2,7 +2,8 @@
 
 use super::figures::{Figures, Margins};
 use super::judge::MOVEMENT_FREE;
-use super::piece::{Detail, Planner};
+use super::piece::Detail;
+use super::planner::Planner;
 use crate::hold::part::sections::Chord;
 use crate::job::{Freeing, Kind};
 use crate::layout::{Input, InputOff, Tab};
@@ -23,15 +24,10 @@ const MADE: (f64, f64) = (0.10, 0.10);
 ///
 /// The margins are linear in the load and in the material, so that cutting force, strength and stiffness follow in
 /// closed form from the `figures`; for depth, sizes and grain each margin moves as the search's own quick one does. Cost: about half a millisecond. Accuracy: a few points in a hundred against fresh figures.
-pub fn influences(
-    planner: &Planner,
-    tabs: &[(f64, Tab)],
-    figures: &Figures,
-    sections: &[Chord],
-) -> Vec<InputOff> {
+pub fn influences(planner: &Planner, tabs: &[(f64, Tab)], figures: &Figures) -> Vec<InputOff> {
     let now = Margins::of(figures);
     let mut list = known(planner, figures, &now);
-    list.extend(looked_at(planner, tabs, figures, &now, sections));
+    list.extend(looked_at(planner, tabs, figures, &now));
     list.retain(|i| i.change.is_finite());
     list.sort_by(|a, b| a.change.total_cmp(&b.change));
     // To a thousandth: it is no more exact.
@@ -80,7 +76,6 @@ fn looked_at(
     tabs: &[(f64, Tab)],
     figures: &Figures,
     now: &Margins,
-    sections: &[Chord],
 ) -> Vec<InputOff> {
     let depth = figures.depth;
     let quick = |tabs: &[(f64, Tab)], depth: f64, detail| {
@@ -114,11 +109,7 @@ fn looked_at(
         && let Some(rigid) = quick(tabs, depth, Detail::Rigid)
     {
         let off_deg = ASLANT.to_degrees().round();
-        add(
-            Input::Grain { off_deg },
-            aslant(planner, tabs, figures, sections, [&base, &rigid]),
-            &base,
-        );
+        add(Input::Grain { off_deg }, aslant(planner, tabs, figures, [&base, &rigid]), &base);
     }
     list
 }
@@ -132,11 +123,10 @@ fn aslant(
     planner: &Planner,
     tabs: &[(f64, Tab)],
     figures: &Figures,
-    sections: &[Chord],
     now: [&Margins; 2],
 ) -> Option<Margins> {
     let turned = |by: f64| {
-        let found = planner.margins_turned(tabs, figures.end, figures.depth, by, sections)?;
+        let found = planner.margins_turned(tabs, figures.end, figures.depth, by)?;
         let stiff = |g: f64| {
             let neck = planner.chords.first().map_or(g, Chord::direction);
             let at = |g: f64| modulus_at(planner.task.material, line_angle(neck, g));

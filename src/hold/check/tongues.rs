@@ -1,7 +1,7 @@
 //! Tongues: what of the part stands into an opening, free on all sides but its root once the opening is cut.
 
 use super::judge::{MOVEMENT_IN, MOVEMENT_LIFT, SAFETY_PART};
-use super::piece::directions;
+use super::offered::directions;
 use crate::geometry::{Contour, Point, Ring, Vector};
 use crate::hold::part::sections::Chord;
 use crate::hold::task::HoldTask;

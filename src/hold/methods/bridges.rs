@@ -12,9 +12,8 @@
 //! Bridges are asked for only where ordinary tabs fail, so parts that tabs hold pay nothing for them.
 
 use super::tabs::with_tabs;
-use crate::hold::check::piece::Planner;
+use crate::hold::check::planner::Planner;
 use crate::hold::methods::hold_plan::HoldPlan;
-use crate::hold::part::sections::Chord;
 use crate::hold::search::by_count::best_of_count;
 use crate::hold::search::ladder::depths;
 use crate::hold::search::tried::Tried;
@@ -29,22 +28,17 @@ const SHARE: f64 = 0.2;
 /// demand. Each set that was judged is added to `tried`.
 ///
 /// Clean sites first, then cramped ones, where the gap of the passes reaches round a corner.
-pub fn on_bridges(
-    planner: &mut Planner,
-    reason: &Why,
-    tried: &mut Vec<Tried>,
-    sections: &[Chord],
-) -> Option<HoldPlan> {
+pub fn on_bridges(planner: &Planner, reason: &Why, tried: &mut Vec<Tried>) -> Option<HoldPlan> {
     let (kerf, thickness) = (planner.task.bit.diameter, planner.task.thickness);
     let most = SHARE * planner.contour.length();
     let least = planner.task.holding.min_width;
     let widths: Vec<f64> = WIDTHS.into_iter().filter(|w| *w >= least && *w <= most).collect();
     let depths = depths(planner.task);
     for (beside, count) in [(kerf, 2), (kerf, 1), (0.0, 2), (0.0, 1)] {
-        planner.bridging(&widths, beside);
-        let found = best_of_count(planner, count, &[thickness], &depths, tried);
+        let planner = planner.bridging(&widths, beside);
+        let found = best_of_count(&planner, count, &[thickness], &depths, tried);
         let Some(found) = found.filter(|f| f.figures.holds()) else { continue };
-        let mut plan = with_tabs(planner, found, std::mem::take(tried), sections);
+        let mut plan = with_tabs(&planner, found, std::mem::take(tried));
         if let Some(why) = &mut plan.hold.reason {
             (why.because, why.no_skin) = (reason.because.clone(), reason.no_skin);
         }

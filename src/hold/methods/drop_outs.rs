@@ -1,7 +1,8 @@
 //! Drop-outs: what an opening's cut leaves loose inside it.
 
 use crate::geometry::{Contour, Ring, Shape, shrink};
-use crate::hold::check::piece::{Detail, Planner};
+use crate::hold::check::piece::Detail;
+use crate::hold::check::planner::Planner;
 use crate::hold::methods::hold_plan::HoldPlan;
 use crate::hold::search::by_count::{EVENS, choose};
 use crate::hold::search::ladder::heights;
@@ -47,7 +48,7 @@ pub fn hold(task: &HoldTask, contours: &[Contour], depth: f64, plan: &mut HoldPl
 /// It is waste, so the fewest that hold are taken, whatever their places cost: evenly spaced ones if those do.
 fn tabs(planner: &Planner, depth: f64) -> Option<Vec<Tab>> {
     let heights = heights(planner.task.thickness);
-    let widest = planner.widths.last().copied().unwrap_or(1.0);
+    let widest = planner.widths().last().copied().unwrap_or(1.0);
     for &height in heights.iter().filter(|h| **h >= depth - 1e-9) {
         for picks in planner.search(height, depth, Detail::Rigid, |s| s.even(2, widest, EVENS)) {
             let tabs = planner.placed(&picks, height);

@@ -6,10 +6,9 @@ use super::reasons;
 use super::skin::skin;
 use super::tape::tape;
 use crate::geometry::{Point, Vector};
-use crate::hold::check::piece::Planner;
+use crate::hold::check::planner::Planner;
 use crate::hold::check::turn::{SPUR_PASS, spur_width};
 use crate::hold::methods::hold_plan::HoldPlan;
-use crate::hold::part::sections::Chord;
 use crate::hold::search::ladder::depths;
 use crate::hold::search::tried::Tried;
 use crate::layout::{Governs, Hold, Method, WarningKind, Why};
@@ -22,20 +21,20 @@ const UNDER_A_FINGERTIP: f64 = 20.0;
 /// Under a fingertip bridges come first, if they meet every demand: a skin leaves the maker with a piece too small to
 /// grip and a flash all round it, while on its bridges the sheet stays its handle until it is sanded. Of larger pieces a
 /// skin comes first, since it wants a knife and no saw, and lets nothing move.
-pub fn without_tabs(planner: &mut Planner, tried: Vec<Tried>, sections: &[Chord]) -> HoldPlan {
+pub fn without_tabs(planner: &Planner, tried: Vec<Tried>) -> HoldPlan {
     let because = reasons::why_no_tabs(planner, &tried);
     let reason = Why::because(because.clone());
     let mut plan = nothing(planner.load, because.clone());
     plan.tried = tried;
     let small = is_under(planner.contour.points(), UNDER_A_FINGERTIP);
-    if small && let Some(plan) = on_bridges(planner, &reason, &mut plan.tried, sections) {
+    if small && let Some(plan) = on_bridges(planner, &reason, &mut plan.tried) {
         return plan;
     }
     if let Some(plan) = on_skin(planner, &reason, &plan) {
         return plan;
     }
     let reason = Why { no_skin: true, ..reason };
-    if !small && let Some(plan) = on_bridges(planner, &reason, &mut plan.tried, sections) {
+    if !small && let Some(plan) = on_bridges(planner, &reason, &mut plan.tried) {
         return plan;
     }
     if let Some(plan) = on_tape(planner, &reason, &plan) {

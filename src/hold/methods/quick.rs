@@ -7,25 +7,25 @@
 use super::none::nothing;
 use super::order::{on_skin, on_tape, without_tabs};
 use super::tabs::on_tabs;
-use crate::hold::check::piece::{Detail, Planner};
+use crate::hold::check::piece::Detail;
+use crate::hold::check::planner::{Effort, Planner};
 use crate::hold::methods::hold_plan::HoldPlan;
-use crate::hold::part::sections::Chord;
 use crate::hold::search::ladder::{depths, heights};
 use crate::layout::{Because, Why};
 
-/// Triangles of the elastic part: movement is off by up to 4 % (90th percentile) beside 1.5 % of the usual mesh.
-const TRIANGLES: f64 = 350.0;
+/// Fewer triangles: movement is off by up to 4 % (90th percentile) beside 1.5 % of the usual mesh.
+pub const EFFORT: Effort = Effort { triangles: 350.0, compare: false };
 /// Least margin, for the coarser mesh.
 const RESERVE: f64 = 1.05;
 /// Most tabs.
 const MOST: usize = 4;
 
 /// The first set of tabs that holds the piece, else a skin, else tape.
-pub fn first(planner: &mut Planner, sections: &[Chord]) -> HoldPlan {
-    planner.triangles = TRIANGLES;
+pub fn first(planner: Planner) -> HoldPlan {
+    let planner = &planner;
     let depth = depths(planner.task).last().copied().unwrap_or(0.2);
     let height = heights(planner.task.thickness).last().copied().unwrap_or(depth).max(depth);
-    let widest = planner.widths.last().copied().unwrap_or(1.0);
+    let widest = planner.widths().last().copied().unwrap_or(1.0);
     for count in 2..=MOST {
         let picks = planner.search(height, depth, Detail::First, |s| s.best(count, widest));
         let tabs = planner.placed(&picks.unwrap_or_default(), height);
@@ -43,5 +43,5 @@ pub fn first(planner: &mut Planner, sections: &[Chord]) -> HoldPlan {
     let (bare, why) = (nothing(planner.load, Because::Stopped), Why::because(Because::Stopped));
     on_skin(planner, &why, &bare)
         .or_else(|| on_tape(planner, &why, &bare))
-        .unwrap_or_else(|| without_tabs(planner, vec![], sections))
+        .unwrap_or_else(|| without_tabs(planner, vec![]))
 }

@@ -2,7 +2,7 @@
 
 use crate::hold::check::figures::{Figures, Margin};
 use crate::hold::check::judge::MOVEMENT_FREE;
-use crate::hold::check::piece::Planner;
+use crate::hold::check::planner::Planner;
 use crate::hold::search::tried::Tried;
 use crate::layout::{Because, Governs, WarningKind};
 
@@ -27,7 +27,7 @@ pub fn why_tabs(figures: &Figures, tried: &[Tried]) -> Because {
 
 /// Why no tab set was taken.
 pub fn why_no_tabs(planner: &Planner, tried: &[Tried]) -> Because {
-    if planner.sites.is_empty() {
+    if planner.sites().is_empty() {
         return Because::NoSite;
     }
     let best =
@@ -54,7 +54,7 @@ pub fn warnings(planner: &Planner, figures: &Figures) -> Vec<WarningKind> {
             safety: figures.free_safety,
         });
     }
-    if let (true, Some(far_mm)) = (planner.overhang.given_up(), figures.overhang) {
+    if let (true, Some(far_mm)) = (planner.overhang().given_up(), figures.overhang) {
         list.push(WarningKind::FarEdge { far_mm });
     }
     if let Governs::Freeing { of: Some(freed) } = figures.free_by_hand.what

@@ -1,7 +1,7 @@
 //! A skin: a thin floor left under the whole kerf.
 
 use crate::geometry::{Point, Vector, point};
-use crate::hold::check::piece::Planner;
+use crate::hold::check::planner::Planner;
 use crate::hold::model::staged::{Station, stations};
 use crate::mechanics::{Frame, Springs, dot, line_angle, tab_strength};
 

@@ -3,12 +3,12 @@
 use super::brief::brief;
 use super::reasons;
 use crate::hold::check::figures::{Figures, Margins};
-use crate::hold::check::piece::{Detail, Planner};
+use crate::hold::check::piece::Detail;
+use crate::hold::check::piece::Pick;
+use crate::hold::check::planner::Planner;
 use crate::hold::check::sensitivity::influences;
 use crate::hold::methods::hold_plan::HoldPlan;
-use crate::hold::part::sections::Chord;
 use crate::hold::search::by_count::{ANY, Found, listed};
-use crate::hold::search::exchange::Pick;
 use crate::hold::search::tried::Tried;
 use crate::layout::{ForceRange, Hold, InputOff, Method, Tab, Why};
 use crate::mechanics::Load;
@@ -18,12 +18,7 @@ use crate::mechanics::Load;
 const SLIMMEST: f64 = 2.0;
 
 /// The plan of a set that holds: tabs narrowed while they keep a reserve, listed from the one the pass ends at.
-pub fn with_tabs(
-    planner: &Planner,
-    found: Found,
-    tried: Vec<Tried>,
-    sections: &[Chord],
-) -> HoldPlan {
+pub fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>) -> HoldPlan {
     let (height, depth) = (found.height, found.figures.depth);
     // A holding bridge is not made slimmer than it is high; each mm of it is to be sawn, so it keeps less in reserve.
     let (least, still) =
@@ -37,12 +32,12 @@ pub fn with_tabs(
                 .is_some_and(|f| f.of_tabs() >= 1.2 && f.motion.value >= still)
     };
     let slim = |w: &&f64| **w >= least - 1e-9;
-    let widths: Vec<f64> = planner.widths.iter().filter(slim).copied().collect();
+    let widths: Vec<f64> = planner.widths().iter().filter(slim).copied().collect();
     let picks =
         planner.search(height, depth, Detail::Elastic, |s| s.narrow(&found.picks, &widths, &good));
     let tabs = planner.placed(&picks, height);
     let figures = planner.figures(&tabs, depth, ANY).unwrap_or(found.figures);
-    let inputs = influences(planner, &tabs, &figures, sections);
+    let inputs = influences(planner, &tabs, &figures);
     on_tabs(planner, &tabs, figures, inputs, tried)
 }
 

@@ -1,7 +1,7 @@
 //! Tape under the face.
 
 use crate::geometry::{Point, Shape, Vector, point};
-use crate::hold::check::piece::Planner;
+use crate::hold::check::planner::Planner;
 
 /// Holding of double-sided tape in shear, MPa (common practice, no source; makers' data run 0.1 to 0.3).
 const TAPE_SHEAR: f64 = 0.10;

@@ -106,6 +106,21 @@ pub struct TabSet {
 }
 
 impl TabSet {
+    /// Tabs with their places on the ring; the pass ends at the strongest.
+    pub fn of(mut tabs: Vec<(f64, Beam)>) -> TabSet {
+        tabs.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let strong = |b: &Beam| b.stiffness.shear * b.strength.normal;
+        let end = (0..tabs.len())
+            .fold(0, |m, i| if strong(&tabs[i].1) > strong(&tabs[m].1) { i } else { m });
+        let start = tabs.get(end).map_or(0.0, |t| t.0);
+        TabSet {
+            s: tabs.iter().map(|t| t.0).collect(),
+            beams: tabs.into_iter().map(|t| t.1).collect(),
+            end,
+            start,
+        }
+    }
+
     /// What is left when tab `gone` goes: the pass still ends where it ended.
     pub fn without(&self, gone: usize) -> TabSet {
         let mut rest = TabSet { end: 0, ..self.clone() };

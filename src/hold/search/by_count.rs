@@ -1,9 +1,10 @@
 //! The fewest tabs, the deepest last pass and the best places that hold a piece.
 
-use super::exchange::Pick;
 use super::ladder::heights;
 use crate::hold::check::figures::Figures;
-use crate::hold::check::piece::{Detail, Planner};
+use crate::hold::check::piece::Detail;
+use crate::hold::check::piece::Pick;
+use crate::hold::check::planner::Planner;
 use crate::hold::search::tried::Tried;
 use crate::layout::Tab;
 
@@ -112,7 +113,7 @@ pub fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Opti
 
 /// Whether `count` tabs, the highest at the shallowest pass, come near to holding; the attempt is told if not.
 fn most_may_hold(planner: &Planner, count: usize, depths: &[f64], tried: &mut Vec<Tried>) -> bool {
-    let widest = planner.widths.last().copied().unwrap_or(1.0);
+    let widest = planner.widths().last().copied().unwrap_or(1.0);
     let (height, depth) = most_held(planner, depths);
     let Some(picks) = planner.search(height, depth, Detail::Elastic, |s| {
         s.refine(&s.even(count, widest, 2), widest, usize::MAX)
@@ -139,7 +140,7 @@ fn most_may_hold(planner: &Planner, count: usize, depths: &[f64], tried: &mut Ve
 
 /// Whether the part's own sections come near to bearing the cut on `count` even tabs, the highest at the shallowest pass.
 fn most_bear(planner: &Planner, count: usize, depths: &[f64]) -> bool {
-    let widest = planner.widths.last().copied().unwrap_or(1.0);
+    let widest = planner.widths().last().copied().unwrap_or(1.0);
     let (height, depth) = most_held(planner, depths);
     let evens = planner.search(height, depth, Detail::Elastic, |s| s.even(count, widest, 2));
     evens.is_empty()
@@ -163,7 +164,7 @@ pub fn best_of_count(
     depths: &[f64],
     tried: &mut Vec<Tried>,
 ) -> Option<Found> {
-    let widest = planner.widths.last().copied().unwrap_or(1.0);
+    let widest = planner.widths().last().copied().unwrap_or(1.0);
     // Places rank alike at any height: one search on the rigid part, one round of exchanges with every site on
     // the elastic one from the best start, then a look about it at each height.
     let middle = heights[heights.len() / 2];
@@ -232,7 +233,7 @@ fn no_worse_than_even(
     depths: &[f64],
 ) -> Option<(Found, Option<f64>, Option<Even>)> {
     let height = found.height;
-    let least = if planner.compare { ANY } else { found.figures.least().value };
+    let least = if planner.compares() { ANY } else { found.figures.least().value };
     let mut best: Option<(Figures, Vec<Pick>)> = None;
     for picks in evens {
         let bar = best.as_ref().map_or(least, |b| b.0.least().value);

@@ -7,18 +7,9 @@
 
 use crate::geometry::Contour;
 use crate::hold::check::figures::Margins;
-use crate::hold::model::staged::TabSet;
+use crate::hold::check::piece::{Detail, Pick};
+use crate::hold::check::planner::Planner;
 use crate::hold::part::sites::{Site, apart};
-use crate::mechanics::Beam;
-
-/// One tab of a candidate set: its site and width, mm.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Pick {
-    /// Index among the sites.
-    pub site: usize,
-    /// mm.
-    pub width: f64,
-}
 
 /// The margins of a set, unless they fall so low on the way that the second argument says no.
 pub type Look<'a> = dyn Fn(&[Pick], &dyn Fn(&Margins) -> bool) -> Option<Margins> + 'a;
@@ -43,6 +34,26 @@ const ENOUGH: f64 = 1.6;
 const ROUNDS: usize = 4;
 /// Starts: even spacing at as many offsets.
 const STARTS: usize = 3;
+
+impl Planner<'_> {
+    /// The search over this piece's sites at one tab height and depth of the last pass.
+    pub fn search<R>(
+        &self,
+        height: f64,
+        depth: f64,
+        detail: Detail,
+        run: impl FnOnce(&Search) -> R,
+    ) -> R {
+        run(&Search {
+            contour: &self.contour,
+            sites: self.sites(),
+            kerf: self.task.bit.diameter,
+            margins: &self.look(height, depth, detail),
+            preference: &self.preferences(),
+        })
+    }
+}
+
 impl Search<'_> {
     /// Sets of `count` tabs spaced as evenly as the sites allow, one an offset, each as wide as `width` allows.
     pub fn even(&self, count: usize, width: f64, offsets: usize) -> Vec<Vec<Pick>> {
@@ -204,19 +215,4 @@ fn score(m: &Margins) -> f64 {
         + 2.0 * m.by_hand.min(1.2)
         + (tabs.clamp(ENOUGH, 8.0) / ENOUGH).ln()
         + m.motion.clamp(0.1, 20.0).ln()
-}
-
-/// The set of beams for the picks, in the order of arc length.
-pub fn tab_set(mut tabs: Vec<(f64, Beam)>) -> TabSet {
-    tabs.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let strong = |b: &Beam| b.stiffness.shear * b.strength.normal;
-    let end =
-        (0..tabs.len()).fold(0, |m, i| if strong(&tabs[i].1) > strong(&tabs[m].1) { i } else { m });
-    let start = tabs.get(end).map_or(0.0, |t| t.0);
-    TabSet {
-        s: tabs.iter().map(|t| t.0).collect(),
-        beams: tabs.into_iter().map(|t| t.1).collect(),
-        end,
-        start,
-    }
 }

@@ -1,7 +1,7 @@
 //! What every place along a part's edge, each of its sections and each of its tabs sees: for a picture.
 
 use crate::geometry::{Contour, Point};
-use crate::hold::check::piece::Planner;
+use crate::hold::check::planner::Planner;
 use crate::hold::methods::hold_plan::HoldPlan;
 use crate::hold::part::sections::Chord;
 use crate::hold::task::HoldTask;

@@ -7,7 +7,6 @@ use crate::hold::fem::compliance::{ElasticMesh, TRIANGLES};
 use crate::hold::model::rigid::{Ground, RigidBody};
 use crate::hold::model::staged::{Sides, stations};
 use crate::hold::part::sections::{Chord, chords};
-use crate::hold::search::exchange::tab_set;
 use crate::job::{Material, find_material};
 use crate::layout::Tab;
 use crate::mechanics::Beam;
@@ -42,7 +41,7 @@ fn bench(shape: Shape, at: &[f64]) -> Bench {
             (s, Beam::new(&tab, &material, Some(0.4), 1.5875, 3.0))
         })
         .collect();
-    Bench { shape, contour, material, stations, chords, set: tab_set(tabs) }
+    Bench { shape, contour, material, stations, chords, set: TabSet::of(tabs) }
 }
 
 impl Bench {
@@ -346,7 +345,7 @@ fn figures_of_an_independent_program() {
                 Tab { at: contour.point(s), out, width: part.tab.0, height: part.tab.1, ring: 0 };
             (s, Beam::new(&tab, material, Some(part.grain), part.kerf, 3.0))
         });
-        let set = tab_set(tabs.collect());
+        let set = TabSet::of(tabs.collect());
         let elastic = ElasticPart::new(
             &ElasticMesh::new(&part.shape, TRIANGLES).unwrap(),
             3.0,

@@ -1,13 +1,14 @@
 //! Margins where the tab at which the last pass ends is given.
 
-use super::{Detail, Planner, Way};
+use super::Planner;
 use crate::hold::check::figures::Margins;
 use crate::hold::check::judge::BOTH;
+use crate::hold::check::piece::{Detail, Way};
 use crate::hold::model::staged::TabSet;
-use crate::hold::part::sections::Chord;
 use crate::hold::task::HoldTask;
 use crate::layout::Tab;
-use crate::mechanics::{line_angle, section_strength};
+use std::cell::RefCell;
+use std::rc::Rc;
 
 impl Planner<'_> {
     /// Margins of tabs, quickly but both ways round, the last pass ending at tab number `end` by arc length.
@@ -18,7 +19,7 @@ impl Planner<'_> {
         depth: f64,
         detail: Detail,
     ) -> Option<Margins> {
-        let few = self.grounds(depth, detail);
+        let few = self.piece.grounds(depth, detail);
         let set = |_: usize, way: &Way| {
             let set = self.set(tabs, way.grain);
             TabSet { end, start: set.s.get(end).copied().unwrap_or(0.0), ..set }
@@ -34,28 +35,17 @@ impl Planner<'_> {
         end: usize,
         depth: f64,
         by: f64,
-        sections: &[Chord],
     ) -> Option<Margins> {
         let grain: Vec<f64> = self.grains.iter().flatten().map(|g| g + by).collect();
         let task = HoldTask { grain: &grain, ..*self.task };
-        let mut turned = Planner::new(&task, self.contour.clone(), self.ring, sections);
-        // The sections in this piece's order, as the elastic part knows them.
-        turned.chords = self.chords.clone();
-        for way in &mut turned.ways {
-            let strength = |c: &Chord| {
-                let angle = way.grain.map_or(0.0, |g| line_angle(c.direction(), g));
-                section_strength(self.task.material, angle)
-            };
-            way.strengths = self.chords.iter().map(strength).collect();
-            let before = |w: &&Way| {
-                way.grain.zip(w.grain).is_some_and(|(g, own)| (g - own - by).sin().abs() < 1e-6)
-            };
-            if let Some(own) = self.ways.iter().find(before)
-                && let Some(flexible) = own.flexible.get()
-            {
-                way.flexible.get_or_init(|| flexible.clone());
-            }
-        }
+        let turned = Planner {
+            piece: Rc::new(self.piece.turned(&task, by)),
+            sites: self.sites.clone(),
+            widths: self.widths.clone(),
+            overhang: self.overhang.clone(),
+            effort: self.effort,
+            beams: RefCell::default(),
+        };
         turned.margins_ending(tabs, end, depth, Detail::Elastic)
     }
 }

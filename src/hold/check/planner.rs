@@ -1,0 +1,354 @@
+//! A piece on its tabs: where they may sit, and figures for every direction the grain may take.
+
+mod ending;
+
+use super::figures::{Figures, Map, Margins};
+use super::judge::Judge;
+use super::offered::{sites, widths};
+use super::overhang::Overhang;
+use super::piece::{Detail, Pick, Piece, Way};
+use crate::geometry::{Contour, Point};
+use crate::hold::fem::compliance::TRIANGLES;
+use crate::hold::model::elastic::{Bed, ElasticBody};
+use crate::hold::model::rigid::Ground;
+use crate::hold::model::staged::{Body, Pass, TabSet};
+use crate::hold::part::sections::Chord;
+use crate::hold::part::sites::Site;
+use crate::hold::task::HoldTask;
+use crate::layout::Tab;
+use crate::mechanics::{Beam, line_angle};
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::ops::Deref;
+use std::rc::Rc;
+
+/// How much care a planner takes. By default as much as the best plan wants: 700 triangles, and no figures for comparison.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Effort {
+    /// Triangles of the elastic part, about.
+    pub triangles: f64,
+    /// Whether evenly spaced sets get figures even where they are worse than the set that is chosen.
+    pub compare: bool,
+}
+
+impl Default for Effort {
+    fn default() -> Effort {
+        Effort { triangles: TRIANGLES, compare: false }
+    }
+}
+
+/// A [`Piece`] with the sites and widths that it offers to tabs. It never changes: [`Planner::cramped`], [`Planner::bridging`]
+/// and [`Planner::far`] give others of the same piece, which share its mesh and all that is known of how it bends.
+pub struct Planner<'a> {
+    piece: Rc<Piece<'a>>,
+    sites: Vec<Site>,
+    widths: Vec<f64>,
+    overhang: Overhang,
+    effort: Effort,
+    /// Beams of picks met before, by site, width, height and the grain's direction.
+    beams: RefCell<BTreeMap<(usize, u64, u64, usize), Beam>>,
+}
+
+/// What does not depend on the tabs is read as if it were the planner's own.
+impl<'a> Deref for Planner<'a> {
+    type Target = Piece<'a>;
+
+    fn deref(&self) -> &Piece<'a> {
+        &self.piece
+    }
+}
+
+impl<'a> Planner<'a> {
+    /// The planner of ring `ring`: sites that leave room for the through pass's gap, widths by the size of the piece, the
+    /// overhang that the job asks for (a drop-out's is not asked), [`Effort::default`]. Sections among `chords` that do not
+    /// split the piece are left out.
+    pub fn new(
+        task: &'a HoldTask<'a>,
+        contour: Contour,
+        ring: usize,
+        chords: &[Chord],
+    ) -> Planner<'a> {
+        Planner::with(task, contour, ring, chords, Effort::default())
+    }
+
+    /// The same with an effort of one's own.
+    pub fn with(
+        task: &'a HoldTask<'a>,
+        contour: Contour,
+        ring: usize,
+        chords: &[Chord],
+        effort: Effort,
+    ) -> Planner<'a> {
+        let widths = widths(task, contour.length());
+        let sites = sites(task, &contour, ring, &widths, task.bit.diameter);
+        let overhang = match ring {
+            0 => Overhang::new(&contour, task.holding.max_overhang),
+            _ => Overhang::default(),
+        };
+        let piece = Rc::new(Piece::new(task, contour, ring, chords, effort.triangles));
+        Planner { piece, sites, widths, overhang, effort, beams: RefCell::default() }
+    }
+
+    /// With cramped sites too, such as teeth's tips, where the through pass's gap reaches round a corner.
+    pub fn cramped(&self) -> Planner<'a> {
+        self.offering(&self.widths, 0.0)
+    }
+
+    /// With sites for tabs of these widths, mm, ascending; a site has `beside` mm more of straight run than its tab.
+    pub fn bridging(&self, widths: &[f64], beside: f64) -> Planner<'a> {
+        self.offering(widths, beside)
+    }
+
+    /// With any overhang allowed.
+    pub fn far(&self) -> Planner<'a> {
+        Planner { overhang: self.overhang.clone().allowed(), ..self.offered(self.sites.clone()) }
+    }
+
+    fn offering(&self, widths: &[f64], beside: f64) -> Planner<'a> {
+        let sites = sites(self.piece.task, &self.piece.contour, self.piece.ring, widths, beside);
+        Planner { widths: widths.to_vec(), ..self.offered(sites) }
+    }
+
+    fn offered(&self, sites: Vec<Site>) -> Planner<'a> {
+        Planner {
+            piece: self.piece.clone(),
+            sites,
+            widths: self.widths.clone(),
+            overhang: self.overhang.clone(),
+            effort: self.effort,
+            beams: RefCell::default(),
+        }
+    }
+
+    /// Where tabs may sit.
+    pub fn sites(&self) -> &[Site] {
+        &self.sites
+    }
+
+    /// Widths to choose from, mm, ascending.
+    pub fn widths(&self) -> &[f64] {
+        &self.widths
+    }
+
+    /// How far the ring may stand from its tabs.
+    pub fn overhang(&self) -> &Overhang {
+        &self.overhang
+    }
+
+    /// Whether evenly spaced sets get figures even where they are worse.
+    pub fn compares(&self) -> bool {
+        self.effort.compare
+    }
+
+    /// Whether the part's own bending is in the figures.
+    pub fn is_elastic(&self) -> bool {
+        self.piece.ways.iter().all(|w| self.piece.flexible(w).is_some())
+    }
+
+    /// The tab of a pick.
+    pub fn tab(&self, pick: Pick, height: f64) -> Tab {
+        let s = self.sites[pick.site].s;
+        Tab {
+            at: self.piece.contour.point(s),
+            out: self.piece.contour.out(s, pick.width / 2.0),
+            width: pick.width,
+            height,
+            ring: self.piece.ring,
+        }
+    }
+
+    /// Tabs with their positions on the ring.
+    pub fn placed(&self, picks: &[Pick], height: f64) -> Vec<(f64, Tab)> {
+        picks.iter().map(|&p| (self.sites[p.site].s, self.tab(p, height))).collect()
+    }
+
+    /// Figures of tabs at the last pass's `depth`, the worst over the grain's directions: all places, both ways round,
+    /// the elastic part where there is one. `None` as soon as a margin is found under `least`.
+    pub fn figures(&self, tabs: &[(f64, Tab)], depth: f64, least: f64) -> Option<Figures> {
+        let mut worst: Option<Figures> = None;
+        for way in &self.piece.ways {
+            let figures = self.full(way, tabs, depth, least)?;
+            if worst.as_ref().is_none_or(|w| figures.least().value < w.least().value) {
+                worst = Some(figures);
+            }
+        }
+        worst
+    }
+
+    fn full(&self, way: &Way, tabs: &[(f64, Tab)], depth: f64, least: f64) -> Option<Figures> {
+        let (few, all) = (self.piece.ground(&way.few, depth), self.piece.ground(&way.all, depth));
+        let set = self.set(tabs, way.grain);
+        let some = self.piece.some();
+        match self.piece.flexible(way) {
+            Some(f) => {
+                let coarse =
+                    ElasticBody { bed: Bed::Absent, ..self.piece.elastic(f, &f.few, &few) };
+                let fine = self.piece.elastic(f, &f.all, &all);
+                let rough = self.judge(way, &coarse, &few, some, depth);
+                self.judge(way, &fine, &all, &self.piece.chords, depth).full(&set, &rough, least)
+            }
+            None => {
+                let coarse = self.piece.rigid(&few, some, &self.piece.few_sides);
+                let fine = self.piece.rigid(&all, &self.piece.chords, &self.piece.all_sides);
+                let rough = self.judge(way, &coarse, &few, some, depth);
+                self.judge(way, &fine, &all, &self.piece.chords, depth).full(&set, &rough, least)
+            }
+        }
+    }
+
+    /// Margins of tabs to search by, each the worst over the grain's directions; `None` once they are not `worth`
+    /// going on with.
+    pub fn margins(
+        &self,
+        tabs: &[(f64, Tab)],
+        depth: f64,
+        detail: Detail,
+        worth: &dyn Fn(&Margins) -> bool,
+    ) -> Option<Margins> {
+        let few = self.piece.grounds(depth, detail);
+        let set = |_: usize, way: &Way| self.set(tabs, way.grain);
+        self.quick(&few, depth, (detail, &[Pass::Forward]), worth, &set)
+    }
+
+    fn quick(
+        &self,
+        few: &[Ground],
+        depth: f64,
+        look: (Detail, &'static [Pass]),
+        worth: &dyn Fn(&Margins) -> bool,
+        set: &dyn Fn(usize, &Way) -> TabSet,
+    ) -> Option<Margins> {
+        let (detail, quick) = look;
+        let mut margins = Margins::unlimited(self.piece.task.holding.freeing);
+        for (i, way) in self.piece.ways.iter().enumerate() {
+            let (few, set) = (&few[i], set(i, way));
+            let sides = if detail == Detail::First {
+                &self.piece.first_sides
+            } else {
+                &self.piece.few_sides
+            };
+            let bare = self.piece.rigid(few, &[], sides);
+            let rough = self.judge(way, &bare, few, &[], depth);
+            let flexible = if detail == Detail::Elastic { self.piece.flexible(way) } else { None };
+            margins = match flexible {
+                Some(f) => {
+                    let bed = Bed::WhereFarthest;
+                    let body = ElasticBody { bed, ..self.piece.elastic(f, &f.few, few) };
+                    let own =
+                        Judge { quick, ..self.judge(way, &body, few, self.piece.some(), depth) };
+                    // Both ways round is asked for accuracy: then a tab goes from the elastic part too.
+                    let rough = if quick.len() > 1 { &own } else { &rough };
+                    own.quick(&set, rough, margins, worth)?
+                }
+                None => {
+                    let body = self.piece.rigid(few, self.piece.some(), sides);
+                    Judge { quick, ..self.judge(way, &body, few, self.piece.some(), depth) }
+                        .quick(&set, &rough, margins, worth)?
+                }
+            };
+        }
+        Some(margins)
+    }
+
+    /// Movement along the outline (place and mm) and margins by tab and section, the grain its first direction.
+    pub fn map(&self, tabs: &[(f64, Tab)], depth: f64) -> (Vec<Point>, Map) {
+        let way = &self.piece.ways[0];
+        let all = self.piece.ground(&way.all, depth);
+        let set = self.set(tabs, way.grain);
+        let map = match self.piece.flexible(way) {
+            Some(f) => {
+                let body = self.piece.elastic(f, &f.all, &all);
+                self.judge(way, &body, &all, &self.piece.chords, depth).map(&set)
+            }
+            None => {
+                let body = self.piece.rigid(&all, &self.piece.chords, &self.piece.all_sides);
+                self.judge(way, &body, &all, &self.piece.chords, depth).map(&set)
+            }
+        };
+        (all.stations.iter().map(|s| s.at).collect(), map)
+    }
+
+    fn judge<'b>(
+        &'b self,
+        way: &'b Way,
+        body: &'b dyn Body,
+        ground: &'b Ground,
+        chords: &'b [Chord],
+        depth: f64,
+    ) -> Judge<'b> {
+        let t = self.piece.task;
+        Judge {
+            body,
+            stations: &ground.stations,
+            chords,
+            strengths: &way.strengths,
+            load: &self.piece.load,
+            depth,
+            thickness: t.thickness,
+            material: t.material,
+            grain: way.grain,
+            contour: &self.piece.contour,
+            overhang: &self.overhang,
+            freeing: t.holding.freeing,
+            quick: &[Pass::Forward],
+        }
+    }
+
+    fn set(&self, tabs: &[(f64, Tab)], grain: Option<f64>) -> TabSet {
+        let task = self.piece.task;
+        let beam = |t: &Tab| Beam::new(t, task.material, grain, task.bit.diameter, task.thickness);
+        TabSet::of(tabs.iter().map(|(s, t)| (*s, beam(t))).collect())
+    }
+
+    /// How a search looks at sets of picks at one tab height and depth of the last pass: their margins, each the worst over
+    /// the grain's directions; `None` once they are not worth going on with.
+    pub fn look(
+        &self,
+        height: f64,
+        depth: f64,
+        detail: Detail,
+    ) -> impl Fn(&[Pick], &dyn Fn(&Margins) -> bool) -> Option<Margins> {
+        let few = self.piece.grounds(depth, detail);
+        move |picks, worth| {
+            let set = |i: usize, _: &Way| {
+                let beam = |p: &Pick| (self.sites[p.site].s, self.beam(*p, height, i));
+                TabSet::of(picks.iter().map(beam).collect())
+            };
+            self.quick(&few, depth, (detail, &[Pass::Forward]), worth, &set)
+        }
+    }
+
+    /// What each site is preferred by, 0 to 1.
+    pub fn preferences(&self) -> Vec<f64> {
+        self.sites.iter().map(|s| self.preference(s)).collect()
+    }
+
+    /// The beam of a pick with the grain its direction number `way`, kept for the next set that has it.
+    fn beam(&self, pick: Pick, height: f64, way: usize) -> Beam {
+        let key = (pick.site, pick.width.to_bits(), height.to_bits(), way);
+        let make = || {
+            let (task, grain) = (self.piece.task, self.piece.ways[way].grain);
+            let tab = self.tab(pick, height);
+            Beam::new(&tab, task.material, grain, task.bit.diameter, task.thickness)
+        };
+        self.beams.borrow_mut().entry(key).or_insert_with(make).clone()
+    }
+
+    /// Long straight runs are easier to saw and sand; end grain is strong, long grain clean.
+    fn preference(&self, site: &Site) -> f64 {
+        let straight = (site.run / 20.0).min(1.0);
+        let out = self.piece.contour.out(site.s, site.width / 2.0);
+        let along = self
+            .piece
+            .grains
+            .iter()
+            .map(|g| g.map_or(0.5, |g| line_angle(out.y.atan2(out.x), g).cos()))
+            .sum::<f64>()
+            / self.piece.grains.len() as f64;
+        let grain = match self.piece.task.holding.prefer {
+            crate::job::Prefer::Strong => along,
+            crate::job::Prefer::Clean => 1.0 - along,
+        };
+        0.3 * straight + 0.3 * grain
+    }
+}
