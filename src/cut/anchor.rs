@@ -13,13 +13,14 @@
 use super::clamped::clamped;
 use super::fault::CutFault;
 use super::hosts::{Opening, Openings, outermost_first};
-use super::path::{PartPaths, PassKind};
+use super::landing::{Landing, landing_place};
+use super::path::{PartPaths, PassKind, Path};
 use super::region::{Region, interior};
 use super::standing::Standing;
 use super::sweep::{Left, THINNEST_WEB};
 use super::web::{self, Web};
 use crate::geometry::{Point, Shape, Vector, grow};
-use crate::layout::{LANDING_DEPTH, Method, Sheet, Tab};
+use crate::layout::{Method, Sheet, Tab};
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -50,22 +51,6 @@ pub struct DropOut {
     pub carries: Vec<usize>,
     /// Whether it comes loose and is large enough for the bit to throw it.
     pub thrown: bool,
-}
-
-/// What a tab lands on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Landing {
-    /// Skeleton that is clamped.
-    Clamped,
-    /// Waste in an opening, tied to its own part: that of the tab (a tab of the opening) or another.
-    Opening,
-    /// Waste that comes loose, or hangs only on parts.
-    Waste,
-    /// A part, by index.
-    Part(usize),
-    /// A kerf, or beyond the sheet.
-    Nothing,
 }
 
 /// One tab after the cut.
@@ -243,11 +228,6 @@ fn tab_ties(
     ties
 }
 
-/// A point of the stock that a tab lands on, a quarter into its landing.
-pub(super) fn landing_place(tab: &Tab, bit: f64) -> Point {
-    tab.at + tab.out * (bit + LANDING_DEPTH / 4.0)
-}
-
 /// The narrowest width of a tab at the bottom, mm; 0 when it is cut.
 ///
 /// The least uncut way along lines across the tab: nine heights in the kerf by nine directions within
@@ -349,7 +329,7 @@ fn report(
 fn skin_left(left: &Left, paths: &PartPaths) -> f64 {
     let skins = paths.passes.iter().filter(|p| p.kind == PassKind::Skin);
     let (mut whole, mut all) = (0.0, 0.0);
-    for s in skins.flat_map(|p| &p.paths).flat_map(super::fault::segments) {
+    for s in skins.flat_map(|p| &p.paths).flat_map(Path::segments) {
         let length = s.length();
         all += length;
         if left.bottom.locate(s.a.lerp(s.b, 0.5)).is_some() {

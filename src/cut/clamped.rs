@@ -15,6 +15,7 @@
 
 use super::region::{Piece, Region};
 use super::sweep::firm;
+use super::usable::usable;
 use crate::geometry::{Point, Ring, Segment, Vector, ring_distance};
 use crate::layout::{HoldDown, Sheet};
 
@@ -49,7 +50,7 @@ pub(super) fn clamped(sheet: &Sheet, region: &Region) -> Vec<bool> {
 ///
 /// Empty where no piece has room; what stands on clamps that the job names is not looked at.
 pub fn clamp_rooms(sheet: &Sheet) -> Vec<Point> {
-    let usable = super::usable(sheet, &mut vec![]);
+    let usable = usable(sheet, &mut vec![]);
     let stock = firm(sheet, &usable);
     let mut spots: Vec<Point> = vec![];
     for (_, at) in rooms(sheet, &stock) {
@@ -62,14 +63,14 @@ pub fn clamp_rooms(sheet: &Sheet) -> Vec<Point> {
 
 /// Whether anything of the sheet is clamped when its parts are cut as they lie.
 pub fn any_clamped(sheet: &Sheet) -> bool {
-    let usable = super::usable(sheet, &mut vec![]);
+    let usable = usable(sheet, &mut vec![]);
     // Where nothing is cut, nothing comes loose.
     !usable.contains(&true) || clamped(sheet, &firm(sheet, &usable)).contains(&true)
 }
 
 /// Whether the largest piece of the skeleton is clamped: what most of the parts hang on.
 pub fn main_clamped(sheet: &Sheet) -> bool {
-    let usable = super::usable(sheet, &mut vec![]);
+    let usable = usable(sheet, &mut vec![]);
     !usable.contains(&true) || clamped(sheet, &firm(sheet, &usable)).first() == Some(&true)
 }
 

@@ -86,9 +86,8 @@ impl Details {
 
     /// Whether a way of the bit from `a` to `b` lies on a line along the middle of a detail.
     pub fn hold(&self, a: Point, b: Point, slack: f64) -> bool {
-        let on = |path: &Path, p: Point| {
-            super::fault::segments(path).iter().any(|s| s.distance_to_point(p) <= slack)
-        };
+        let on =
+            |path: &Path, p: Point| path.segments().iter().any(|s| s.distance_to_point(p) <= slack);
         self.lines.iter().any(|(_, path)| on(path, a) && on(path, b))
     }
 
@@ -99,7 +98,7 @@ impl Details {
         }
         // The width as drawn: chords of a curve are no narrowness.
         let narrowest = |(ring, path): &(usize, Path)| {
-            let on = super::fault::segments(path);
+            let on = path.segments();
             let near =
                 |r: &&Reach| on.iter().any(|s| s.distance_to_point(r.centre) <= bit.diameter / 2.0);
             let least = self.fit.iter().filter(near);

@@ -18,195 +18,29 @@ mod clamped;
 mod detail;
 mod fault;
 mod hosts;
+mod landing;
 mod order;
+mod passes;
 mod path;
+mod plan;
 mod region;
 mod skeleton;
 mod standing;
 mod sweep;
 mod tour;
 mod upper;
+mod usable;
 mod web;
+mod whole;
 
-pub use anchor::{DropOut, Landing, PartTie, TabTie, Tie};
+pub use anchor::{DropOut, PartTie, TabTie, Tie};
 pub use clamped::{any_clamped, clamp_rooms, main_clamped};
 pub use detail::Widened;
 pub use fault::CutFault;
+pub use landing::Landing;
 pub use order::{Operation, Work};
 pub use path::{PartPaths, Pass, PassKind, Path};
+pub use plan::{CutPlan, faults_of, part_order, plan_cut};
 pub use skeleton::{Skeleton, landing_on_skeleton};
 pub use standing::Standing;
 pub use web::Web;
-
-use crate::geometry::{Shape, Vector};
-use crate::layout::{PlacedPart, Sheet};
-use detail::Details;
-use rayon::prelude::*;
-
-/// How a sheet is cut and what the cut leaves.
-#[derive(Debug, Clone, PartialEq)]
-pub struct CutPlan {
-    /// What is cut when, first to last.
-    pub order: Vec<Operation>,
-    /// Way between the cuts with the bit up, mm.
-    pub travel: f64,
-    /// Centre-lines, one entry a part, in the order of [`Sheet::parts`].
-    pub paths: Vec<PartPaths>,
-    /// Pieces of skeleton that are clamped, largest first.
-    pub skeleton: Vec<Shape>,
-    /// Pieces that are not: waste that comes loose, or hangs on tabs.
-    pub drop_outs: Vec<DropOut>,
-    /// How each part is tied, in the order of [`Sheet::parts`].
-    pub ties: Vec<PartTie>,
-    /// Details drawn narrower than the bit and cut at its width.
-    pub widened: Vec<Widened>,
-    /// What is wrong with the cut; empty when it is good.
-    pub faults: Vec<CutFault>,
-}
-
-impl CutPlan {
-    /// Indices of the parts in the order their outlines are cut.
-    pub fn part_order(&self) -> Vec<usize> {
-        outlines(&self.order)
-    }
-}
-
-fn outlines(order: &[Operation]) -> Vec<usize> {
-    order.iter().filter(|o| o.work == Work::Ring(0)).map(|o| o.part).collect()
-}
-
-fn paths(
-    sheet: &Sheet,
-    usable: &[bool],
-    details: &[Details],
-    faults: &mut Vec<CutFault>,
-) -> Vec<PartPaths> {
-    let of = |(i, details): (usize, &Details)| {
-        if usable[i] { path::of_part(sheet, i, details, faults) } else { PartPaths::none(i) }
-    };
-    details.iter().enumerate().map(of).collect()
-}
-
-/// The details of every part that are no wider than the bit.
-fn details(sheet: &Sheet, usable: &[bool]) -> Vec<Details> {
-    let of = |(part, usable): (&PlacedPart, &bool)| {
-        if *usable { Details::of(part, &sheet.bit) } else { Details::default() }
-    };
-    sheet.parts.par_iter().zip(usable).map(of).collect()
-}
-
-/// Indices of the parts in the order their outlines are to be cut, without the rest of the plan.
-///
-/// The same as [`CutPlan::part_order`] of [`plan_cut`], at a part of its cost.
-pub fn part_order(sheet: &Sheet) -> Vec<usize> {
-    let mut faults = vec![];
-    let usable = usable(sheet, &mut faults);
-    let hosts = hosts::hosts(sheet, &usable);
-    let mut paths = paths(sheet, &usable, &details(sheet, &usable), &mut faults);
-    outlines(&order::plan(sheet, &hosts, &usable, &mut paths).0)
-}
-
-/// The plan of a sheet, the through pass round each edge ending at the first of its tabs in the layout's list.
-///
-/// That is where the holding plan wants it to end (the layout's order of tabs is the order of the last pass, see
-/// [`Hold::tabs`](crate::layout::Hold::tabs)): what is not cut yet still holds, so the last arc ends where the
-/// part is held best. A sheet or part whose numbers make no geometry gives faults and no paths; `verify` names them.
-///
-/// Centre-lines keep at least half the bit's diameter from their part, and at most 0.0046 mm more.
-pub fn plan_cut(sheet: &Sheet) -> CutPlan {
-    let mut faults = vec![];
-    let usable = usable(sheet, &mut faults);
-    let hosts = hosts::hosts(sheet, &usable);
-    let details = details(sheet, &usable);
-    let mut paths = paths(sheet, &usable, &details, &mut faults);
-    let (order, travel) = order::plan(sheet, &hosts, &usable, &mut paths);
-    let round = outlines(&order);
-    let anchors = simulate(sheet, &usable, &hosts, &paths, &details, &round, &mut faults);
-    let parts = details.iter().enumerate();
-    let widened = parts.flat_map(|(i, d)| d.widened(i, &sheet.bit)).collect();
-    CutPlan {
-        widened,
-        order,
-        travel,
-        paths,
-        skeleton: anchors.skeleton,
-        drop_outs: anchors.drop_outs,
-        ties: anchors.ties,
-        faults,
-    }
-}
-
-/// What is wrong with a cut of the sheet along these paths, one entry a part as [`CutPlan::paths`] has them: the simulated
-/// cut of [`plan_cut`] by itself, for paths that came from elsewhere.
-pub fn faults_of(sheet: &Sheet, paths: &[PartPaths]) -> Vec<CutFault> {
-    let mut faults = vec![];
-    let mut usable = usable(sheet, &mut faults);
-    let mut whole: Vec<PartPaths> = (0..sheet.parts.len()).map(PartPaths::none).collect();
-    for given in paths.iter().filter(|p| p.part < sheet.parts.len()) {
-        whole[given.part] = given.clone();
-    }
-    let unsound = |p: &Path| p.points.is_empty() || !p.points.iter().all(|q| q.finite());
-    for (part, of_part) in whole.iter_mut().enumerate() {
-        let bad =
-            |p: &Pass| p.ring > sheet.parts[part].openings.len() || p.paths.iter().any(unsound);
-        if usable[part] && of_part.passes.iter().any(bad) {
-            faults.push(CutFault::BadPart { part });
-            usable[part] = false;
-        }
-        if !usable[part] {
-            *of_part = PartPaths::none(part);
-        }
-    }
-    let hosts = hosts::hosts(sheet, &usable);
-    let details = details(sheet, &usable);
-    simulate(sheet, &usable, &hosts, &whole, &details, &part_order(sheet), &mut faults);
-    faults
-}
-
-/// The simulated cut along the paths, parts in the order `round`: what hangs on what, and all that is wrong.
-fn simulate(
-    sheet: &Sheet,
-    usable: &[bool],
-    hosts: &[Option<hosts::Opening>],
-    paths: &[PartPaths],
-    details: &[Details],
-    round: &[usize],
-    faults: &mut Vec<CutFault>,
-) -> anchor::Anchors {
-    let left = sweep::cut(sheet, usable, paths, details);
-    upper::left_uncut(sheet, paths, details, faults);
-    fault::gouges(sheet, usable, paths, details, faults);
-    fault::left_standing(sheet, usable, &left, faults);
-    anchor::find(sheet, usable, hosts, &left, paths, round, faults)
-}
-
-/// Greatest coordinate taken for a number, mm: a kilometre.
-const GREATEST: f64 = 1e6;
-
-/// Greatest bit taken for one, mm.
-const WIDEST_BIT: f64 = 200.0;
-
-/// Which parts have numbers that make geometry; none when the sheet's own do not.
-fn usable(sheet: &Sheet, faults: &mut Vec<CutFault>) -> Vec<bool> {
-    let ring = |r: &crate::geometry::Ring| {
-        let good = |p: &crate::geometry::Point| p.finite() && p.x.abs().max(p.y.abs()) <= GREATEST;
-        r.0.len() >= 3 && r.0.iter().all(good) && r.area() > 0.0
-    };
-    let length = |v: f64| v > 0.0 && v <= GREATEST;
-    let bit = length(sheet.bit.diameter) && sheet.bit.diameter <= WIDEST_BIT;
-    if !(ring(&sheet.outline) && length(sheet.thickness) && bit) {
-        faults.push(CutFault::BadSheet);
-        return vec![false; sheet.parts.len()];
-    }
-    let good = |p: &PlacedPart| {
-        let tabs = p.hold.tabs.iter().all(|t| {
-            let numbers = [t.at.x, t.at.y, t.out.x, t.out.y, t.width, t.height];
-            numbers.iter().all(|v| v.abs() <= GREATEST) && t.ring <= p.openings.len()
-        });
-        ring(&p.outline) && p.openings.iter().all(ring) && tabs
-    };
-    let usable: Vec<bool> = sheet.parts.iter().map(good).collect();
-    let bad = usable.iter().enumerate().filter(|(_, good)| !**good);
-    faults.extend(bad.map(|(part, _)| CutFault::BadPart { part }));
-    usable
-}

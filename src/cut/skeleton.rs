@@ -1,10 +1,11 @@
 //! Where tabs can land once a sheet is nested: for planning the holding again with real anchors.
 
-use super::anchor::{Landing, landing_place};
 use super::clamped::clamped;
 use super::hosts::{Opening, Openings, depths, hosts, outermost_first};
+use super::landing::{Landing, landing_place};
 use super::region::{Piece, Region, interior};
 use super::sweep::firm;
+use super::usable::usable;
 use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment, Shape, Vector, ring_distance};
 use crate::layout::{Hold, Method, Sheet, Tab};
 
@@ -45,7 +46,7 @@ struct Edges {
 /// opening counts when the sheet's present plan ties it to its part by tabs, skin or tape, and what holds that part is
 /// an anchor itself. Built once a sheet; then each question costs a few tree look-ups.
 pub fn landing_on_skeleton(sheet: &Sheet) -> Skeleton {
-    let usable = super::usable(sheet, &mut vec![]);
+    let usable = usable(sheet, &mut vec![]);
     let none = !usable.contains(&true);
     let parts = (0..sheet.parts.len())
         .filter(|&i| usable[i])

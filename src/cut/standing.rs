@@ -1,7 +1,8 @@
 //! What of the sheet stands beside a part while its outline is cut: stock that is not cut yet holds too.
 
-use super::anchor::landing_place;
+use super::landing::landing_place;
 use super::region::Region;
+use super::usable::usable;
 use super::web::{self, NOTICED, Web};
 use crate::geometry::{Shape, difference, grow};
 use crate::layout::{Sheet, Tab};
@@ -26,7 +27,7 @@ pub struct Standing<'a> {
 impl<'a> Standing<'a> {
     /// What stands beside part number `part`, parts being cut in `order` (indices into the sheet's parts).
     pub fn beside(sheet: &'a Sheet, part: usize, order: &[usize]) -> Self {
-        let usable = super::usable(sheet, &mut vec![]);
+        let usable = usable(sheet, &mut vec![]);
         let at = order.iter().position(|&i| i == part).unwrap_or(order.len());
         let Some(placed) = sheet.parts.get(part) else {
             return Standing::of(sheet, vec![]);

@@ -6,7 +6,8 @@
 
 use super::detail::Details;
 use super::fault::CutFault;
-use super::path::{PartPaths, Path, ring_lines};
+use super::passes::ring_lines;
+use super::path::{PartPaths, Path};
 use crate::geometry::{Point, Ring, Segment, Vector};
 use crate::layout::{PlacedPart, Sheet, Tab};
 use std::borrow::Cow;
@@ -54,7 +55,7 @@ pub(super) fn left_uncut(
     for of_part in paths {
         let placed = &sheet.parts[of_part.part];
         for first in of_part.first().filter(|p| p.paths.iter().any(|p| !p.closed)) {
-            let cut: Vec<Segment> = first.paths.iter().flat_map(super::fault::segments).collect();
+            let cut: Vec<Segment> = first.paths.iter().flat_map(Path::segments).collect();
             let stands = |p: Point| {
                 let at = |t: &Tab| in_gap(t, p, sheet.bit.diameter);
                 bridges(placed, first.ring, sheet.thickness).any(at)
@@ -63,7 +64,7 @@ pub(super) fn left_uncut(
                 |p: &Point| !stands(*p) && !cut.iter().any(|s| s.distance_to_point(*p) <= ON_LINE);
             let details = &details[of_part.part];
             let whole = ring_lines(placed, first.ring, radius, details);
-            let middles = details.of_ring(first.ring).flat_map(super::fault::segments);
+            let middles = details.of_ring(first.ring).flat_map(Path::segments);
             let lines = whole.iter().flat_map(|r| r.segments()).chain(middles);
             if let Some(at) = lines.flat_map(|s| along(s, radius / 2.0)).find(missed) {
                 faults.push(CutFault::LeftUncut { part: of_part.part, ring: first.ring, at });

@@ -59,11 +59,10 @@ fn planned(task: &HoldTask, effort: Effort, made: impl FnOnce(Planner) -> HoldPl
     let sections = task.sections(&contours);
     let planner = Planner::with(task, contours[0].clone(), 0, &sections, effort);
     let necks = planner.chords.clone();
-    let mut plan = made(planner);
+    let mut plan = HoldPlan { necks, ..made(planner) };
     let of_part = plan.figures.as_ref().map(|f| &f.part);
     let weak = of_part.and_then(reasons::weak_section);
     plan.warnings.extend(weak);
-    plan.necks = necks;
     let depth = if plan.hold.last_pass > 0.0 { plan.hold.last_pass } else { depths(task)[0] };
     drop_outs::hold(task, &contours, depth, &mut plan);
     plan.warnings.extend(tongues::warnings(&tongues(task, &contours, &sections, depth), depth));

@@ -1,7 +1,8 @@
 //! A bit on hand and how it is driven.
 
-use super::build::Check;
+use super::check::Check;
 use super::file::BitTable;
+use super::length::Length;
 use crate::layout::{ALLOWANCE, AssumedValue, LEAST_ALLOWANCE, MOST_ALLOWANCE, Subject, Winding};
 use crate::units::Units;
 
@@ -136,7 +137,7 @@ impl Check {
     }
 
     /// A feed in mm/min; a length a minute as written, with or without `/min`.
-    fn feed(&mut self, place: &str, feed: &super::Length) -> f64 {
+    fn feed(&mut self, place: &str, feed: &Length) -> f64 {
         self.length(place, "feed", &feed.a_minute())
     }
 }

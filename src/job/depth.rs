@@ -1,6 +1,6 @@
 //! How deep pockets and drill holes go.
 
-use super::build::Check;
+use super::check::Check;
 use super::file::{JobFile, PartTable};
 use crate::layout::{Feature, FeatureKind};
 

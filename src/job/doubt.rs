@@ -5,7 +5,7 @@
 //! on sale is like that. A bare number in a job without `units` is read as mm; where it would be usual in inches and
 //! is not in mm, it is refused until the job says which.
 
-use super::file::{BitTable, JobFile, StockTable};
+use super::file::{BitTable, DrawingTable, JobFile, PartTable, StockTable};
 use super::length::Length;
 use super::stock::name_of;
 use crate::layout::{Subject, Winding};
@@ -279,7 +279,7 @@ impl Asked {
         self.repeated("[[bit]]", bits);
         let stock = file.stock.iter().map(|s| Subject::Stock(name_of(s, &file.stock)));
         self.repeated("[[stock]]", stock);
-        let named = |p: &super::file::PartTable| match &p.drawing {
+        let named = |p: &PartTable| match &p.drawing {
             Some(drawing) => format!("{} of {drawing}", p.name),
             None => p.name.clone(),
         };
@@ -287,7 +287,7 @@ impl Asked {
         let forces = file.cutting_force.iter().map(|f| Subject::Material(f.material.clone()));
         self.repeated("[[cutting-force]]", forces);
         for (i, drawing) in file.drawings.iter().enumerate() {
-            let differs = |d: &&super::DrawingTable| {
+            let differs = |d: &&DrawingTable| {
                 d.file == drawing.file && (d.dpi, d.scale) != (drawing.dpi, drawing.scale)
             };
             if file.drawings[..i].iter().any(|d| differs(&d)) {

@@ -1,5 +1,6 @@
 //! The job file as written: TOML tables, nothing checked but names and types of keys.
 
+use super::issue::Issue;
 use super::length::{Length, Size};
 use crate::units::Units;
 use serde::Deserialize;
@@ -291,11 +292,11 @@ impl JobFile {
     /// Reads a job file's text.
     ///
     /// # Errors
-    /// One [`super::Issue`] with the line and column; an unknown key is named with the nearest known one.
-    pub fn parse(text: &str) -> Result<Self, super::Issue> {
+    /// One [`Issue`] with the line and column; an unknown key is named with the nearest known one.
+    pub fn parse(text: &str) -> Result<Self, Issue> {
         toml::from_str(text).map_err(|e| {
             let place = e.span().map_or_else(String::new, |s| line_and_column(text, s.start));
-            super::Issue { place, message: with_suggestion(e.message()) }
+            Issue { place, message: with_suggestion(e.message()) }
         })
     }
 }

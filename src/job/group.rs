@@ -1,8 +1,12 @@
 //! Gathering parts into groups of one material and thickness, and the bit each group gets.
 
-use super::build::Check;
+use super::bit::Bit;
+use super::check::Check;
+use super::checked::Group;
 use super::file::{BitTable, DrawingTable};
-use super::{Bit, Group, Material, Part, Stock, find_material};
+use super::material::{Material, find_material};
+use super::part::Part;
+use super::stock::Stock;
 use crate::drawing::{Reach, largest_bit};
 
 /// Two thicknesses nearer than this are the same stock, mm: rulers and callipers read 0.05.

@@ -1,8 +1,9 @@
 //! Stock: what is bought, or on hand.
 
-use super::build::{Check, Drawings};
+use super::check::{Check, Drawings};
 use super::file::{Angle, KeepClear, StockTable};
-use super::{Material, Size};
+use super::length::Size;
+use super::material::{Material, find_material};
 use crate::geometry::{Ring, point};
 use crate::layout::{AssumedValue, Subject};
 use std::f64::consts::FRAC_PI_2;
@@ -64,7 +65,7 @@ pub(super) fn stock_of(
     let named = name_of(table, all);
     let place = format!("stock '{named}'");
     let thickness = check.length(&place, "thickness", &table.thickness);
-    if super::find_material(&table.material, thickness).is_none() {
+    if find_material(&table.material, thickness).is_none() {
         check.unknown_material(&place, &table.material);
     }
     let (outline, mut keep_clear) = edge(check, &place, table, drawings);
@@ -79,7 +80,7 @@ pub(super) fn stock_of(
     if table.margin.is_none() {
         check.assume(Subject::Stock(named.clone()), AssumedValue::Margin(margin));
     }
-    let grained = super::find_material(&table.material, thickness).is_some_and(Material::has_grain);
+    let grained = find_material(&table.material, thickness).is_some_and(Material::has_grain);
     if table.grain.is_none() && grained {
         check.assume(Subject::Stock(named.clone()), AssumedValue::GrainDeg(0.0));
     }

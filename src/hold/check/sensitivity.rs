@@ -109,8 +109,7 @@ fn looked_at(
         && let Some(rigid) = quick(tabs, depth, Detail::Rigid)
     {
         let off_deg = ASLANT.to_degrees().round();
-        let off = Input::Grain { off_deg };
-        add(off, aslant(planner, tabs, figures, [&base, &rigid]), &base);
+        add(Input::Grain { off_deg }, aslant(planner, tabs, figures, [&base, &rigid]), &base);
     }
     list
 }

@@ -3,7 +3,8 @@
 use super::brief::brief;
 use super::reasons;
 use crate::hold::check::figures::{Figures, Margins};
-use crate::hold::check::piece::{Detail, Pick};
+use crate::hold::check::piece::Detail;
+use crate::hold::check::piece::Pick;
 use crate::hold::check::planner::Planner;
 use crate::hold::check::sensitivity::influences;
 use crate::hold::methods::hold_plan::HoldPlan;

@@ -1,0 +1,26 @@
+//! Where a tab lands.
+
+use crate::geometry::Point;
+use crate::layout::{LANDING_DEPTH, Tab};
+use serde::Serialize;
+
+/// What a tab lands on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Landing {
+    /// Skeleton that is clamped.
+    Clamped,
+    /// Waste in an opening, tied to its own part: that of the tab (a tab of the opening) or another.
+    Opening,
+    /// Waste that comes loose, or hangs only on parts.
+    Waste,
+    /// A part, by index.
+    Part(usize),
+    /// A kerf, or beyond the sheet.
+    Nothing,
+}
+
+/// A point of the stock that a tab lands on, a quarter into its landing.
+pub(super) fn landing_place(tab: &Tab, bit: f64) -> Point {
+    tab.at + tab.out * (bit + LANDING_DEPTH / 4.0)
+}

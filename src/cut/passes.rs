@@ -1,0 +1,305 @@
+//! Centre-lines of the bit: closed above the tabs, open at the tabs below; open at holding bridges from the top.
+
+use super::centre_line::is_thin;
+use super::detail::{Details, clear_of};
+use super::fault::CutFault;
+use super::path::{CHORD, PartPaths, Pass, PassKind, Path};
+use crate::geometry::{Point, Ring, Shape, Vector, grow_within, shrink_within};
+use crate::layout::{Method, PlacedPart, Sheet, Tab};
+use std::iter;
+
+/// All passes of one part.
+pub(super) fn of_part(
+    sheet: &Sheet,
+    part: usize,
+    details: &Details,
+    faults: &mut Vec<CutFault>,
+) -> PartPaths {
+    let placed = &sheet.parts[part];
+    let rings = (1..=placed.openings.len()).chain(placed.hold.cuts_free().then_some(0));
+    let mut passes = vec![];
+    for ring in rings {
+        let loops = ring_lines(placed, ring, sheet.bit.diameter / 2.0, details);
+        if loops.is_empty() && !details.any(ring) {
+            let at = placed.openings[ring.saturating_sub(1)].0[0];
+            faults.push(CutFault::TooNarrow { part, ring, at });
+            continue;
+        }
+        if let Some(narrow) = details.narrowest(ring) {
+            let (width, at) = (narrow.diameter, narrow.at);
+            faults.push(CutFault::NotReached { part, ring, width, at });
+        }
+        passes.extend(of_ring(sheet, placed, ring, &loops, details));
+    }
+    PartPaths { part, passes }
+}
+
+/// The passes round one ring, the upper ones first.
+fn of_ring(
+    sheet: &Sheet,
+    placed: &PlacedPart,
+    ring: usize,
+    loops: &[Ring],
+    details: &Details,
+) -> Vec<Pass> {
+    let (hold, thickness) = (&placed.hold, sheet.thickness);
+    // The layout lists tabs in the order of the last pass, which ends at the first.
+    let ending = hold.tabs.iter().position(|t| t.ring == ring);
+    let all: Vec<(usize, &Tab)> =
+        hold.tabs.iter().enumerate().filter(|(_, t)| t.ring == ring).collect();
+    let pass = |kind, depth: f64, tabs: &[(usize, &Tab)]| Pass {
+        kind,
+        ring,
+        depth,
+        // The lines of details first: the last path ends at the ring's first tab.
+        paths: details
+            .of_ring(ring)
+            .flat_map(|l| clear_of(l, tabs, sheet.bit.diameter))
+            .chain(loops.iter().flat_map(|l| open_at(l, tabs, sheet.bit.diameter, ending)))
+            .collect(),
+    };
+    if all.is_empty() {
+        return vec![match (hold.method, hold.skin_mm) {
+            (Method::Skin, Some(skin)) => pass(PassKind::Skin, (thickness - skin).max(0.0), &[]),
+            _ => pass(PassKind::Through, thickness, &[]),
+        }];
+    }
+    let upper = |height: &f64| {
+        // Tabs higher than this one already stand.
+        let higher: Vec<_> =
+            all.iter().copied().filter(|(_, t)| t.height > height + 1e-9).collect();
+        pass(PassKind::Upper, (thickness - height).max(0.0), &higher)
+    };
+    let mut passes: Vec<Pass> = tops(&all, hold.last_pass, thickness).iter().map(upper).collect();
+    passes.push(pass(PassKind::Through, thickness, &all));
+    passes
+}
+
+/// What the upper passes leave standing, mm: the heights of the tabs, the highest first. Beside holding bridges alone it
+/// is the last pass.
+fn tops(tabs: &[(usize, &Tab)], last_pass: f64, thickness: f64) -> Vec<f64> {
+    let lower = tabs.iter().filter(|(_, t)| !t.is_holding_bridge(thickness));
+    let mut tops: Vec<f64> = lower.map(|(_, t)| t.height).collect();
+    if tops.is_empty() && last_pass > 0.0 && last_pass < thickness {
+        tops.push(last_pass);
+    }
+    tops.sort_by(|a, b| b.total_cmp(a));
+    tops.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
+    tops
+}
+
+/// The lines on which the bit's centre cuts one ring: half its diameter outside the outline or inside
+/// an opening. Several where the bit does not pass a neck; none where it does not enter an opening. Where details are as
+/// wide as the bit, without what would run to and fro on one line: their own lines cut those.
+///
+/// Outlines run with the part on the right, openings too: climb milling for a bit that turns
+/// clockwise seen from above (common practice for the side that counts).
+pub(super) fn ring_lines(
+    placed: &PlacedPart,
+    ring: usize,
+    radius: f64,
+    details: &Details,
+) -> Vec<Ring> {
+    let thin = |region: &Shape| details.any(ring) && is_thin(region);
+    if ring == 0 {
+        let filled = [Shape::new(placed.outline.clone(), vec![])];
+        let grown = grow_within(&filled, radius, CHORD);
+        let pocket = |r: &&Ring| !thin(&Shape::new((*r).clone(), vec![]));
+        let lines = |s: &Shape| -> Vec<Ring> {
+            iter::once(&s.outline).chain(s.openings.iter().filter(pocket)).cloned().collect()
+        };
+        return grown.iter().flat_map(lines).collect();
+    }
+    let opening = [Shape::new(placed.openings[ring - 1].clone(), vec![])];
+    let shrunk = shrink_within(&opening, radius, CHORD);
+    shrunk.iter().filter(|s| !thin(s)).map(|s| s.outline.reversed()).collect()
+}
+
+/// A closed centre-line cut open at the tabs: the gap's ends lie a tab's width and a diameter apart.
+fn open_at(ring: &Ring, tabs: &[(usize, &Tab)], diameter: f64, ending: Option<usize>) -> Vec<Path> {
+    let line = Line::new(ring);
+    let gaps = gaps(&line, tabs, diameter);
+    if gaps.is_empty() {
+        return vec![Path { points: ring.0.clone(), closed: true }];
+    }
+    // The first arc starts after the gap at which the last one ends.
+    let last = gaps.iter().position(|g| g.tabs.iter().any(|t| Some(*t) == ending)).unwrap_or(0);
+    let n = gaps.len();
+    (0..n)
+        .filter_map(|k| {
+            let (gap, next) = (&gaps[(last + k) % n], &gaps[(last + k + 1) % n]);
+            let lap = if (last + k) % n + 1 == n { line.total() } else { 0.0 };
+            line.stretch(gap.to, next.from + lap)
+        })
+        .collect()
+}
+
+/// A stretch of a closed line that stays uncut, by distance from its first point; `to` may lie beyond
+/// the line's length.
+struct Gap {
+    from: f64,
+    to: f64,
+    tabs: Vec<usize>,
+}
+
+/// The gaps, in the order of the line, none overlapping.
+fn gaps(line: &Line, tabs: &[(usize, &Tab)], diameter: f64) -> Vec<Gap> {
+    let total = line.total();
+    let mut gaps: Vec<Gap> = tabs
+        .iter()
+        .filter_map(|&(number, tab)| {
+            let middle = line.nearest(tab.at + tab.out * (diameter / 2.0), diameter / 2.0)?;
+            let half = half_gap(line, middle, tab.width + diameter);
+            let from = (middle - half).rem_euclid(total);
+            Some(Gap { from, to: from + 2.0 * half, tabs: vec![number] })
+        })
+        .collect();
+    gaps.sort_by(|a, b| a.from.total_cmp(&b.from));
+    let mut merged: Vec<Gap> = vec![];
+    for gap in gaps {
+        match merged.last_mut() {
+            Some(before) if gap.from <= before.to => {
+                before.to = before.to.max(gap.to);
+                before.tabs.extend(gap.tabs);
+            }
+            _ => merged.push(gap),
+        }
+    }
+    // The last one may reach over the line's start into the first ones.
+    while merged.len() > 1 && merged[merged.len() - 1].to >= merged[0].from + total {
+        let first = merged.remove(0);
+        if let Some(last) = merged.last_mut() {
+            last.to = last.to.max(first.to + total);
+            last.tabs.extend(first.tabs);
+        }
+    }
+    merged
+}
+
+/// Half the length of line, either side of `middle`, whose ends are `apart` mm from each other.
+///
+/// What two discs leave standing between them is the distance of their centres less a diameter, on a
+/// curve as on a straight edge. At most half the line.
+fn half_gap(line: &Line, middle: f64, apart: f64) -> f64 {
+    let distance = |half: f64| line.place(middle - half).distance(line.place(middle + half));
+    let most = line.total() / 2.0;
+    // The ends are never farther apart than the line between them is long.
+    let (mut low, mut high) = (apart / 2.0, apart / 2.0);
+    while distance(high) < apart {
+        low = high;
+        high += apart / 64.0;
+        if high >= most {
+            return most;
+        }
+    }
+    for _ in 0..40 {
+        let half = (low + high) / 2.0;
+        if distance(half) < apart { low = half } else { high = half }
+    }
+    high
+}
+
+/// A closed line measured from its first point.
+struct Line<'a> {
+    ring: &'a Ring,
+    /// Distance of each point along the line, and the whole length last.
+    marks: Vec<f64>,
+}
+
+impl<'a> Line<'a> {
+    fn new(ring: &'a Ring) -> Self {
+        let mut marks = vec![0.0];
+        for s in ring.segments() {
+            marks.push(marks[marks.len() - 1] + s.length());
+        }
+        Line { ring, marks }
+    }
+
+    fn total(&self) -> f64 {
+        self.marks[self.ring.0.len()]
+    }
+
+    /// The point at a distance along the line.
+    fn place(&self, distance: f64) -> Point {
+        let n = self.ring.0.len();
+        let d = distance.rem_euclid(self.total());
+        let i = self.marks.partition_point(|m| *m <= d).clamp(1, n) - 1;
+        let span = self.marks[i + 1] - self.marks[i];
+        let t = if span > 0.0 { (d - self.marks[i]) / span } else { 0.0 };
+        self.ring.0[i].lerp(self.ring.0[(i + 1) % n], t)
+    }
+
+    /// The distance along the line of its point nearest to `p`, unless that is `limit` away.
+    fn nearest(&self, p: Point, limit: f64) -> Option<f64> {
+        let mut best = (limit, None);
+        for (i, s) in self.ring.segments().enumerate() {
+            let distance = s.distance_to_point(p);
+            if distance < best.0 {
+                best = (distance, Some(self.marks[i] + s.project(p) * s.length()));
+            }
+        }
+        best.1
+    }
+
+    /// The open path from one distance on to another, `None` when nothing is left.
+    fn stretch(&self, from: f64, to: f64) -> Option<Path> {
+        let n = self.ring.0.len();
+        let total = self.total();
+        let length = to - from;
+        if length < 1e-6 {
+            return None;
+        }
+        let from = from.rem_euclid(total);
+        let mut points = vec![self.place(from)];
+        let first = self.marks.partition_point(|m| *m <= from + 1e-9);
+        for k in first..first + n {
+            let lap = if k >= n { total } else { 0.0 };
+            let mark = self.marks[k % n] + lap;
+            if mark >= from + length - 1e-9 {
+                break;
+            }
+            points.push(self.ring.0[k % n]);
+        }
+        points.push(self.place(from + length));
+        Some(Path { points, closed: false })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::point;
+
+    fn tab(at: Point, out: Point, width: f64) -> Tab {
+        Tab { at, out, width, height: 1.0, ring: 0 }
+    }
+
+    /// A round bit eats half its diameter at each end: width w needs a gap of w + D.
+    #[test]
+    fn gap_on_a_straight_edge_is_width_plus_diameter() {
+        let ring = Ring::rectangle(40.0, 30.0).moved(point(-1.5, -1.5));
+        let t = tab(point(10.0, 0.0), point(0.0, -1.0), 4.0);
+        let paths = open_at(&ring, &[(0, &t)], 3.0, None);
+        assert_eq!(paths.len(), 1);
+        assert!((paths[0].end().x - 6.5).abs() < 1e-9, "{:?}", paths[0].end());
+        assert!((paths[0].start().x - 13.5).abs() < 1e-9, "{:?}", paths[0].start());
+        assert!((paths[0].length() - (140.0 - 7.0)).abs() < 1e-9);
+    }
+
+    #[test]
+    fn gap_over_the_first_point_and_ending_tab() {
+        let ring = Ring::rectangle(40.0, 30.0);
+        let tabs = [
+            tab(point(1.0, 1.5), point(0.0, -1.0), 4.0),
+            tab(point(38.5, 15.0), point(1.0, 0.0), 2.0),
+        ];
+        let numbered: Vec<_> = tabs.iter().enumerate().collect();
+        for ending in [0, 1] {
+            let paths = open_at(&ring, &numbered, 3.0, Some(ending));
+            assert_eq!(paths.len(), 2);
+            let end = paths[1].end();
+            let nearest = if end.x > 30.0 { 1 } else { 0 };
+            assert_eq!(nearest, ending, "the last arc ends at the ending tab");
+        }
+    }
+}

@@ -1,0 +1,99 @@
+//! Whether every part comes out whole: no path cuts into it, it is cut free, and nothing is left standing on it.
+
+use super::detail::Details;
+use super::fault::CutFault;
+use super::path::PartPaths;
+use super::sweep::Left;
+use super::upper::closed;
+use crate::geometry::{Bounds, EdgeIndex, Point, Segment, difference, grow, shrink};
+use crate::layout::Sheet;
+
+/// How deep a path may cut into a part, mm: where kerfs coincide, each path takes from the neighbour what
+/// it keeps from its own part (0.0046 mm). A fifth of the 0.05 mm that a desktop router repeats to
+/// (common practice, no source).
+const GOUGE: f64 = 0.01;
+
+/// Paths nearer to a part than the bit's radius: exact distances, worst place a pair.
+///
+/// Along the middle of a detail as wide as the bit a path may come nearer to the walls by half the allowance, nowhere else.
+pub(super) fn gouges(
+    sheet: &Sheet,
+    usable: &[bool],
+    paths: &[PartPaths],
+    details: &[Details],
+    faults: &mut Vec<CutFault>,
+) {
+    let radius = sheet.bit.diameter / 2.0;
+    let parts: Vec<Option<(Bounds, EdgeIndex)>> = sheet
+        .parts
+        .iter()
+        .zip(usable)
+        .map(|(p, usable)| usable.then(|| (p.outline.bounds(), EdgeIndex::new(&p.shape()))))
+        .collect();
+    for from in paths {
+        let lines: Vec<Segment> =
+            closed(sheet, from, &details[from.part]).iter().flat_map(|p| p.segments()).collect();
+        let Some(bounds) = lines.iter().map(|s| Bounds::of(&[s.a, s.b])).reduce(Bounds::join)
+        else {
+            continue;
+        };
+        for (part, entry) in parts.iter().enumerate() {
+            let Some((other, edges)) = entry else { continue };
+            let reach = other.grown(radius);
+            if !reach.touches(bounds) {
+                continue;
+            }
+            let mut worst: Option<(f64, Point)> = None;
+            for s in lines.iter().filter(|s| Bounds::of(&[s.a, s.b]).touches(reach)) {
+                let distance = edges.segment_distance(*s, radius - GOUGE);
+                let nearer = radius - GOUGE - sheet.bit.allowance / 2.0;
+                let centred =
+                    part == from.part && distance >= nearer && details[part].hold(s.a, s.b, GOUGE);
+                if !centred && distance < worst.map_or(radius - GOUGE, |w| w.0) {
+                    worst = Some((distance, s.a));
+                }
+            }
+            if let Some((distance, at)) = worst {
+                faults.push(CutFault::Gouge { part, by: from.part, depth: radius - distance, at });
+            }
+        }
+    }
+}
+
+/// Parts that are not separated, and stock that the bit leaves on a part.
+///
+/// A round bit leaves a fillet in every sharp inside corner: 0.2 R² in a square one, 1 R² in one of 48
+/// degrees. Only more than that in one place is a fault.
+pub(super) fn left_standing(
+    sheet: &Sheet,
+    usable: &[bool],
+    left: &Left,
+    faults: &mut Vec<CutFault>,
+) {
+    let fillet = sheet.bit.diameter * sheet.bit.diameter / 4.0;
+    for (part, piece) in left.piece_of.iter().enumerate() {
+        let Some(piece) = *piece else { continue };
+        if !sheet.parts[part].hold.cuts_free() {
+            continue;
+        }
+        let shared = left.piece_of[..part].iter().position(|p| *p == Some(piece));
+        if let Some(other) = shared {
+            faults.push(CutFault::NotSeparated { part, other });
+            continue;
+        }
+        let shape = sheet.parts[part].shape();
+        let piece = &left.above.pieces[piece];
+        if !usable[part] || piece.area - shape.net_area() <= fillet {
+            continue;
+        }
+        // What sticks out of the part by more than the offset's slack.
+        let grown = grow(std::slice::from_ref(&shape), 0.02);
+        let standing = difference(std::slice::from_ref(&piece.shape), &grown);
+        for patch in standing.iter().filter(|s| s.net_area() > fillet) {
+            let at = shrink(std::slice::from_ref(patch), 0.05)
+                .first()
+                .map_or(patch.outline.centroid(), |s| s.outline.0[0]);
+            faults.push(CutFault::LeftStanding { part, area: patch.net_area(), at });
+        }
+    }
+}

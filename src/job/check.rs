@@ -1,0 +1,86 @@
+//! Checking what was written: lengths, names, ranges.
+
+use super::file::{JobFile, nearest};
+use super::issue::Issue;
+use super::length::Length;
+use super::material::materials;
+use crate::drawing::Drawing;
+use crate::layout::{Assumed, AssumedValue, Subject};
+use crate::units::Units;
+use std::collections::BTreeMap;
+
+/// Drawings by the file name the job gives them.
+pub type Drawings = BTreeMap<String, Drawing>;
+
+/// Collects faults while it turns what was written into checked values.
+pub(super) struct Check {
+    pub(super) units: Units,
+    pub(super) issues: Vec<Issue>,
+    pub(super) warnings: Vec<Issue>,
+    pub(super) assumed: Vec<Assumed>,
+    /// Whether a bare number was read, whose unit is the job's.
+    pub(super) bare: bool,
+}
+
+impl Check {
+    pub(super) fn new(file: &JobFile) -> Self {
+        Check {
+            units: file.units(),
+            issues: vec![],
+            warnings: vec![],
+            assumed: vec![],
+            bare: false,
+        }
+    }
+
+    /// Notes what the job leaves open.
+    pub(super) fn assume(&mut self, of: Subject, value: AssumedValue) {
+        self.assumed.push(Assumed { of, value });
+    }
+
+    pub(super) fn fault(&mut self, place: &str, message: &str) {
+        self.issues.push(Issue { place: place.into(), message: message.into() });
+    }
+
+    pub(super) fn warn(&mut self, place: &str, message: &str) {
+        self.warnings.push(Issue { place: place.into(), message: message.into() });
+    }
+
+    /// A length in mm that is above zero; 1 stands in for a faulty one so that checking goes on.
+    pub(super) fn length(&mut self, place: &str, key: &str, length: &Length) -> f64 {
+        let mm = self.positive(place, key, length);
+        if mm == 0.0 {
+            self.fault(place, &format!("{key} must be above zero"));
+            return 1.0;
+        }
+        mm
+    }
+
+    /// A length in mm that is not negative.
+    pub(super) fn positive(&mut self, place: &str, key: &str, length: &Length) -> f64 {
+        let mm = self.signed(place, key, length);
+        if mm < 0.0 {
+            self.fault(place, &format!("{key} must not be negative"));
+        }
+        mm.max(0.0)
+    }
+
+    /// A length in mm of either sign.
+    pub(super) fn signed(&mut self, place: &str, key: &str, length: &Length) -> f64 {
+        self.bare |= length.is_bare();
+        length.mm(self.units).unwrap_or_else(|e| {
+            self.fault(place, &format!("{key}: {e}"));
+            1.0
+        })
+    }
+
+    pub(super) fn unknown_material(&mut self, place: &str, name: &str) {
+        let known: Vec<String> = materials().iter().map(|m| m.name.clone()).collect();
+        let words = known.iter().flat_map(|n| n.split([' ', ','])).filter(|w| w.len() > 2);
+        let hint = match nearest(name, words) {
+            Some(near) => format!("did you mean '{near}'?"),
+            None => format!("known are {}", known.join("; ")),
+        };
+        self.fault(place, &format!("material '{name}' is not known; {hint}"));
+    }
+}

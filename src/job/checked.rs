@@ -1,0 +1,56 @@
+//! A checked job.
+
+use super::bit::Bit;
+use super::holding::Holding;
+use super::material::Material;
+use super::part::Part;
+use super::stock::Stock;
+use crate::layout::Assumed;
+use crate::units::Units;
+
+/// A checked job: every length is mm, every name known, every number in range.
+#[derive(Debug, Clone)]
+pub struct Job {
+    /// For the page's head.
+    pub title: String,
+    /// What the output speaks.
+    pub units: Units,
+    /// Seed of every random choice.
+    pub seed: u64,
+    /// Stock to leave between two kerfs, mm; `None` lets kerfs coincide.
+    pub web: Option<f64>,
+    /// The parts, in the order of the drawings.
+    pub parts: Vec<Part>,
+    /// One material and thickness each; groups never share a sheet.
+    pub groups: Vec<Group>,
+    /// How tabs are planned.
+    pub holding: Holding,
+    /// What the job leaves open and was taken as usual, whether or not it is used.
+    pub assumed: Vec<Assumed>,
+}
+
+/// Parts of one material and thickness, with the bit and the stock they get.
+#[derive(Debug, Clone)]
+pub struct Group {
+    /// `walnut-6mm`: material and thickness, unique in the job.
+    pub name: String,
+    /// The material as the job calls it.
+    pub label: String,
+    /// The material, with the job's own cutting force where it gives one.
+    pub material: Material,
+    /// mm.
+    pub thickness: f64,
+    /// The bit that cuts the group's outlines.
+    pub bit: Bit,
+    /// Indices into [`Job::parts`].
+    pub parts: Vec<usize>,
+    /// The stock it may use, in the order of preference (on hand before for sale).
+    pub stock: Vec<Stock>,
+}
+
+impl Group {
+    /// Least distance between parts: a bit's diameter, or two and the web.
+    pub fn gap(&self, web: Option<f64>) -> f64 {
+        web.map_or(self.bit.diameter, |web| 2.0 * self.bit.diameter + web)
+    }
+}

@@ -1,0 +1,209 @@
+//! The parts of a job, from its drawings and what the job says of them.
+
+use super::check::Check;
+use super::file::{Angle, DrawingTable, JobFile, PartTable, PinTable, nearest};
+use super::part::{Grain, Part};
+use crate::drawing::Drawing;
+use crate::geometry::{Pose, Ring, point};
+
+/// Most copies of one part that a job may ask for: more is a slip of the key, and would take hours (set by hand).
+const MOST_COPIES: usize = 20_000;
+
+impl Check {
+    pub(super) fn parts_of(
+        &mut self,
+        drawing: &Drawing,
+        table: &DrawingTable,
+        thickness: f64,
+        file: &JobFile,
+    ) -> Vec<Part> {
+        let place = format!("drawing '{}'", table.file);
+        if drawing.parts.is_empty() {
+            self.fault(&place, "holds no part: no closed outline was found");
+        }
+        let mut parts = vec![];
+        for drawn in &drawing.parts {
+            let over = override_of(&file.parts, &drawn.name, &table.file);
+            let place = format!("part '{}'", drawn.name);
+            let grain = over.and_then(|o| o.grain.as_ref()).or(table.grain.as_ref());
+            let tolerance = over.and_then(|o| o.grain_tolerance).or(table.grain_tolerance);
+            let mut tab_free = drawn.tab_free.clone();
+            for side in over.into_iter().flat_map(|o| &o.tab_free) {
+                match side_of(drawn.shape.bounds(), side) {
+                    Some(line) => tab_free.push(line),
+                    None => self.fault(
+                        &place,
+                        &format!("tab-free sides are left, right, top and bottom, not '{side}'"),
+                    ),
+                }
+            }
+            let pins = over.map_or(vec![], |o| self.pins(&place, &o.pin));
+            let drawn_copies = drawn.copies.saturating_mul(table.quantity.unwrap_or(1));
+            let quantity = over.and_then(|o| o.quantity).unwrap_or(drawn_copies);
+            let spares = over.and_then(|o| o.spares).or(table.spares).unwrap_or(0);
+            self.copies(&place, quantity, spares, pins.len());
+            parts.push(Part {
+                name: drawn.name.clone(),
+                drawing: table.file.clone(),
+                shape: drawn.shape.clone(),
+                features: self.deep(&place, &drawn.features, thickness, file, over),
+                quantity,
+                spares,
+                grain: self.grain(&place, grain),
+                grain_tolerance: self.tolerance(&place, tolerance),
+                mirror: over.and_then(|o| o.mirror).unwrap_or(table.mirror),
+                pins,
+                rounded: self.rounded(&place, over.and_then(|o| o.corners.as_deref()))
+                    || file.corners.as_deref() == Some("rounded"),
+                tab_free,
+            });
+        }
+        parts
+    }
+
+    /// What `corners` says; the only word is `rounded`.
+    pub(super) fn rounded(&mut self, place: &str, corners: Option<&str>) -> bool {
+        if let Some(other) = corners.filter(|c| *c != "rounded") {
+            self.fault(place, &format!("corners can be rounded, not '{other}'"));
+        }
+        corners.is_some()
+    }
+
+    /// Refuses numbers of copies that cannot be meant, and pins for copies that are not made.
+    fn copies(&mut self, place: &str, quantity: usize, spares: usize, pins: usize) {
+        let copies = quantity.saturating_add(spares);
+        if copies > MOST_COPIES {
+            self.fault(place, &format!("{copies} copies are too many: {MOST_COPIES} at most"));
+        }
+        if pins > copies {
+            let message = format!("has {pins} pins but {copies} copies: a pin places one copy");
+            self.fault(place, &message);
+        }
+    }
+
+    fn pins(&mut self, place: &str, pins: &[PinTable]) -> Vec<(usize, Pose)> {
+        pins.iter()
+            .map(|pin| {
+                let offset =
+                    point(self.signed(place, "pin x", &pin.x), self.signed(place, "pin y", &pin.y));
+                let sheet = pin.sheet.unwrap_or(1);
+                if sheet == 0 || !pin.turn.is_finite() {
+                    self.fault(place, "a pin's sheet counts from 1 and its turn is in degrees");
+                }
+                let rotation = pin.turn.to_radians();
+                (sheet.max(1) - 1, Pose { offset, rotation, mirrored: pin.mirrored })
+            })
+            .collect()
+    }
+
+    fn grain(&mut self, place: &str, angle: Option<&Angle>) -> Grain {
+        match angle {
+            None => Grain::Strong,
+            Some(Angle::Degrees(d)) if d.is_finite() => Grain::Along(d.to_radians()),
+            Some(Angle::Word(word)) => match word.as_str() {
+                "strong" => Grain::Strong,
+                "any" => Grain::Any,
+                "x" => Grain::Along(0.0),
+                "y" => Grain::Along(std::f64::consts::FRAC_PI_2),
+                other => {
+                    self.fault(
+                        place,
+                        &format!("grain is strong, x, y, any or degrees, not '{other}'"),
+                    );
+                    Grain::Strong
+                }
+            },
+            Some(Angle::Degrees(_)) => {
+                self.fault(place, "grain must be a finite number of degrees");
+                Grain::Strong
+            }
+        }
+    }
+
+    fn tolerance(&mut self, place: &str, degrees: Option<f64>) -> f64 {
+        let degrees = degrees.unwrap_or(0.0);
+        if !(0.0..=180.0).contains(&degrees) {
+            self.fault(place, "grain-tolerance lies between 0 and 180 degrees");
+            return 0.0;
+        }
+        degrees.to_radians()
+    }
+
+    pub(super) fn overrides_used(&mut self, overrides: &[PartTable], parts: &[Part]) {
+        for over in overrides {
+            let place = format!("part '{}'", over.name);
+            let mut of: Vec<&str> = parts
+                .iter()
+                .filter(|p| applies(over, &p.name, &p.drawing))
+                .map(|p| p.drawing.as_str())
+                .collect();
+            of.dedup();
+            // A table for one of the drawings leaves the other to the table that names none.
+            let own = |d: &str| {
+                overrides.iter().any(|o| o.name == over.name && o.drawing.as_deref() == Some(d))
+            };
+            if over.drawing.is_none() {
+                of.retain(|d| !own(d));
+            }
+            match of.as_slice() {
+                [] => {
+                    let hint = nearest(&over.name, parts.iter().map(|p| p.name.as_str()))
+                        .map_or(String::new(), |near| format!("; did you mean '{near}'?"));
+                    self.fault(&place, &format!("is in no drawing{hint}"));
+                }
+                [_] => {}
+                [first, ..] => {
+                    let message = format!(
+                        "is in more than one drawing ({}): say which with drawing = \"{first}\", \
+                         one [[part]] for each",
+                        of.join(", ")
+                    );
+                    self.fault(&place, &message);
+                }
+            }
+        }
+    }
+
+    /// Two drawings may both have a `washer`: the later one is named for its drawing too, and that is said.
+    pub(super) fn unique_names(&mut self, parts: &mut [Part]) {
+        for i in 1..parts.len() {
+            let (before, rest) = parts.split_at_mut(i);
+            let taken = |name: &str| before.iter().any(|p| p.name == name);
+            let part = &mut rest[0];
+            let Some(other) = before.iter().find(|p| p.name == part.name) else { continue };
+            let stem = part.drawing.trim_end_matches(".svg").replace(['/', '\\'], "-");
+            let base = format!("{stem}-{}", part.name);
+            let numbered = (2..).map(|n| format!("{base}-{n}"));
+            let free = std::iter::once(base.clone()).chain(numbered).find(|n| !taken(n));
+            let free = free.unwrap_or(base);
+            let message = format!(
+                "is in '{}' and in '{}': the second is listed as '{free}'",
+                other.drawing, part.drawing
+            );
+            self.warn(&format!("part '{}'", part.name), &message);
+            part.name = free;
+        }
+    }
+}
+
+/// The table for a part: one that names its drawing before one that does not.
+fn override_of<'a>(tables: &'a [PartTable], name: &str, drawing: &str) -> Option<&'a PartTable> {
+    let mut of = tables.iter().filter(|o| applies(o, name, drawing));
+    of.clone().find(|o| o.drawing.is_some()).or_else(|| of.next())
+}
+
+fn applies(over: &PartTable, name: &str, drawing: &str) -> bool {
+    over.name == name && over.drawing.as_ref().is_none_or(|d| d == drawing)
+}
+
+fn side_of(bounds: crate::geometry::Bounds, side: &str) -> Option<Ring> {
+    let (low, high) = (bounds.min, bounds.max);
+    let corners = match side {
+        "left" => [low, point(low.x, high.y)],
+        "right" => [point(high.x, low.y), high],
+        "top" => [low, point(high.x, low.y)],
+        "bottom" => [point(low.x, high.y), high],
+        _ => return None,
+    };
+    Some(Ring(corners.to_vec()))
+}
