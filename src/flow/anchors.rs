@@ -17,7 +17,7 @@ struct Mend {
 }
 
 /// What came of mending a sheet.
-#[derive(Default)]
+#[derive(Default, Clone)]
 pub(super) struct Mended {
     /// Parts that found no stock for any tabs, or whose skin ties them to nothing that stays: indices into the sheet's parts.
     pub(super) lost: Vec<usize>,

@@ -36,6 +36,9 @@ impl Effort {
 /// clock's groups are done after one to four times (seeds 1 to 4).
 const AGAIN: usize = 5;
 
+/// How often it is nested again for copies that the simulated cut finds with nothing to hold them.
+const ELSEWHERE: usize = 2;
+
 /// Less time than this is not worth another nest where none is wanted: about what planning lost tabs anew takes.
 const WORTHWHILE: Duration = Duration::from_millis(300);
 
@@ -168,7 +171,46 @@ impl<'a> GroupTask<'a> {
             }
         }
         best.nested.moves = moves;
-        best.finish(job, group, members)
+        let mut made = best.clone().finish(job, group, members);
+        // What the simulated cut leaves nothing to hold by is laid elsewhere: with stock of its own all round it.
+        for _ in 0..ELSEWHERE {
+            let left = effort.time.map(|t| t.saturating_sub(start.elapsed()));
+            let mut not_held = made.not_held(members);
+            not_held.retain(|c| !webs.contains(c));
+            let stopped = watch.stop.load(Ordering::Relaxed) || left.is_some_and(|t| t.is_zero());
+            if not_held.is_empty() || stopped || job.web.is_some() {
+                break;
+            }
+            webs.extend(not_held);
+            let budget = Effort { time: left, ..*effort }.budget(SHARE);
+            let again = nest.webbed(&last, &webs, LANDING_DEPTH, budget, &control);
+            let Some(Webbed { searched, .. }) = again else { break };
+            made.moves += searched.moves;
+            last = searched.clone();
+            let tried = attempt(searched).finish(job, group, members);
+            if tried.rank() < made.rank() {
+                made = GroupMade { moves: made.moves, ..tried };
+            }
+        }
+        made
+    }
+}
+
+impl GroupMade {
+    /// The copies that are not cut free, since nothing holds them where they lie.
+    fn not_held(&self, members: &[Member]) -> Vec<CopyOf> {
+        let parts = self.sheets.iter().flat_map(|s| &s.parts).filter(|p| !p.hold.cuts_free());
+        parts
+            .filter_map(|p| Some((members.iter().position(|m| m.part.name == p.part)?, p.copy)))
+            .collect()
+    }
+
+    /// Less is better: parts that the maker does not get, sheets, stock used in mm2.
+    fn rank(&self) -> (usize, usize, u64) {
+        let parts = self.sheets.iter().flat_map(|s| &s.parts);
+        let missing = self.unplaced.len() + parts.filter(|p| !p.hold.cuts_free()).count();
+        let stock: f64 = self.sheets.iter().map(|s| s.outline.area() - s.kept_area()).sum();
+        (missing, self.sheets.len(), stock as u64)
     }
 }
 
@@ -200,6 +242,7 @@ fn nest_part(member: &Member, kerf: f64) -> NestPart {
 }
 
 /// One nest of the group, as sheets whose tabs are mended.
+#[derive(Clone)]
 struct Attempt {
     nested: Nested,
     sheets: Vec<SheetOf>,
