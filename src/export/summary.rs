@@ -231,7 +231,7 @@ fn holding(layout: &Layout, units: Units) -> String {
             Method::Skin => writeln!(out, "{n} held by a skin: {}", names(&held)),
             Method::Tape => writeln!(out, "{n} held by tape: {}", names(&held)),
             Method::None => {
-                writeln!(out, "{n} not held: do not cut: {}", names(&held))
+                writeln!(out, "{n} not held, do not cut: {}", names(&held))
             }
         };
     }

@@ -1,15 +1,15 @@
 //! Warnings as a maker reads them: what asks the same of several parts is said once.
 
-use super::warnings::{Said, said};
+use super::warnings::{Said, said, warning_words};
 use crate::layout::Warning;
 use crate::units::Units;
 
 /// A warning with everyone it concerns.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Warned {
-    /// What to mind and to do.
+    /// What to mind and to do; with the figures where it concerns one part alone.
     pub what: String,
-    /// Whom: parts, each with its own figures in brackets where they are few; empty for the whole job.
+    /// Whom: of several parts each with its own figures in brackets, where they are few; empty for the whole job.
     pub who: Vec<String>,
 }
 
@@ -48,6 +48,10 @@ fn is_like(a: &Warning, b: &Warning) -> bool {
 }
 
 fn gathered(first: &Warning, all: &[&Warning], units: Units) -> Warned {
+    if all.len() == 1 {
+        let who = Some(first.part.clone()).filter(|part| !part.is_empty());
+        return Warned { what: warning_words(first, units), who: who.into_iter().collect() };
+    }
     let (mut names, mut who): (Vec<String>, Vec<String>) = (vec![], vec![]);
     for warning in all.iter().filter(|w| !w.part.is_empty()) {
         let Said { own, .. } = said(warning, units);
@@ -95,7 +99,8 @@ mod tests {
         assert_eq!(told.len(), 3, "{told:?}");
         assert!(told[0].who().starts_with("2 parts: gull (it moves up to 0.13 mm"), "{told:?}");
         assert!(told[0].who[1].contains("0.25 mm at the bit, safety 1.5"), "{told:?}");
-        assert_eq!(told[1].who(), "tern (copy 2)");
+        assert_eq!(told[1].who(), "tern");
+        assert!(told[1].what.ends_with("held by tape (copy 2)"), "{told:?}");
         let told = warned(&all, Units::In);
         assert!(told[0].who[1].contains("0.010 in at the bit"), "{told:?}");
     }

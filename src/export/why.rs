@@ -275,3 +275,98 @@ fn shortfall(fails: &Shortfall, units: Units) -> String {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const SECTION: SectionAt = SectionAt {
+        width_mm: 3.175,
+        at: [12.7, 25.4],
+        weakened: Some(Weakened::Pocket { leaves_mm: 1.5875 }),
+        short_grain: true,
+    };
+
+    #[test]
+    fn what_decides_is_told_in_both_units() {
+        let governs = Governs::Section(SECTION);
+        assert_eq!(
+            governs_words(&governs, Units::Mm),
+            "the part's own section, 3.2 mm wide at (12.7, 25.4) mm, a pocket leaves 1.6 mm there, short grain"
+        );
+        assert_eq!(
+            governs_words(&governs, Units::In),
+            "the part's own section, 1/8 in wide at (0.5, 1) in, a pocket leaves 1/16 in there, short grain"
+        );
+        let tab = TabNumber { tab: 1, bridge: false };
+        assert_eq!(governs_words(&Governs::OneLost(tab), Units::Mm), "one tab lost (tab 1)");
+    }
+
+    #[test]
+    fn a_reason_follows_from_the_hold_as_it_is() {
+        let tab = |at| crate::layout::Tab {
+            at: crate::geometry::point(at, 0.0),
+            out: crate::geometry::point(0.0, -1.0),
+            width: 4.0,
+            height: 1.2,
+            ring: 0,
+        };
+        let force = Some(crate::layout::ForceRange { low: 0.5, high: 2.0 });
+        let mut hold = Hold {
+            method: Method::Tabs,
+            why: String::new(),
+            governs: String::new(),
+            reason: Some(Why { force, ..Why::because(Because::Minimum) }),
+            limited_by: Some(Governs::Movement),
+            case: "staged".into(),
+            load_n: 7.5,
+            last_pass: 0.4,
+            safety: 1.6,
+            movement_mm: 0.02,
+            skin_mm: None,
+            figures: Some(crate::layout::HoldFigures { least_margin: 1.2, ..Default::default() }),
+            tabs: vec![tab(0.0), tab(20.0)],
+        };
+        assert_eq!(
+            why_words(&hold, Units::Mm),
+            "2 tabs, last pass 0.4 mm: the minimum, so that losing one still leaves one; least margin 1.20 (movement at the \
+             bit); holds at the nominal cutting force, not at the high end of its range"
+        );
+        // Judged again with the grain another way: the sentence has the new figures, all of them.
+        hold.figures = Some(crate::layout::HoldFigures { least_margin: 2.1, ..Default::default() });
+        hold.limited_by = Some(Governs::PassRepeated);
+        assert!(why_words(&hold, Units::In).ends_with(
+            "least margin 2.10 (the last pass repeated); holds even at the high end of the cutting force's range"
+        ));
+        // A file of before keeps its own.
+        hold.reason = None;
+        hold.why = "2 tabs".into();
+        assert_eq!(why_words(&hold, Units::In), "2 tabs");
+    }
+
+    #[test]
+    fn what_is_not_held_is_not_called_good() {
+        let why = Why::because(Because::NoRoom);
+        let hold = Hold {
+            method: Method::None,
+            why: String::new(),
+            governs: String::new(),
+            reason: Some(why),
+            limited_by: None,
+            case: "staged".into(),
+            load_n: 0.0,
+            last_pass: 0.0,
+            safety: 0.0,
+            movement_mm: 0.0,
+            skin_mm: None,
+            figures: None,
+            tabs: vec![],
+        };
+        let said = why_words(&hold, Units::Mm);
+        assert!(said.starts_with("no tabs: there is room for fewer than 2 tabs"), "{said}");
+        assert_eq!(
+            limit_words(&hold, Units::Mm),
+            "there is room for fewer than 2 tabs on the outline"
+        );
+    }
+}

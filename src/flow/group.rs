@@ -362,3 +362,49 @@ pub(super) fn in_order_of_cut(sheet: &mut Sheet, whose: &mut Vec<usize>) -> CutP
     (sheet.parts, *whose) = sorted.into_iter().unzip();
     plan_cut(sheet)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::layout::{Method, WarningKind};
+
+    #[test]
+    fn a_warning_of_several_copies_is_one_and_other_places_are_others() {
+        let lost = |copy: usize, method: Method| Warning {
+            copies: vec![copy],
+            ..Warning::of("plate", WarningKind::NoLanding { method })
+        };
+        let loose =
+            |ring: usize| Warning::of("plate", WarningKind::LooseDropOut { ring, at: [1.0, 1.0] });
+        let moves = |part: &str, movement_mm: f64| {
+            Warning::of(part, WarningKind::DoNotRepeat { movement_mm, safety: 1.0 })
+        };
+        let all = vec![
+            moves("plate", 0.2),
+            lost(3, Method::Skin),
+            loose(1),
+            lost(1, Method::Skin),
+            loose(2),
+            moves("plate", 0.3),
+            lost(2, Method::Tape),
+            loose(1),
+            moves("slat", 0.2),
+        ];
+        let once = once_each(all);
+        let told: Vec<(&str, &[usize])> =
+            once.iter().map(|w| (w.part.as_str(), w.copies.as_slice())).collect();
+        assert_eq!(
+            told,
+            [
+                ("plate", &[][..]),
+                ("plate", &[1, 3]),
+                ("plate", &[]),
+                ("plate", &[]),
+                ("plate", &[2]),
+                ("slat", &[])
+            ],
+            "{once:?}"
+        );
+        assert_eq!(once[0], moves("plate", 0.2), "the first of each stands");
+    }
+}

@@ -122,3 +122,158 @@ impl Layout {
 pub fn waste_percent(part_area: f64, sheet_area: f64) -> f64 {
     if sheet_area > 0.0 { 100.0 * (1.0 - part_area / sheet_area) } else { 0.0 }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde::de::DeserializeOwned;
+
+    fn survives<T: Serialize + DeserializeOwned + PartialEq + std::fmt::Debug>(value: T) {
+        let text = serde_json::to_string(&value).expect("it is written");
+        let read: T = serde_json::from_str(&text).unwrap_or_else(|e| panic!("{text}: {e}"));
+        assert_eq!(read, value, "{text}");
+    }
+
+    fn section() -> SectionAt {
+        let weakened = Some(Weakened::Pocket { leaves_mm: 2.5 });
+        SectionAt { width_mm: 3.0, at: [4.0, 5.5], weakened, short_grain: true }
+    }
+
+    fn freed() -> Freed {
+        let tab = TabNumber { tab: 2, bridge: true };
+        Freed { how: FreedBy::Snapping, tab, section: section() }
+    }
+
+    fn shortfall() -> Shortfall {
+        Shortfall {
+            governs: Governs::Section(section()),
+            margin: 0.5,
+            movement_mm: 0.02,
+            last_pass_mm: 0.2,
+        }
+    }
+
+    /// Tags and fields of nested values stand side by side in the file: none may hide another.
+    #[test]
+    fn every_value_survives_the_file() {
+        let tab = TabNumber { tab: 1, bridge: false };
+        for governs in [
+            Governs::Tab { tab, stress: TabStress::Oblique },
+            Governs::Section(section()),
+            Governs::NoSection,
+            Governs::Movement,
+            Governs::OneLost(tab),
+            Governs::HalfLost,
+            Governs::PassRepeated,
+            Governs::Overhang { far_mm: 152.0 },
+            Governs::Freeing { of: Some(freed()) },
+            Governs::Freeing { of: None },
+            Governs::Skin,
+            Governs::Tape,
+        ] {
+            survives(governs);
+        }
+        let becauses = [
+            Because::Minimum,
+            Because::FewerAreShallow { count: 2, last_pass_mm: 0.3 },
+            Because::FewerFail { count: 2, fails: shortfall() },
+            Because::Stopped,
+            Because::NoSize,
+            Because::NoSite,
+            Because::NoRoom,
+            Because::Overloaded(shortfall()),
+            Because::TabsFail { count: 8, of_bridges: true, fails: shortfall() },
+            Because::ComesLoose,
+            Because::Tried { even: true },
+        ];
+        for because in becauses.clone() {
+            let force = Some(ForceRange { low: 0.5, high: 2.0 });
+            survives(Why {
+                bridges: true,
+                no_skin: true,
+                one_side: true,
+                force,
+                break_out_n_per_mm: Some(0.03),
+                tape_mm2: Some(120.0),
+                ..Why::because(because)
+            });
+        }
+        let turn = GrainTurn { grain_deg: 90.0, pinned: true };
+        let landing = SoftLanding { copies: vec![1, 3], tab: 2, width_mm: 4.0, gives_mm: None };
+        let nothing =
+            |because| WarningKind::NothingHolds { because, spur_mm: 12.0, spur_pass_mm: 0.2 };
+        let mut kinds = vec![
+            WarningKind::LastPassTooDeep { asked_mm: 1.0, planned_mm: 0.4 },
+            WarningKind::DoNotRepeat { movement_mm: 0.26, safety: 1.2 },
+            WarningKind::FarEdge { far_mm: 160.0 },
+            WarningKind::FreeWithCare(freed()),
+            WarningKind::LiftsCorners,
+            WarningKind::WeakSection { section: section(), margin: 1.2 },
+            WarningKind::LooseDropOut { ring: 2, at: [1.0, 2.0] },
+            WarningKind::Tongue {
+                ring: 1,
+                at: [1.0, 2.0],
+                width_mm: 3.0,
+                length_mm: 15.0,
+                last_pass_mm: 0.4,
+                movement_mm: 0.3,
+                safety: 1.1,
+                bears_mm: 0.2,
+            },
+            WarningKind::ShortGrain { width_mm: Some(3.0), method: Method::Skin, turn, times: 3.1 },
+            WarningKind::NoLanding { method: Method::Tape },
+            WarningKind::ComesLoose { method: Method::None },
+            WarningKind::SoftLanding { landings: vec![landing] },
+            WarningKind::Drifts { count: 2, even: true },
+        ];
+        kinds.extend(becauses.map(nothing));
+        for kind in kinds {
+            survives(Warning { copies: vec![2, 5], ..Warning::of("fork", kind) });
+        }
+        for kind in [
+            UnplacedKind::TooBig { width_mm: 500.0, height_mm: 180.0 },
+            UnplacedKind::NoStock { material: "walnut".into(), thickness_mm: 6.0 },
+            UnplacedKind::StockUsedUp,
+            UnplacedKind::NoArea,
+            UnplacedKind::PinWithoutSheet { sheet: 3 },
+            UnplacedKind::PinNotFinite,
+            UnplacedKind::PinOffSheet { at: [1.0, 2.0] },
+            UnplacedKind::PinNearEdge,
+            UnplacedKind::PinNearPart { other: "plate".into(), other_copy: 2 },
+            UnplacedKind::ShortGrain { turn, method: Method::Tabs },
+            UnplacedKind::Refused { rule: "gap".into(), amount: Some(2.9), limit: Some(3.0) },
+        ] {
+            survives(Unplaced::of("fork", 1, kind));
+        }
+        for kind in [
+            Input::ChipForce,
+            Input::EdgeForce,
+            Input::Strength { weaker: 0.16 },
+            Input::Stiffness { softer: 0.22 },
+            Input::LastPass { deeper_mm: 0.1 },
+            Input::TabHeight { lower_mm: 0.1 },
+            Input::TabWidth { narrower_mm: 0.2 },
+            Input::Grain { off_deg: 10.0 },
+        ] {
+            let (input, off) = (String::new(), String::new());
+            survives(InputOff { kind: Some(kind), input, off, change: -0.3 });
+        }
+    }
+
+    /// Files of before carry sentences alone.
+    #[test]
+    fn a_file_of_before_is_read() {
+        let warning: Warning =
+            serde_json::from_str(r#"{"part": "fork", "message": "short grain"}"#)
+                .expect("a warning");
+        assert_eq!((warning.kind, warning.copies.len()), (None, 0));
+        let left: Unplaced =
+            serde_json::from_str(r#"{"part": "fork", "copy": 1, "reason": "no stock left"}"#)
+                .expect("a copy left over");
+        assert_eq!((left.kind, left.reason.as_str()), (None, "no stock left"));
+        let input: InputOff =
+            serde_json::from_str(r#"{"input": "grain", "off": "aslant", "change": -0.2}"#)
+                .expect("an input");
+        assert_eq!(input.kind, None);
+    }
+}

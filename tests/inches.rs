@@ -1,0 +1,150 @@
+//! A job in inches speaks inches: the summary, the page, the layout's sentences, notes, errors and the names of files.
+
+use serde_json::Value;
+use std::path::Path;
+use std::process::{Command, Output};
+
+const JOB: &str = "tests/data/inches/job.toml";
+
+fn tabwright(args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_tabwright"))
+        .args(args)
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .output()
+        .expect("the program starts")
+}
+
+/// Both outputs of a run.
+fn said(output: &Output) -> String {
+    [&output.stdout, &output.stderr].map(|b| String::from_utf8_lossy(b).into_owned()).concat()
+}
+
+/// The places where a text speaks of millimetres: `mm` that is no part of a longer word.
+fn millimetres(text: &str) -> Vec<String> {
+    let letter = |c: Option<char>| c.is_some_and(|c| c.is_alphabetic() || c == '_');
+    let alone = |at: usize| {
+        !letter(text[..at].chars().next_back()) && !letter(text[at + 2..].chars().next())
+    };
+    let around = |at: usize| -> String {
+        text[..at].chars().rev().take(60).collect::<Vec<_>>().into_iter().rev().collect()
+    };
+    let found = text.match_indices("mm").filter(|(at, _)| alone(*at));
+    found.map(|(at, _)| format!("{}mm", around(at))).collect()
+}
+
+/// Every text of a JSON value; the names of its keys are the format's.
+fn texts(value: &Value, all: &mut Vec<String>) {
+    match value {
+        Value::String(text) => all.push(text.clone()),
+        Value::Array(list) => list.iter().for_each(|v| texts(v, all)),
+        Value::Object(fields) => fields.values().for_each(|v| texts(v, all)),
+        _ => {}
+    }
+}
+
+fn read(path: &Path) -> String {
+    std::fs::read_to_string(path).expect("the file was written")
+}
+
+#[test]
+fn millimetres_are_found_wherever_they_stand() {
+    for text in ["moves 0.26 mm at the bit", "walnut-6.35mm-1", "120 mm²", "(3, 4) mm: left out"] {
+        assert_eq!(millimetres(text).len(), 1, "{text}");
+    }
+    assert!(millimetres("a hammer, symmetry, width_mm, 0.26 in").is_empty());
+}
+
+/// The job is made so that each kind below is told.
+#[test]
+fn a_job_in_inches_shows_no_millimetre() {
+    let out = tempfile::tempdir().expect("a temporary folder");
+    let folder = out.path().display().to_string();
+    let run = tabwright(&["nest", JOB, "-o", &folder, "--moves", "100"]);
+    assert_eq!(run.status.code(), Some(1), "{}", said(&run));
+    assert_eq!(millimetres(&said(&run)), [""; 0], "{}", said(&run));
+
+    let layout: Value =
+        serde_json::from_str(&read(&out.path().join("layout.json"))).expect("it is JSON");
+    let kinds = |list: &str| -> Vec<String> {
+        let all = layout[list].as_array().expect("a list").iter();
+        all.map(|v| v["kind"].as_str().expect("a kind").to_string()).collect()
+    };
+    for (list, wanted) in [
+        ("warnings", &["last-pass-too-deep", "do-not-repeat", "free-with-care", "short-grain"][..]),
+        ("warnings", &["nothing-holds"]),
+        ("faults", &["no-clamp", "not-held"]),
+        ("notes", &["rounded-corners", "joint-corners", "cut-wider"]),
+        ("unplaced", &["too-big", "pin-off-sheet"]),
+    ] {
+        let told = kinds(list);
+        assert!(wanted.iter().all(|w| told.contains(&w.to_string())), "{list}: {told:?}");
+    }
+    let mut sentences = vec![];
+    texts(&layout, &mut sentences);
+    // Where the material's constants come from is a citation.
+    let sentences: Vec<&String> =
+        sentences.iter().filter(|s| !s.starts_with("means, not design values")).collect();
+    assert!(sentences.iter().any(|s| s.contains(" in at the bit")), "{sentences:?}");
+    for sentence in sentences {
+        assert_eq!(millimetres(sentence), [""; 0], "{sentence}");
+    }
+
+    let page = read(&out.path().join("report.html"));
+    let style = page.find("<style>").expect("a style")..page.find("</style>").expect("its end");
+    let page = [&page[..style.start], &page[style.end..]].concat();
+    assert!(page.contains(" in at the bit") && page.contains(" in wide"));
+    assert_eq!(millimetres(&page), [""; 0]);
+
+    for file in std::fs::read_dir(out.path()).expect("the folder") {
+        let name = file.expect("a file").file_name().to_string_lossy().into_owned();
+        assert_eq!(millimetres(&name), [""; 0]);
+        if name.ends_with(".svg") {
+            // Only its own coordinates are mm: the root's width and height, and what is said of them.
+            let svg = read(&out.path().join(&name));
+            let (_, drawn) = svg.split_once("</desc>").expect("a description");
+            assert_eq!(millimetres(drawn), [""; 0], "{name}");
+        }
+    }
+}
+
+#[test]
+fn commands_and_errors_speak_the_jobs_inches() {
+    let with = |from: &str, to: &str| {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let job = read(Path::new(JOB));
+        assert!(job.contains(from), "{from}");
+        let data = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data");
+        for (file, name) in [
+            ("inches/walnut.svg", "walnut.svg"),
+            ("inches/acrylic.svg", "acrylic.svg"),
+            ("holding/fork.svg", "fork.svg"),
+        ] {
+            std::fs::copy(data.join(file), folder.path().join(name)).expect("a copy");
+        }
+        let job = job.replace("../holding/", "").replacen(from, to, 1);
+        std::fs::write(folder.path().join("job.toml"), job).expect("a job");
+        (folder.path().join("job.toml").display().to_string(), folder)
+    };
+    let (as_it_is, _kept) = with("title", "title");
+    // A bit that cuts neither the fork's slots nor the tee's; an open outline; a bit, a feed and a stock that can hardly be meant.
+    let (coarse, _kept_too) = with("diameter = \"1/32in\"", "diameter = \"0.3in\"");
+    let (open, folder) = with("title", "title");
+    let drawing = folder.path().join("walnut.svg");
+    let broken = read(&drawing).replace("h2.4v0.12h-3z", "h2.4v0.12h-2.9");
+    std::fs::write(&drawing, broken).expect("a drawing");
+    let (fast, _last) = with("feed = 14", "feed = 6000");
+    let (bit, walnut) = ("1/8in", "tests/data/inches/walnut.svg");
+    for (args, wanted) in [
+        (&["tabs", &as_it_is, "--part", "plate", "--why"][..], " in"),
+        (&["tabs", &as_it_is, "--all"], " in"),
+        (&["compare", &as_it_is, "--moves", "50"], "walnut-0.25in"),
+        (&["inspect", walnut, "--units", "in", "--bits", bit], " in"),
+        (&["nest", &coarse, "-o", "never"], "in from its left"),
+        (&["nest", &open, "-o", "never"], "open path: from its other end at ("),
+        (&["nest", &fast, "-o", "never"], "in/min"),
+    ] {
+        let run = tabwright(args);
+        assert!(said(&run).contains(wanted), "{args:?}: {}", said(&run));
+        assert_eq!(millimetres(&said(&run)), [""; 0], "{args:?}");
+    }
+}
