@@ -3,77 +3,13 @@
 //! The jobs are the samples, made here with few moves. Every mutation is one that a maker would suffer from; each must be
 //! found by the rules that `tabwright check` applies, and the files as made must pass.
 
-use rand::{RngExt, SeedableRng, rngs::Xoshiro256PlusPlus};
+mod check_support;
+
+use check_support::{Change, Made, Rng, any, made, tabbed};
+use rand::{RngExt, SeedableRng};
 use std::collections::BTreeMap;
-use std::process::Command;
-use tabwright::drawing::read_sheet_file;
 use tabwright::geometry::{Vector, point};
-use tabwright::layout::{Drawn, HoldFigures, Layout, Method, PlacedPart, Sheet};
-use tabwright::verify::{Rules, verify};
-
-type Rng = Xoshiro256PlusPlus;
-
-/// One sheet alone with its drawing.
-#[derive(Clone)]
-struct Made {
-    layout: Layout,
-    svg: String,
-}
-
-impl Made {
-    fn sheet(&mut self) -> &mut Sheet {
-        &mut self.layout.sheets[0]
-    }
-
-    /// What `check` says of it.
-    fn problems(&self) -> Vec<String> {
-        let sheet = self.layout.sheets[0].id.clone();
-        let drawings = [Drawn { sheet, read: read_sheet_file(&self.svg) }];
-        let rules = Rules { drawings: Some(&drawings), complete: true, ..Rules::default() };
-        verify(&self.layout, &rules).iter().map(ToString::to_string).collect()
-    }
-}
-
-/// The sheets of a job, each a layout of its own.
-fn made(args: &[&str]) -> Vec<Made> {
-    let folder = tempfile::tempdir().expect("a temporary folder");
-    let run = Command::new(env!("CARGO_BIN_EXE_tabwright"))
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .arg("nest")
-        .args(args)
-        .args(["--moves", "100", "--quiet", "-o"])
-        .arg(folder.path())
-        .output()
-        .expect("the program starts");
-    assert!(run.status.success(), "{}", String::from_utf8_lossy(&run.stderr));
-    let read = |name: &str| std::fs::read_to_string(folder.path().join(name)).expect("a file");
-    let layout: Layout = serde_json::from_str(&read("layout.json")).expect("a layout");
-    let of = |sheet: &Sheet| {
-        let mut one = Layout::new(&layout.title, layout.seed);
-        one.sheets.push(sheet.clone());
-        one.total();
-        Made { layout: one, svg: read(&format!("{}.svg", sheet.id)) }
-    };
-    layout.sheets.iter().map(of).collect()
-}
-
-/// A part of the sheet that meets a condition.
-fn any<'a>(
-    sheet: &'a mut Sheet,
-    rng: &mut Rng,
-    good: impl Fn(&PlacedPart) -> bool,
-) -> Option<&'a mut PlacedPart> {
-    let all: Vec<usize> = (0..sheet.parts.len()).filter(|i| good(&sheet.parts[*i])).collect();
-    let pick = *all.get(rng.random_range(0..all.len().max(1)))?;
-    Some(&mut sheet.parts[pick])
-}
-
-fn tabbed(p: &PlacedPart) -> bool {
-    p.hold.method == Method::Tabs
-}
-
-/// A change of the layout; `None` where the sheet has nothing of the kind.
-type Change = fn(&mut Made, &mut Rng) -> Option<()>;
+use tabwright::layout::{HoldFigures, Method};
 
 fn figures(m: &mut Made, rng: &mut Rng, change: impl Fn(&mut HoldFigures)) -> Option<()> {
     let part = any(m.sheet(), rng, |p| p.hold.figures.is_some())?;

@@ -258,6 +258,23 @@ fn an_openings_waste_without_tabs_comes_loose_and_takes_its_part_along() {
     assert!(loose.iter().all(|d| d.thrown && d.opening.is_some_and(|o| o.0 == 0)));
 }
 
+/// An opening of 9.6 mm leaves a disc of 9.6 - 2 D = 3.25 mm, wider than the bit of D = 3.175; one of 9.4 mm one of 3.05.
+#[test]
+fn loose_waste_as_wide_as_the_bit_is_told() {
+    for (across, told) in [(9.6, true), (9.4, false)] {
+        let hole = circle(point(20.0, 20.0), across / 2.0, 200);
+        let shape = Shape::new(Ring::rectangle(60.0, 40.0), vec![hole]);
+        let tabs = vec![tab_near(&shape, 0, point(30.0, 0.0), 4.0)];
+        let mut s = sheet(200.0, 120.0);
+        s.parts =
+            vec![place(&Kind { name: "eye", shape, tabs, features: vec![] }, 1, at(40.0, 30.0))];
+        let plan = plan_cut(&s);
+        assert_eq!(plan.faults, vec![]);
+        assert_eq!(plan.drop_outs.iter().any(|d| d.thrown), told, "{across} mm");
+        assert!(plan.drop_outs.iter().all(|d| d.at.distance(point(60.0, 50.0)) < 1.0));
+    }
+}
+
 #[test]
 fn a_skin_ties_a_part_and_its_waste() {
     let mut s = good_sheet();

@@ -13,7 +13,7 @@ mod reading;
 use std::collections::BTreeSet;
 use tabwright::export::{GLOSSARY, PassKind, Report, layout_json, report_html, sheet_svg, summary};
 use tabwright::geometry::{Point, Vector, point};
-use tabwright::layout::Layout;
+use tabwright::layout::{DropOut, Layout};
 use tabwright::units::Units;
 use usvg::roxmltree::{Document, Node};
 use usvg::tiny_skia_path::PathSegment;
@@ -251,4 +251,33 @@ fn export_never_uses_nest() {
         }
     }
     assert!(files > 10, "{files} files");
+}
+
+/// Waste that comes loose is numbered in the summary, on its sheet's picture and below it, in the page's units.
+#[test]
+fn loose_waste_is_numbered_with_what_to_do() {
+    let (mut layout, cuts) = fixture::small();
+    let plain = page(&layout, &cuts, Units::In);
+    assert!(!plain.contains("class=\"loose\"") && !summary(&layout, Units::In).contains("w1"));
+    let id = layout.sheets[0].id.clone();
+    let piece = |x: f64, part: Option<&str>| DropOut {
+        sheet: id.clone(),
+        at: [x, 30.0],
+        size_mm: [25.4, 12.7],
+        part: part.map(String::from),
+        copy: part.map(|_| 2),
+        opening: part.map(|_| 1),
+    };
+    layout.drop_outs = vec![piece(30.0, None), piece(60.0, Some("base"))];
+    let said = summary(&layout, Units::In);
+    for words in [
+        "2 pieces (w1 and w2 on its picture), the largest 1 × 1/2 in in opening 1 of base 2",
+        "tape under each",
+    ] {
+        assert!(said.contains(words), "{words}: {said}");
+    }
+    let page = page(&layout, &cuts, Units::In);
+    assert_eq!(page.matches("<g class=\"loose\"").count(), 2);
+    assert!(page.contains("<b>w1</b> 1 × 1/2 in between parts"));
+    assert!(page.contains(">w2</text>"));
 }

@@ -5,8 +5,13 @@ mod verify_support;
 use tabwright::cut::{
     CutFault, Landing, PartPaths, Pass, PassKind, Path, clamp_rooms, faults_of, plan_cut,
 };
+use tabwright::drawing::read_sheet_file;
+use tabwright::export::sheet_svg;
+use tabwright::flow::sheet_cut;
 use tabwright::geometry::{Point, Pose, Ring, Shape, point};
-use tabwright::layout::{HoldDown, Method, Sheet};
+use tabwright::layout::{Drawn, HoldDown, Method, Sheet};
+use tabwright::units::Units;
+use tabwright::verify::{Rules, What, verify};
 use verify_support::*;
 
 const D: f64 = 3.175;
@@ -229,4 +234,46 @@ fn a_tab_is_as_wide_as_planned_to_a_twentieth_of_a_millimetre() {
         panic!("{faults:?}")
     };
     assert!((planned - left - 0.07).abs() < 0.015, "{left} of {planned}");
+}
+
+/// A tab of 4 mm on the floor of a notch: with the bit on both sides of it it takes 4 + 2 D. In a narrower notch the pass is
+/// open from side to side, and the stock that fills the notch is left: the cut and the check of its drawing find that.
+#[test]
+fn a_tab_that_fills_its_notch_is_a_fault() {
+    let found = |wide: f64| {
+        let (a, b) = (30.0 - wide / 2.0, 30.0 + wide / 2.0);
+        let corners = [
+            (0.0, 0.0),
+            (a, 0.0),
+            (a, 12.0),
+            (b, 12.0),
+            (b, 0.0),
+            (60.0, 0.0),
+            (60.0, 40.0),
+            (0.0, 40.0),
+        ];
+        let ring = Ring(corners.iter().map(|&(x, y)| point(x, y)).collect());
+        let shape = Shape::new(ring, vec![]);
+        let tabs = vec![
+            tab_near(&shape, 0, point(30.0, 12.0), 4.0),
+            tab_near(&shape, 0, point(30.0, 40.0), 4.0),
+        ];
+        let kind = Kind { name: "fork", shape, tabs, features: vec![] };
+        let mut s = sheet(200.0, 120.0);
+        s.parts = vec![place(&kind, 1, at(60.0, 40.0))];
+        let plan = plan_cut(&s);
+        let svg = sheet_svg(&s, &sheet_cut(&s, &plan), Units::Mm);
+        let drawings = [Drawn { sheet: s.id.clone(), read: read_sheet_file(&svg) }];
+        let rules = Rules { drawings: Some(&drawings), ..Rules::default() };
+        let problems = verify(&layout(vec![s]), &rules);
+        (plan.faults, problems)
+    };
+    for wide in [4.0 + 2.0 * D + 0.1, 4.0 + 2.0 * D] {
+        let (faults, problems) = found(wide);
+        assert_eq!((faults, problems), (vec![], vec![]), "{wide}");
+    }
+    let (faults, problems) = found(4.0 + 1.9 * D);
+    let wide = |f: &CutFault| matches!(f, CutFault::TabWidth { tab: 0, left, .. } if *left > 8.0);
+    assert!(faults.iter().any(wide), "{faults:?}");
+    assert!(problems.iter().any(|p| p.what == What::TabLeft), "{problems:?}");
 }

@@ -298,7 +298,7 @@ fn no_edge_of_a_large_part_stands_far_from_its_tabs() {
         [line(100.0, 0.0), line(100.0, 50.0), Ring(vec![point(400.0, 0.0), point(400.0, 50.0)])];
     let far = planned(100.0, &kept);
     assert_eq!(far.hold.method, Method::Tabs, "{:?}", far.hold);
-    let told = |w: &WarningKind| matches!(w, WarningKind::FarEdge { far_mm } if *far_mm > 100.0);
+    let told = |w: &WarningKind| matches!(w, WarningKind::FarEdge { far_mm, asked_mm } if far_mm > asked_mm && *asked_mm == 100.0);
     assert!(far.warnings.iter().any(told), "{:?}", far.warnings);
 }
 

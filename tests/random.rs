@@ -119,12 +119,17 @@ fn run(folder: &Path) -> Run {
     let nest = tabwright(folder, &nest);
     let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
     let check = folder.join("out/layout.json").exists().then(|| {
-        tabwright(folder, &["check", "out/layout.json", "--job", "job.toml", "--threads", "1"])
+        let check = ["check", "out/layout.json", "--job", "job.toml", "--threads", "1", "--json"];
+        tabwright(folder, &check)
     });
+    let verdict: Value =
+        check.as_ref().and_then(|c| serde_json::from_slice(&c.stdout).ok()).unwrap_or_default();
+    let anchors = verdict["problems"].as_array().into_iter().flatten();
     Run {
         code: nest.status.code(),
         said: text(&nest.stdout),
         complained: text(&nest.stderr),
+        anchors: anchors.filter(|p| p["what"] == "anchor").map(|p| p.to_string()).collect(),
         check: check.and_then(|c| c.status.code()),
     }
 }

@@ -203,6 +203,19 @@ fn remnants_are_whole_stock() {
                 ..BY
             },
             Rule {
+                // The second blade's landing ends at x = 175.
+                name: "remnant on a landing",
+                change: |l, by| {
+                    let outline = Ring::rectangle(19.0 + by, 20.0).moved(point(175.0 - by, 115.0));
+                    sheet(l).remnants.push(Remnant { outline });
+                },
+                what: What::Remnant,
+                part: "blade 2",
+                place: Some([[175.0, 129.0], [175.0, 133.0]]),
+                says: "tab 1 lands on remnant 2",
+                ..BY
+            },
+            Rule {
                 name: "remnants on each other",
                 change: |l, by| {
                     let outline = Ring::rectangle(50.0, 50.0).moved(point(50.0 + by, 180.0));

@@ -4,7 +4,7 @@
 mod verify_support;
 
 use tabwright::geometry::{Pose, Ring, point};
-use tabwright::layout::{PartGrain, Unplaced, UnplacedKind};
+use tabwright::layout::{HoldDown, PartGrain, Unplaced, UnplacedKind};
 use tabwright::verify::{Asked, AskedPart, AskedStock, Rules, What, verify};
 use verify_support::everything::{everything, everything_sheet, owns, part};
 use verify_support::rule::{BY, Rule, hold_to};
@@ -34,12 +34,13 @@ fn asked() -> Asked {
         outline: Ring::rectangle(400.0, 300.0),
         open_length: false,
         margin: 10.0,
+        clamps: vec![sheet.keep_clear[0].clone()],
         keep_clear: sheet.keep_clear,
         grain_deg: 0.0,
         bit: 3.0,
         gap: 8.0,
     };
-    Asked { parts: parts.collect(), stock: vec![stock] }
+    Asked { parts: parts.collect(), stock: vec![stock], hold_down: Some(HoldDown::Clamps) }
 }
 
 #[test]
@@ -48,6 +49,28 @@ fn sheets_are_the_jobs_stock() {
     hold_to(
         &Rules { asked: Some(&asked), ..Rules::default() },
         &[
+            Rule {
+                name: "held down by something else",
+                change: |l, by| {
+                    let taped = by > 0.0;
+                    l.sheets[0].hold_down = if taped { HoldDown::Tape } else { HoldDown::Clamps };
+                },
+                what: What::Anchor,
+                says: "is held down by tape, the job asks for clamps",
+                ..BY
+            },
+            Rule {
+                // The job's clamp is the rectangle; the circle about (320, 68) is a knot.
+                name: "a clamp that the job does not have",
+                change: |l, by| {
+                    let area = usize::from(by > 0.0);
+                    l.sheets[0].clamps = vec![l.sheets[0].keep_clear[area].clone()];
+                },
+                what: What::Stock,
+                place: Some([[320.0, 68.0], [320.0, 68.0]]),
+                says: "a clamp on the sheet is none of 'board'",
+                ..BY
+            },
             Rule {
                 name: "no such stock",
                 change: |l, by| {

@@ -19,7 +19,7 @@ use super::region::{Region, interior};
 use super::standing::Standing;
 use super::sweep::{Left, THINNEST_WEB};
 use super::web::{self, Web};
-use crate::geometry::{Point, Shape, Vector, grow};
+use crate::geometry::{Point, Shape, Vector, grow, shrink};
 use crate::layout::{Method, Sheet, Tab};
 use rayon::prelude::*;
 use serde::Serialize;
@@ -29,7 +29,8 @@ const TAB_TOLERANCE: f64 = 0.05;
 /// A skin that shares kerfs with neighbours loses some of its length to their through passes; it still
 /// holds all round unless less than this is left (common practice, no source).
 const SKIN_LEFT: f64 = 0.75;
-/// Loose pieces from a fingertip's size on can be thrown: area, mm² (common practice, no source)...
+/// Loose pieces as wide as the bit can be thrown, or jam it; from a fingertip's size on others too: area, mm² (common practice,
+/// no source)...
 const THROWN_AREA: f64 = 150.0;
 /// ... or a strip this long and this wide in the mean, mm (common practice, no source).
 const THROWN_STRIP: (f64, f64) = (25.0, 1.5);
@@ -49,7 +50,9 @@ pub struct DropOut {
     pub tied: bool,
     /// Parts that hang on it by a tab of their own.
     pub carries: Vec<usize>,
-    /// Whether it comes loose and is large enough for the bit to throw it.
+    /// A place well inside it.
+    pub at: Point,
+    /// Whether it comes loose and is large enough for the bit to throw it or to jam on it.
     pub thrown: bool,
 }
 
@@ -375,14 +378,19 @@ fn drop_outs(sheet: &Sheet, left: &Left, waste: &Waste, ties: &[PartTie]) -> Vec
             let (area, bounds) = (shape.net_area(), shape.bounds());
             let length = bounds.width().max(bounds.height());
             let strip = length >= THROWN_STRIP.0 && area / length >= THROWN_STRIP.1;
+            let as_wide =
+                || !shrink(std::slice::from_ref(&shape), sheet.bit.diameter / 2.0).is_empty();
+            let at = interior(&shape).unwrap_or(bounds.centre());
+            let large = area >= THROWN_AREA || strip || as_wide();
             DropOut {
+                at,
+                thrown: !waste.tied[i] && large,
                 shape,
                 area,
                 length,
                 opening: waste.opening[i].map(|o| (o.part, o.ring)),
                 tied: waste.tied[i],
                 carries: carries[i].clone(),
-                thrown: !waste.tied[i] && (area >= THROWN_AREA || strip),
             }
         })
         .collect()

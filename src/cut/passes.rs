@@ -176,11 +176,21 @@ fn gaps(line: &Line, tabs: &[(usize, &Tab)], diameter: f64) -> Vec<Gap> {
     merged
 }
 
+/// How much nearer to each other than planned the ends of a gap may be, mm: tabs are left as wide as planned to 0.05 mm.
+const NEARLY: f64 = 0.04;
+
 /// Half the length of line, either side of `middle`, whose ends are `apart` mm from each other.
 ///
 /// What two discs leave standing between them is the distance of their centres less a diameter, on a
-/// curve as on a straight edge. At most half the line.
+/// curve as on a straight edge. At most half the line. In a notch a hair too narrow for that the ends would run up its sides
+/// and never part: they stay where they are nearly as far apart.
 fn half_gap(line: &Line, middle: f64, apart: f64) -> f64 {
+    let (full, nearly) = (half_of(line, middle, apart), half_of(line, middle, apart - NEARLY));
+    if full - nearly > apart / 4.0 { nearly } else { full }
+}
+
+/// The least half length whose ends are `apart` mm from each other.
+fn half_of(line: &Line, middle: f64, apart: f64) -> f64 {
     let distance = |half: f64| line.place(middle - half).distance(line.place(middle + half));
     let most = line.total() / 2.0;
     // The ends are never farther apart than the line between them is long.
@@ -284,6 +294,30 @@ mod tests {
         assert!((paths[0].end().x - 6.5).abs() < 1e-9, "{:?}", paths[0].end());
         assert!((paths[0].start().x - 13.5).abs() < 1e-9, "{:?}", paths[0].start());
         assert!((paths[0].length() - (140.0 - 7.0)).abs() < 1e-9);
+    }
+
+    /// A centre-line with a notch 8 mm deep: between its sides a gap of 7 mm fits, to 0.04 mm, or swallows them.
+    #[test]
+    fn a_gap_in_a_notch_stays_on_its_floor() {
+        let half = |wide: f64| {
+            let corners = [
+                (0.0, 0.0),
+                (20.0, 0.0),
+                (20.0, 8.0),
+                (20.0 + wide, 8.0),
+                (20.0 + wide, 0.0),
+                (60.0, 0.0),
+                (60.0, 30.0),
+                (0.0, 30.0),
+            ];
+            let ring = Ring(corners.iter().map(|&(x, y)| point(x, y)).collect());
+            let line = Line::new(&ring);
+            let middle = line.nearest(point(20.0 + wide / 2.0, 8.0), 1.0).expect("on the line");
+            half_gap(&line, middle, 7.0)
+        };
+        assert!((half(7.2) - 3.5).abs() < 1e-6, "{}", half(7.2));
+        assert!((half(6.98) - 3.48).abs() < 1e-6, "{}", half(6.98));
+        assert!(half(6.9) > 11.0, "up its sides and round their corners: a fault");
     }
 
     #[test]

@@ -6,7 +6,7 @@ use serde_json::ser::{CompactFormatter, Formatter, Serializer};
 use std::io::{self, Write};
 
 /// Lists whose items stand on lines of their own; items of the first two are spread further.
-const LISTS: [&str; 5] = ["sheets", "parts", "unplaced", "warnings", "notes"];
+const LISTS: [&str; 6] = ["sheets", "parts", "unplaced", "warnings", "notes", "drop_outs"];
 
 /// The layout file's text, numbers with every digit they have.
 ///

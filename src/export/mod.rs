@@ -16,6 +16,7 @@
 mod assumed;
 mod columns;
 mod compare;
+mod drop_outs;
 mod faults;
 mod glossary;
 mod held;

@@ -2,6 +2,7 @@
 
 use super::assumed::{assumed_lines, unmet_line};
 use super::columns::{Side, columns};
+use super::drop_outs::{WHAT_TO_DO, drop_out_lines};
 use super::faults::fault_words;
 use super::notes::note_words;
 use super::unplaced::{gathered, unplaced_words};
@@ -21,6 +22,12 @@ pub fn summary(layout: &Layout, units: Units) -> String {
         for sheet in layout.sheets.iter().filter(|s| s.hold_down == HoldDown::Tape) {
             out.push_str(&wrapped(&format!("{}: {}", sheet.id, words::ON_TAPE), 0));
         }
+    }
+    let loose = drop_out_lines(layout, units);
+    if !loose.is_empty() {
+        out.push_str("\nWaste as wide as the bit or wider that comes loose\n");
+        loose.iter().for_each(|line| out.push_str(&wrapped(line, 2)));
+        out.push_str(&wrapped(&format!("The bit can throw it or jam on it: {WHAT_TO_DO}"), 2));
     }
     if !layout.unplaced.is_empty() {
         let _ = write!(

@@ -57,9 +57,14 @@ fn of_kind(kind: &WarningKind, units: Units) -> Said {
                 movement(units, *movement_mm)
             ),
         ),
-        WarningKind::FarEdge { far_mm } => with(
-            "an edge stands far from any tab, and no tabs that hold come nearer: put tape under it there",
-            format!("{} from any tab", length(units, far_mm.round())),
+        WarningKind::FarEdge { far_mm, asked_mm } => with(
+            "an edge stands farther from its nearest tab than is asked, and no tabs that hold were found within that: put tape under it \
+             there",
+            format!(
+                "{} from it, {} is asked",
+                length(units, far_mm.round()),
+                length(units, asked_mm.round())
+            ),
         ),
         WarningKind::FreeWithCare(freed) => Said {
             what: format!(

@@ -3,7 +3,7 @@
 use crate::cut::{CutPlan, DropOut, PassKind, clamp_rooms};
 use crate::export::{self, CutLine, LooseWaste, SheetCut};
 use crate::geometry::{Ring, Vector};
-use crate::layout::{Sheet, Tab};
+use crate::layout::{self, Sheet, Tab};
 
 /// The cut of a sheet as plain lines.
 pub fn sheet_cut(sheet: &Sheet, cut: &CutPlan) -> SheetCut {
@@ -53,4 +53,21 @@ fn kind(kind: PassKind) -> export::PassKind {
 
 fn loose(drop_out: &DropOut) -> LooseWaste {
     LooseWaste { outline: drop_out.shape.outline.clone(), comes_loose: !drop_out.tied }
+}
+
+/// The pieces of waste that the bit can throw or jam on.
+pub(super) fn drop_outs(sheet: &Sheet, cut: &CutPlan) -> Vec<layout::DropOut> {
+    let of = |d: &DropOut| {
+        let (opening, bounds) = (d.opening, d.shape.bounds());
+        let part = opening.and_then(|o| sheet.parts.get(o.0));
+        layout::DropOut {
+            sheet: sheet.id.clone(),
+            at: [d.at.x, d.at.y],
+            size_mm: [bounds.width(), bounds.height()],
+            part: part.map(|p| p.part.clone()),
+            copy: part.map(|p| p.copy),
+            opening: opening.map(|o| o.1),
+        }
+    };
+    cut.drop_outs.iter().filter(|d| d.thrown).map(of).collect()
 }

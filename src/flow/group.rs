@@ -311,6 +311,7 @@ impl Attempt {
             of_holds.extend(mended.warnings);
             let cut = settle(&mut sheet, &mut whose, job, group, members, &mut of_holds);
             sheets::common_last_pass(&mut sheet);
+            sheets::clear_remnants(&mut sheet);
             warnings.extend(soft::warnings(&sheet, &cut));
             sheet.total();
             sheets.push(sheet);

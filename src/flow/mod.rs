@@ -140,6 +140,8 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
     layout.notes = notes::notes(job, &layout, &cuts);
     let wrong = |(sheet, cut)| faults::faults_of(sheet, cut);
     layout.faults = layout.sheets.iter().zip(&cuts).flat_map(wrong).collect();
+    let loose = |(sheet, cut)| drawn::drop_outs(sheet, cut);
+    layout.drop_outs = layout.sheets.iter().zip(&cuts).flat_map(loose).collect();
     layout.assumed = unmet::assumed(job, &layout);
     layout.unmet = unmet::unmet(job, &layout);
     tell(&mut layout, job.units);

@@ -10,7 +10,7 @@ use crate::layout::{
     BitUsed, Cut, Hold, HoldDown, PartGrain, PlacedPart, Remnant, Sheet, Unplaced, UnplacedKind,
 };
 use crate::mechanics::load_factor;
-use crate::nest::{Nested, NestedSheet, PinFault, Placed, Reason};
+use crate::nest::{Nested, NestedSheet, PinFault, Placed, Reason, remnant_clear_of};
 
 /// A sheet, and the member that each of its parts is a copy of.
 pub(super) type SheetOf = (Sheet, Vec<usize>);
@@ -143,6 +143,17 @@ fn placed_hold(job: &Job, member: &Member, stock: &Stock, placed: &Placed) -> Ho
 pub(super) fn common_last_pass(sheet: &mut Sheet) {
     let passes = sheet.parts.iter().map(|p| p.hold.last_pass).filter(|d| *d > 0.0);
     sheet.cut.last_pass = passes.fold(sheet.cut.last_pass, f64::min);
+}
+
+/// Takes from the remnants what tabs planned anew have come to land on; those too small then are no remnants.
+pub(super) fn clear_remnants(sheet: &mut Sheet) {
+    let tabs = sheet.parts.iter().flat_map(|p| &p.hold.tabs);
+    let landings: Vec<Ring> = tabs.map(|t| t.landing(sheet.bit.diameter)).collect();
+    sheet.remnants = std::mem::take(&mut sheet.remnants)
+        .into_iter()
+        .filter_map(|r| Some(Remnant { outline: remnant_clear_of(&r.outline, &landings)? }))
+        .collect();
+    sheet.remnants.sort_by(|a, b| b.outline.area().total_cmp(&a.outline.area()));
 }
 
 /// Copies without a place, with the reason.

@@ -13,7 +13,7 @@ pub fn asked_of(job: &Job) -> Asked {
     let part = |&(g, i): &(usize, usize)| Some(part_of(job.parts.get(i)?, &job.groups[g]));
     let parts = parts.par_iter().filter_map(part);
     let stock = job.groups.iter().flat_map(|g| g.stock.iter().map(|s| stock_of(job, g, s)));
-    Asked { parts: parts.collect(), stock: stock.collect() }
+    Asked { parts: parts.collect(), stock: stock.collect(), hold_down: job.holding.hold_down }
 }
 
 fn part_of(part: &Part, group: &Group) -> AskedPart {
@@ -41,6 +41,7 @@ fn stock_of(job: &Job, group: &Group, stock: &Stock) -> AskedStock {
         open_length: stock.open_length,
         margin: stock.margin,
         keep_clear: stock.keep_clear.clone(),
+        clamps: stock.clamps.clone(),
         grain_deg: stock.grain.to_degrees(),
         bit: group.bit.diameter,
         gap: group.gap(job.web),

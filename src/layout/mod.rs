@@ -10,6 +10,7 @@
 mod assumed;
 mod constants;
 mod drawn;
+mod drop_out;
 mod fault;
 mod governs;
 mod hold;
@@ -23,6 +24,7 @@ mod why;
 pub use assumed::{Assumed, AssumedValue, Subject, Unmet, Winding};
 pub use constants::{HoldFigures, HoldingRules, MaterialConstants, RootGive};
 pub use drawn::{Drawn, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet};
+pub use drop_out::DropOut;
 pub use fault::{Fault, FaultKind, LandsOn};
 pub use governs::{Freed, FreedBy, Governs, SectionAt, TabNumber, TabStress, Weakened};
 pub(crate) use hold::is_full;
@@ -73,6 +75,9 @@ pub struct Layout {
     /// What keeps it from being cut as it is; empty when all is well, absent in older files.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub faults: Vec<Fault>,
+    /// Waste as wide as the bit or wider that comes loose, sheet by sheet; absent in older files.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub drop_outs: Vec<DropOut>,
     /// What is true of parts under their bit; absent in older files.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<Note>,
@@ -100,6 +105,7 @@ impl Layout {
             unplaced: vec![],
             warnings: vec![],
             faults: vec![],
+            drop_outs: vec![],
             notes: vec![],
             assumed: vec![],
             unmet: vec![],

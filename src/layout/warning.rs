@@ -36,10 +36,12 @@ pub enum WarningKind {
         /// Ratio of strength to stress then.
         safety: f64,
     },
-    /// An edge stands farther from any tab than is asked, and no tabs that hold come nearer.
+    /// An edge stands farther from its nearest tab than is asked, and no tabs that hold were found within that.
     FarEdge {
         /// How far, mm.
         far_mm: f64,
+        /// How far it may, mm.
+        asked_mm: f64,
     },
     /// Freeing the part by hand may break it.
     FreeWithCare(Freed),

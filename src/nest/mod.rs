@@ -47,6 +47,7 @@ pub use problem::{
     Budget, Control, Ended, NestPart, Nested, NestedSheet, PinFault, Placed, Problem, Progress,
     Reason, Unplaced,
 };
+pub use remnant::remnant_clear_of;
 pub use sheets::{First, Nest};
 pub use webbed::{CopyOf, Webbed};
 

@@ -1,11 +1,14 @@
 //! What is left of a sheet and worth keeping.
 
 use super::state::State;
-use crate::geometry::{Bounds, Point, Ring, point};
+use crate::geometry::{Bounds, Point, Ring, Shape, intersection, point};
 
 /// Least side of a rectangle worth keeping, mm, and least area, mm² (common practice, no source).
 const LEAST_SIDE: f64 = 40.0;
 const LEAST_AREA: f64 = 5000.0;
+
+/// What a landing and a remnant may have in common, mm²: rounding.
+const COMMON: f64 = 1e-6;
 
 /// Most rectangles given for a sheet.
 const MOST: usize = 3;
@@ -36,15 +39,40 @@ pub(super) fn remnants(state: &State<'_>, field: u32) -> Vec<Ring> {
     taken.extend(world.outside_bounds(stock_number));
     let mut found = vec![];
     while found.len() < MOST {
-        let Some(best) = largest_empty(sheet, &taken) else { break };
-        if best.width().min(best.height()) < LEAST_SIDE || best.width() * best.height() < LEAST_AREA
-        {
-            break;
-        }
+        let Some(best) = largest_empty(sheet, &taken).filter(worth_keeping) else { break };
         taken.push(best);
-        found.push(Ring::rectangle(best.width(), best.height()).moved(best.min));
+        found.push(rectangle(best));
     }
     found
+}
+
+/// What of a remnant, an upright rectangle, is still one worth keeping once tabs have come to land there.
+pub fn remnant_clear_of(remnant: &Ring, landings: &[Ring]) -> Option<Ring> {
+    let whole = remnant.bounds();
+    let shape = |r: &Ring| [Shape::new(r.clone(), vec![])];
+    // They may touch: the nest leaves nothing between a landing and a remnant.
+    let on_it = |l: &&Ring| {
+        let common = intersection(&shape(remnant), &shape(l));
+        common.iter().map(Shape::net_area).sum::<f64>() > COMMON
+    };
+    let taken: Vec<Bounds> = landings
+        .iter()
+        .filter(|l| l.bounds().touches(whole))
+        .filter(on_it)
+        .map(Ring::bounds)
+        .collect();
+    if taken.is_empty() {
+        return Some(remnant.clone());
+    }
+    largest_empty(whole, &taken).filter(worth_keeping).map(rectangle)
+}
+
+fn worth_keeping(b: &Bounds) -> bool {
+    b.width().min(b.height()) >= LEAST_SIDE && b.width() * b.height() >= LEAST_AREA
+}
+
+fn rectangle(b: Bounds) -> Ring {
+    Ring::rectangle(b.width(), b.height()).moved(b.min)
 }
 
 /// Boxes that hold an item with its kerf, and its landings.
@@ -143,6 +171,21 @@ mod tests {
             assert!((b.min.y - lo).abs() < 1e-9 && (b.max.y - lo - 4.0).abs() < 1e-9, "{b:?}");
             assert!(b.min.x == 0.0 && (b.max.x - (80.0 - 2.0 * lo)).abs() < 1e-9, "{b:?}");
         }
+    }
+
+    /// By hand: of 100 x 60 a landing at the lower right corner, 2 x 4, leaves 98 x 60; one in the middle of 60 x 90 leaves
+    /// 60 x 44, under 5000 mm².
+    #[test]
+    fn a_remnant_gives_way_to_landings() {
+        let ring = |x: f64, y: f64, w: f64, h: f64| Ring::rectangle(w, h).moved(point(x, y));
+        let whole = ring(10.0, 10.0, 100.0, 60.0);
+        let of = |landing: Ring| remnant_clear_of(&whole, &[landing]).map(|r| r.bounds());
+        assert_eq!(of(ring(108.0, 66.0, 2.0, 4.0)), Some(rect(10.0, 10.0, 98.0, 60.0)));
+        assert_eq!(of(ring(120.0, 66.0, 2.0, 4.0)), Some(whole.bounds()));
+        assert_eq!(
+            remnant_clear_of(&ring(0.0, 0.0, 60.0, 90.0), &[ring(28.0, 44.0, 4.0, 2.0)]),
+            None
+        );
     }
 
     #[test]

@@ -8,7 +8,7 @@ use super::grain;
 use super::prepared::Prepared;
 use super::problem::{Problem, What, mm, trimmed};
 use crate::geometry::{Pose, Ring, Vector, point};
-use crate::layout::{Feature, Layout, PartGrain, Sheet};
+use crate::layout::{Feature, HoldDown, Layout, PartGrain, Sheet};
 use std::collections::BTreeMap;
 
 /// Two thicknesses nearer than this are the same stock, mm: what rulers and callipers read.
@@ -23,6 +23,8 @@ pub struct Asked {
     pub parts: Vec<AskedPart>,
     /// The stock it may use.
     pub stock: Vec<AskedStock>,
+    /// What holds the sheets down, where the job says.
+    pub hold_down: Option<HoldDown>,
 }
 
 /// A part as the job asks for it.
@@ -68,6 +70,8 @@ pub struct AskedStock {
     pub margin: f64,
     /// Clamps, screws, knots.
     pub keep_clear: Vec<Ring>,
+    /// Those that hold the sheet down.
+    pub clamps: Vec<Ring>,
     /// Direction of the grain, degrees.
     pub grain_deg: f64,
     /// Diameter of the bit, mm.
@@ -88,6 +92,7 @@ pub(super) fn check(
     for sheet in &layout.sheets {
         *used.entry(&sheet.stock).or_default() += 1;
         stock_of(sheet, asked, rules.slack(), problems);
+        held_down(sheet, asked, problems);
     }
     for (name, used) in used {
         let named: Vec<&AskedStock> = asked.stock.iter().filter(|s| s.name == name).collect();
@@ -200,6 +205,19 @@ fn unpinned(
     Some(problem.at(pose.offset).amount(apart, 0.0))
 }
 
+/// The sheet is held down as the job says.
+fn held_down(sheet: &Sheet, asked: &Asked, problems: &mut Vec<Problem>) {
+    let word = |h: HoldDown| match h {
+        HoldDown::Clamps => "clamps",
+        HoldDown::Tape => "tape",
+    };
+    if let Some(wish) = asked.hold_down.filter(|wish| *wish != sheet.hold_down) {
+        let (own, wish) = (word(sheet.hold_down), word(wish));
+        let message = format!("is held down by {own}, the job asks for {wish}");
+        problems.push(Problem::sheet(What::Anchor, sheet, message));
+    }
+}
+
 /// The sheet against the stock whose name it carries.
 fn stock_of(sheet: &Sheet, asked: &Asked, slack: f64, problems: &mut Vec<Problem>) {
     let named = asked.stock.iter().filter(|s| s.name == sheet.stock);
@@ -250,6 +268,12 @@ fn differences(sheet: &Sheet, stock: &AskedStock, slack: f64) -> Vec<Problem> {
     if let Some(by) = rings_differ(&edge, &sheet.outline, slack) {
         let message = format!("its outline is not that of '{}': they differ by {by}", stock.name);
         found.push(problem(message));
+    }
+    let mut clamps = sheet.clamps.iter();
+    let of_job = |own: &&Ring| stock.clamps.iter().any(|c| rings_differ(c, own, slack).is_none());
+    if let Some(clamp) = clamps.find(|own| !of_job(own)) {
+        let message = format!("a clamp on the sheet is none of '{}'", stock.name);
+        found.push(problem(message).at(clamp.bounds().centre()));
     }
     let mut left: Vec<&Ring> = sheet.keep_clear.iter().collect();
     for area in &stock.keep_clear {

@@ -34,7 +34,7 @@ pub(super) fn check(
                 placed.features.iter().map(|f| f.map(|p| pose.inverse(p))).collect();
             let Some((reference, drawn, name)) = first.get(placed.part.as_str()) else {
                 rings::check(sheet, part, &mut problems);
-                against_job(sheet, part, &shape, &features, rules, &mut problems);
+                against_job(sheet, part, &shape, rules, &mut problems);
                 in_its_frame(sheet, part, &shape, rules, &mut problems);
                 first.insert(&placed.part, (shape, features, CopyName::of(placed)));
                 continue;
@@ -86,17 +86,9 @@ fn against_job(
     sheet: &Sheet,
     part: &Prepared,
     shape: &Shape,
-    features: &[Feature],
     rules: &Rules,
     problems: &mut Vec<Problem>,
 ) {
-    let name = &part.placed.part;
-    let of_job = rules.features.and_then(|f| f.iter().find(|(n, _)| n == name));
-    if of_job.is_some_and(|(_, drawn)| features_differ(drawn, features, rules.slack())) {
-        let message = "does not carry the features that the job draws in it".to_string();
-        let at = part.bounds.centre();
-        problems.push(Problem::part(What::Feature, sheet, part.placed, message).at(at));
-    }
     let Some(shapes) = rules.shapes else { return };
     if let Some((_, drawn)) = shapes.iter().find(|(name, _)| *name == part.placed.part)
         && let Some(by) = shapes_differ(drawn, shape, rules.slack())

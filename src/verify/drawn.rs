@@ -4,6 +4,7 @@
 //! asks for, at their depths, and no others. What those passes cut is [`paths`](super::paths)' to judge.
 
 use super::Rules;
+use super::anchors::{self, Stock};
 use super::copies::{lines_differ, rings_differ};
 use super::paths::{self, Stroke};
 use super::prepared::{Prepared, ring_name};
@@ -23,7 +24,13 @@ const GROUPS: [&str; 6] = ["sheet", "parts", "openings", "features", "tabs", "la
 type Shown = (String, Ring, bool);
 
 /// Problems of a sheet's drawing.
-pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: &mut Vec<Problem>) {
+pub(super) fn check(
+    sheet: &Sheet,
+    parts: &[Prepared],
+    stock: Option<&Stock>,
+    rules: &Rules,
+    problems: &mut Vec<Problem>,
+) {
     let Some(drawings) = rules.drawings else { return };
     let of_sheet = |message: String| Problem::sheet(What::Drawing, sheet, message);
     match drawings.iter().find(|d| d.sheet == sheet.id).map(|d| &d.read) {
@@ -35,6 +42,9 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
                 let strokes = strokes(sheet, &drawn, problems);
                 passes(sheet, parts, &strokes, problems);
                 paths::check(sheet, parts, &strokes, problems);
+                if let Some(stock) = stock {
+                    anchors::drawn(sheet, parts, stock, &strokes, problems);
+                }
             }
         }
     }

@@ -13,12 +13,14 @@
 //!   bear by a second, simpler model ([`Rules::complete`]);
 //! - drawings, where they are at hand: scale, lines and passes are the layout's, and the bit swept along the paths as drawn
 //!   cuts every edge, leaves every tab and gouges nothing ([`Rules::drawings`]);
+//! - anchors, where the layout is to be complete: what each tab hangs on is clamped by the stated rule, or tied to what is;
 //! - grain: the direction that a part names lies along its sheet's grain;
 //! - job, where it is at hand: stock, copies, pins, flips, grain and features as it asks;
 //! - records: areas, waste and counts agree with the geometry;
 //! - faults that the layout itself names count as found;
 //! - rings: finite, simple, openings inside their outline.
 
+mod anchors;
 mod asked;
 mod claims;
 mod copies;
@@ -31,6 +33,7 @@ mod prepared;
 mod problem;
 mod rigid;
 mod rings;
+mod rows;
 mod spacing;
 mod stock;
 mod tabs;
@@ -42,7 +45,7 @@ pub use claims::calibration;
 pub use problem::{CopyName, Problem, What};
 
 use crate::geometry::Shape;
-use crate::layout::{Drawn, FORMAT, Feature, Layout, VERSION};
+use crate::layout::{Drawn, FORMAT, Layout, VERSION};
 use prepared::Prepared;
 use rayon::prelude::*;
 
@@ -56,8 +59,6 @@ pub struct Rules<'a> {
     pub counts: Option<&'a [(String, usize)]>,
     /// The job's shapes, in the parts' own frames; `None` when the job is not at hand.
     pub shapes: Option<&'a [(String, Shape)]>,
-    /// The job's features of each part, in its own frame; `None` when the job is not at hand.
-    pub features: Option<&'a [(String, Vec<Feature>)]>,
     /// The drawings beside the layout, one a sheet; `None` when only the layout is at hand.
     pub drawings: Option<&'a [Drawn]>,
     /// Whether the layout is to be all that a maker needs: every part placed and held, every figure there to be checked.
@@ -72,7 +73,6 @@ impl Default for Rules<'_> {
             tolerance: 1e-6,
             counts: None,
             shapes: None,
-            features: None,
             asked: None,
             drawings: None,
             complete: false,
@@ -127,7 +127,8 @@ pub fn verify(layout: &Layout, rules: &Rules) -> Vec<Problem> {
             spacing::check(sheet, parts, rules, &mut found);
             tabs::check(sheet, parts, rules, &mut found);
             claims::check(sheet, parts, rules, &mut found);
-            drawn::check(sheet, parts, rules, &mut found);
+            let stock = anchors::check(sheet, parts, rules, &mut found);
+            drawn::check(sheet, parts, stock.as_ref(), rules, &mut found);
             grain::check(sheet, parts, &mut found);
             totals::check_sheet(sheet, &mut found);
             found

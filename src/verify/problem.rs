@@ -33,6 +33,8 @@ pub enum What {
     Tab,
     /// A tab lands on stock that a kerf takes, or on none.
     Landing,
+    /// A tab or a part hangs on stock that comes loose, or a sheet is not held down as it says.
+    Anchor,
     /// A remnant is not whole stock.
     Remnant,
     /// A part's direction does not lie along its sheet's grain.

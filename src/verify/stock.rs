@@ -18,6 +18,11 @@ pub(super) fn good_length(value: f64) -> bool {
 /// Problems of the sheet itself, and of its parts and remnants on it.
 pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: &mut Vec<Problem>) {
     numbers(sheet, problems);
+    let (gap, bit) = (sheet.gap, sheet.bit.diameter);
+    if rules.complete && good_length(gap) && gap < bit - rules.slack() {
+        let message = format!("its gap is {}, the bit needs {}", mm(gap), mm(bit));
+        problems.push(Problem::sheet(What::Gap, sheet, message).amount(gap, bit));
+    }
     let outline = match rings::usable(&sheet.outline) {
         Ok(()) => Some(Stock::new(&sheet.outline)),
         Err(why) => {
@@ -192,6 +197,28 @@ fn shared_place(a: &Ring, b: &Ring, depth: f64) -> Option<Point> {
     enters(a, b).or_else(|| enters(b, a))
 }
 
+/// What a tab hangs on is no part of a remnant: it is sawn off there.
+fn on_landings(
+    sheet: &Sheet,
+    name: &str,
+    remnant: &Ring,
+    parts: &[Prepared],
+    rules: &Rules,
+    problems: &mut Vec<Problem>,
+) {
+    for part in parts {
+        for (n, tab) in part.placed.hold.tabs.iter().enumerate() {
+            let landing = tab.landing(sheet.bit.diameter);
+            if rings::usable(&landing).is_ok()
+                && let Some(at) = shared_place(remnant, &landing, rules.slack())
+            {
+                let message = format!("tab {} lands on {name}", n + 1);
+                problems.push(Problem::part(What::Remnant, sheet, part.placed, message).at(at));
+            }
+        }
+    }
+}
+
 /// A remnant is stock that no kerf touches: on the sheet, a bit's diameter off every part, off what is kept clear, and
 /// no other remnant.
 fn check_remnant(
@@ -232,6 +259,7 @@ fn check_remnant(
     }
     let kerf = if good_length(sheet.bit.diameter) { sheet.bit.diameter } else { 0.0 };
     let reach = remnant.bounds().grown(kerf);
+    on_landings(sheet, &name, remnant, parts, rules, problems);
     for part in parts.iter().filter(|p| p.bounds.touches(reach)) {
         let within = part.shape.contains(remnant.0[0]) || remnant.contains(part.shape.outline.0[0]);
         let near = nearest(&segments, part, kerf);

@@ -69,7 +69,13 @@ fn star(size: f64, room: f64, chance: &mut Chance) -> Drawn {
     let points: Vec<P> = (0..2 * n)
         .map(|i| polar(if i % 2 == 0 { size / 2.0 } else { inner }, PI * i as f64 / n as f64))
         .collect();
-    let star = Drawn::plain(Loop::polygon(&points));
+    // A disc in the hollow between two points touches both of its sides, if it is no wider than where they end.
+    let (tip, hollow) = (points[0], points[1]);
+    let side = [tip[0] - hollow[0], tip[1] - hollow[1]];
+    let along = (side[0] * hollow[0] + side[1] * hollow[1]) / hollow[0].hypot(hollow[1]);
+    let across = (side[0] * side[0] + side[1] * side[1] - along * along).max(0.0).sqrt();
+    let widest = 2.0 * side[0].hypot(side[1]) * across / along.max(1e-9);
+    let star = Drawn { narrowest: widest, ..Drawn::plain(Loop::polygon(&points)) };
     let r = 0.4 * inner;
     if r > room / 2.0 + 0.1 && chance.yes(0.3) {
         return star.with(vec![Loop::circle([0.0, 0.0], r)], 2.0 * r);
@@ -122,7 +128,15 @@ fn gear(size: f64, room: f64, chance: &mut Chance) -> Drawn {
         points.push(polar(root, a + rise / 2.0));
     }
     let chord = 2.0 * root * (floor / 2.0).sin();
-    let gear = Drawn { narrowest: chord, ..Drawn::plain(Loop::polygon(&points)) };
+    // The widest disc that still touches the floor rests on both flanks: from floor to flank the air is wider than a right
+    // angle, so that it is wider than the floor.
+    let (foot, top) = (points[3], points[2]);
+    let rise = [top[0] - foot[0], top[1] - foot[1]];
+    let middle = (TAU / n as f64) / 2.0;
+    let along = [-middle.sin(), middle.cos()];
+    let cosine = (along[0] * rise[0] + along[1] * rise[1]) / rise[0].hypot(rise[1]);
+    let narrowest = chord * (cosine.acos() / 2.0).tan();
+    let gear = Drawn { narrowest, ..Drawn::plain(Loop::polygon(&points)) };
     let bore = (chance.real(0.15, 0.4) * outer).max(room / 2.0 + 0.1);
     if bore < root - 3.0 {
         return gear.with(vec![Loop::circle([0.0, 0.0], bore)], 2.0 * bore);

@@ -52,7 +52,37 @@ fn without(svg: &str, text: &str) -> String {
     svg.lines().filter(|l| !l.contains(text)).map(|l| format!("{l}\n")).collect()
 }
 
-pub const DRAWINGS: [(&str, OfDrawing); 6] = [
+/// The file with each open through path 8 mm shorter at its end.
+fn shortened(svg: &str) -> String {
+    let shorter = |line: &str| -> Option<String> {
+        let (head, rest) = line.split_once(" d=\"M")?;
+        let (data, tail) = rest.split_once('"')?;
+        if !head.contains(".through.0") || data.ends_with('Z') {
+            return None;
+        }
+        let numbers: Vec<f64> =
+            data.replace('L', " ").split_whitespace().filter_map(|n| n.parse().ok()).collect();
+        let mut points: Vec<[f64; 2]> = numbers.chunks_exact(2).map(|c| [c[0], c[1]]).collect();
+        let mut left = 8.0;
+        while let [.., before, last] = &mut points[..] {
+            let (dx, dy) = (before[0] - last[0], before[1] - last[1]);
+            let length = dx.hypot(dy);
+            if length > left {
+                *last = [last[0] + dx * left / length, last[1] + dy * left / length];
+                break;
+            }
+            left -= length;
+            points.pop();
+        }
+        let text: Vec<String> = points.iter().map(|p| format!("{:.4} {:.4}", p[0], p[1])).collect();
+        (text.len() > 1).then_some(())?;
+        Some(format!("{head} d=\"M{}\"{tail}", text.join(" L")))
+    };
+    svg.lines().map(|l| shorter(l).unwrap_or(l.into()) + "\n").collect()
+}
+
+pub const DRAWINGS: [(&str, OfDrawing); 7] = [
+    ("tab wide", shortened),
     ("scale", |s| s.replacen("mm\" height", "1mm\" height", 1)),
     ("svg", |s| s.replacen("<g id=\"parts\">", "<g id=\"parts\" transform=\"scale(2)\">", 1)),
     ("svg", |s| s.replacen(" Z\"", "\"", 2)),

@@ -203,6 +203,13 @@ fn bad_tab(sheet: &Sheet, i: usize, tab: &Tab, slack: f64, moved: bool) -> Optio
             return Some("lands on a keep-clear area".into());
         }
     }
+    for remnant in &sheet.remnants {
+        let nested =
+            inside(&remnant.outline, landing.0[0]) || inside(&landing, remnant.outline.0[0]);
+        if distance(&sides, &segments(&remnant.outline)) == 0.0 || nested {
+            return Some("lands on a remnant".into());
+        }
+    }
     let bridge = corners(tab, 0.0, bit);
     for other in part.hold.tabs.iter().filter(|t| *t != tab) {
         let theirs = corners(other, 0.0, bit);

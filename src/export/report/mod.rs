@@ -12,9 +12,10 @@ mod strips;
 mod table;
 mod tone;
 
+use super::drop_outs::on_sheet;
 use super::lines::SheetCut;
 use super::markup::escape;
-use crate::layout::{Fault, Layout};
+use crate::layout::{DropOut, Fault, Layout};
 use crate::units::Units;
 
 /// What the page tells.
@@ -37,6 +38,11 @@ impl Report<'_> {
     fn faults(&self, i: usize) -> impl Iterator<Item = &Fault> {
         let of_sheet = move |f: &&Fault| f.sheet == self.layout.sheets[i].id;
         self.layout.faults.iter().filter(of_sheet)
+    }
+
+    /// The waste that comes loose on sheet `i`, as it is numbered there.
+    fn drop_outs(&self, i: usize) -> impl Iterator<Item = &DropOut> {
+        on_sheet(self.layout, &self.layout.sheets[i].id)
     }
 
     /// The cut of sheet `i`; an empty one where there is none.

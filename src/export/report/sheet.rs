@@ -1,11 +1,12 @@
 //! A sheet's section of the page.
 
 use super::{Report, front, strips, table};
+use crate::export::drop_outs::{WHAT_TO_DO, drop_out_words};
 use crate::export::faults::fault_words;
 use crate::export::lines::SheetCut;
 use crate::export::markup::escape;
 use crate::export::words;
-use crate::layout::{HoldDown, Sheet};
+use crate::layout::{DropOut, HoldDown, Sheet};
 use std::fmt::Write;
 
 /// Heading, facts, picture, table and notes of sheet `i`.
@@ -24,6 +25,7 @@ pub fn section(report: &Report, i: usize) -> String {
     out.push_str(&faults(report, i));
     out.push_str(&table::parts(report.units, sheet, &cut));
     out.push_str(&notes(&cut));
+    out.push_str(&drop_outs(report, i));
     out.push_str("</section>\n");
     out
 }
@@ -86,6 +88,21 @@ fn waste(sheet: &Sheet) -> String {
     } else {
         format!("{waste}, {} after remnants", words::percent(words::waste_after_remnants(sheet)))
     }
+}
+
+/// The waste that the bit can throw, numbered as on the picture, and what to do.
+fn drop_outs(report: &Report, i: usize) -> String {
+    let words = |(k, d): (usize, &DropOut)| {
+        format!("<li><b>w{}</b> {}</li>", k + 1, escape(&drop_out_words(d, report.units)))
+    };
+    let here: String = report.drop_outs(i).enumerate().map(words).collect();
+    if here.is_empty() {
+        return String::new();
+    }
+    format!(
+        "<p class=\"notes\"><b>Waste as wide as the bit or wider that comes loose</b>: {}.</p>\n<ul class=\"loose\">{here}</ul>\n",
+        escape(WHAT_TO_DO)
+    )
 }
 
 /// What comes loose, and what the cut's plan says.

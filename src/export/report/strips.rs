@@ -7,7 +7,7 @@ use crate::export::label::label_spot;
 use crate::export::lines::SheetCut;
 use crate::export::markup::escape;
 use crate::export::words;
-use crate::geometry::point;
+use crate::geometry::{Point, point};
 use crate::layout::{PlacedPart, Sheet};
 use std::fmt::Write;
 
@@ -29,7 +29,8 @@ pub fn figure(report: &Report, i: usize) -> String {
         let from = b.min.x + each * strip as f64;
         out.push_str(&strip_svg(report, i, from, from + each, unit, strips > 1));
     }
-    out.push_str(&legend(sheet, &report.cut(i), report.faults(i).count()));
+    let counts = (report.faults(i).count(), report.drop_outs(i).count());
+    out.push_str(&legend(sheet, &report.cut(i), counts));
     out.push_str("</figure>\n");
     out
 }
@@ -76,6 +77,7 @@ fn strip_svg(report: &Report, i: usize, from: f64, to: f64, unit: f64, part_of: 
     );
     out.push_str(&numbers(report, i, from, to, unit));
     out.push_str(&fault_marks(report, i, (from, to), unit));
+    out.push_str(&loose_marks(report, i, (from, to), unit));
     let window = Window { from, to, whole: !part_of };
     out.push_str(&surround(units, sheet, window, unit));
     out.push_str("</svg>\n");
@@ -114,17 +116,30 @@ fn fault_marks(report: &Report, i: usize, window: (f64, f64), unit: f64) -> Stri
         if !(window.0..window.1).contains(&at.x) {
             continue;
         }
-        let (x, y, r, size) = (at.x, at.y, 9.0 * unit, 12.0 * unit);
-        let _ = writeln!(
-            out,
-            "<g class=\"fault\" text-anchor=\"middle\"><circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"{r:.2}\" fill=\"#c0392b\" \
-             stroke=\"#fff\" stroke-width=\"{:.2}\"/><text x=\"{x:.2}\" y=\"{:.2}\" font-size=\"{size:.2}\" fill=\"#fff\">{}</text></g>",
-            1.5 * unit,
-            y + 0.35 * size,
-            k + 1,
-        );
+        out.push_str(&spot("fault", "#c0392b", &(k + 1).to_string(), at, unit));
     }
     out
+}
+
+/// A mark `w1` on each piece of waste that comes loose and is as wide as the bit or wider.
+fn loose_marks(report: &Report, i: usize, window: (f64, f64), unit: f64) -> String {
+    let here = report.drop_outs(i).enumerate().map(|(k, d)| (k, point(d.at[0], d.at[1])));
+    let here = here.filter(|(_, at)| (window.0..window.1).contains(&at.x));
+    here.map(|(k, at)| spot("loose", WASTE, &format!("w{}", k + 1), at, unit)).collect()
+}
+
+/// Colour of the marks on loose waste.
+const WASTE: &str = "#8a5a00";
+
+/// A round mark with a few letters.
+fn spot(class: &str, colour: &str, text: &str, at: Point, unit: f64) -> String {
+    let (x, y, r, size) = (at.x, at.y, 9.0 * unit, if text.len() > 2 { 9.0 } else { 12.0 } * unit);
+    format!(
+        "<g class=\"{class}\" text-anchor=\"middle\"><circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"{r:.2}\" fill=\"{colour}\" \
+         stroke=\"#fff\" stroke-width=\"{:.2}\"/><text x=\"{x:.2}\" y=\"{:.2}\" font-size=\"{size:.2}\" fill=\"#fff\">{text}</text></g>\n",
+        1.5 * unit,
+        y + 0.35 * size,
+    )
 }
 
 /// A part's number, and its name below where there is room for both.
@@ -155,7 +170,7 @@ fn number(part: &PlacedPart, number: usize, window: (f64, f64), unit: f64) -> Op
 }
 
 /// What the marks mean, those that occur.
-fn legend(sheet: &Sheet, cut: &SheetCut, faults: usize) -> String {
+fn legend(sheet: &Sheet, cut: &SheetCut, (faults, loose): (usize, usize)) -> String {
     let mut marks = vec![("1 2 3", "order of cut", "num")];
     if sheet.parts.iter().any(|p| !p.hold.tabs.is_empty()) {
         marks.push(("", "tab", "tab"));
@@ -169,6 +184,9 @@ fn legend(sheet: &Sheet, cut: &SheetCut, faults: usize) -> String {
     }
     if faults > 0 {
         marks.push(("1", "fault: see below", "fault"));
+    }
+    if loose > 0 {
+        marks.push(("w1", "waste that comes loose: see below", "waste"));
     }
     if !cut.rooms.is_empty() {
         marks.push(("", "room for a clamp or a screw", "room"));
@@ -199,9 +217,10 @@ fn legend(sheet: &Sheet, cut: &SheetCut, faults: usize) -> String {
                 "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><rect x=\"6\" y=\"3\" width=\"6\" height=\"4\" fill=\"#c0392b\"/>\
                  <circle cx=\"9\" cy=\"5\" r=\"4.4\" fill=\"none\" stroke=\"#c0392b\"/></svg>{name}</span>"
             ),
- "fault" => format!(
-                "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><circle cx=\"9\" cy=\"5\" r=\"4.8\" fill=\"#c0392b\"/>\
-                 <text x=\"9\" y=\"8\" font-size=\"8\" fill=\"#fff\" text-anchor=\"middle\">{text}</text></svg>{name}</span>"
+ "fault" | "waste" => format!(
+                "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><circle cx=\"9\" cy=\"5\" r=\"4.8\" fill=\"{}\"/>\
+                 <text x=\"9\" y=\"8\" font-size=\"8\" fill=\"#fff\" text-anchor=\"middle\">{text}</text></svg>{name}</span>",
+                if *class == "waste" { WASTE } else { "#c0392b" }
             ),
             "room" | "clamp" => format!(
                 "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><circle cx=\"9\" cy=\"5\" r=\"4.4\" {}/></svg>{name}</span>",

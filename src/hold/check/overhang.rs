@@ -19,6 +19,8 @@ const POINTS: usize = 400;
 pub struct Overhang {
     points: Vec<Point>,
     limit: f64,
+    /// What was asked for before it was given up.
+    asked: f64,
 }
 
 impl Overhang {
@@ -29,7 +31,11 @@ impl Overhang {
         let bounds = crate::geometry::Bounds::of(contour.points());
         let small = bounds.width().hypot(bounds.height()) <= limit;
         let places = if small { vec![] } else { contour.spaced(STEP, 12, POINTS) };
-        Overhang { points: places.into_iter().map(|s| contour.point(s)).collect(), limit }
+        Overhang {
+            points: places.into_iter().map(|s| contour.point(s)).collect(),
+            limit,
+            asked: limit,
+        }
     }
 
     /// Given up: any distance is allowed, and still told.
@@ -37,9 +43,9 @@ impl Overhang {
         Overhang { limit: f64::INFINITY, ..self }
     }
 
-    /// Whether it was given up though the part asks for it.
-    pub fn given_up(&self) -> bool {
-        self.limit.is_infinite() && !self.points.is_empty()
+    /// What was asked for, mm, where it was given up and an edge stands `far` from its nearest tab, farther than that.
+    pub fn missed(&self, far: f64) -> Option<f64> {
+        (self.limit.is_infinite() && far > self.asked).then_some(self.asked)
     }
 
     /// Distance of the farthest point from its nearest tab, mm; `None` where it is not asked.
@@ -77,5 +83,15 @@ mod tests {
         let far = far.fold(0.0, f64::max);
         assert!((far - 200f64.hypot(50.0)).abs() < STEP, "{far}");
         assert_eq!(Overhang::new(&contour(1200.0, 600.0), 150.0).limit, 300.0);
+    }
+
+    /// What was given up is told only of a set that goes beyond it.
+    #[test]
+    fn only_what_is_exceeded_was_missed() {
+        let strip = Overhang::new(&Contour::new(&Ring::rectangle(400.0, 50.0)).unwrap(), 150.0);
+        assert_eq!(strip.missed(206.0), None, "not given up");
+        let strip = strip.allowed();
+        assert_eq!(strip.missed(206.0), Some(150.0));
+        assert_eq!(strip.missed(149.0), None);
     }
 }

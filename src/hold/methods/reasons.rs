@@ -54,8 +54,9 @@ pub fn warnings(planner: &Planner, figures: &Figures) -> Vec<WarningKind> {
             safety: figures.free_safety,
         });
     }
-    if let (true, Some(far_mm)) = (planner.overhang().given_up(), figures.overhang) {
-        list.push(WarningKind::FarEdge { far_mm });
+    let missed = |far: f64| Some((far, planner.overhang().missed(far)?));
+    if let Some((far_mm, asked_mm)) = figures.overhang.and_then(missed) {
+        list.push(WarningKind::FarEdge { far_mm, asked_mm });
     }
     if let Governs::Freeing { of: Some(freed) } = figures.free_by_hand.what
         && figures.free_by_hand.value < 1.0

@@ -13,6 +13,9 @@ const CLEAR: f64 = 0.5;
 /// A landing's corner may lose this share of the kerf to a curved edge of its own part.
 const LANDING_SLACK: f64 = 0.1;
 
+/// How much nearer than its radius a bit beside a tab may come to the part, mm: chords of a curve.
+const TOUCH: f64 = 0.012;
+
 /// A place on a ring with the widest tab that fits.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Site {
@@ -128,7 +131,24 @@ impl Rules<'_> {
         } else {
             self.shape.ring(tab.ring).is_some_and(|r| r.contains(centre))
         };
-        free && outside && self.landing_ok.is_none_or(|ok| ok(tab))
+        free && outside
+            && self.freed(tab.width, contour, s, index)
+            && self.landing_ok.is_none_or(|ok| ok(tab))
+    }
+
+    /// Whether the bit comes down to the edge on both sides of a tab, half its diameter from the tab or up to that much
+    /// farther. In a notch not as wide as the tab and two diameters it does not: the pass would leave all of the notch standing.
+    fn freed(&self, width: f64, contour: &Contour, s: f64, index: &EdgeIndex) -> bool {
+        let radius = self.kerf / 2.0;
+        let clear = |at: f64| {
+            let centre = contour.point(at) + contour.out(at, TOUCH) * radius;
+            index.nearest(centre).is_none_or(|n| n.distance >= radius - TOUCH)
+        };
+        let beside = |side: f64| {
+            let mut steps = (0..8).map(|k| radius * f64::from(k) / 8.0);
+            steps.any(|more| clear(s + side * (width / 2.0 + radius + more)))
+        };
+        beside(-1.0) && beside(1.0)
     }
 }
 
@@ -158,6 +178,33 @@ pub fn apart(contour: &Contour, a: (f64, f64), b: (f64, f64), kerf: f64) -> bool
 mod tests {
     use super::*;
     use crate::geometry::point;
+
+    /// By hand: a bit of 3 mm on both sides of a tab of 4 mm takes 10 mm of a notch's floor.
+    #[test]
+    fn a_tab_in_a_notch_leaves_the_bit_room_on_both_sides() {
+        let offered = |wide: f64| {
+            let (a, b) = (30.0 - wide / 2.0, 30.0 + wide / 2.0);
+            let corners = [
+                (0.0, 0.0),
+                (a, 0.0),
+                (a, 12.0),
+                (b, 12.0),
+                (b, 0.0),
+                (60.0, 0.0),
+                (60.0, 40.0),
+                (0.0, 40.0),
+            ];
+            let ring = Ring(corners.iter().map(|&(x, y)| point(x, y)).collect()).positive();
+            let contour = Contour::new(&ring).expect("a ring with area");
+            let shape = Shape::new(ring, vec![]);
+            let rules =
+                Rules { shape: &shape, kerf: 3.0, tab_free: &[], landing_ok: None, widths: &[4.0] };
+            let floor = |s: &Site| (s.at.y - 12.0).abs() < 1e-9;
+            rules.sites(&contour, 0, 2.0, 400, 0.0).iter().any(floor)
+        };
+        assert!(offered(10.1));
+        assert!(!offered(9.9), "its landing fits from 9.4 mm on");
+    }
 
     /// A letter L of the sample once got two tabs whose bridges met across its inside corner.
     #[test]

@@ -18,7 +18,8 @@ impl Edges {
 
     /// How far the nearest edge is from `p`; infinite where there is none.
     pub fn from(&self, p: Point) -> f64 {
-        self.0.nearest_neighbor(&p).map_or(f64::INFINITY, |l| Euclidean.distance(l, &p))
+        // Not `nearest_neighbor`: its pruning lost an upright segment by rounding (rstar 0.12).
+        self.0.nearest_neighbor_iter(&p).next().map_or(f64::INFINITY, |l| Euclidean.distance(l, &p))
     }
 
     /// The greatest distance of the points from these edges.

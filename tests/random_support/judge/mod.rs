@@ -22,6 +22,8 @@ pub struct Run {
     pub complained: String,
     /// Exit code of `check --job` on the layout, where there is one.
     pub check: Option<i32>,
+    /// What `check` says of stock that comes loose.
+    pub anchors: Vec<String>,
 }
 
 /// A rule that is broken, and where.
@@ -91,7 +93,7 @@ pub fn faults(job: &RandomJob, run: &Run, folder: &Path) -> Vec<Fault> {
         tabs::check(job, sheet, &mut faults);
         let drawn = svg::check(sheet, folder, &mut faults);
         if let Some(lines) = drawn {
-            paths::check(sheet, &lines, &mut faults);
+            paths::check(job, sheet, &lines, &mut faults);
             hanging::check(sheet, &lines, &mut faults);
         }
     }
@@ -114,6 +116,11 @@ fn exit_code(code: i32, run: &Run, layout: &reading::Layout, faults: &mut Faults
     });
     faults.unless(code != 0 || run.check == Some(0), "check", || {
         format!("`check --job` ends with {:?}", run.check)
+    });
+    // The simulated cut and `check` know nothing of each other.
+    faults.unless(run.anchors.is_empty() != layout.loose, "anchors", || {
+        let says = if layout.loose { "comes loose" } else { "holds" };
+        format!("the cut says that it {says}, `check` says {:?}", run.anchors)
     });
     for p in layout.sheets.iter().flat_map(|s| &s.parts).filter(|p| p.method == "tabs") {
         faults.unless(p.safety >= 1.0, "unsafe", || {

@@ -3,10 +3,11 @@
 //! No swept area is made (the program's own check makes one): a point of an edge is cut if a pass runs by it at the bit's
 //! radius, and a part is whole if no pass comes nearer than that.
 
-use super::Faults;
+use super::super::RandomJob;
 use super::measure::{Edges, near, rings};
 use super::reading::{Placed, Sheet, Tab};
 use super::svg::Passes;
+use super::{ALLOWED, Faults};
 use geo::{BoundingRect, Contains, Distance, Euclidean, Line, Point, Polygon};
 
 /// What a pass may miss or take, mm: its chords (0.005), the file's decimals, and the chords of the edge.
@@ -14,8 +15,8 @@ const OFF: f64 = 0.012;
 /// How far apart points of an edge are looked at, mm.
 const STEP: f64 = 0.7;
 
-pub fn check(sheet: &Sheet, passes: &Passes, faults: &mut Faults) {
-    whole(sheet, passes, faults);
+pub fn check(job: &RandomJob, sheet: &Sheet, passes: &Passes, faults: &mut Faults) {
+    whole(job, sheet, passes, faults);
     let through = Edges::of(passes.through.iter().map(|p| &p.line));
     let upper = Edges::of(passes.upper.iter().map(|p| &p.line));
     for part in &sheet.parts {
@@ -41,8 +42,9 @@ pub fn check(sheet: &Sheet, passes: &Passes, faults: &mut Faults) {
     }
 }
 
-/// No pass comes nearer to a part than the bit's radius.
-fn whole(sheet: &Sheet, passes: &Passes, faults: &mut Faults) {
+/// No pass comes nearer to a part than the bit's radius; in a detail narrower than the bit, within the allowance, nearer by half
+/// of what it lacks.
+fn whole(job: &RandomJob, sheet: &Sheet, passes: &Passes, faults: &mut Faults) {
     let r = sheet.diameter / 2.0;
     for pass in passes.upper.iter().chain(&passes.through) {
         for part in &sheet.parts {
@@ -52,8 +54,11 @@ fn whole(sheet: &Sheet, passes: &Passes, faults: &mut Faults) {
             let distance = rings(&part.shape)
                 .map(|edge| Euclidean.distance(&pass.line, edge))
                 .fold(f64::INFINITY, f64::min);
+            let drawn = job.parts.iter().find(|p| p.name == part.part);
+            let narrowest = drawn.map_or(f64::INFINITY, |p| p.narrowest);
+            let lacks = (sheet.diameter - narrowest).clamp(0.0, ALLOWED) / 2.0;
             let inside = pass.line.points().next().is_some_and(|p| part.shape.contains(&p));
-            faults.unless(!inside && distance >= r - OFF, "gouged", || {
+            faults.unless(!inside && distance >= r - OFF - lacks, "gouged", || {
                 format!("{}: {} runs {distance} from {}", sheet.id, pass.id, part.name)
             });
         }
@@ -140,6 +145,17 @@ fn left_standing(sheet: &Sheet, part: &Placed, tab: &Tab, passes: &Edges, faults
             (free(middle, side) + free(middle, side * -1.0), y)
         })
         .fold((f64::INFINITY, 0.0), |a, b| if b.0 < a.0 { b } else { a });
+    // On a bend the narrowest way is not square to the tab; what is left of a whole notch is far wider than this.
+    faults.unless(left <= 1.25 * tab.width + 0.5, "tab wide", || {
+        format!(
+            "{}: a tab of {} at {:.2} {:.2} is left {left:.3} wide, planned {}",
+            sheet.id,
+            part.name,
+            tab.at.x(),
+            tab.at.y(),
+            tab.width
+        )
+    });
     // A tenth of a mm off a tab's width is no fault of the plan (common practice, no source).
     faults.unless(left >= tab.width - 0.1, "tab thin", || {
         format!(

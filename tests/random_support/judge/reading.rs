@@ -8,6 +8,8 @@ pub struct Layout {
     /// Part and copy.
     pub unplaced: Vec<(String, u64)>,
     pub warned: bool,
+    /// Whether the layout says that a part or a tab hangs on stock that comes loose, or that nothing clamps a sheet.
+    pub loose: bool,
     pub waste: f64,
     pub placed: u64,
 }
@@ -135,6 +137,10 @@ pub fn layout(file: &str) -> Read<Layout> {
         sheets: list(&v, "sheets")?.iter().map(sheet).collect::<Read<_>>()?,
         unplaced: unplaced.collect::<Read<_>>()?,
         warned: !list(&v, "warnings")?.is_empty(),
+        loose: v["faults"].as_array().into_iter().flatten().any(|f| {
+            let kind = f["kind"].as_str().unwrap_or("");
+            ["no-anchor", "chain", "loose", "no-clamp"].contains(&kind)
+        }),
         waste: number(&v, "waste_percent")?,
         placed: get(&v, "parts_placed")?.as_u64().ok_or("parts_placed is no count")?,
     })

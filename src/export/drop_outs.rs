@@ -1,0 +1,45 @@
+//! Loose waste in words: which pieces, and what to do.
+
+use super::words;
+use crate::layout::{DropOut, Layout};
+use crate::units::Units;
+
+/// What to do about waste that comes loose.
+pub const WHAT_TO_DO: &str = "put double-sided tape under each before you cut, or stop before the last pass frees it and lift it out; an \
+opening can be cleared as a pocket instead, and more stock between parts (`web` in the job) ties waste to the sheet";
+
+/// The pieces on a sheet, numbered w1, w2, ... in this order on its picture.
+pub fn on_sheet<'a>(layout: &'a Layout, sheet: &'a str) -> impl Iterator<Item = &'a DropOut> {
+    layout.drop_outs.iter().filter(move |d| d.sheet == sheet)
+}
+
+/// `33.7 × 23.7 mm in opening 1 of base 2`.
+pub fn drop_out_words(piece: &DropOut, units: Units) -> String {
+    let [width, height] = piece.size_mm;
+    let place = match (&piece.part, piece.copy, piece.opening) {
+        (Some(part), Some(copy), Some(opening)) => format!("in opening {opening} of {part} {copy}"),
+        _ => "between parts".to_string(),
+    };
+    format!("{} {place}", words::size(units, width, height))
+}
+
+/// One line a sheet for the summary; empty where nothing of the kind comes loose.
+pub fn drop_out_lines(layout: &Layout, units: Units) -> Vec<String> {
+    let of = |sheet: &crate::layout::Sheet| {
+        let pieces: Vec<&DropOut> = on_sheet(layout, &sheet.id).collect();
+        let area = |d: &DropOut| d.size_mm[0] * d.size_mm[1];
+        let largest = pieces.iter().max_by(|a, b| area(a).total_cmp(&area(b)))?;
+        let numbered = match pieces.len() {
+            1 => "w1".to_string(),
+            2 => "w1 and w2".to_string(),
+            n => format!("w1 to w{n}"),
+        };
+        Some(format!(
+            "{}: {} ({numbered} on its picture), the largest {}",
+            sheet.id,
+            words::count(pieces.len(), "piece"),
+            drop_out_words(largest, units)
+        ))
+    };
+    layout.sheets.iter().filter_map(of).collect()
+}

@@ -1,0 +1,326 @@
+//! Anchors: what each tab hangs on stays where it is.
+//!
+//! Stock is taken piece by piece, as the kerfs leave it: farther than the bit's diameter and half the thinnest web from
+//! every part (see [`rows`](super::rows)). A piece **stays** if it is clamped:
+//!
+//! 1. a clamp that the sheet names touches it; or
+//! 2. a disc of 20 mm fits on it at the sheet's edge, its centre 10 to 15 mm from the edge, off what is kept clear; or
+//! 3. the sheet lies on tape (`hold_down`) and the piece is 1000 mm² or more;
+//!
+//! or if it is waste in an opening, tied by tabs, skin or tape to its own part, and that part is held: the opening is cut while
+//! the part is still one with the sheet. A part is held by tape under it, by a skin that leaves it one with stock that stays,
+//! or by tabs, each of which lands on stock that stays.
+//!
+//! Places are looked at on lines 0.125 mm apart and every distance is taken half of that in the layout's favour, so that rounding
+//! raises no alarm: a disc of 19.8 mm passes, one of 19.5 mm does not; a web of 0.4 mm is stock, one of 0.35 mm is not.
+//!
+//! [`drawn`] asks the same of the paths as drawn: what is left at the bed once they are swept.
+
+use super::Rules;
+use super::copies::rings_differ;
+use super::paths::Stroke;
+use super::prepared::{Prepared, ring_name};
+use super::problem::{Problem, What};
+use super::rings;
+use super::rows::{Cover, Lines, Pieces, Stretch, less};
+use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment};
+use crate::layout::{HoldDown, LANDING_DEPTH, Method, Sheet, Tab};
+use std::iter::once;
+
+/// A web thinner than this is no stock, mm: it crumbles as it is cut (common practice, no source).
+const THINNEST_WEB: f64 = 0.5;
+/// Radius of the disc that a clamp or screw needs, mm, and how far its centre may be from the sheet's edge (common practice,
+/// no source).
+const DISC: f64 = 10.0;
+const REACH: f64 = 15.0;
+/// Least area that tape holds, mm²: at 0.10 MPa and a safety of 3 it bears 33 N.
+const TAPED: f64 = 1000.0;
+/// How much a disc may fall short, mm, and a taped area as a part of it: more than lines a step apart can miss.
+const SLACK: f64 = 0.1;
+const AREA_SLACK: f64 = 0.01;
+/// Lines are at most this far apart, mm, and an eighth of the bit's diameter: kerfs are wider.
+const STEP: (f64, f64) = (0.02, 0.125);
+
+/// What is left of a sheet, and which of it stays.
+pub(super) struct Stock {
+    lines: Lines,
+    /// Between the kerfs.
+    pieces: Pieces,
+    /// Which pieces stay.
+    stays: Vec<bool>,
+    /// At the bed, with parts, tabs and skins.
+    bottom: Pieces,
+}
+
+/// Problems of what the sheet's parts hang on; what is left of it, where its numbers make any.
+pub(super) fn check(
+    sheet: &Sheet,
+    parts: &[Prepared],
+    rules: &Rules,
+    problems: &mut Vec<Problem>,
+) -> Option<Stock> {
+    let bit = sheet.bit.diameter;
+    let sound = bit > 0.0 && bit <= 200.0 && rings::usable(&sheet.outline).is_ok();
+    if !rules.complete || !sound || parts.is_empty() {
+        return None;
+    }
+    let mut stock = Stock::new(sheet, parts);
+    if sheet.hold_down == HoldDown::Clamps && !stock.stays.contains(&true) {
+        let message =
+            "is to be clamped, and no piece of its stock carries a clamp or has room for one";
+        problems.push(Problem::sheet(What::Anchor, sheet, message.into()));
+    }
+    stock.tie(sheet, parts);
+    for part in parts {
+        stock.hangs(sheet, part, problems);
+    }
+    Some(stock)
+}
+
+/// Problems of what the paths as drawn leave at the bed: every part that they cut free is one with stock that stays.
+pub(super) fn drawn(
+    sheet: &Sheet,
+    parts: &[Prepared],
+    stock: &Stock,
+    strokes: &[Stroke],
+    problems: &mut Vec<Problem>,
+) {
+    let mut kerfs = Cover::new(stock.lines);
+    let radius = sheet.bit.diameter / 2.0 - stock.lines.slack();
+    let through = strokes.iter().filter(|s| s.depth >= sheet.thickness - super::drawn::DEPTH);
+    for s in through.flat_map(|s| &s.segments) {
+        kerfs.near(*s, radius);
+    }
+    let left = stock.sheet_less(sheet, &kerfs.merged());
+    let bottom = Pieces::of(stock.lines, left);
+    for part in parts.iter().filter(|p| needs_stock(p)) {
+        if !stock.one_with(&bottom, part) {
+            let message = "is cut off from all stock that stays by the paths as drawn".to_string();
+            let problem = Problem::part(What::Anchor, sheet, part.placed, message);
+            problems.push(problem.at(part.bounds.centre()));
+        }
+    }
+}
+
+/// Whether a part hangs on the sheet at all once it is cut free.
+fn needs_stock(part: &Prepared) -> bool {
+    part.placed.hold.cuts_free() && part.placed.hold.method != Method::Tape
+}
+
+/// A place well inside a part's material.
+fn inside(part: &Prepared) -> Option<Point> {
+    use geo::InteriorPoint;
+    part.shape.to_geo().interior_point().map(|p| p.0)
+}
+
+impl Stock {
+    fn new(sheet: &Sheet, parts: &[Prepared]) -> Stock {
+        let bit = sheet.bit.diameter;
+        let lines = Lines::over(sheet.outline.bounds(), (bit / 8.0).clamp(STEP.0, STEP.1));
+        let mut stock = Stock {
+            lines,
+            pieces: Pieces::of(lines, vec![]),
+            stays: vec![],
+            bottom: Pieces::of(lines, vec![]),
+        };
+        let mut kerfs = Cover::new(lines);
+        for part in parts {
+            kerfs.inside(part.shape.rings());
+            let reach = bit + THINNEST_WEB / 2.0 - lines.slack();
+            part.segments.iter().for_each(|s| kerfs.near(*s, reach));
+        }
+        stock.pieces = Pieces::of(lines, stock.sheet_less(sheet, &kerfs.merged()));
+        stock.bottom = Pieces::of(lines, stock.sheet_less(sheet, &stock.cut_through(sheet, parts)));
+        stock.stays = vec![false; stock.pieces.areas.len()];
+        stock.clamp(sheet, parts);
+        stock
+    }
+
+    /// What of the sheet, taken half a step larger, nothing covers.
+    fn sheet_less(&self, sheet: &Sheet, taken: &[Vec<Stretch>]) -> Vec<Vec<Stretch>> {
+        let mut whole = Cover::new(self.lines);
+        whole.inside(once(&sheet.outline));
+        sheet.outline.segments().for_each(|s| whole.near(s, self.lines.slack()));
+        whole.merged().iter().zip(taken).map(|(all, taken)| less(all, taken)).collect()
+    }
+
+    /// The kerfs that go through the sheet, open at the tabs; half a step narrower than they are on either side.
+    fn cut_through(&self, sheet: &Sheet, parts: &[Prepared]) -> Vec<Vec<Stretch>> {
+        let (bit, mut kerfs) = (sheet.bit.diameter, Cover::new(self.lines));
+        // A kerf lies beside its own part's material, and keeps off others'.
+        let mut stands = Cover::new(self.lines);
+        for part in parts {
+            let hold = &part.placed.hold;
+            stands.inside(part.shape.rings());
+            for (ring, edge) in part.shape.rings().enumerate() {
+                let tabs = hold.tabs.iter().filter(|t| t.ring == ring);
+                tabs.clone().for_each(|t| stands.inside(once(&t.bridge(bit))));
+                let floor = hold.method == Method::Skin && tabs.count() == 0;
+                if !floor && (ring > 0 || hold.cuts_free()) {
+                    edge.segments().for_each(|s| kerfs.near(s, bit - self.lines.slack()));
+                }
+            }
+        }
+        let stands = stands.merged();
+        kerfs.merged().iter().zip(&stands).map(|(all, stands)| less(all, stands)).collect()
+    }
+
+    /// Which pieces are clamped.
+    fn clamp(&mut self, sheet: &Sheet, parts: &[Prepared]) {
+        let mut clamps = Cover::new(self.lines);
+        let sound = |r: &&Ring| rings::usable(r).is_ok();
+        for clamp in sheet.clamps.iter().filter(sound) {
+            clamps.inside(once(clamp));
+            clamp.segments().for_each(|s| clamps.near(s, SLACK));
+        }
+        let (clamps, discs) = (clamps.merged(), self.discs(sheet, parts));
+        for piece in self.pieces.touched(&clamps).chain(self.pieces.touched(&discs)) {
+            self.stays[piece] = true;
+        }
+        if sheet.hold_down == HoldDown::Tape {
+            let large = self.pieces.areas.iter().map(|a| *a >= TAPED * (1.0 - AREA_SLACK));
+            self.stays.iter_mut().zip(large).for_each(|(s, large)| *s |= large);
+        }
+    }
+
+    /// Where the centre of a clamp's disc may be.
+    fn discs(&self, sheet: &Sheet, parts: &[Prepared]) -> Vec<Vec<Stretch>> {
+        let (mut reached, mut taken) = (Cover::new(self.lines), Cover::new(self.lines));
+        let edge = || sheet.outline.segments();
+        edge().for_each(|s| reached.near(s, REACH + SLACK));
+        edge().for_each(|s| taken.near(s, DISC - SLACK));
+        let named =
+            |area: &Ring| sheet.clamps.iter().any(|c| rings_differ(c, area, 1e-6).is_none());
+        let sound = |r: &&Ring| rings::usable(r).is_ok() && !named(r);
+        for area in sheet.keep_clear.iter().filter(sound) {
+            taken.inside(once(area));
+            area.segments().for_each(|s| taken.near(s, DISC - SLACK));
+        }
+        let off = sheet.bit.diameter + THINNEST_WEB / 2.0 + DISC - SLACK;
+        // Only what is near the edge can be in the way.
+        let border = EdgeIndex::of_rings(once(&sheet.outline));
+        let in_the_way = |s: &&Segment| {
+            let near = Bounds::of(&[s.a, s.b]).grown(off + REACH + SLACK);
+            border.touching(near).next().is_some()
+        };
+        for part in parts {
+            taken.inside(part.shape.rings());
+            part.segments.iter().filter(in_the_way).for_each(|s| taken.near(*s, off));
+        }
+        // Beyond the sheet's edge there is no disc either.
+        let mut on_sheet = Cover::new(self.lines);
+        on_sheet.inside(once(&sheet.outline));
+        let beyond: Vec<Vec<Stretch>> = (reached.merged().iter().zip(&on_sheet.merged()))
+            .map(|(all, sheet)| less(all, &less(all, sheet)))
+            .collect();
+        beyond.iter().zip(&taken.merged()).map(|(all, taken)| less(all, taken)).collect()
+    }
+
+    /// Waste in openings stays if it is tied to a part that is held: the outermost parts first, until nothing is added.
+    fn tie(&mut self, sheet: &Sheet, parts: &[Prepared]) {
+        let openings: Vec<Option<(usize, usize)>> =
+            self.pieces.places.iter().map(|p| opening_around(*p, parts)).collect();
+        loop {
+            let before = self.stays.clone();
+            for (piece, opening) in openings.iter().enumerate() {
+                let Some((part, ring)) = *opening else { continue };
+                let part = &parts[part];
+                if !self.stays[piece]
+                    && self.ties(sheet, part, ring, piece)
+                    && self.is_held(sheet, part)
+                {
+                    self.stays[piece] = true;
+                }
+            }
+            if self.stays == before {
+                return;
+            }
+        }
+    }
+
+    /// Whether a part's hold ties the waste in its opening `ring` to it.
+    fn ties(&self, sheet: &Sheet, part: &Prepared, ring: usize, piece: usize) -> bool {
+        let hold = &part.placed.hold;
+        let mut tabs = hold.tabs.iter().filter(|t| t.ring == ring).peekable();
+        if hold.method == Method::Tape {
+            return true;
+        }
+        if tabs.peek().is_none() {
+            return hold.method == Method::Skin;
+        }
+        tabs.any(|t| self.under(sheet, t) == Some(piece))
+    }
+
+    /// Whether what holds a part stays itself.
+    fn is_held(&self, sheet: &Sheet, part: &Prepared) -> bool {
+        let hold = &part.placed.hold;
+        let mut outline = hold.tabs.iter().filter(|t| t.ring == 0);
+        match hold.method {
+            _ if !needs_stock(part) => true,
+            Method::Skin => self.one_with(&self.bottom, part),
+            _ => outline.any(|t| self.bears(sheet, t)),
+        }
+    }
+
+    /// The piece that a tab lands on: a quarter into its landing.
+    fn under(&self, sheet: &Sheet, tab: &Tab) -> Option<usize> {
+        self.pieces.at(tab.at + tab.out * (sheet.bit.diameter + LANDING_DEPTH / 4.0))
+    }
+
+    fn bears(&self, sheet: &Sheet, tab: &Tab) -> bool {
+        self.under(sheet, tab).is_some_and(|piece| self.stays[piece])
+    }
+
+    /// Whether the part's piece at the bed holds stock that stays.
+    fn one_with(&self, bottom: &Pieces, part: &Prepared) -> bool {
+        let Some(own) = inside(part).and_then(|p| bottom.at(p)) else { return false };
+        let stays = self.pieces.places.iter().zip(&self.stays).filter(|(_, stays)| **stays);
+        stays.map(|(p, _)| bottom.at(*p)).any(|piece| piece == Some(own))
+    }
+
+    /// What one part's tabs or skin hang on.
+    fn hangs(&self, sheet: &Sheet, part: &Prepared, problems: &mut Vec<Problem>) {
+        let hold = &part.placed.hold;
+        let mut bad = |message: String, at: Point| {
+            problems.push(Problem::part(What::Anchor, sheet, part.placed, message).at(at));
+        };
+        let tabs = hold.tabs.iter().enumerate();
+        let fails = tabs.filter(|(_, t)| {
+            let own = |piece| {
+                let around = opening_around(self.pieces.places[piece], std::slice::from_ref(part));
+                around.is_some_and(|o| o.1 == t.ring)
+            };
+            let waste = t.ring > 0 && self.under(sheet, t).is_some_and(own);
+            !waste && !self.bears(sheet, t)
+        });
+        let fails: Vec<(usize, &Tab)> = fails.collect();
+        if !self.is_held(sheet, part) {
+            bad("hangs only on stock that comes loose".into(), part.bounds.centre());
+        }
+        for (n, tab) in fails {
+            let on = match self.under(sheet, tab) {
+                Some(_) => "stock that comes loose",
+                None => "no stock",
+            };
+            let ring = ring_name(tab.ring);
+            bad(format!("tab {} of its {ring} hangs on {on}", n + 1), tab.at);
+        }
+    }
+}
+
+/// The smallest opening that holds a place: its part, by index, and ring.
+fn opening_around(p: Point, parts: &[Prepared]) -> Option<(usize, usize)> {
+    let mut found: Option<(f64, (usize, usize))> = None;
+    for (i, part) in parts.iter().enumerate() {
+        if !part.bounds.touches(Bounds::of(&[p])) {
+            continue;
+        }
+        for (k, opening) in part.placed.openings.iter().enumerate() {
+            let area = opening.area();
+            if found.is_none_or(|f| area < f.0) && opening.contains(p) {
+                found = Some((area, (i, k + 1)));
+            }
+        }
+    }
+    found.map(|f| f.1)
+}
