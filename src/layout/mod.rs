@@ -211,7 +211,7 @@ mod tests {
         let mut kinds = vec![
             WarningKind::LastPassTooDeep { asked_mm: 1.0, planned_mm: 0.4 },
             WarningKind::DoNotRepeat { movement_mm: 0.26, safety: 1.2 },
-            WarningKind::FarEdge { far_mm: 160.0 },
+            WarningKind::FarEdge { far_mm: 160.0, asked_mm: 150.0 },
             WarningKind::FreeWithCare(freed()),
             WarningKind::LiftsCorners,
             WarningKind::WeakSection { section: section(), margin: 1.2 },
