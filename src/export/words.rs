@@ -1,6 +1,5 @@
 //! Figures as a maker reads them, in the job's units.
 
-use super::why::input_words;
 use crate::geometry::{Bounds, Ring, Vector, point};
 use crate::job::{Kind, find_material};
 use crate::layout::{Hold, Method, PlacedPart, Sheet};
@@ -141,20 +140,6 @@ pub fn bridged(sheet: &Sheet) -> impl Iterator<Item = &PlacedPart> {
     };
     sheet.parts.iter().filter(full)
 }
-
-/// The two inputs that matter most for a hold, with what each may cost its least margin:
-/// `edge force −33 %, last pass −25 %`; `None` where none is known to matter.
-pub fn most_by(hold: &Hold) -> Option<String> {
-    let inputs = hold.figures.as_ref()?.inputs.iter();
-    let costly = inputs.filter(|i| i.change <= -LEAST_COST).take(2);
-    let said: Vec<String> = costly
-        .map(|i| format!("{} −{:.0} %", input_words(i, Units::Mm).0, -100.0 * i.change))
-        .collect();
-    (!said.is_empty()).then(|| said.join(", "))
-}
-
-/// An input that costs a margin less than this is not worth a word.
-const LEAST_COST: f64 = 0.03;
 
 /// The outline's tabs by size, then those that hold drop-outs.
 fn tabs(units: Units, hold: &Hold, thickness: f64) -> String {
