@@ -162,8 +162,10 @@ fn held<'a>(
         planned_anew: Arc::default(),
         judged: Arc::default(),
     };
-    let (warning, refused) =
-        (short_grain::warning(&task, &member), short_grain::refusal(&task, &member));
+    let (warning, refused) = (
+        short_grain::warning(&task, part, &member.hold),
+        short_grain::refusal(&task, part, &member.hold),
+    );
     member.hold.warnings.extend(warning);
     member.refused = refused;
     member
