@@ -31,6 +31,7 @@ pub mod hold;
 pub mod job;
 pub mod layout;
 pub mod mechanics;
+pub mod memo;
 pub mod nest;
 pub mod units;
 pub mod verify;

@@ -5,6 +5,7 @@
 
 mod house_support;
 
+use house_support::circles::{circles, of_files, of_rooms};
 use house_support::{Named, Source, program, read};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -199,6 +200,18 @@ fn a_sentence_and_a_decision_by_one_are_found_however_they_are_written() {
     }
 }
 
+/// Stages whose files may still use one another.
+const WAITING: &[&str] = &["nest", "layout", "verify"];
+
+#[test]
+fn files_and_rooms_use_one_another_one_way() {
+    let files = of_files(&sources().0);
+    assert!(files.values().map(|u| u.len()).sum::<usize>() > 500, "uses that were found");
+    let waits = |name: &String| WAITING.contains(&name.split("::").next().unwrap_or(""));
+    let all = circles(&files).into_iter().chain(circles(&of_rooms(&files)));
+    none(all.filter(|c| !c.0.iter().all(waits)).flat_map(|c| c.1).collect());
+}
+
 /// A source as this test reads it.
 fn sample(module: &str, text: &str) -> Source {
     read(text, Path::new("sample.rs"), module.split("::").map(String::from).collect()).0
@@ -292,4 +305,42 @@ fn the_plan_of_the_house_is_read_in_one_sitting() {
     let text = std::fs::read_to_string(root().join("DEVELOPERS.md")).expect("DEVELOPERS.md");
     assert!(text.lines().count() <= 130, "{} lines", text.lines().count());
     assert!(text.lines().all(|l| l.chars().count() <= 210), "a line of more than 210 characters");
+}
+
+#[test]
+fn a_circle_is_found_however_it_is_written() {
+    let found = |files: &[(&str, &str)]| {
+        let sources: Vec<Source> = files.iter().map(|(m, t)| sample(m, t)).collect();
+        let files = of_files(&sources);
+        (circles(&files).len(), circles(&of_rooms(&files)).len())
+    };
+    let a = |text| ("hold::part::a", text);
+    let b = |text| ("hold::part::b", text);
+    let door = ("hold::part", "mod a; mod b; pub use a::A;");
+    for bad in [
+        [a("use super::b::B;"), b("use super::a::A;")],
+        [a("use crate::hold::part::{b::B, c};"), b("use super::A;")],
+        [a("use super::b; fn f() { b::f(); }"), b("fn f(x: super::A) {}")],
+        [a("fn f() { assert!(crate::hold::part::b::f()); }"), b("use crate::hold::part::A as X;")],
+    ] {
+        assert_eq!(found(&[door, bad[0], bad[1]]), (1, 0), "{bad:?}");
+    }
+    for good in [
+        [a("use super::b::B;"), b("use crate::geometry::A;")],
+        [a("use super::b::B;"), b("#[cfg(test)] mod tests { use super::super::a::A; }")],
+        [a("use super::b::B;"), b("/// As [`super::a::A`].\nfn a() { a(); }")],
+    ] {
+        assert_eq!(found(&[door, good[0], good[1]]), (0, 0), "{good:?}");
+    }
+    // No file uses itself round any way, but the rooms do.
+    let rooms = [
+        ("hold::part::a", "use crate::hold::fem::x::X;"),
+        ("hold::fem::x", ""),
+        ("hold::fem::y", "use crate::hold::part::b::B;"),
+        ("hold::part::b", ""),
+    ];
+    assert_eq!(found(&rooms), (0, 1));
+    // A file and those in its own folder.
+    let own = [("hold::a", "mod b; use b::B; pub struct A;"), ("hold::a::b", "use super::A;")];
+    assert_eq!(found(&own), (1, 0));
 }

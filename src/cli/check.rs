@@ -3,7 +3,7 @@
 use super::args::{Check, Source};
 use super::files::read_text;
 use super::load::load;
-use super::{Answer, Failure, Terminal, print};
+use super::terminal::{Answer, Failure, Terminal, print};
 use crate::drawing::read_sheet_file;
 use crate::flow::asked_of;
 use crate::layout::{Drawn, FORMAT, Layout, VERSION};

@@ -3,7 +3,7 @@
 use super::args::Compare;
 use super::load::load;
 use super::nest::search;
-use super::{Answer, Failure, Terminal, print};
+use super::terminal::{Answer, Failure, Terminal, print};
 use crate::export::{CompareRow, compare_table};
 use crate::flow::candidates;
 use crate::job::Group;

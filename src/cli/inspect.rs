@@ -3,7 +3,7 @@
 use super::args::Inspect;
 use super::files::read_text;
 use super::load::job_drawings;
-use super::{Answer, Failure, Terminal, print};
+use super::terminal::{Answer, Failure, Terminal, print};
 use crate::drawing::{Inspection, ReadOptions, inspect, read};
 use crate::layout::{ALLOWANCE, LEAST_ALLOWANCE, MOST_ALLOWANCE};
 use crate::units::{Units, parse_length};

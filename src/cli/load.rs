@@ -2,7 +2,7 @@
 
 use super::args::Source;
 use super::files::read_text;
-use super::{Failure, Terminal};
+use super::terminal::{Failure, Terminal};
 use crate::drawing::{Drawing, read};
 use crate::export::{assumed_lines, doubt_line};
 use crate::job::{

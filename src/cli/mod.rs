@@ -9,50 +9,14 @@ mod load;
 mod nest;
 mod progress;
 mod tabs;
+mod terminal;
 
-use args::{Cli, Command, When};
+pub use terminal::{Answer, Failure, Terminal};
+
+use args::{Cli, Command};
 use clap::{CommandFactory, Parser};
-use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
-
-/// Why a command gave up.
-#[derive(Debug, thiserror::Error)]
-pub enum Failure {
-    /// Flags that do not go together.
-    #[error("{0}")]
-    Usage(String),
-    /// A faulty input, one fault a line.
-    #[error("{0}")]
-    Input(String),
-    /// A file that could not be read or written.
-    #[error(transparent)]
-    File(#[from] files::FileError),
-    /// A layout that did not pass its own check.
-    #[error(transparent)]
-    NotVerified(#[from] crate::flow::NotVerified),
-    /// Standard output went away, as `| head` does: no reason to complain.
-    #[error("standard output was closed")]
-    ClosedPipe,
-}
-
-/// What a command answers: good (exit 0) or no (exit 1).
-pub enum Answer {
-    /// Done and good.
-    Yes,
-    /// It ran, and the answer is no.
-    No,
-}
-
-/// Settings that every command shares.
-pub struct Terminal {
-    units: Option<crate::units::Units>,
-    threads: usize,
-    quiet: bool,
-    colour: bool,
-    stop: Arc<AtomicBool>,
-}
+use terminal::print;
 
 /// Runs the program on the process's own arguments.
 pub fn run() -> ExitCode {
@@ -77,60 +41,6 @@ pub fn run() -> ExitCode {
             ExitCode::from(if matches!(failure, Failure::NotVerified(_)) { 1 } else { 2 })
         }
     }
-}
-
-impl Terminal {
-    fn new(cli: &Cli) -> Self {
-        let no_color = std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty());
-        let colour = match cli.common.color {
-            When::Always => true,
-            When::Never => false,
-            When::Auto => std::io::stderr().is_terminal() && !no_color,
-        };
-        let cores = std::thread::available_parallelism().map_or(1, usize::from);
-        Terminal {
-            units: cli.common.units.map(Into::into),
-            threads: cli.common.threads.map_or(cores, usize::from),
-            quiet: cli.common.quiet,
-            colour,
-            stop: stop_on_interrupt(),
-        }
-    }
-
-    /// A message on standard error, each line marked.
-    fn complain(&self, kind: &str, message: &str) {
-        let (on, off) = match (self.colour, kind) {
-            (true, "error") => ("\x1b[1;31m", "\x1b[0m"),
-            (true, _) => ("\x1b[1;33m", "\x1b[0m"),
-            _ => ("", ""),
-        };
-        let mut err = std::io::stderr().lock();
-        for line in message.lines() {
-            let _ = writeln!(err, "{on}{kind}:{off} {line}");
-        }
-    }
-}
-
-/// Text on standard output; a closed pipe ends quietly, a full disk does not.
-fn print(text: &str) -> Result<(), Failure> {
-    let mut out = std::io::stdout().lock();
-    out.write_all(text.as_bytes()).and_then(|()| out.flush()).map_err(|error| match error.kind() {
-        std::io::ErrorKind::BrokenPipe => Failure::ClosedPipe,
-        _ => files::FileError::printing(&error).into(),
-    })
-}
-
-/// The first Ctrl-C asks the search to stop with its best layout; the second ends the program.
-fn stop_on_interrupt() -> Arc<AtomicBool> {
-    let stop = Arc::new(AtomicBool::new(false));
-    let seen = Arc::clone(&stop);
-    // Without a handler Ctrl-C simply ends the program; nothing half-written stays either way.
-    let _ = ctrlc::set_handler(move || {
-        if seen.swap(true, Ordering::SeqCst) {
-            std::process::exit(130);
-        }
-    });
-    stop
 }
 
 fn completions(shell: clap_complete::Shell) -> Result<Answer, Failure> {

@@ -5,7 +5,7 @@ use super::check::read_layout;
 use super::files::Outputs;
 use super::load::load;
 use super::progress::Bars;
-use super::{Answer, Failure, Terminal, print};
+use super::terminal::{Answer, Failure, Terminal, print};
 use crate::export::{Report, SheetCut, layout_json, report_html, sheet_svg, summary, tell};
 use crate::flow::{Effort, Made, Watch, make, price, sheet_cut};
 use crate::job::Job;

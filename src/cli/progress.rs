@@ -1,6 +1,6 @@
 //! Progress on standard error, hidden when it is no terminal or `--quiet`.
 
-use super::Terminal;
+use super::terminal::Terminal;
 use crate::flow::GroupProgress;
 use crate::job::Job;
 use crate::units::Units;

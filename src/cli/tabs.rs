@@ -3,7 +3,7 @@
 use super::args::Tabs;
 use super::files::Outputs;
 use super::load::load;
-use super::{Answer, Failure, Terminal, print};
+use super::terminal::{Answer, Failure, Terminal, print};
 use crate::export::{CAUTION, HeldRow, held_picture, held_table, layout_json, tried_table};
 use crate::flow::{PartHold, part_hold, tried_layout};
 use crate::hold::{Figures, HoldPlan, HoldTask, Tried, plan_compared};

@@ -6,8 +6,7 @@ use super::usable::usable;
 use super::web::{self, NOTICED, Web};
 use crate::geometry::{Shape, difference, grow};
 use crate::layout::{Sheet, Tab};
-use std::collections::HashMap;
-use std::sync::{Mutex, PoisonError};
+use crate::memo::Memo;
 
 /// How far round a part kerfs are looked at, mm: a web is followed to its end, and few run on straight farther.
 const REACH: f64 = 80.0;
@@ -21,7 +20,7 @@ pub struct Standing<'a> {
     region: Region,
     /// Answers by where a tab stands, which way it points and the load: its width says nothing of the strip, and is asked
     /// for in half a dozen sizes.
-    known: Mutex<HashMap<[u64; 5], bool>>,
+    known: Memo<[u64; 5], bool>,
 }
 
 impl<'a> Standing<'a> {
@@ -43,7 +42,7 @@ impl<'a> Standing<'a> {
     }
 
     fn of(sheet: &'a Sheet, left: Vec<Shape>) -> Self {
-        Standing { sheet, region: Region::new(left), known: Mutex::default() }
+        Standing { sheet, region: Region::new(left), known: Memo::default() }
     }
 
     /// The slender strip that a tab (sheet frame) lands on under a load of `load` N; `None` where it is solid.
@@ -56,13 +55,6 @@ impl<'a> Standing<'a> {
     /// Whether what the tab lands on gives too little to notice under that load.
     pub fn is_firm(&self, tab: &Tab, load: f64) -> bool {
         let key = [tab.at.x, tab.at.y, tab.out.x, tab.out.y, load].map(f64::to_bits);
-        // A thread that panicked with the lock left only whole answers.
-        let known = || self.known.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(&firm) = known().get(&key) {
-            return firm;
-        }
-        let firm = self.web(tab, load).is_none_or(|w| w.gives <= NOTICED);
-        known().insert(key, firm);
-        firm
+        self.known.of(key, || self.web(tab, load).is_none_or(|w| w.gives <= NOTICED))
     }
 }

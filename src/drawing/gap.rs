@@ -1,7 +1,7 @@
 //! Gaps: two edges across the region from each other, the disc on their shortest link empty.
 
 use super::border::{Border, Side};
-use super::reach::{DETAIL, Limit, Reach};
+use super::limit::{DETAIL, Limit, Reach};
 use crate::geometry::{Point, Segment, Vector};
 use std::f64::consts::PI;
 

@@ -1,8 +1,9 @@
 //! What is in a drawing, part by part: the data behind `tabwright inspect` and its `--json`.
 
 use super::fault::{Flaw, Severity};
+use super::limit::{Limit, Reach};
 use super::neck::thinnest_neck;
-use super::reach::{Limit, Reach, largest_bit, limits};
+use super::reach::{largest_bit, limits};
 use super::read::Drawing;
 use super::unreached::{corners, unreached};
 use super::{DrawnPart, Fault, ScaleSource};

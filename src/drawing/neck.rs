@@ -2,7 +2,7 @@
 
 use super::border::{Border, Side, disc_touching};
 use super::gap::gaps;
-use super::reach::Reach;
+use super::limit::Reach;
 use crate::geometry::{Point, Shape, Vector, point};
 
 /// Walls face each other when their normals are within this of opposite: cos 30 degrees.

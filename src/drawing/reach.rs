@@ -18,14 +18,9 @@
 
 use super::border::{Border, Side, circumradius, disc_touching};
 use super::gap::gaps;
+use super::limit::{DETAIL, Limit, Reach};
 use crate::geometry::{Point, Ring, Shape, Vector, point};
-use crate::layout::LEAST_ALLOWANCE;
-use serde::Serialize;
 use std::f64::consts::PI;
-
-/// Smallest detail that can limit the bit, mm: how far the true edge stands from the edge with the detail
-/// left out. Twice what a desktop router repeats to (common practice, no source).
-pub const DETAIL: f64 = 0.1;
 
 /// Widest gap looked for, mm: 2 inches, more than any bit of a desktop router.
 const WIDEST: f64 = 50.8;
@@ -35,45 +30,6 @@ const WINDOW: f64 = PI / 6.0;
 
 /// How far the points of a hole may lie from its circle, mm: twice the chord error, and what files round.
 const ROUND: f64 = 0.02;
-
-/// What limits the bit.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Limit {
-    /// A hollow curve; its radius is half the diameter.
-    InsideRadius,
-    /// A slot, an opening's width, a space between teeth.
-    Gap,
-    /// A run too short between its corners.
-    Run,
-}
-
-/// The largest bit that reaches all of a part.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Reach {
-    /// Its diameter, mm; infinite when nothing limits it.
-    pub diameter: f64,
-    /// Where it is limited, mm in the part's frame; for a gap its middle.
-    pub at: Point,
-    /// The centre of the widest disc that still touches the place, mm in the part's frame.
-    pub centre: Point,
-    /// What limits it; `None` when nothing does.
-    pub limit: Option<Limit>,
-}
-
-/// Rounding of lengths that went through files and turns, mm: a slot drawn exactly as narrow as allowed passes.
-const ROUNDING: f64 = 1e-6;
-
-impl Reach {
-    /// Whether a bit of `diameter` mm cuts all of the part, details narrower than the bit by up to `allowance` mm
-    /// at the bit's own width: the one rule of `inspect`, of the bit's choice and of the cut.
-    ///
-    /// Chords of curves, each up to 0.01 mm inside its curve, make a round detail look up to 0.02 mm narrower than it
-    /// was drawn, so no allowance is less than that.
-    pub fn passes(&self, diameter: f64, allowance: f64) -> bool {
-        diameter <= self.diameter + allowance.max(LEAST_ALLOWANCE) + ROUNDING
-    }
-}
 
 /// The diameter of the largest bit that touches every edge of the part, corners rounded.
 ///

@@ -5,7 +5,8 @@
 //! growing and shrinking the outline, an opening by shrinking and growing it. What the opening lacks, stays.
 
 use super::border::{Border, Side};
-use super::reach::{DETAIL, Limit, Reach, largest_bit, limits};
+use super::limit::{DETAIL, Limit, Reach};
+use super::reach::{largest_bit, limits};
 use crate::geometry::{
     ARC_TOLERANCE, EdgeIndex, Point, Ring, Segment, Shape, Vector, difference, grow, grow_ring,
     point, shrink,

@@ -2,6 +2,7 @@
 
 use super::columns::{Side, columns};
 use super::why::limit_words;
+use super::why::most_by;
 use super::words;
 use crate::layout::{Hold, Method};
 use crate::units::Units;
@@ -64,7 +65,7 @@ pub fn held_table(rows: &[HeldRow], units: Units) -> String {
             even,
             even_moves,
             limit_words(h, units),
-            words::most_by(h).unwrap_or_else(|| "-".into()),
+            most_by(h).unwrap_or_else(|| "-".into()),
         ]);
     }
     use Side::{Left, Right};

@@ -54,11 +54,11 @@ pub fn tried_table(task: &HoldTask, plan: &HoldPlan, units: Units, why: bool) ->
     }
     let _ = writeln!(out, "{}", load_words(&plan.load, h.load_n, h.last_pass, units));
     if let (Some(f), Some(force)) = (&plan.figures, h.reason.as_ref().and_then(|r| r.force)) {
-        let bears = f.least().value;
+        let bears = f.bears();
         let _ = writeln!(
             out,
             "It {}: it bears {bears:.2} times the load, the high end is {:.1} times.",
-            bears_words(force.bears(bears)),
+            bears_words(force.borne(bears)),
             force.high
         );
     }

@@ -76,6 +76,9 @@ fn of_kind(kind: &WarningKind, units: Units) -> Said {
         WarningKind::LiftsCorners => {
             alone("an up-spiral lifts the free corners of thin sheet: use a down-spiral or tape")
         }
+        WarningKind::CoarseMesh => alone(
+            "its outline is too fine for the model, which takes the part for stiffer than it is: try its hold on scrap first",
+        ),
         WarningKind::WeakSection { section, margin } => with(
             match section.weakened {
                 Some(Weakened::Drilled) => {

@@ -174,6 +174,20 @@ pub fn input_words(off: &InputOff, units: Units) -> (String, String) {
     (input.into(), off)
 }
 
+/// The two inputs that matter most for a hold, with what each may cost its least margin:
+/// `edge force −33 %, last pass −25 %`; `None` where none is known to matter.
+pub fn most_by(hold: &Hold) -> Option<String> {
+    let inputs = hold.figures.as_ref()?.inputs.iter();
+    let costly = inputs.filter(|i| i.change <= -LEAST_COST).take(2);
+    let said: Vec<String> = costly
+        .map(|i| format!("{} −{:.0} %", input_words(i, Units::Mm).0, -100.0 * i.change))
+        .collect();
+    (!said.is_empty()).then(|| said.join(", "))
+}
+
+/// An input that costs a margin less than this is not worth a word.
+const LEAST_COST: f64 = 0.03;
+
 /// What of the cutting force's range a hold bears.
 pub fn bears_words(bears: Bears) -> &'static str {
     match bears {
@@ -232,7 +246,7 @@ fn tried(hold: &Hold, n: &str, which: &str, units: Units) -> String {
 /// `; least margin 1.20 (tab 1 in shear); holds even at ...`.
 fn margin(hold: &Hold, why: &Why, units: Units) -> String {
     let Some(least) = hold.figures.as_ref().map(|f| f.least_margin) else { return String::new() };
-    let force = why.force.map_or(String::new(), |f| format!("; {}", bears_words(f.bears(least))));
+    let force = why.force.map_or(String::new(), |f| format!("; {}", bears_words(f.borne(least))));
     format!("; least margin {least:.2} ({}){force}", limit_words(hold, units))
 }
 

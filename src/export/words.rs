@@ -1,7 +1,6 @@
 //! Figures as a maker reads them, in the job's units.
 
-use super::why::input_words;
-use crate::geometry::{Bounds, Ring, Vector, point};
+use crate::geometry::{Bounds, Moments, Ring, Shape, Vector};
 use crate::job::{Kind, find_material};
 use crate::layout::{Hold, Method, PlacedPart, Sheet};
 use crate::units::{Units, trimmed};
@@ -142,20 +141,6 @@ pub fn bridged(sheet: &Sheet) -> impl Iterator<Item = &PlacedPart> {
     sheet.parts.iter().filter(full)
 }
 
-/// The two inputs that matter most for a hold, with what each may cost its least margin:
-/// `edge force −33 %, last pass −25 %`; `None` where none is known to matter.
-pub fn most_by(hold: &Hold) -> Option<String> {
-    let inputs = hold.figures.as_ref()?.inputs.iter();
-    let costly = inputs.filter(|i| i.change <= -LEAST_COST).take(2);
-    let said: Vec<String> = costly
-        .map(|i| format!("{} −{:.0} %", input_words(i, Units::Mm).0, -100.0 * i.change))
-        .collect();
-    (!said.is_empty()).then(|| said.join(", "))
-}
-
-/// An input that costs a margin less than this is not worth a word.
-const LEAST_COST: f64 = 0.03;
-
 /// The outline's tabs by size, then those that hold drop-outs.
 fn tabs(units: Units, hold: &Hold, thickness: f64) -> String {
     let mut sizes: Vec<(String, &str, usize)> = vec![];
@@ -199,22 +184,9 @@ pub fn has_grain(sheet: &Sheet) -> bool {
 /// Direction of the part's length, radians, from the second moments of its area; `None` where the part
 /// is as long as it is wide (moments within a quarter).
 fn long_axis(ring: &Ring) -> Option<f64> {
-    let c = ring.centroid();
-    let (mut xx, mut yy, mut xy) = (0.0, 0.0, 0.0);
-    for s in ring.segments() {
-        // Moments of the triangle from the centroid (exact: sums over its corners and its middle).
-        let (a, b) = (s.a - c, s.b - c);
-        let cross = a.cross(b) / 24.0;
-        xx += cross * (a.x * a.x + b.x * b.x + (a.x + b.x).powi(2));
-        yy += cross * (a.y * a.y + b.y * b.y + (a.y + b.y).powi(2));
-        xy += cross * (a.x * a.y + b.x * b.y + (a.x + b.x) * (a.y + b.y));
-    }
-    // A ring that runs the other way round gives moments of the other sign.
-    let sign = ring.signed_area().signum();
-    let (xx, yy, xy) = (xx * sign, yy * sign, xy * sign);
-    let (mean, half) = ((xx + yy) / 2.0, point((xx - yy) / 2.0, xy).norm());
-    (half.is_finite() && mean + half > 1.25 * (mean - half))
-        .then(|| 0.5 * (2.0 * xy).atan2(xx - yy))
+    let (_, moments) = Moments::of_area(&Shape::new(ring.clone().positive(), vec![]))?;
+    let [least, most] = moments.principal();
+    (most.is_finite() && most > 1.25 * least).then(|| moments.direction())
 }
 
 /// Waste in percent of the sheet when its largest remnant counts as kept.

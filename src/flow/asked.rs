@@ -4,7 +4,8 @@
 //! plan of the one before, to the last digit.
 
 use crate::layout::Tab;
-use std::sync::{Arc, Mutex, PoisonError};
+use crate::memo::locked;
+use std::sync::{Arc, Mutex};
 
 /// Plans that are kept of one part: in rows there are a handful, elsewhere hardly two copies have the same answers.
 const MOST: usize = 24;
@@ -31,23 +32,21 @@ impl<P: Clone> Plans<P> {
         landing_ok: &(dyn Fn(&Tab) -> bool + Sync),
         make: impl FnOnce(&(dyn Fn(&Tab) -> bool + Sync)) -> P,
     ) -> P {
-        // A thread that panicked with the lock left only whole plans.
-        let known = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
         let same =
             |a: &&Arc<Asked<P>>| a.answers.iter().all(|(tab, lands)| landing_ok(tab) == *lands);
-        let list = known().clone();
+        let list = locked(&self.0).clone();
         if let Some(asked) = list.iter().find(same) {
             return asked.plan.clone();
         }
         let answers = Mutex::new(vec![]);
         let plan = make(&|tab| {
             let lands = landing_ok(tab);
-            answers.lock().unwrap_or_else(PoisonError::into_inner).push((tab.clone(), lands));
+            locked(&answers).push((tab.clone(), lands));
             lands
         });
-        let answers = answers.into_inner().unwrap_or_else(PoisonError::into_inner);
+        let answers = std::mem::take(&mut *locked(&answers));
         if list.len() < MOST {
-            known().push(Arc::new(Asked { answers, plan: plan.clone() }));
+            locked(&self.0).push(Arc::new(Asked { answers, plan: plan.clone() }));
         }
         plan
     }

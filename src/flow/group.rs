@@ -5,11 +5,11 @@ use super::members::{Member, warnings_of};
 use super::rank::{Rank, stock_used};
 use super::sheets::{self, SheetOf};
 use super::{settle::settle, soft};
-use crate::cut::{CutPlan, part_order, plan_cut};
+use crate::cut::CutPlan;
 use crate::geometry::shape_distance;
 use crate::hold::HoldPlan;
 use crate::job::{Group, Job};
-use crate::layout::{LANDING_DEPTH, PlacedPart, Sheet, Unplaced, Warning};
+use crate::layout::{LANDING_DEPTH, Sheet, Unplaced, Warning};
 use crate::nest::{self, Budget, CopyOf, Ended, First, Nest, NestPart, Nested, Problem, Webbed};
 use std::iter;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -350,18 +350,6 @@ fn once_each(warnings: Vec<Warning>) -> Vec<Warning> {
         }
     }
     once
-}
-
-/// Sorts the parts (and whose they are) in the order their outlines are cut and plans the cut.
-pub(super) fn in_order_of_cut(sheet: &mut Sheet, whose: &mut Vec<usize>) -> CutPlan {
-    let order = part_order(sheet);
-    let parts: Vec<(PlacedPart, usize)> = sheet.parts.drain(..).zip(whose.drain(..)).collect();
-    let mut parts: Vec<Option<(PlacedPart, usize)>> = parts.into_iter().map(Some).collect();
-    let mut sorted: Vec<_> = order.iter().filter_map(|&i| parts.get_mut(i)?.take()).collect();
-    // Parts the plan could not use keep their place at the end.
-    sorted.extend(parts.into_iter().flatten());
-    (sheet.parts, *whose) = sorted.into_iter().unzip();
-    plan_cut(sheet)
 }
 
 #[cfg(test)]

@@ -9,11 +9,12 @@ use crate::hold::{
 };
 use crate::job::{Grain, Group, Job, Part, Turns};
 use crate::layout::{Hold, HoldFigures, Method, Sheet, Tab, UnplacedKind, Warning, WarningKind};
+use crate::memo::Memo;
 use crate::nest::Nested;
 use rayon::prelude::*;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 
 /// A part as its group sees it: its grain resolved, its hold planned.
 #[derive(Clone)]
@@ -35,7 +36,7 @@ pub(super) struct Member<'a> {
     /// Its plans for where tabs may land.
     planned_anew: Arc<Plans<HoldPlan>>,
     /// Its plans' holds by their number and the grain they got (see [`judged_at`]).
-    judged: Arc<Mutex<BTreeMap<(usize, u64), Hold>>>,
+    judged: Arc<Memo<(usize, u64), Hold>>,
 }
 
 /// The parts of all groups, group by group, with their grain resolved and a first hold planned, in parallel.
@@ -119,15 +120,11 @@ impl<'a> Member<'a> {
         if !self.differs(planned, grain) {
             return planned.clone();
         }
-        // A thread that panicked with the lock left only whole answers.
-        let known = || self.judged.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(hold) = known().get(&(number, grain.to_bits())) {
-            return hold.clone();
-        }
-        let mut hold = planned.clone();
-        judged_at(job, self.group, self, &mut hold, grain);
-        known().insert((number, grain.to_bits()), hold.clone());
-        hold
+        self.judged.of((number, grain.to_bits()), || {
+            let mut hold = planned.clone();
+            judged_at(job, self.group, self, &mut hold, grain);
+            hold
+        })
     }
 
     /// Whether a hold's figures may be others with the grain at `grain`: the plan was made for another direction, or
@@ -162,8 +159,10 @@ fn held<'a>(
         planned_anew: Arc::default(),
         judged: Arc::default(),
     };
-    let (warning, refused) =
-        (short_grain::warning(&task, &member), short_grain::refusal(&task, &member));
+    let (warning, refused) = (
+        short_grain::warning(&task, part, &member.hold),
+        short_grain::refusal(&task, part, &member.hold),
+    );
     member.hold.warnings.extend(warning);
     member.refused = refused;
     member

@@ -23,6 +23,7 @@ mod faults;
 mod group;
 mod members;
 mod notes;
+mod ordered;
 mod rank;
 mod refused;
 mod settle;

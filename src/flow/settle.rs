@@ -6,6 +6,7 @@
 //! no such fault.
 
 use super::members::{Member, planned_anew};
+use super::ordered::in_order_of_cut;
 use super::soft;
 use crate::cut::{CutFault, CutPlan, landing_on_skeleton};
 use crate::geometry::Vector;
@@ -52,9 +53,9 @@ pub(super) fn settle(
     members: &[Member],
     warnings: &mut Vec<Warning>,
 ) -> CutPlan {
-    let mut cut = super::group::in_order_of_cut(sheet, whose);
+    let mut cut = in_order_of_cut(sheet, whose);
     if soft::firm_up(sheet, &cut, whose, job, group, members, warnings) {
-        cut = super::group::in_order_of_cut(sheet, whose);
+        cut = in_order_of_cut(sheet, whose);
     }
     let mut failed: BTreeMap<CopyOf, Failed> = BTreeMap::new();
     loop {
@@ -108,7 +109,7 @@ pub(super) fn settle(
         for (part, hold) in holds {
             sheet.parts[part].hold = hold;
         }
-        cut = super::group::in_order_of_cut(sheet, whose);
+        cut = in_order_of_cut(sheet, whose);
     }
 }
 

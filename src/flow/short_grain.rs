@@ -2,9 +2,8 @@
 //!
 //! The holding stage cannot say it: only the job can turn the part or let its grain run another way.
 
-use super::members::Member;
-use crate::hold::{HoldTask, TurnGain, plan, turn_gain};
-use crate::job::Grain;
+use crate::hold::{HoldPlan, HoldTask, TurnGain, plan, turn_gain};
+use crate::job::{Grain, Part};
 use crate::layout::{GrainTurn, Method, UnplacedKind, WarningKind};
 
 /// A turn that makes the weakest neck this many times as strong is worth a word.
@@ -17,43 +16,42 @@ const SOUND: f64 = 2.0;
 const MUCH: f64 = 3.0;
 
 /// What a turn would gain, where the grain as the job has it runs across a fragile neck.
-fn gain(task: &HoldTask, member: &Member) -> Option<TurnGain> {
-    let part = member.part;
+fn gain(task: &HoldTask, part: &Part, held: &HoldPlan) -> Option<TurnGain> {
     if part.grain == Grain::Strong && part.grain_tolerance == 0.0 && part.pins.is_empty() {
         return None;
     }
-    let fragile = member.hold.figures.as_ref().is_none_or(|f| f.part.value < SOUND);
+    let fragile = held.figures.as_ref().is_none_or(|f| f.part.value < SOUND);
     turn_gain(task).filter(|g| g.times > if fragile { WORTH } else { MUCH })
 }
 
-/// The warning about a member's short grain.
-pub(super) fn warning(task: &HoldTask, member: &Member) -> Option<WarningKind> {
-    let gain = gain(task, member)?;
+/// The warning about a part's short grain.
+pub(super) fn warning(task: &HoldTask, part: &Part, held: &HoldPlan) -> Option<WarningKind> {
+    let gain = gain(task, part, held)?;
     Some(WarningKind::ShortGrain {
-        width_mm: member.hold.necks.first().map(|n| n.width),
-        method: member.hold.hold.method,
-        turn: turn(member, &gain),
+        width_mm: held.necks.first().map(|n| n.width),
+        method: held.hold.method,
+        turn: turn(part, &gain),
         times: gain.times,
     })
 }
 
 /// What to write into the job.
-fn turn(member: &Member, gain: &TurnGain) -> GrainTurn {
+fn turn(part: &Part, gain: &TurnGain) -> GrainTurn {
     // No -0.
     let grain_deg = gain.grain.to_degrees().round().rem_euclid(180.0) + 0.0;
-    GrainTurn { grain_deg, pinned: !member.part.pins.is_empty() }
+    GrainTurn { grain_deg, pinned: !part.pins.is_empty() }
 }
 
 /// Why a part is not to be cut at all with the grain that the job gives it: nothing holds it so, and a turn would.
-pub(super) fn refusal(task: &HoldTask, member: &Member) -> Option<UnplacedKind> {
-    let asked = !member.part.pins.is_empty() || matches!(member.part.grain, Grain::Along(_));
-    if member.hold.hold.method != Method::None || !asked {
+pub(super) fn refusal(task: &HoldTask, part: &Part, held: &HoldPlan) -> Option<UnplacedKind> {
+    let asked = !part.pins.is_empty() || matches!(part.grain, Grain::Along(_));
+    if held.hold.method != Method::None || !asked {
         return None;
     }
-    let gain = gain(task, member)?;
+    let gain = gain(task, part, held)?;
     let turned = [gain.grain];
     let method = plan(&HoldTask { grain: &turned, ..*task }).hold.method;
-    let turn = turn(member, &gain);
+    let turn = turn(part, &gain);
     (method != Method::None).then_some(UnplacedKind::ShortGrain { turn, method })
 }
 
@@ -93,7 +91,7 @@ mod tests {
             // As if neither skin nor tape held it either.
             m.hold.hold.method = Method::None;
             let grain_of = m.grain.clone();
-            let refused = refusal(&task(&job, group, m.part, &grain_of), &m);
+            let refused = refusal(&task(&job, group, m.part, &grain_of), m.part, &m.hold);
             assert_eq!(refused.is_some(), short, "{grain}: {refused:?}");
         }
     }

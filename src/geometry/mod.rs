@@ -7,6 +7,7 @@
 mod boolean;
 mod contour;
 mod distance;
+mod moments;
 mod offset;
 mod point;
 mod pose;
@@ -17,6 +18,7 @@ mod shape;
 pub use boolean::{difference, intersection, union};
 pub use contour::Contour;
 pub use distance::{EdgeIndex, Nearest, ring_distance, shape_distance};
+pub use moments::Moments;
 pub use offset::{
     ARC_TOLERANCE, grow, grow_ring, grow_within, shrink, shrink_within, sweep_path, sweep_within,
 };

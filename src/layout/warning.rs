@@ -47,6 +47,8 @@ pub enum WarningKind {
     FreeWithCare(Freed),
     /// An up-spiral lifts the free corners of thin sheet.
     LiftsCorners,
+    /// The part's bending is computed on a coarser mesh than it should be: the mesh ran out of vertices.
+    CoarseMesh,
     /// A pocket or a hole leaves a section weak.
     WeakSection {
         /// The section.

@@ -103,6 +103,9 @@ pub struct ForceRange {
     pub low: f64,
     /// The high end.
     pub high: f64,
+    /// The factor at which the first demand that grows with the force is used up; absent in older files.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bears: Option<f64>,
 }
 
 /// What of the cutting force's range a hold bears.
@@ -119,9 +122,9 @@ pub enum Bears {
 }
 
 impl ForceRange {
-    /// What a hold with this least margin bears.
-    pub fn bears(&self, margin: f64) -> Bears {
-        match margin {
+    /// What of it the hold bears; of older files by its least margin.
+    pub fn borne(&self, least_margin: f64) -> Bears {
+        match self.bears.unwrap_or(least_margin) {
             m if m >= self.high => Bears::High,
             m if m >= 1.0 => Bears::Nominal,
             m if m >= self.low => Bears::Low,

@@ -1,5 +1,7 @@
 //! Reads the crate's sources as the compiler does, from `lib.rs` down, without what only tests see.
 
+pub mod circles;
+
 use proc_macro2::{TokenStream, TokenTree};
 use std::collections::BTreeMap;
 use std::fs;
@@ -15,6 +17,8 @@ pub struct Named {
     pub path: Vec<String>,
     /// File and line.
     pub place: String,
+    /// Whether it is only handed on (`pub use`).
+    pub handed_on: bool,
 }
 
 /// A source file of the program.
@@ -31,6 +35,8 @@ pub struct Source {
     pub sentences: Vec<Named>,
     /// Methods that look into or change a text, called with a text written out or on a field that holds a sentence.
     pub probes: Vec<Named>,
+    /// What it hands on under a name of its own (`pub use`): name, and path from the crate's root.
+    pub doors: Vec<(String, Vec<String>)>,
 }
 
 /// Methods that look into or change a text.
@@ -86,8 +92,10 @@ pub fn read(text: &str, file: &Path, module: Vec<String>) -> (Source, Vec<Child>
         macros: vec![],
         sentences: vec![],
         probes: vec![],
+        doors: vec![],
     };
-    let mut reader = Reader { source, module, imports: BTreeMap::new(), children: vec![] };
+    let mut reader =
+        Reader { source, module, imports: BTreeMap::new(), children: vec![], handed_on: false };
     reader.visit_file(&parsed);
     let imports = reader.imports;
     for named in &mut reader.source.paths {
@@ -108,6 +116,8 @@ struct Reader {
     /// What a name stands for by a `use` of this file.
     imports: BTreeMap<String, Vec<String>>,
     children: Vec<Child>,
+    /// Whether a `pub use` is being read.
+    handed_on: bool,
 }
 
 impl Reader {
@@ -130,14 +140,14 @@ impl Reader {
 
     fn name(&mut self, written: Vec<String>, line: usize) {
         let (path, place) = (self.rooted(written), self.place(line));
-        self.source.paths.push(Named { path, place });
+        self.source.paths.push(Named { path, place, handed_on: self.handed_on });
     }
 
     /// A text, kept where it is a sentence.
     fn text(&mut self, text: &str, line: usize) {
         if is_sentence(text) {
             let place = self.place(line);
-            self.source.sentences.push(Named { path: vec![text.into()], place });
+            self.source.sentences.push(Named { path: vec![text.into()], place, handed_on: false });
         }
     }
 
@@ -145,7 +155,8 @@ impl Reader {
     fn probe(&mut self, method: &str, text: bool, field: &str, line: usize) {
         if PROBES.contains(&method) && (text || SENTENCES.contains(&field)) {
             let place = self.place(line);
-            self.source.probes.push(Named { path: vec![field.into(), method.into()], place });
+            let path = vec![field.into(), method.into()];
+            self.source.probes.push(Named { path, place, handed_on: false });
         }
     }
 
@@ -185,6 +196,9 @@ impl Reader {
         let known_as = if known_as == "self" { path[path.len() - 1].clone() } else { known_as };
         let whole = self.rooted(path.clone());
         self.name(path, line);
+        if self.handed_on {
+            self.source.doors.push((known_as.clone(), whole.clone()));
+        }
         if !known_as.is_empty() && whole[0] != known_as {
             self.imports.insert(known_as, whole);
         }
@@ -231,7 +245,7 @@ impl Reader {
                         && matches!(tokens.get(i + 1), Some(TokenTree::Group(_)))
                     {
                         let place = self.place(line);
-                        self.source.macros.push(Named { path, place });
+                        self.source.macros.push(Named { path, place, handed_on: false });
                     } else if path.len() > 1 {
                         self.name(path, line);
                     }
@@ -269,7 +283,9 @@ impl<'a> Visit<'a> for Reader {
     }
 
     fn visit_item_use(&mut self, u: &'a syn::ItemUse) {
+        self.handed_on = !matches!(u.vis, syn::Visibility::Inherited);
         self.import(&u.tree, &[], u.use_token.span.start().line);
+        self.handed_on = false;
     }
 
     fn visit_path(&mut self, path: &'a syn::Path) {
@@ -279,7 +295,7 @@ impl<'a> Visit<'a> for Reader {
 
     fn visit_macro(&mut self, call: &'a syn::Macro) {
         let (path, place) = (names(&call.path), self.place(line(&call.path)));
-        self.source.macros.push(Named { path, place });
+        self.source.macros.push(Named { path, place, handed_on: false });
         self.tokens(call.tokens.clone());
     }
 

@@ -1,6 +1,6 @@
 //! The page's head and foot: what the job came to, all sheets at one scale, what to mind, what the words mean.
 
-use super::Report;
+use super::given::Report;
 use crate::export::assumed::{assumed_lines, unmet_line};
 use crate::export::glossary::{GLOSSARY, Term};
 use crate::export::markup::escape;

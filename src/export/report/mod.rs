@@ -5,98 +5,15 @@
 //! come first and carry the numbers; the words are for looking up.
 
 mod front;
+mod given;
+mod marks;
 mod measures;
+mod page;
 mod picture;
 mod sheet;
 mod strips;
 mod table;
 mod tone;
 
-use super::drop_outs::on_sheet;
-use super::lines::SheetCut;
-use super::markup::escape;
-use crate::layout::{DropOut, Fault, Layout};
-use crate::units::Units;
-
-/// What the page tells.
-#[derive(Debug, Clone, Copy)]
-pub struct Report<'a> {
-    /// The job, placed.
-    pub layout: &'a Layout,
-    /// The cut of each sheet, in the order of [`Layout::sheets`]; what is missing is drawn without.
-    pub cuts: &'a [SheetCut],
-    /// What the page speaks.
-    pub units: Units,
-    /// The price of each sheet, in the order of [`Layout::sheets`], where the job gives one.
-    pub prices: &'a [Option<f64>],
-    /// What else the reader must know of the whole job: an assumed scale, a bit that was passed over.
-    pub notes: &'a [String],
-}
-
-impl Report<'_> {
-    /// The faults of sheet `i`.
-    fn faults(&self, i: usize) -> impl Iterator<Item = &Fault> {
-        let of_sheet = move |f: &&Fault| f.sheet == self.layout.sheets[i].id;
-        self.layout.faults.iter().filter(of_sheet)
-    }
-
-    /// The waste that comes loose on sheet `i`, as it is numbered there.
-    fn drop_outs(&self, i: usize) -> impl Iterator<Item = &DropOut> {
-        on_sheet(self.layout, &self.layout.sheets[i].id)
-    }
-
-    /// The cut of sheet `i`; an empty one where there is none.
-    fn cut(&self, i: usize) -> SheetCut {
-        self.cuts.get(i).cloned().unwrap_or_default()
-    }
-}
-
-/// The page as HTML, the same bytes for the same report.
-///
-/// Drawings are inline SVG with titles; nothing is fetched and no script runs. Measures are in
-/// `report.units`, inches as fractions.
-pub fn report_html(report: &Report) -> String {
-    let title =
-        escape(if report.layout.title.is_empty() { "Layout" } else { &report.layout.title });
-    let mut out = format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <title>{title}: sheets to cut</title>\n<style>\n{}</style>\n</head>\n<body>\n",
-        include_str!("page.css"),
-    );
-    out.push_str(&picture::definitions(report));
-    out.push_str(&front::header(report, &title));
-    out.push_str("<main>\n");
-    out.push_str(&front::glance(report));
-    out.push_str(&front::attention(report));
-    out.push_str(CAUTIONS);
-    for i in 0..report.layout.sheets.len() {
-        out.push_str(&sheet::section(report, i));
-    }
-    out.push_str("</main>\n");
-    out.push_str(&front::footer(report));
-    out.push_str("</body>\n</html>\n");
-    out
-}
-
-/// The usual cautions of the trade. Sources: HSE Woodworking Information Sheets 22 and 23, WorkSafe New
-/// Zealand "Woodworking CNC machines", OSHA 3157; restated in our own words.
-const CAUTIONS: &str = "<section class=\"cautions\" aria-labelledby=\"cautions\">
-<h2 id=\"cautions\">Before you cut</h2>
-<ul>
-<li><b>An estimate, no guarantee.</b> Forces, safety and movement are computed from handbook means for clear, \
-dry, straight-grained stock. Knots, wild grain, a worn bit or a loose clamp change them. Cut one part on scrap \
-of the same stock first. ‘Most by’ names the two inputs that cost a part’s least margin most where they are \
-off: chip or edge force at the high end of its range, the last pass a tenth of a millimetre too deep, \
-tabs as much too low or twice as much too narrow, the grain 10° aslant, the stock weaker or softer as its kind varies.</li>
-<li><b>Eyes and ears.</b> Wear eye and hearing protection. A part or a drop-out that comes free can be thrown.</li>
-<li><b>Stay clear of the cutter.</b> Nobody reaches in while the spindle turns; stop it before you clear a piece.</li>
-<li><b>Hold the sheet flat,</b> all over, by its skeleton and never by a part. Screws and clamps go where the \
-picture says keep clear, and nowhere near a kerf.</li>
-<li><b>Dust and fumes.</b> Wood dust harms the lungs, and acrylic that melts gives off vapour: extract at the bit, \
-wear a mask made for it, keep chips from smouldering.</li>
-<li><b>Manuals and law come first.</b> Follow the manuals of machine and bit and the codes that hold where you \
-work; where a licensed trade or a supervisor is required, ask them.</li>
-</ul>
-</section>
-";
+pub use given::Report;
+pub use page::report_html;

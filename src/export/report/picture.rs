@@ -1,6 +1,7 @@
 //! The picture of a sheet: drawn once as a group, shown small and large by reference.
 
-use super::Report;
+use super::given::Report;
+use super::marks::{TAPE, clamp_look};
 use super::strips;
 use super::tone::{hatches, patterns, tone};
 use crate::export::lines::SheetCut;
@@ -8,9 +9,6 @@ use crate::export::markup::{cross, number};
 use crate::geometry::{Point, Ring};
 use crate::layout::{Feature, FeatureKind, PlacedPart, Sheet};
 use std::fmt::Write;
-
-/// Where tape goes: light on dark stock, edged on light.
-pub const TAPE: &str = "#f2c230";
 
 /// Hidden definitions: patterns shared by the page, and the group `s1`, `s2`... of every sheet.
 pub fn definitions(report: &Report) -> String {
@@ -72,15 +70,6 @@ fn sheet_group(sheet: &Sheet, cut: &SheetCut, n: usize, unit: f64) -> String {
 
 /// Radius of the disc that a clamp or a screw needs, mm (the rule in `cut`).
 const CLAMP: f64 = 10.0;
-
-/// How a clamp looks: one that the job names is filled, one that has room is dashed.
-pub fn clamp_look(named: bool) -> &'static str {
-    if named {
-        "fill=\"#1f5f4a\" fill-opacity=\"0.55\" stroke=\"#1f5f4a\""
-    } else {
-        "fill=\"none\" stroke=\"#1f5f4a\" stroke-dasharray=\"3 2\""
-    }
-}
 
 /// The clamps that the job names, and where others have room.
 fn clamps(out: &mut String, sheet: &Sheet, cut: &SheetCut, unit: f64) {

@@ -1,6 +1,7 @@
 //! A sheet's section of the page.
 
-use super::{Report, front, strips, table};
+use super::given::Report;
+use super::{front, strips, table};
 use crate::export::drop_outs::{WHAT_TO_DO, drop_out_words};
 use crate::export::faults::fault_words;
 use crate::export::lines::SheetCut;

@@ -1,8 +1,8 @@
 //! The large picture of a sheet with its measures, numbers, grain and scale; long boards in strips.
 
-use super::Report;
+use super::given::Report;
+use super::marks::{TAPE, clamp_look};
 use super::measures::{Window, surround};
-use super::picture::{TAPE, clamp_look};
 use crate::export::label::label_spot;
 use crate::export::lines::SheetCut;
 use crate::export::markup::escape;

@@ -2,7 +2,7 @@
 
 use crate::export::lines::SheetCut;
 use crate::export::markup::escape;
-use crate::export::why::{limit_words, why_words};
+use crate::export::why::{limit_words, most_by, why_words};
 use crate::export::words;
 use crate::layout::{Method, PlacedPart, Sheet};
 use crate::units::Units;
@@ -74,8 +74,8 @@ impl Row {
         } else {
             String::new()
         };
-        let most = words::most_by(hold)
-            .map_or(String::new(), |m| format!(" <i>Most by: {}.</i>", escape(&m)));
+        let most =
+            most_by(hold).map_or(String::new(), |m| format!(" <i>Most by: {}.</i>", escape(&m)));
         Row {
             numbers: vec![number],
             name: format!("{}{spare}", escape(&part.part)),

@@ -81,6 +81,13 @@ impl Figures {
         [&self.motion, &self.gone, &self.repeat, &self.reach].into_iter().chain(by_hand)
     }
 
+    /// The factor on the load at which the first demand that grows with the load is used up. The distance of an edge from
+    /// its tabs does not, nor does freeing the part by hand: their margins say nothing of the cutting force.
+    pub fn bears(&self) -> f64 {
+        let loaded = [&self.tabs, &self.part, &self.motion, &self.gone, &self.repeat];
+        loaded.into_iter().map(|m| m.value).fold(f64::INFINITY, f64::min)
+    }
+
     /// Whether every demand is met.
     pub fn holds(&self) -> bool {
         self.least().value >= 1.0
@@ -156,5 +163,41 @@ impl Margins {
     /// The part can drift.
     pub fn drifting(&mut self) {
         (self.tabs, self.motion, self.gone, self.repeat) = (0.0, 0.0, 0.0, 0.0);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Margins of 3 and more in all that the load touches, 1.1 in sawing and 0.9 in overhang: three times the load, no less.
+    #[test]
+    fn what_the_load_does_not_touch_says_nothing_of_the_load() {
+        let margin = |value: f64| Margin { value, what: Governs::Movement };
+        let figures = Figures {
+            load: 5.0,
+            depth: 0.4,
+            safety: 4.0,
+            tab_safety: 4.0,
+            part_safety: f64::INFINITY,
+            movement: 0.01,
+            movement_at: 0.0,
+            free_safety: 4.0,
+            free_movement: 0.01,
+            one_gone: 4.0,
+            end: 0,
+            count: 2,
+            tabs: margin(3.0),
+            part: margin(f64::INFINITY),
+            motion: margin(5.0),
+            gone: margin(4.0),
+            overhang: Some(200.0),
+            reach: margin(0.9),
+            freeing: Freeing::Saw,
+            bridged: true,
+            free_by_hand: margin(1.1),
+            repeat: margin(6.0),
+        };
+        assert_eq!((figures.least().value, figures.bears()), (0.9, 3.0));
     }
 }

@@ -200,6 +200,12 @@ impl<'a> Piece<'a> {
         ElasticPart::new(mesh, t.thickness, t.material, grain, self.load.lift > 0.0, &walls)
     }
 
+    /// Whether the part was bent on a mesh that ran out of vertices: it is stiffer than the part then.
+    pub fn is_coarse(&self) -> bool {
+        let known = self.ways.iter().filter_map(|w| w.flexible.get().and_then(Option::as_ref));
+        known.into_iter().any(|f| !f.part.fine)
+    }
+
     /// The sections watched in the search.
     pub fn some(&self) -> &[Chord] {
         &self.chords[..QUICK_CHORDS.min(self.chords.len())]
@@ -277,4 +283,79 @@ fn watched(task: &HoldTask, ring: usize, chords: &[Chord]) -> Vec<Chord> {
 /// Mean bending strength of a section, MPa.
 fn strength(task: &HoldTask, c: &Chord, grain: Option<f64>) -> f64 {
     section_strength(task.material, grain.map_or(0.0, |g| line_angle(c.direction(), g)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Ring, Shape};
+    use crate::hold::check::planner::Planner;
+    use crate::job::{Bit, Holding, Spiral, find_material};
+    use crate::layout::{ALLOWANCE, Tab};
+
+    fn bit() -> Bit {
+        Bit {
+            name: "1/16 in".into(),
+            diameter: 1.5875,
+            flutes: 2,
+            spiral: Spiral::Straight,
+            helix: 0.0,
+            pass_depth: 1.5,
+            feed: 1000.0,
+            rpm: 18_000.0,
+            allowance: ALLOWANCE,
+        }
+    }
+
+    /// An angle of two legs, one 6.0 and one 6.2 mm wide: with the grain along x the second leg's section is the weaker, with it
+    /// along y the first's.
+    fn angle() -> Shape {
+        let corners = [(0.0, 0.0), (50.0, 0.0), (50.0, 6.0), (6.2, 6.0), (6.2, 50.0), (0.0, 50.0)];
+        Shape::new(Ring(corners.map(|(x, y)| point(x, y)).to_vec()), vec![])
+    }
+
+    /// Margins by the rigid part (no mesh, as where the mesher gives up) of the piece turned a quarter are those of the same piece
+    /// planned with its grain there: whatever the order of its sections.
+    #[test]
+    fn a_turned_piece_keeps_the_sides_of_its_own_sections() {
+        let (shape, bit, holding) = (angle(), bit(), Holding::default());
+        let walnut = find_material("walnut", 3.0).unwrap();
+        let quarter = std::f64::consts::FRAC_PI_2;
+        let task = |grain| HoldTask {
+            shape: &shape,
+            thickness: 3.0,
+            material: walnut,
+            grain,
+            bit: &bit,
+            holding: &holding,
+            features: &[],
+            tab_free: &[],
+            chords: None,
+            landing_ok: None,
+            bodies: None,
+        };
+        let contour = Contour::new(&shape.outline).unwrap();
+        let planner = |task| {
+            let sections = crate::hold::chords(&shape, std::slice::from_ref(&contour));
+            let planner = Planner::new(task, contour.clone(), 0, &sections);
+            assert!(planner.mesh.set(None).is_ok() && !planner.is_elastic());
+            planner
+        };
+        let tabs: Vec<(f64, Tab)> = [20.0, 120.0, 180.0]
+            .map(|s| {
+                let (at, out) = (contour.point(s), contour.out(s, 1.0));
+                (s, Tab { at, out, width: 2.0, height: 1.0, ring: 0 })
+            })
+            .to_vec();
+        let turned_grain = [quarter];
+        let (along, across) = (task(&[0.0]), task(&turned_grain));
+        let (first, second) = (planner(&along), planner(&across));
+        assert!(first.chords[0].direction() != second.chords[0].direction(), "another order");
+        for end in 0..3 {
+            let turned = first.margins_turned(&tabs, end, 0.4, quarter).unwrap();
+            let fresh = second.margins_ending(&tabs, end, 0.4, Detail::Elastic).unwrap();
+            assert!((turned.part / fresh.part - 1.0).abs() < 1e-9, "{turned:?} {fresh:?}");
+            assert!((turned.tabs / fresh.tabs - 1.0).abs() < 1e-9);
+        }
+    }
 }

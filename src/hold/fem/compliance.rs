@@ -57,6 +57,8 @@ pub struct ElasticPart {
     /// Sections that do not fall the part in two, as it was built with: three rows over the plane's freedoms
     /// (force along the neck, across it, moment) and one over the others (moment out of the plane).
     pub walls: Vec<Wall>,
+    /// Whether its mesh is as fine as it should be.
+    pub fine: bool,
     length: f64,
 }
 
@@ -139,6 +141,7 @@ impl ElasticPart {
             plane,
             out,
             walls,
+            fine: mesh.complete,
             length: *length,
         })
     }

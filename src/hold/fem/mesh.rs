@@ -40,6 +40,8 @@ pub struct Mesh {
     pub triangles: Vec<[usize; 6]>,
     /// The outline's edges in order: vertex, middle, vertex.
     pub outline: Vec<[usize; 3]>,
+    /// Whether it is as fine everywhere as was asked; else the most vertices were used up first.
+    pub complete: bool,
 }
 
 impl Mesh {
@@ -50,6 +52,11 @@ impl Mesh {
     /// narrow places get shorter ones by the refinement itself (Ruppert, Chew). Angles of 25 degrees and up,
     /// sharp corners of the outline excepted.
     pub fn new(shape: &Shape, size: MeshSize) -> Option<Mesh> {
+        Mesh::within(shape, size, MOST)
+    }
+
+    /// The same with at most `most` vertices beside those of the rings.
+    fn within(shape: &Shape, size: MeshSize, most: usize) -> Option<Mesh> {
         let mut cdt = ConstrainedDelaunayTriangulation::<Point2<f64>>::new();
         let contours: Vec<Contour> = shape.rings().map(Contour::new).collect::<Option<_>>()?;
         let mut sagitta = SAGITTA;
@@ -79,7 +86,7 @@ impl Mesh {
             .with_angle_limit(AngleLimit::from_deg(ANGLE))
             .with_min_required_area(size.edge * size.edge * 1e-2)
             .with_max_allowed_area(size.area)
-            .with_max_additional_vertices(MOST);
+            .with_max_additional_vertices(most);
         let refined = cdt.refine(parameters);
         let outside: std::collections::BTreeSet<usize> =
             refined.excluded_faces.iter().map(|f| f.index()).collect();
@@ -90,7 +97,8 @@ impl Mesh {
             .filter(|f| !outside.contains(&f.fix().index()))
             .map(|f| f.vertices().map(|v| v.fix().index()))
             .collect();
-        Mesh::of_triangles(&nodes, &corners)
+        let complete = refined.refinement_complete;
+        Some(Mesh { complete, ..Mesh::of_triangles(&nodes, &corners)? })
     }
 
     /// The quadratic mesh of plain triangles; unused nodes are dropped. `None` where there are none.
@@ -131,7 +139,7 @@ impl Mesh {
         }
         let rim: Vec<[usize; 3]> = used.values().filter(|e| e.0 == 1).map(|e| e.1).collect();
         let outline = outline(&nodes, &rim)?;
-        Some(Mesh { nodes, corners, triangles: quadratic, outline })
+        Some(Mesh { nodes, corners, triangles: quadratic, outline, complete: true })
     }
 
     /// Area of the mesh, mm^2.
@@ -212,6 +220,18 @@ fn outline(nodes: &[Point], rim: &[[usize; 3]]) -> Option<Vec<[usize; 3]>> {
 mod tests {
     use super::*;
     use crate::geometry::Ring;
+
+    /// A plate 40 mm square in triangles of 1 mm² has over 1600: with 50 vertices it stays coarser, and says so.
+    #[test]
+    fn a_mesh_that_runs_out_of_vertices_says_so() {
+        let shape = Shape::new(Ring::rectangle(40.0, 40.0), vec![]);
+        let size = MeshSize { edge: 4.0, area: 1.0 };
+        let whole = Mesh::new(&shape, size).unwrap();
+        assert!(whole.complete && whole.triangles.len() > 1600);
+        let coarse = Mesh::within(&shape, size, 50).unwrap();
+        assert!(!coarse.complete && coarse.triangles.len() < 400, "{}", coarse.triangles.len());
+        assert!((coarse.area() - 1600.0).abs() < 1e-9);
+    }
 
     #[test]
     fn mesh_covers_a_ring_and_follows_its_outline() {

@@ -67,6 +67,9 @@ pub fn warnings(planner: &Planner, figures: &Figures) -> Vec<WarningKind> {
     if lift > 0.0 && thin && planner.size() > FLOPPY {
         list.push(WarningKind::LiftsCorners);
     }
+    if planner.is_coarse() {
+        list.push(WarningKind::CoarseMesh);
+    }
     list
 }
 

@@ -51,7 +51,7 @@ pub fn on_tabs(
 ) -> HoldPlan {
     let why = Why {
         bridges: figures.bridged,
-        force: Some(force_range(&planner.load)),
+        force: Some(force_range(&planner.load, &figures)),
         ..Why::because(reasons::why_tabs(&figures, &tried))
     };
     HoldPlan {
@@ -78,6 +78,11 @@ pub fn on_tabs(
     }
 }
 
-fn force_range(load: &Load) -> ForceRange {
-    ForceRange { high: load.high / load.nominal, low: load.low / load.nominal }
+fn force_range(load: &Load, figures: &Figures) -> ForceRange {
+    let bears = figures.bears();
+    ForceRange {
+        high: load.high / load.nominal,
+        low: load.low / load.nominal,
+        bears: bears.is_finite().then_some(bears),
+    }
 }

@@ -1,13 +1,13 @@
 //! A part's elastic bodies, kept from one plan of it to the next.
 
 use crate::hold::fem::compliance::ElasticPart;
-use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex, PoisonError};
+use crate::memo::Memo;
+use std::sync::Arc;
 
 /// The elastic bodies of one part (of one shape with its features, of one material and thickness, cut by one bit):
 /// plans that differ in where tabs may be, and in what is wished, bend alike. Making the body is half of a plan's work.
 #[derive(Default)]
-pub struct Bodies(Mutex<BTreeMap<Key, Option<Arc<ElasticPart>>>>);
+pub struct Bodies(Memo<Key, Option<Arc<ElasticPart>>>);
 
 /// All directions the grain may take, which sections are watched depends on them; the body's own one; triangles.
 type Key = (Vec<Option<u64>>, Option<u64>, u64);
@@ -23,13 +23,6 @@ impl Bodies {
     ) -> Option<Arc<ElasticPart>> {
         let bits = |g: &Option<f64>| g.map(f64::to_bits);
         let key = (grains.iter().map(bits).collect(), bits(&grain), triangles.to_bits());
-        // A thread that panicked with the lock left only whole answers.
-        let known = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(body) = known().get(&key) {
-            return body.clone();
-        }
-        let body = make().map(Arc::new);
-        known().insert(key, body.clone());
-        body
+        self.0.of(key, || make().map(Arc::new))
     }
 }

@@ -4,7 +4,7 @@
 //! between them (there 47 degrees), since the weakest neck decides.
 
 use super::sections::{Chord, chords};
-use crate::geometry::{Contour, Point, Shape, Vector, point};
+use crate::geometry::{Contour, Moments, Point, Shape, Vector, point};
 use crate::mechanics::hankinson_by;
 use std::f64::consts::PI;
 
@@ -98,21 +98,12 @@ fn extent(shape: &Shape) -> f64 {
 
 /// Direction of the longest extent, from the second moments of the outline's edge, to a whole degree.
 fn long_axis(shape: &Shape) -> f64 {
-    let c = shape.outline.centroid();
-    let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
-    for s in shape.outline.segments() {
-        // Simpson's rule is exact for the square of a linear function.
-        let l = s.length() / 6.0;
-        for (p, w) in [(s.a, l), (s.a.lerp(s.b, 0.5), 4.0 * l), (s.b, l)] {
-            let d: Point = p - c;
-            (xx, xy, yy) = (xx + w * d.x * d.x, xy + w * d.x * d.y, yy + w * d.y * d.y);
-        }
-    }
+    let m = Moments::of_edge(&shape.outline, shape.outline.centroid());
+    let Moments { xx, yy, xy } = m;
     if (xx - yy).abs() < 1e-3 * (xx + yy) && xy.abs() < 1e-3 * (xx + yy) {
         return 0.0;
     }
-    let angle = 0.5 * (2.0 * xy).atan2(xx - yy);
-    ((angle.to_degrees()).round().rem_euclid(180.0)).to_radians()
+    ((m.direction().to_degrees()).round().rem_euclid(180.0)).to_radians()
 }
 
 #[cfg(test)]

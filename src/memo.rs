@@ -1,0 +1,49 @@
+//! Answers kept: made once, given again.
+
+use std::collections::BTreeMap;
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+/// Answers by what was asked, for all threads. Two that ask for the same at once may both make it; the answer is the same.
+#[derive(Debug)]
+pub struct Memo<K, V>(Mutex<BTreeMap<K, V>>);
+
+impl<K, V> Default for Memo<K, V> {
+    fn default() -> Self {
+        Memo(Mutex::default())
+    }
+}
+
+impl<K: Ord, V: Clone> Memo<K, V> {
+    /// The answer to `key`, made where it is not known. Nothing is locked while it is made.
+    pub fn of(&self, key: K, make: impl FnOnce() -> V) -> V {
+        if let Some(known) = locked(&self.0).get(&key) {
+            return known.clone();
+        }
+        let made = make();
+        locked(&self.0).insert(key, made.clone());
+        made
+    }
+}
+
+/// What a lock holds. A thread that panicked with it left only whole answers.
+pub fn locked<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
+    lock.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_answer_is_made_once() {
+        let memo = Memo::default();
+        let made = std::cell::Cell::new(0);
+        let ask = |key: u32| {
+            memo.of(key, || {
+                made.set(made.get() + 1);
+                2 * key
+            })
+        };
+        assert_eq!(([ask(3), ask(3), ask(4), ask(3)], made.get()), ([6, 6, 8, 6], 2));
+    }
+}
