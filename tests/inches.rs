@@ -28,8 +28,9 @@ fn millimetres(text: &str) -> Vec<String> {
     let around = |at: usize| -> String {
         text[..at].chars().rev().take(60).collect::<Vec<_>>().into_iter().rev().collect()
     };
-    let found = text.match_indices("mm").filter(|(at, _)| alone(*at));
-    found.map(|(at, _)| format!("{}mm", around(at))).collect()
+    let short = text.match_indices("mm").filter(|(at, _)| alone(*at));
+    let long = text.match_indices("millimet").chain(text.match_indices("Millimet"));
+    short.chain(long).map(|(at, found)| format!("{}{found}", around(at))).collect()
 }
 
 /// Every text of a JSON value; the names of its keys are the format's.
@@ -48,7 +49,13 @@ fn read(path: &Path) -> String {
 
 #[test]
 fn millimetres_are_found_wherever_they_stand() {
-    for text in ["moves 0.26 mm at the bit", "walnut-6.35mm-1", "120 mm²", "(3, 4) mm: left out"] {
+    for text in [
+        "moves 0.26 mm at the bit",
+        "walnut-6.35mm-1",
+        "120 mm²",
+        "(3, 4) mm: left out",
+        "a tenth of a millimetre",
+    ] {
         assert_eq!(millimetres(text).len(), 1, "{text}");
     }
     assert!(millimetres("a hammer, symmetry, width_mm, 0.26 in").is_empty());

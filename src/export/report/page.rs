@@ -3,6 +3,8 @@
 use super::given::Report;
 use super::{front, picture, sheet};
 use crate::export::markup::escape;
+use crate::export::words;
+use crate::units::Units;
 
 /// The page as HTML, the same bytes for the same report.
 ///
@@ -22,7 +24,7 @@ pub fn report_html(report: &Report) -> String {
     out.push_str("<main>\n");
     out.push_str(&front::glance(report));
     out.push_str(&front::attention(report));
-    out.push_str(CAUTIONS);
+    out.push_str(&cautions(report.units));
     for i in 0..report.layout.sheets.len() {
         out.push_str(&sheet::section(report, i));
     }
@@ -34,14 +36,17 @@ pub fn report_html(report: &Report) -> String {
 
 /// The usual cautions of the trade. Sources: HSE Woodworking Information Sheets 22 and 23, WorkSafe New
 /// Zealand "Woodworking CNC machines", OSHA 3157; restated in our own words.
-const CAUTIONS: &str = "<section class=\"cautions\" aria-labelledby=\"cautions\">
+fn cautions(units: Units) -> String {
+    let deeper = words::hair(units, 0.1);
+    format!(
+        "<section class=\"cautions\" aria-labelledby=\"cautions\">
 <h2 id=\"cautions\">Before you cut</h2>
 <ul>
 <li><b>An estimate, no guarantee.</b> Forces, safety and movement are computed from handbook means for clear, \
 dry, straight-grained stock. Knots, wild grain, a worn bit or a loose clamp change them. Cut one part on scrap \
 of the same stock first. ‘Most by’ names the two inputs that cost a part’s least margin most where they are \
-off: chip or edge force at the high end of its range, the last pass a tenth of a millimetre too deep, \
-tabs as much too low or twice as much too narrow, the grain 10° aslant, the stock weaker or softer as its kind varies.</li>
+off: chip or edge force at the high end of its range, the last pass {deeper} too deep, \
+tabs as much too low or twice as much too narrow, the grain 10° off, the stock weaker or softer as its kind varies.</li>
 <li><b>Eyes and ears.</b> Wear eye and hearing protection. A part or a drop-out that comes free can be thrown.</li>
 <li><b>Stay clear of the cutter.</b> Nobody reaches in while the spindle turns; stop it before you clear a piece.</li>
 <li><b>Hold the sheet flat,</b> all over, by its skeleton and never by a part. Screws and clamps go where the \
@@ -52,4 +57,6 @@ wear a mask made for it, keep chips from smouldering.</li>
 work; where a licensed trade or a supervisor is required, ask them.</li>
 </ul>
 </section>
-";
+"
+    )
+}
