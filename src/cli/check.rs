@@ -41,7 +41,6 @@ pub fn run(args: &Check, _terminal: &Terminal) -> Result<Answer, Failure> {
         asked: asked.as_ref(),
         drawings: drawings.as_deref(),
         complete: true,
-        ..Rules::default()
     };
     let problems = verify(&layout, &rules);
     let drawn = drawings.as_ref().map_or(0, Vec::len);

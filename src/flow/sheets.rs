@@ -190,3 +190,29 @@ fn kind_of(reason: &Reason, group: &Group, members: &[Member]) -> UnplacedKind {
         },
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::by_hand::made;
+    use super::*;
+    use crate::geometry::{Shape, intersection, point};
+
+    /// Tabs that came to land on the left half of a panel of 200 x 120 mm leave the remnants on its right as they were.
+    #[test]
+    fn remnants_give_way_to_landings() {
+        let mut sheet = made().layout.sheets.swap_remove(0);
+        let right = Ring::rectangle(80.0, 120.0).moved(point(120.0, 0.0));
+        let outlines = [Ring::rectangle(115.0, 120.0), right.clone()];
+        sheet.remnants = outlines.map(|outline| Remnant { outline }).to_vec();
+        clear_remnants(&mut sheet);
+        assert!(sheet.remnants.iter().any(|r| r.outline == right), "{:?}", sheet.remnants);
+        let shape = |r: &Ring| [Shape::new(r.clone(), vec![])];
+        for tab in sheet.parts.iter().flat_map(|p| &p.hold.tabs) {
+            let landing = shape(&tab.landing(sheet.bit.diameter));
+            for remnant in &sheet.remnants {
+                let common = intersection(&shape(&remnant.outline), &landing);
+                assert!(common.iter().all(|c| c.net_area() < 1e-6), "{remnant:?}");
+            }
+        }
+    }
+}
