@@ -425,3 +425,26 @@ fn a_part_that_is_left_over_is_no_fault_of_its_pin() {
     };
     assert_eq!(against(&job, left), vec![]);
 }
+
+/// A pin counts the sheets of its own material and thickness: the frame's plug is pinned to the first sheet of walnut 6 mm, and stays on
+/// it whether a sheet of walnut 4 mm or of maple 6 mm lies before it; before another of walnut 6 mm it is the second.
+#[test]
+fn a_pins_sheet_is_counted_among_its_own_material_and_thickness() {
+    let moved = |material: &'static str, thickness: f64| {
+        let found = against(&asked(), |l| {
+            let mut before = l.sheets[0].clone();
+            before.id = "before".into();
+            (before.material, before.thickness) = (material.into(), thickness);
+            before.parts.clear();
+            l.sheets.insert(0, before);
+        });
+        found.into_iter().filter(|f| f.0 == What::Pin).map(|f| f.1).collect::<Vec<_>>()
+    };
+    assert_eq!(moved("walnut", 4.0), Vec::<String>::new());
+    assert_eq!(moved("maple", 6.0), Vec::<String>::new());
+    let second = moved("walnut", 6.0);
+    assert!(
+        second.len() == 1 && second[0].contains("it lies on sheet 2, not sheet 1"),
+        "{second:?}"
+    );
+}

@@ -267,7 +267,14 @@ fn judged_at(job: &Job, group: &Group, member: &Member, hold: &mut Hold, grain: 
     }
     let grain = [grain];
     let task = task(job, group, member.part, &grain);
-    let Some(figures) = evaluate(&task, &hold.tabs, Some(hold.last_pass)) else { return };
+    let Some(mut figures) = evaluate(&task, &hold.tabs, Some(hold.last_pass)) else { return };
+    // Between the directions that it was planned for it may be a little weaker: a shallower last pass makes up for that.
+    if !figures.holds()
+        && let Some(shallower) = evaluate(&task, &hold.tabs, None).filter(|f| f.holds())
+    {
+        (hold.last_pass, hold.load_n) = (shallower.depth, shallower.load);
+        figures = shallower;
+    }
     hold.tabs = in_order(&member.part.shape, &hold.tabs, figures.end);
     hold.limited_by = Some(figures.least().what);
     (hold.safety, hold.movement_mm) = (figures.safety, figures.movement);
@@ -407,6 +414,40 @@ mod tests {
             assert!(anew.weak().is_none(), "{degrees}: {:?}", anew.figures);
         }
         assert!(weak > 0, "no turn is weaker");
+    }
+
+    /// Rings that may lie at any turn are planned for every eighth of one; wherever one comes to lie it holds, between them
+    /// by a shallower last pass, whose load is as much less.
+    #[test]
+    fn a_part_that_may_lie_at_any_turn_holds_between_those_it_was_planned_for() {
+        let text = "[[bit]]\nname = 'b'\ndiameter = '1/16in'\nspiral = 'down'\nfeed = 650\nrpm = 18000\n\
+                    [[stock]]\nmaterial = 'hard maple'\nthickness = 3\nsize = '200x120'\n\
+                    [[drawing]]\nfile = 'ring.svg'\nmaterial = 'hard maple'\nthickness = 3\ngrain = 'any'\n";
+        let file = JobFile::parse(text).expect("a job");
+        let options = read_options(&file, None).expect("options");
+        let mut shallower = 0;
+        for r in ["4.2", "4.6", "5", "5.5", "6.3"] {
+            let ring = format!(
+                r#"<svg xmlns="http://www.w3.org/2000/svg" width="20mm" height="20mm" viewBox="0 0 20 20">
+                <path id="ring" fill="none" stroke="black" d="M{r} 0A{r} {r} 0 1 1 -{r} 0A{r} {r} 0 1 1 {r} 0ZM1.55 0A1.55 1.55 0 1 1 -1.55 0A1.55 1.55 0 1 1 1.55 0Z" transform="translate(10 10)"/></svg>"#
+            );
+            let drawing = crate::drawing::read(&ring, "ring.svg", &options).expect("a drawing");
+            let drawings = Drawings::from([("ring.svg".to_string(), drawing)]);
+            let (job, _) = build(&file, &drawings).expect("a sound job");
+            let member = member(&job, &job.groups[0], &job.parts[0], plan);
+            let planned = &member.hold.hold;
+            assert_eq!(planned.method, Method::Tabs);
+            for turn in 0..36 {
+                let hold = member.judged(&job, 0, f64::from(5 * turn).to_radians());
+                let margin = hold.figures.as_ref().map(|f| f.least_margin);
+                assert!(margin.is_some_and(|m| m >= 1.0), "{r} {turn}: {margin:?}");
+                let (load, depth) =
+                    (hold.load_n / planned.load_n, hold.last_pass / planned.last_pass);
+                assert!((load - depth).abs() < 1e-9 && depth <= 1.0, "{r} {turn}: {load} {depth}");
+                shallower += usize::from(depth < 1.0);
+            }
+        }
+        assert!(shallower > 0, "no turn is weaker than those planned for: draw other rings");
     }
 
     /// One setting serves the sheet: the shallowest last pass of its parts, never a deeper one.

@@ -80,7 +80,8 @@ pub(super) fn bare_sheet(job: &Job, group: &Group, id: String, outline: Ring) ->
         bit: BitUsed { name: bit.name.clone(), diameter: bit.diameter, allowance: bit.allowance },
         gap: group.gap(job.web),
         cut: Cut {
-            last_pass: bit.pass_depth,
+            // Where nothing is held no hold sets it; no pass is deeper than the stock.
+            last_pass: bit.pass_depth.min(group.thickness),
             feed_per_tooth: bit.feed_per_tooth(),
             flutes: bit.flutes,
             helix_deg: bit.helix_deg(),

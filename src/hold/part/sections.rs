@@ -124,12 +124,8 @@ pub fn chords(shape: &Shape, contours: &[Contour]) -> Vec<Chord> {
         }
     }
     found.retain(|c| inside(shape, &index, c.a, c.b));
-    // What is left of neighbours is the weakest, not the narrowest: an arm breaks at its root, where it is a little wider.
-    let weakness = |c: &Chord| c.width * c.width / c.arm.max(c.width);
-    found.sort_by(|x, y| weakness(x).total_cmp(&weakness(y)).then(x.from.1.total_cmp(&y.from.1)));
-    let mut kept = thin_out(found);
-    kept.sort_by(|x, y| x.width.total_cmp(&y.width).then(x.from.1.total_cmp(&y.from.1)));
-    kept
+    found.sort_by(|x, y| x.width.total_cmp(&y.width).then(x.from.1.total_cmp(&y.from.1)));
+    thin_out(found)
 }
 
 /// Slides the far end along its edge to the nearest place, by golden-section search over one sample's spacing.
@@ -181,7 +177,7 @@ fn inside(shape: &Shape, index: &EdgeIndex, a: Point, b: Point) -> bool {
         && [0.02, 0.25, 0.5, 0.75, 0.98].iter().all(|&t| shape.contains(a.lerp(b, t)))
 }
 
-/// Drops sections whose both ends lie within half a width of an earlier one's.
+/// Drops sections whose both ends lie within half a width of a narrower one's.
 fn thin_out(sorted: Vec<Chord>) -> Vec<Chord> {
     let mut kept: Vec<Chord> = vec![];
     for c in sorted {
