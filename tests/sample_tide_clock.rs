@@ -114,7 +114,7 @@ fn the_program_reads_what_was_drawn() {
     let mut features = 0;
     for (name, text) in draw::drawings() {
         let drawing = drawing::read(&text, name, &options).unwrap();
-        let faults: Vec<_> = drawing.faults.iter().map(ToString::to_string).collect();
+        let faults: Vec<_> = drawing.faults.iter().map(|f| format!("{f:?}")).collect();
         assert!(faults.is_empty(), "{name}:\n{}", faults.join("\n"));
         let expected = parts_of(&text);
         assert_eq!(drawing.parts.len(), expected.len(), "{name}");

@@ -82,7 +82,7 @@ pub fn reading(c: &mut Criterion) {
                     let drawing =
                         read(black_box(svg), "blobs.svg", &ReadOptions::default()).unwrap();
                     assert_eq!(drawing.parts.iter().map(|p| p.copies).sum::<usize>(), parts);
-                    assert!(drawing.faults.is_empty(), "{}", drawing.faults[0]);
+                    assert!(drawing.faults.is_empty(), "{:?}", drawing.faults[0]);
                     drawing
                 });
             });
