@@ -137,7 +137,7 @@ fn commands_and_errors_speak_the_jobs_inches() {
     let (coarse, _kept_too) = with("diameter = \"1/32in\"", "diameter = \"0.3in\"");
     let (open, folder) = with("title", "title");
     let drawing = folder.path().join("walnut.svg");
-    let broken = read(&drawing).replace("h2.4v0.12h-3z", "h2.4v0.12h-2.9");
+    let broken = read(&drawing).replace("h2.4v0.09h-3z", "h2.4v0.09h-2.9");
     std::fs::write(&drawing, broken).expect("a drawing");
     let (fast, _last) = with("feed = 14", "feed = 6000");
     let (bit, walnut) = ("1/8in", "tests/data/inches/walnut.svg");
