@@ -136,7 +136,7 @@ impl Rules<'_> {
             && self.landing_ok.is_none_or(|ok| ok(tab))
     }
 
-    /// Whether the bit comes down to the edge on both sides of a tab, half its diameter from the tab or up to that much
+    /// Whether the bit comes down to the edge on both sides of a tab, half its diameter from the tab or less than a diameter
     /// farther. In a notch not as wide as the tab and two diameters it does not: the pass would leave all of the notch standing.
     fn freed(&self, width: f64, contour: &Contour, s: f64, index: &EdgeIndex) -> bool {
         let radius = self.kerf / 2.0;
@@ -145,7 +145,8 @@ impl Rules<'_> {
             index.nearest(centre).is_none_or(|n| n.distance >= radius - TOUCH)
         };
         let beside = |side: f64| {
-            let mut steps = (0..8).map(|k| radius * f64::from(k) / 8.0);
+            // Past a corner of the notch it would be clear from 2.8 radii on: the landing keeps 1.8 off its sides.
+            let mut steps = (0..8).map(|k| radius * f64::from(k) / 4.0);
             steps.any(|more| clear(s + side * (width / 2.0 + radius + more)))
         };
         beside(-1.0) && beside(1.0)
