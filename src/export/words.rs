@@ -203,6 +203,7 @@ pub fn kept_and_area(sheet: &Sheet) -> (f64, f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::point;
 
     /// Second moments of a rectangle w x h about its centroid: w³h/12 and wh³/12 (any text on mechanics).
     #[test]
