@@ -325,7 +325,7 @@ mod tests {
             height: 1.2,
             ring: 0,
         };
-        let force = Some(crate::layout::ForceRange { bears: None, low: 0.5, high: 2.0 });
+        let force = Some(crate::layout::ForceRange { low: 0.5, high: 2.0, bears: None });
         let mut hold = Hold {
             method: Method::Tabs,
             why: String::new(),

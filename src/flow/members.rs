@@ -278,6 +278,10 @@ fn judged_at(job: &Job, group: &Group, member: &Member, hold: &mut Hold, grain: 
     hold.tabs = in_order(&member.part.shape, &hold.tabs, figures.end);
     hold.limited_by = Some(figures.least().what);
     (hold.safety, hold.movement_mm) = (figures.safety, figures.movement);
+    if let Some(force) = hold.reason.as_mut().and_then(|why| why.force.as_mut()) {
+        let bears = figures.bears();
+        force.bears = bears.is_finite().then_some(bears);
+    }
     // What matters most is taken at the plan's own grain.
     let inputs = hold.figures.take().map_or(vec![], |f| f.inputs);
     hold.figures = Some(HoldFigures { inputs, ..HoldFigures::from(&figures) });

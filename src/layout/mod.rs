@@ -193,7 +193,7 @@ mod tests {
             Because::Tried { even: true },
         ];
         for because in becauses.clone() {
-            let force = Some(ForceRange { bears: None, low: 0.5, high: 2.0 });
+            let force = Some(ForceRange { low: 0.5, high: 2.0, bears: Some(1.2) });
             survives(Why {
                 bridges: true,
                 no_skin: true,
