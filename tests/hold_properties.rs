@@ -96,7 +96,8 @@ fn turned_and_mirrored_parts_have_the_same_figures() {
     }
 }
 
-/// The model is linear in the load where the floor does not change: twice the cutting force, half the safety.
+/// The model is linear in the load where the floor does not change and the pass ends at the same tab (which is chosen anew, and not
+/// all demands grow with the load): twice the cutting force, half the safety.
 #[test]
 fn doubling_the_force_doubles_all() {
     let walnut = find_material("walnut", 3.0).unwrap();
@@ -106,15 +107,23 @@ fn doubling_the_force_doubles_all() {
         high: 2.0 * r.high,
     };
     let hard = Material { kc: double(walnut.kc), ke: double(walnut.ke), ..walnut.clone() };
-    let (shape, tabs) = blob(9);
-    let (a, b) = (
-        figures(&shape, &tabs, 0.3, &bit("1/16 down"), walnut),
-        figures(&shape, &tabs, 0.3, &bit("1/16 down"), &hard),
-    );
-    near("load", b.load, 2.0 * a.load, 1e-12);
-    near("movement", b.movement, 2.0 * a.movement, 1e-9);
-    near("safety", a.tab_safety, 2.0 * b.tab_safety, 1e-9);
-    near("free", b.free_movement, 2.0 * a.free_movement, 1e-9);
+    let mut same_end = 0;
+    for seed in 9..15 {
+        let (shape, tabs) = blob(seed);
+        let (a, b) = (
+            figures(&shape, &tabs, 0.3, &bit("1/16 down"), walnut),
+            figures(&shape, &tabs, 0.3, &bit("1/16 down"), &hard),
+        );
+        near("load", b.load, 2.0 * a.load, 1e-12);
+        if a.end != b.end {
+            continue;
+        }
+        same_end += 1;
+        near("movement", b.movement, 2.0 * a.movement, 1e-9);
+        near("safety", a.tab_safety, 2.0 * b.tab_safety, 1e-9);
+        near("free", b.free_movement, 2.0 * a.free_movement, 1e-9);
+    }
+    assert!(same_end >= 3, "{same_end}");
 }
 
 /// Rayleigh: a tab more never lets the part move more under the same load in the same state.

@@ -12,6 +12,9 @@ use crate::layout::{
 };
 use crate::units::Units;
 
+/// Stock beside the sets, mm: room for a clamp, as its sheet has in the job.
+const FOR_A_CLAMP: f64 = 40.0;
+
 /// One set of tabs that was judged.
 struct Row {
     tabs: Vec<Tab>,
@@ -94,7 +97,7 @@ fn sheet(job: &Job, group: &Group, part: &Part, rows: Vec<Row>) -> crate::layout
     let kerf = group.bit.diameter;
     let room = 2.0 * kerf + LANDING_DEPTH;
     let mut parts = vec![];
-    let (mut x, mut width) = (0.0, 0.0f64);
+    let (mut x, mut width) = (FOR_A_CLAMP, FOR_A_CLAMP);
     for (i, row) in rows.into_iter().enumerate() {
         let mut pose = crate::geometry::Pose::new(point(0.0, 0.0), -row.grain);
         pose.rotation = pose.rotation_deg().to_radians();

@@ -58,6 +58,9 @@ impl<'a> Deref for Planner<'a> {
     }
 }
 
+/// Whether margins are worth going on with.
+pub type Worth<'a> = &'a dyn Fn(&Margins) -> bool;
+
 impl<'a> Planner<'a> {
     /// The planner of ring `ring`: sites that leave room for the through pass's gap, widths by the size of the piece, the
     /// overhang that the job asks for (a drop-out's is not asked), [`Effort::default`]. Sections among `chords` that do not
@@ -307,7 +310,7 @@ impl<'a> Planner<'a> {
         height: f64,
         depth: f64,
         detail: Detail,
-    ) -> impl Fn(&[Pick], &dyn Fn(&Margins) -> bool) -> Option<Margins> {
+    ) -> impl Fn(&[Pick], Worth<'_>) -> Option<Margins> {
         let few = self.piece.grounds(depth, detail);
         move |picks, worth| {
             let set = |i: usize, _: &Way| {
