@@ -96,34 +96,31 @@ fn turned_and_mirrored_parts_have_the_same_figures() {
     }
 }
 
-/// The model is linear in the load where the floor does not change and the pass ends at the same tab (which is chosen anew, and not
-/// all demands grow with the load): twice the cutting force, half the safety.
+/// The model is linear in the load where the floor does not change and the pass ends at the same tab: twice the cutting force, half
+/// the safety. Under light forces all ends have margin enough, and the end is that of least movement, the same for both.
 #[test]
 fn doubling_the_force_doubles_all() {
     let walnut = find_material("walnut", 3.0).unwrap();
-    let double = |r: tabwright::job::Range| tabwright::job::Range {
-        low: 2.0 * r.low,
-        nominal: 2.0 * r.nominal,
-        high: 2.0 * r.high,
+    let under = |times: f64| {
+        let of = |r: tabwright::job::Range| tabwright::job::Range {
+            low: times * r.low,
+            nominal: times * r.nominal,
+            high: times * r.high,
+        };
+        Material { kc: of(walnut.kc), ke: of(walnut.ke), ..walnut.clone() }
     };
-    let hard = Material { kc: double(walnut.kc), ke: double(walnut.ke), ..walnut.clone() };
-    let mut same_end = 0;
     for seed in 9..15 {
         let (shape, tabs) = blob(seed);
         let (a, b) = (
-            figures(&shape, &tabs, 0.3, &bit("1/16 down"), walnut),
-            figures(&shape, &tabs, 0.3, &bit("1/16 down"), &hard),
+            figures(&shape, &tabs, 0.3, &bit("1/16 down"), &under(0.25)),
+            figures(&shape, &tabs, 0.3, &bit("1/16 down"), &under(0.5)),
         );
+        assert_eq!(a.end, b.end, "seed {seed}");
         near("load", b.load, 2.0 * a.load, 1e-12);
-        if a.end != b.end {
-            continue;
-        }
-        same_end += 1;
         near("movement", b.movement, 2.0 * a.movement, 1e-9);
         near("safety", a.tab_safety, 2.0 * b.tab_safety, 1e-9);
         near("free", b.free_movement, 2.0 * a.free_movement, 1e-9);
     }
-    assert!(same_end >= 3, "{same_end}");
 }
 
 /// Rayleigh: a tab more never lets the part move more under the same load in the same state.

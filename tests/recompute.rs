@@ -329,8 +329,9 @@ impl Row<'_> {
             }
             g if g.starts_with("the part's own section") => of_part,
             g if g.starts_with("sawing off bridge ") => self.figure("freeing_margin"),
-            g if g.starts_with("the others if ") || g == "the bridge with half of it gone" => gone,
-            "the pass repeated" => repeated,
+            g if g.starts_with("one tab lost (") || g.starts_with("one bridge lost (") => gone,
+            "half of the bridge lost" => gone,
+            "the last pass repeated" => repeated,
             g if g.starts_with("overhang") => {
                 assert!(close(least, reach, 0.02), "{part}: {g} {least}, recomputed {reach}");
                 return;
