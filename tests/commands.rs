@@ -318,6 +318,10 @@ fn joints_with_round_corners_are_the_makers_to_decide() {
     let undecided = job(&[]);
     let said = text(&undecided.stdout);
     assert_eq!(undecided.status.code(), Some(1), "{said}");
+    assert!(said.starts_with("NOT READY TO CUT: 1 joint to decide on"), "{said}");
+    let check = tabwright(&["check", &out.path().join("made/layout.json").display().to_string()]);
+    assert_eq!(check.status.code(), Some(1), "{}", text(&check.stdout));
+    assert!(text(&check.stdout).contains("relieve them"), "{}", text(&check.stdout));
     assert!(
         said.contains("1 joint as wide (6.35 mm)") && said.contains("0.66 mm stands"),
         "{said}"

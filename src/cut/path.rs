@@ -10,7 +10,7 @@ pub(super) const CHORD: f64 = 0.002;
 /// The centre-lines of one part.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PartPaths {
-    /// Index into [`Sheet::parts`].
+    /// Index into [`Sheet::parts`](crate::layout::Sheet::parts).
     pub part: usize,
     /// Passes ring by ring, openings first, the upper pass of a ring before its through pass.
     pub passes: Vec<Pass>,

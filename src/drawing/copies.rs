@@ -95,19 +95,35 @@ impl Signature {
 
 /// Whether some turn about the centroids lays `b` on `a`.
 fn same(a: &DrawnPart, sa: &Signature, b: &DrawnPart, sb: &Signature, tolerance: f64) -> bool {
-    let far = |part: &DrawnPart, s: &Signature| -> Vec<Point> {
-        let vectors = part.shape.outline.0.iter().map(|&p| p - s.centroid);
-        vectors.filter(|v| s.reach - v.norm() <= 2.0 * tolerance).collect()
-    };
-    let Some(&from) = far(b, sb).first() else { return false };
+    let [of_a, of_b] = landmarks([(a, sa), (b, sb)], tolerance);
+    let Some(&from) = of_b.first() else { return false };
     let index = Index::of(a);
     let other = Index::of(b);
-    far(a, sa).iter().take(MOST_TURNS).any(|to| {
+    of_a.iter().take(MOST_TURNS).any(|to| {
         let turn = from.cross(*to).atan2(from.dot(*to));
         let pose = Pose::new(sa.centroid - sb.centroid.turned(turn), turn);
         index.holds(b, |p| pose.apply(p), tolerance)
             && other.holds(a, |p| pose.inverse(p), tolerance)
     })
+}
+
+/// Points that a turn must lay on one another, from the centroid: the outlines' farthest vertices. Those of a round outline are many
+/// and say nothing of the turn; there the middles of the farthest openings do.
+fn landmarks(parts: [(&DrawnPart, &Signature); 2], tolerance: f64) -> [Vec<Point>; 2] {
+    let farthest = |vectors: Vec<Point>| -> Vec<Point> {
+        let reach = vectors.iter().map(|v| v.norm()).fold(0.0, f64::max);
+        let far = |v: &Point| reach > 10.0 * tolerance && reach - v.norm() <= 2.0 * tolerance;
+        vectors.into_iter().filter(far).collect()
+    };
+    let vertices = parts
+        .map(|(part, s)| farthest(part.shape.outline.0.iter().map(|&p| p - s.centroid).collect()));
+    if vertices.iter().all(|v| v.len() <= MOST_TURNS) {
+        return vertices;
+    }
+    let middles = parts.map(|(part, s)| {
+        farthest(part.shape.openings.iter().map(|o| o.centroid() - s.centroid).collect())
+    });
+    if middles.iter().any(Vec::is_empty) { vertices } else { middles }
 }
 
 /// A part's lines by kind, for the question whether another's lie on them.

@@ -8,7 +8,7 @@ use super::notes::note_words;
 use super::unplaced::{gathered, unplaced_words};
 use super::warned::warned;
 use super::words;
-use crate::layout::{HoldDown, Layout, Method, PlacedPart, Sheet, Unplaced, waste_percent};
+use crate::layout::{HoldDown, Layout, Method, Note, PlacedPart, Sheet, Unplaced, waste_percent};
 use crate::units::Units;
 use std::fmt::Write;
 
@@ -99,7 +99,9 @@ pub fn not_ready(layout: &Layout) -> Option<String> {
     let (faults, left) = (layout.faults.len(), layout.unplaced.len());
     let faults = (faults > 0).then(|| words::count(faults, "fault"));
     let left = (left > 0).then(|| format!("{} left over", words::count(left, "part")));
-    let all: Vec<String> = faults.into_iter().chain(left).collect();
+    let joints: usize = layout.notes.iter().map(Note::joints_to_decide).sum();
+    let joints = (joints > 0).then(|| format!("{} to decide on", words::count(joints, "joint")));
+    let all: Vec<String> = faults.into_iter().chain(left).chain(joints).collect();
     (!all.is_empty()).then(|| format!("NOT READY TO CUT: {}", all.join(", ")))
 }
 

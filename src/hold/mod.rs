@@ -58,6 +58,11 @@
 //! roots' give is a fit to solid elements ([`Roots`]), from a quarter off along the span and the edge to a factor of 2 upwards.
 //! K_c and K_e are estimates, a factor of 2 either way: the plan
 //! says whether it holds at their high end. Strengths are handbook means.
+//!
+//! [`modulus_at`]: crate::mechanics::modulus_at
+//! [`tab_strength`]: crate::mechanics::tab_strength
+//! [`section_strength`]: crate::mechanics::section_strength
+//! [`Roots`]: crate::mechanics::Roots
 
 mod check;
 pub mod fem;

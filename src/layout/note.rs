@@ -57,6 +57,14 @@ pub enum NoteKind {
 impl Note {
     /// Whether the maker must decide before the part is cut.
     pub fn undecided(&self) -> bool {
-        matches!(self.kind, NoteKind::JointCorners { accepted: false, .. })
+        self.joints_to_decide() > 0
+    }
+
+    /// How many joints the maker must decide on before the part is cut.
+    pub fn joints_to_decide(&self) -> usize {
+        match &self.kind {
+            NoteKind::JointCorners { accepted: false, places, .. } => places.len().max(1),
+            _ => 0,
+        }
     }
 }

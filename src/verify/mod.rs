@@ -148,5 +148,13 @@ pub fn verify(layout: &Layout, rules: &Rules) -> Vec<Problem> {
         sheet: fault.sheet.clone(),
         ..Problem::layout(What::Fault, fault.message.clone())
     }));
+    let undecided = layout.notes.iter().filter(|note| note.undecided());
+    problems.extend(undecided.map(|note| {
+        let message = format!(
+            "{}: a joint's inside corners keep the round of the bit: relieve them, or accept them by `corners = \"rounded\"`",
+            note.part
+        );
+        Problem::layout(What::Fault, message)
+    }));
     problems
 }

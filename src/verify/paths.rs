@@ -26,6 +26,8 @@ const CLEAR: f64 = 0.004;
 const WIDTH: f64 = 0.05;
 /// What a sharp corner may keep of the bit's round, as a part of its radius squared: 1 in a corner of 48 degrees.
 const ROUND: f64 = 1.1;
+/// How much farther than half its length an end of a tab's gap may lie from the tab's middle, on a bend, mm.
+const BEND: f64 = 0.3;
 /// Share of a skin's edge that neighbours' deeper passes may take.
 const SKIN_LOST: f64 = 0.25;
 /// Step at which places that no path cuts are looked at, mm.
@@ -290,9 +292,11 @@ impl Swept<'_> {
         problems.len() == before
     }
 
-    /// Whether the bit would stand in a tab's gap to cut the place: its width and a bit's diameter, along the edge.
+    /// Whether the bit would stand in a tab's gap to cut the place: its width and a bit's diameter, along the edge. On a bend the
+    /// one end of the gap lies farther from the tab's middle than the other, as much the nearer; what is left standing between
+    /// them is measured by itself.
     fn in_gap(&self, tab: &Tab, ring: usize, p: Point) -> bool {
-        let half = tab.width / 2.0 + self.radius + 2.0 * WIDTH;
+        let half = tab.width / 2.0 + self.radius + BEND;
         self.centres(ring, p).into_iter().any(|c| {
             let away = c - (tab.at + tab.out * self.radius);
             away.dot(tab.out.perp()).abs() <= half && away.dot(tab.out).abs() <= half

@@ -37,7 +37,7 @@ impl Default for Effort {
     }
 }
 
-/// A [`Piece`] with the sites and widths that it offers to tabs. It never changes: [`Planner::cramped`], [`Planner::bridging`]
+/// A piece with the sites and widths that it offers to tabs. It never changes: [`Planner::cramped`], [`Planner::bridging`]
 /// and [`Planner::far`] give others of the same piece, which share its mesh and all that is known of how it bends.
 pub struct Planner<'a> {
     piece: Rc<Piece<'a>>,
