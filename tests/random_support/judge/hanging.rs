@@ -12,6 +12,9 @@ use geo::{
 /// How much wider than the bit a kerf is taken, mm, so that no film of rounding stands between two kerfs that coincide.
 const FILM: f64 = 0.004;
 
+/// Least piece of stock that tape under the whole sheet holds, mm2.
+const TAPED: f64 = 1000.0;
+
 pub fn check(sheet: &Sheet, passes: &Passes, faults: &mut Faults) {
     let pieces = pieces(sheet, passes);
     for part in sheet.parts.iter().filter(|p| p.method == "tabs") {
@@ -21,7 +24,11 @@ pub fn check(sheet: &Sheet, passes: &Passes, faults: &mut Faults) {
         };
         let taped = |p: &&Placed| matches!(p.method.as_str(), "tape" | "skin") && carries(piece, p);
         let edge = Euclidean.distance(piece.exterior(), sheet.outline.exterior());
-        let held = edge < 1e-3 || sheet.parts.iter().any(|p| taped(&p));
+        // On a taped sheet a piece of stock holds from 1000 mm2 on (the rule stands in `cut/clamped.rs`), an island too.
+        let parts = sheet.parts.iter().filter(|p| carries(piece, p));
+        let stock = piece.unsigned_area() - parts.map(|p| p.shape.unsigned_area()).sum::<f64>();
+        let by_tape = sheet.taped && stock >= 0.99 * TAPED;
+        let held = edge < 1e-3 || by_tape || sheet.parts.iter().any(|p| taped(&p));
         faults.unless(held, "hangs on nothing", || {
             format!("{}: {} is tied to nothing at the sheet's edge", sheet.id, part.name)
         });

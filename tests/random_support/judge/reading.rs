@@ -22,6 +22,8 @@ pub struct Sheet {
     pub outline: Polygon,
     pub keep_clear: Vec<Polygon>,
     pub margin: f64,
+    /// Whether tape lies under the whole sheet.
+    pub taped: bool,
     pub grain_deg: f64,
     pub open_length: bool,
     pub bit: String,
@@ -157,6 +159,7 @@ fn sheet(v: &Value) -> Read<Sheet> {
         outline: plain(ring(get(v, "outline")?)?),
         keep_clear: rings(v, "keep_clear")?.into_iter().map(plain).collect(),
         margin: number(v, "margin")?,
+        taped: v.get("hold_down").and_then(Value::as_str) == Some("tape"),
         grain_deg: number(v, "grain_deg")?,
         open_length: flag(v, "open_length")?,
         bit: text(bit, "name")?,
