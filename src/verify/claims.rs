@@ -380,7 +380,8 @@ fn near(a: f64, b: f64) -> bool {
     (a - b).abs() <= ROUNDING * a.abs().max(b.abs())
 }
 
-/// Claimed over believed of every hold by tabs or skin: for calibrating the factors.
+/// Claimed over believed of every hold by tabs or skin, by which the factors are set (`tests/claims.rs`): part and method, then
+/// strength, movement, and both again with all cut (not a number where the hold has no such figure). Empty where the sheet states no stock.
 #[doc(hidden)]
 pub fn calibration(sheet: &Sheet) -> Vec<(String, [f64; 4])> {
     let Some(stock) = Stock::new(sheet) else { return vec![] };

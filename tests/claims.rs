@@ -1,0 +1,35 @@
+//! How far the holding plans' claims stand over the second model of `verify`: the figures that its limit is set by.
+
+use std::process::Command;
+use tabwright::layout::Layout;
+use tabwright::verify::calibration;
+
+/// A part that bends shares a load otherwise than the rigid one, by a quarter here; the limit is half. On tabs its movement is never
+/// less than the rigid part's; on a skin the two look at other places of the bit, and `verify` compares no movement.
+#[test]
+fn claims_stay_well_within_what_the_second_model_allows() {
+    let out = tempfile::tempdir().expect("a folder");
+    for job in ["samples/tide-clock/job.toml", "samples/offcut/job.toml"] {
+        let run = Command::new(env!("CARGO_BIN_EXE_tabwright"))
+            .args(["nest", job, "--moves", "60", "--quiet", "-o"])
+            .arg(out.path())
+            .output()
+            .expect("the program starts");
+        assert!(run.status.success(), "{job}: {}", String::from_utf8_lossy(&run.stdout));
+        let text = std::fs::read_to_string(out.path().join("layout.json")).expect("a layout");
+        let layout: Layout = serde_json::from_str(&text).expect("it is JSON");
+        let all: Vec<_> = layout.sheets.iter().flat_map(calibration).collect();
+        assert!(all.len() > 5, "{job}: {} holds", all.len());
+        let most = all.iter().map(|(_, r)| r[0]).fold(0.0, f64::max);
+        assert!(most > 0.9, "{job}: at most {most}: the models speak of different things");
+        for (name, [strength, moves, free, free_moves]) in &all {
+            // Far less is no fault: a letter that bends claims a fifth.
+            assert!(*strength > 0.0 && *strength <= 1.3, "{job}: {name}: {strength}");
+            let skin = name.ends_with("Skin");
+            assert!(skin || *moves >= 1.0, "{job}: {name}: {moves}");
+            // Of a skin all cut there is none.
+            assert!(free.is_nan() || *free <= 1.3, "{job}: {name}: {free}");
+            assert!(free_moves.is_nan() || *free_moves >= 1.0, "{job}: {name}: {free_moves}");
+        }
+    }
+}
