@@ -24,7 +24,7 @@ use std::time::{Duration, Instant};
 use tabwright::geometry::{Ring, Shape, point};
 use tabwright::job::{Stock, Turns};
 use tabwright::layout::Layout;
-use tabwright::nest::{Budget, Control, NestPart, Nested, NestedSheet, Problem, nest};
+use tabwright::nest::{Budget, Control, NestPart, NestTask, Nested, NestedSheet, nest};
 use tabwright::verify::{Rules, verify};
 
 /// Published densities, percent: name, G06, E07, I09, L12, E13 (see the head of the file).
@@ -270,7 +270,7 @@ fn run(instance: &Instance, options: &Options) -> Result<(f64, Option<f64>), Str
             Budget { moves: None, time: Some(Duration::from_secs_f64(options.seconds)) }
         }
     };
-    let problem = Problem {
+    let problem = NestTask {
         parts: instance.parts.clone(),
         sheets: vec![strip(instance)],
         kerf: 0.0,

@@ -11,7 +11,7 @@ use nest_support::{D, kinds, peak_mb, sheet, with_landings};
 use std::sync::atomic::AtomicBool;
 use std::time::{Duration, Instant};
 use tabwright::geometry::{Shape, shape_distance};
-use tabwright::nest::{Budget, Control, Nested, Placed, Problem, nest};
+use tabwright::nest::{Budget, Control, NestTask, Nested, Placed, nest};
 
 fn main() {
     let (mut seconds, mut counts) = (0.0, vec![]);
@@ -57,7 +57,7 @@ fn main() {
     }
 }
 
-fn clock_parts(n: usize, seconds: f64) -> Problem {
+fn clock_parts(n: usize, seconds: f64) -> NestTask {
     let kinds = kinds();
     let count = kinds.len();
     let parts = kinds
@@ -68,7 +68,7 @@ fn clock_parts(n: usize, seconds: f64) -> Problem {
         })
         .filter(|p| p.copies > 0)
         .collect();
-    Problem {
+    NestTask {
         parts,
         sheets: vec![sheet(600.0, 300.0)],
         kerf: D,
@@ -80,7 +80,7 @@ fn clock_parts(n: usize, seconds: f64) -> Problem {
 }
 
 /// Every copy lies once, on its sheet within the margin, a bit's diameter from every other.
-fn check(problem: &Problem, nested: &Nested) {
+fn check(problem: &NestTask, nested: &Nested) {
     let wanted: usize = problem.parts.iter().map(|p| p.copies).sum();
     let placed: usize = nested.sheets.iter().map(|s| s.placed.len()).sum();
     assert_eq!((placed, nested.unplaced.len()), (wanted, 0), "copies placed, and left over");
@@ -100,7 +100,7 @@ fn check(problem: &Problem, nested: &Nested) {
 }
 
 /// Net area over the sheets' area, the last counted as far as it is used, percent.
-fn density(problem: &Problem, nested: &Nested) -> f64 {
+fn density(problem: &NestTask, nested: &Nested) -> f64 {
     let (mut parts, mut sheets) = (0.0, 0.0);
     for (i, sheet) in nested.sheets.iter().enumerate() {
         let shapes = sheet.placed.iter().map(|p| p.pose.apply_shape(&problem.parts[p.part].shape));

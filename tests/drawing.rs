@@ -38,11 +38,12 @@ fn part<'a>(drawing: &'a Drawing, name: &str, area: f64, slack: f64) -> &'a Draw
 /// Faults as `severity element message`, to compare by their starts.
 #[track_caller]
 fn faults(drawing: &Drawing, expected: &[(Severity, &str, &str)]) {
-    let say = |f: &tabwright::drawing::Fault| format!("{:?} {}", f.severity, f.words(Units::Mm));
+    let say =
+        |f: &tabwright::drawing::DrawingFault| format!("{:?} {}", f.severity, f.words(Units::Mm));
     let got: Vec<String> = drawing.faults.iter().map(say).collect();
     assert_eq!(got.len(), expected.len(), "{got:#?}");
     for (severity, element, words) in expected {
-        let fits = |f: &&tabwright::drawing::Fault| {
+        let fits = |f: &&tabwright::drawing::DrawingFault| {
             f.severity == *severity
                 && f.element == *element
                 && f.flaw.words(Units::Mm).contains(words)

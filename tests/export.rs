@@ -11,7 +11,7 @@ mod large;
 mod reading;
 
 use std::collections::BTreeSet;
-use tabwright::export::{GLOSSARY, PassKind, Report, layout_json, report_html, sheet_svg, summary};
+use tabwright::export::{GLOSSARY, LineKind, Report, layout_json, report_html, sheet_svg, summary};
 use tabwright::geometry::{Point, Vector, point};
 use tabwright::layout::{DropOut, Layout};
 use tabwright::units::Units;
@@ -75,7 +75,7 @@ fn the_drawing_is_true_to_scale() {
             for (k, tab) in part.hold.tabs.iter().enumerate() {
                 expect(&format!("{stem}.tab.{}", k + 1), tab.bridge(sheet.bit.diameter).points());
             }
-            let lines = cut.lines.iter().filter(|l| l.part == i && l.kind == PassKind::Through);
+            let lines = cut.lines.iter().filter(|l| l.part == i && l.kind == LineKind::Through);
             for (k, line) in lines.enumerate() {
                 expect(&format!("{stem}.through.0.{}", k + 1), &line.points);
             }
@@ -214,7 +214,7 @@ fn odd_layouts_do_not_break_the_exports() {
         lines: vec![tabwright::export::CutLine {
             part: 99,
             ring: 9,
-            kind: PassKind::Upper,
+            kind: LineKind::Upper,
             depth: -1.0,
             points: vec![],
             closed: true,

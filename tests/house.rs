@@ -1,4 +1,4 @@
-//! What the plan of the house promises, read from the sources: which stage uses which, and who touches the world.
+//! What the plan of the house promises, read from the sources: which stage uses which, and who touches the table.
 //!
 //! The plan is the table of stages in DEVELOPERS.md, its column `uses`. The sources are parsed (crate `syn`), so that
 //! grouped imports, renamed ones, paths written in place and paths inside macros all count, wherever in a file they stand.
@@ -72,7 +72,7 @@ fn trespasses(source: &Source, plan: &BTreeMap<String, BTreeSet<String>>) -> Vec
     used(source).into_iter().filter(|u| refused(u.0)).map(|u| words(u.1)).collect()
 }
 
-/// What reads or writes the world outside the program: of the standard library, and crates made for it.
+/// What reads or writes the table outside the program: of the standard library, and crates made for it.
 const WORLD: &[&[&str]] = &[
     &["std", "fs"],
     &["std", "env"],
@@ -90,7 +90,7 @@ const WORLD: &[&[&str]] = &[
 ];
 const PRINTING: &[&str] = &["print", "println", "eprint", "eprintln", "dbg"];
 
-/// Where a source touches the world.
+/// Where a source touches the table.
 fn touches(source: &Source) -> Vec<String> {
     let outside = |n: &&Named| {
         WORLD.iter().any(|w| n.path.len() >= w.len() && n.path.iter().zip(*w).all(|(a, b)| a == b))

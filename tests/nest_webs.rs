@@ -7,13 +7,13 @@ use std::collections::BTreeSet;
 use std::sync::atomic::AtomicBool;
 use tabwright::geometry::{Pose, Shape, point, shape_distance};
 use tabwright::job::Stock;
-use tabwright::nest::{Budget, Control, Nest, Nested, Problem};
+use tabwright::nest::{Budget, Control, Nest, NestTask, Nested};
 
 const D: f64 = 3.175;
 const WEB: f64 = 2.0;
 
 /// The layout of a problem, and the same with webs round these copies of its first part.
-fn webbed(problem: &Problem, copies: &[usize]) -> (Nested, Option<Nested>) {
+fn webbed(problem: &NestTask, copies: &[usize]) -> (Nested, Option<Nested>) {
     let control = Control { stop: &AtomicBool::new(false), progress: None };
     let budget = Budget { moves: Some(4000), time: None };
     let nest = Nest::new(problem);
@@ -29,7 +29,7 @@ fn copies(nested: &Nested) -> BTreeSet<(usize, usize)> {
 }
 
 /// Least distance of a copy of the first part from any other on its sheet, mm.
-fn room(problem: &Problem, nested: &Nested, copy: usize) -> f64 {
+fn room(problem: &NestTask, nested: &Nested, copy: usize) -> f64 {
     let shape = |k: usize, pose: &Pose| -> Shape { pose.apply_shape(&problem.parts[k].shape) };
     let sheet =
         nested.sheets.iter().find(|s| s.placed.iter().any(|p| (p.part, p.copy) == (0, copy)));

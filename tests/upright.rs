@@ -9,10 +9,10 @@ use nest_support::*;
 use serde_json::Value;
 use tabwright::geometry::{Ring, point};
 use tabwright::job::{Stock, Turns};
-use tabwright::nest::{Budget, NestPart, Problem};
+use tabwright::nest::{Budget, NestPart, NestTask};
 
 /// The rectangles of an instance, on a strip that is long enough for all, and the length of the perfect packing.
-fn instance(name: &str) -> (Problem, f64) {
+fn instance(name: &str) -> (NestTask, f64) {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/nesting/rectangles_c.json");
     let json: Value = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
     let list = json["instances"].as_array().unwrap();
@@ -47,7 +47,7 @@ fn perfect_packings_are_found() {
 fn one_thread_and_two_draw_the_same() {
     // Few enough moves that the perfect packing is not found.
     let of = |threads| {
-        let p = Problem { threads, budget: budget(600), ..instance("C5P1").0 };
+        let p = NestTask { threads, budget: budget(600), ..instance("C5P1").0 };
         run(&p)
     };
     let (one, two) = (of(1), of(2));

@@ -3,12 +3,12 @@
 use super::nest_support::{D, kinds, sheet, with_landings};
 use criterion::Criterion;
 use std::sync::atomic::AtomicBool;
-use tabwright::nest::{Budget, Control, Problem, nest};
+use tabwright::nest::{Budget, Control, NestTask, nest};
 
-fn problem(copies: usize, moves: u64) -> Problem {
+fn problem(copies: usize, moves: u64) -> NestTask {
     let parts =
         kinds().into_iter().map(|(name, shape)| with_landings(name, shape, copies)).collect();
-    Problem {
+    NestTask {
         parts,
         sheets: vec![sheet(600.0, 300.0)],
         kerf: D,

@@ -86,7 +86,7 @@ pub enum Command {
     Inspect(Inspect),
     /// The whole job: sheets nested, held, checked and drawn at true scale
     #[command(after_help = format!("{NEST_EXAMPLES}\n\n{}", exit_codes(NEST_NO)))]
-    Nest(Nest),
+    Nest(NestArgs),
     /// Why a part gets its tabs: one row for each count tried, with what decides
     #[command(after_help = format!("{TABS_EXAMPLES}\n\n{}", exit_codes(TABS_NO)))]
     Tabs(Tabs),
@@ -95,7 +95,7 @@ pub enum Command {
     Compare(Compare),
     /// Verifies any layout file, independently of how it was made
     #[command(after_help = exit_codes(CHECK_NO))]
-    Check(Check),
+    Check(CheckArgs),
     /// Writes a completion script for your shell to standard output
     Completions {
         /// Which shell
@@ -142,7 +142,7 @@ pub struct Inspect {
 
 /// A job file, or one drawing with its stock and bit.
 #[derive(Debug, Args)]
-pub struct Source {
+pub struct SourceArgs {
     /// Job file (TOML), or one SVG drawing with --sheet, --thickness and --bit
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
@@ -172,10 +172,10 @@ pub struct Source {
     pub seed: Option<u64>,
 }
 
-impl Source {
+impl SourceArgs {
     /// A job file alone.
     pub fn job_file(path: &std::path::Path) -> Self {
-        Source {
+        SourceArgs {
             job: path.into(),
             sheet: None,
             thickness: None,
@@ -191,7 +191,7 @@ impl Source {
 
 /// How long to search.
 #[derive(Debug, Args)]
-pub struct Search {
+pub struct SearchArgs {
     /// Moves tried a group; the default suits a job of a hundred parts
     #[arg(long, value_name = "N")]
     pub moves: Option<u64>,
@@ -208,11 +208,11 @@ fn positive_seconds(text: &str) -> Result<f64, String> {
 }
 
 #[derive(Debug, Args)]
-pub struct Nest {
+pub struct NestArgs {
     #[command(flatten)]
-    pub source: Source,
+    pub source: SourceArgs,
     #[command(flatten)]
-    pub search: Search,
+    pub search: SearchArgs,
     /// Folder for layout.json, the SVG sheets and report.html; made if absent
     #[arg(short, long, value_name = "DIR", default_value = "out")]
     pub output: PathBuf,
@@ -224,7 +224,7 @@ pub struct Nest {
 #[derive(Debug, Args)]
 pub struct Tabs {
     #[command(flatten)]
-    pub source: Source,
+    pub source: SourceArgs,
     /// The part's name
     #[arg(long, value_name = "NAME", conflicts_with = "all")]
     pub part: Option<String>,
@@ -243,16 +243,16 @@ pub struct Tabs {
 #[derive(Debug, Args)]
 pub struct Compare {
     #[command(flatten)]
-    pub source: Source,
+    pub source: SourceArgs,
     #[command(flatten)]
-    pub search: Search,
+    pub search: SearchArgs,
     /// Machine-readable output
     #[arg(long)]
     pub json: bool,
 }
 
 #[derive(Debug, Args)]
-pub struct Check {
+pub struct CheckArgs {
     /// Layout file; `-` is standard input
     #[arg(value_name = "LAYOUT")]
     pub layout: PathBuf,

@@ -1,8 +1,8 @@
 //! `tabwright check`: any layout file against the rules.
 
-use super::args::{Check, Source};
+use super::args::{CheckArgs, SourceArgs};
 use super::files::read_text;
-use super::load::load;
+use super::read_job::load;
 use super::terminal::{Answer, Failure, Terminal, print};
 use crate::drawing::read_sheet_file;
 use crate::flow::asked_of;
@@ -21,12 +21,12 @@ struct Verdict<'a> {
 }
 
 /// Runs the command.
-pub fn run(args: &Check, _terminal: &Terminal) -> Result<Answer, Failure> {
+pub fn run(args: &CheckArgs, _terminal: &Terminal) -> Result<Answer, Failure> {
     let layout = read_layout(&args.layout)?;
     if !(args.tolerance >= 0.0 && args.tolerance.is_finite()) {
         return Err(Failure::Usage("--tolerance must be a length in mm, not negative".into()));
     }
-    let job = args.job.as_deref().map(|job| load(&Source::job_file(job))).transpose()?;
+    let job = args.job.as_deref().map(|job| load(&SourceArgs::job_file(job))).transpose()?;
     let parts = job.as_ref().map(|loaded| loaded.job.parts.as_slice());
     // Spares are welcome but not owed.
     let counts = parts.map(|p| p.iter().map(|p| (p.name.clone(), p.quantity)).collect::<Vec<_>>());

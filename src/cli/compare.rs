@@ -1,8 +1,8 @@
 //! `tabwright compare`: the job on each stock size alone, and on several together.
 
 use super::args::Compare;
-use super::load::load;
 use super::nest::search;
+use super::read_job::load;
 use super::terminal::{Answer, Failure, Terminal, print};
 use crate::export::{CompareRow, compare_table};
 use crate::flow::candidates;

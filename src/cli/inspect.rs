@@ -2,7 +2,7 @@
 
 use super::args::Inspect;
 use super::files::read_text;
-use super::load::job_drawings;
+use super::read_job::job_drawings;
 use super::terminal::{Answer, Failure, Terminal, print};
 use crate::drawing::{Inspection, ReadOptions, inspect, read};
 use crate::layout::{ALLOWANCE, LEAST_ALLOWANCE, MOST_ALLOWANCE};

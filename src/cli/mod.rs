@@ -5,9 +5,9 @@ mod check;
 mod compare;
 mod files;
 mod inspect;
-mod load;
 mod nest;
 mod progress;
+mod read_job;
 mod tabs;
 mod terminal;
 

@@ -1,10 +1,10 @@
 //! `tabwright nest`: the whole job.
 
-use super::args::{Nest, Search};
+use super::args::{NestArgs, SearchArgs};
 use super::check::read_layout;
 use super::files::Outputs;
-use super::load::load;
 use super::progress::Bars;
+use super::read_job::load;
 use super::terminal::{Answer, Failure, Terminal, print};
 use crate::export::{Report, SheetCut, layout_json, report_html, sheet_svg, summary, tell};
 use crate::flow::{Effort, Made, Watch, make, price, sheet_cut};
@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 /// Runs the command.
-pub fn run(args: &Nest, terminal: &Terminal) -> Result<Answer, Failure> {
+pub fn run(args: &NestArgs, terminal: &Terminal) -> Result<Answer, Failure> {
     let loaded = load(&args.source)?;
     let (job, units) = (&loaded.job, terminal.units.unwrap_or(loaded.job.units));
     let notes = loaded.notes(units);
@@ -41,7 +41,7 @@ pub fn run(args: &Nest, terminal: &Terminal) -> Result<Answer, Failure> {
 }
 
 /// Makes the job with progress on standard error.
-pub fn search(job: &Job, search: &Search, terminal: &Terminal) -> Result<Made, Failure> {
+pub fn search(job: &Job, search: &SearchArgs, terminal: &Terminal) -> Result<Made, Failure> {
     let bars = Bars::new(job, terminal);
     let show = |progress| bars.show(&progress);
     let watch = Watch { stop: &terminal.stop, progress: Some(&show) };

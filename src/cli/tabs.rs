@@ -2,7 +2,7 @@
 
 use super::args::Tabs;
 use super::files::Outputs;
-use super::load::load;
+use super::read_job::load;
 use super::terminal::{Answer, Failure, Terminal, print};
 use crate::export::{CAUTION, HeldRow, held_picture, held_table, layout_json, tried_table};
 use crate::flow::{PartHold, part_hold, tried_layout};

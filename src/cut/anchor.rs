@@ -11,13 +11,13 @@
 //! is tied to its own part is an anchor as good as that part's.
 
 use super::clamped::clamped;
-use super::fault::CutFault;
+use super::cut_fault::CutFault;
 use super::hosts::{Opening, Openings, outermost_first};
 use super::landing::{Landing, landing_place};
 use super::path::{PartPaths, PassKind, Path};
 use super::region::{Region, interior};
 use super::standing::Standing;
-use super::sweep::{Left, THINNEST_WEB};
+use super::sweep::{AfterCut, THINNEST_WEB};
 use super::web::{self, Web};
 use crate::geometry::{Point, Shape, Vector, grow, shrink};
 use crate::layout::{Method, Sheet, Tab};
@@ -37,7 +37,7 @@ const THROWN_STRIP: (f64, f64) = (25.0, 1.5);
 
 /// A piece of waste that is not clamped.
 #[derive(Debug, Clone, PartialEq)]
-pub struct DropOut {
+pub struct WastePiece {
     /// Its shape.
     pub shape: Shape,
     /// mm².
@@ -101,7 +101,7 @@ pub struct PartTie {
 /// The findings.
 pub(super) struct Anchors {
     pub skeleton: Vec<Shape>,
-    pub drop_outs: Vec<DropOut>,
+    pub drop_outs: Vec<WastePiece>,
     pub ties: Vec<PartTie>,
 }
 
@@ -110,7 +110,7 @@ pub(super) fn find(
     sheet: &Sheet,
     usable: &[bool],
     hosts: &[Option<Opening>],
-    left: &Left,
+    left: &AfterCut,
     paths: &[PartPaths],
     order: &[usize],
     faults: &mut Vec<CutFault>,
@@ -149,7 +149,7 @@ struct Waste {
 }
 
 impl Waste {
-    fn new(sheet: &Sheet, usable: &[bool], left: &Left) -> Self {
+    fn new(sheet: &Sheet, usable: &[bool], left: &AfterCut) -> Self {
         let n = left.firm.pieces.len();
         let clamped = clamped(sheet, &left.firm);
         let openings = Openings::new(sheet, usable);
@@ -179,7 +179,7 @@ impl Waste {
 fn tab_ties(
     sheet: &Sheet,
     usable: &[bool],
-    left: &Left,
+    left: &AfterCut,
     waste: &Waste,
     order: &[usize],
     part: usize,
@@ -257,7 +257,7 @@ fn left_width(bottom: &Region, tab: &Tab, bit: f64) -> f64 {
 
 fn tie(
     sheet: &Sheet,
-    left: &Left,
+    left: &AfterCut,
     waste: &Waste,
     hosts: &[Option<Opening>],
     ties: &[PartTie],
@@ -284,7 +284,7 @@ fn tie(
 /// Faults of one part's ties.
 fn report(
     sheet: &Sheet,
-    left: &Left,
+    left: &AfterCut,
     waste: &Waste,
     paths: &[PartPaths],
     found: &PartTie,
@@ -329,7 +329,7 @@ fn report(
 }
 
 /// How much of a part's skin the other through passes leave, 0 to 1.
-fn skin_left(left: &Left, paths: &PartPaths) -> f64 {
+fn skin_left(left: &AfterCut, paths: &PartPaths) -> f64 {
     let skins = paths.passes.iter().filter(|p| p.kind == PassKind::Skin);
     let (mut whole, mut all) = (0.0, 0.0);
     for s in skins.flat_map(|p| &p.paths).flat_map(Path::segments) {
@@ -343,7 +343,7 @@ fn skin_left(left: &Left, paths: &PartPaths) -> f64 {
 }
 
 /// The pieces above the tabs that hold firm clamped stock, slivers and all.
-fn skeleton(left: &Left, waste: &Waste) -> Vec<Shape> {
+fn skeleton(left: &AfterCut, waste: &Waste) -> Vec<Shape> {
     let firm = left.firm.pieces.iter().zip(&waste.clamped).filter(|(_, clamped)| **clamped);
     let mut pieces: Vec<usize> =
         firm.filter_map(|(piece, _)| left.above.locate(*piece.shape.outline.0.first()?)).collect();
@@ -352,7 +352,7 @@ fn skeleton(left: &Left, waste: &Waste) -> Vec<Shape> {
     pieces.into_iter().map(|i| left.above.pieces[i].shape.clone()).collect()
 }
 
-fn drop_outs(sheet: &Sheet, left: &Left, waste: &Waste, ties: &[PartTie]) -> Vec<DropOut> {
+fn drop_outs(sheet: &Sheet, left: &AfterCut, waste: &Waste, ties: &[PartTie]) -> Vec<WastePiece> {
     // Less than the bit's own disc goes with the chips.
     let chip = sheet.bit.diameter * sheet.bit.diameter / 4.0;
     let mut carries: Vec<Vec<usize>> = vec![vec![]; left.firm.pieces.len()];
@@ -382,7 +382,7 @@ fn drop_outs(sheet: &Sheet, left: &Left, waste: &Waste, ties: &[PartTie]) -> Vec
                 || !shrink(std::slice::from_ref(&shape), sheet.bit.diameter / 2.0).is_empty();
             let at = interior(&shape).unwrap_or(bounds.centre());
             let large = area >= THROWN_AREA || strip || as_wide();
-            DropOut {
+            WastePiece {
                 at,
                 thrown: !waste.tied[i] && large,
                 shape,

@@ -5,7 +5,7 @@ use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation
 use std::collections::BTreeMap;
 
 /// The axis as lines that together cover it once.
-pub(super) struct Axis {
+pub(super) struct MedialAxis {
     pub trails: Vec<Trail>,
 }
 
@@ -21,18 +21,18 @@ pub(super) struct Trail {
 ///
 /// Through the middles of the edges that two of its triangles share (constrained Delaunay, crate `spade`), to the far corner of
 /// a triangle at an end, and to the middle of one with three neighbours. About linear.
-pub(super) fn axis(region: &Shape, short: f64) -> Option<Axis> {
+pub(super) fn axis(region: &Shape, short: f64) -> Option<MedialAxis> {
     let mut graph = Graph::of(region)?;
     graph.prune(short);
     let trails = graph.trails();
-    (!trails.is_empty()).then_some(Axis { trails })
+    (!trails.is_empty()).then_some(MedialAxis { trails })
 }
 
 /// Corners of a triangulation by position only.
 #[derive(Clone, Copy)]
-struct Corner(Point2<f64>);
+struct MeshVertex(Point2<f64>);
 
-impl HasPosition for Corner {
+impl HasPosition for MeshVertex {
     type Scalar = f64;
     fn position(&self) -> Point2<f64> {
         self.0
@@ -59,11 +59,11 @@ impl Graph {
     }
 
     fn of(region: &Shape) -> Option<Graph> {
-        let mut cdt = ConstrainedDelaunayTriangulation::<Corner>::new();
+        let mut cdt = ConstrainedDelaunayTriangulation::<MeshVertex>::new();
         for ring in region.rings() {
             let mut corners = vec![];
             for p in &ring.0 {
-                corners.push(cdt.insert(Corner(Point2::new(p.x, p.y))).ok()?);
+                corners.push(cdt.insert(MeshVertex(Point2::new(p.x, p.y))).ok()?);
             }
             for (k, &a) in corners.iter().enumerate() {
                 let b = corners[(k + 1) % corners.len()];

@@ -11,7 +11,7 @@
 //! is as exact as the drawing. Slivers that belong to no detail (see [`Reach::passes`]) are the tips of sharp
 //! corners: those keep the bit's radius.
 
-use super::axis::{Axis, axis};
+use super::axis::{MedialAxis, axis};
 use super::path::{CHORD, Path};
 use crate::drawing::Reach;
 use crate::geometry::{
@@ -68,7 +68,7 @@ impl Room<'_> {
         let near = self.eroded(self.radius - nearer);
         let slivers = if reached.is_empty() { near } else { difference(&near, &reached) };
         let of_detail = |s: &&Shape| details.iter().any(|d| distance_to(s, d.centre) <= NEAR);
-        let lines = Lines {
+        let lines = SliverLines {
             walls: EdgeIndex::of_rings(std::iter::once(self.edge)),
             open: EdgeIndex::of_rings(open.iter().flat_map(Shape::rings)),
             radius: self.radius,
@@ -94,7 +94,7 @@ fn distance_to(shape: &Shape, p: Point) -> f64 {
 }
 
 /// What lines in slivers are measured by.
-struct Lines {
+struct SliverLines {
     walls: EdgeIndex,
     /// The edge of what the usual lines reach.
     open: EdgeIndex,
@@ -110,14 +110,14 @@ struct Lines {
     short: f64,
 }
 
-impl Lines {
+impl SliverLines {
     fn clearance(&self, p: Point) -> f64 {
         self.walls.nearest(p).map_or(f64::INFINITY, |n| n.distance)
     }
 
     /// The lines that cut one sliver.
     fn along(&self, sliver: &Shape) -> Vec<Path> {
-        let Some(Axis { trails }) = axis(sliver, 1.5 * self.across) else { return vec![] };
+        let Some(MedialAxis { trails }) = axis(sliver, 1.5 * self.across) else { return vec![] };
         trails.into_iter().filter_map(|t| self.finished(t.points, t.ends)).collect()
     }
 

@@ -13,7 +13,7 @@
 //! splitting; 15 mm is as far as such a nose reaches from the edge (common practice, no source). The disc must lie on stock all
 //! over, so a clamp that stands there is over no part and no kerf.
 
-use super::region::{Piece, Region};
+use super::region::{ConnectedPiece, Region};
 use super::sweep::firm;
 use super::usable::usable;
 use crate::geometry::{Point, Ring, Segment, Vector, ring_distance};
@@ -75,7 +75,7 @@ pub fn main_clamped(sheet: &Sheet) -> bool {
 }
 
 /// Whether a clamp that the job names touches the piece.
-fn carries_a_clamp(sheet: &Sheet, piece: &Piece) -> bool {
+fn carries_a_clamp(sheet: &Sheet, piece: &ConnectedPiece) -> bool {
     sheet.clamps.iter().any(|clamp| {
         piece.bounds.touches(clamp.bounds())
             && (clamp.0.iter().any(|&p| piece.contains(p))

@@ -40,7 +40,7 @@ pub(super) fn plan(
     paths: &mut [PartPaths],
 ) -> (Vec<Operation>, f64) {
     let parts: Vec<usize> = (0..sheet.parts.len()).filter(|&i| usable[i]).collect();
-    let mut planner = Planner { sheet, hosts, paths, steps: vec![], at: point(0.0, 0.0) };
+    let mut planner = Sequencer { sheet, hosts, paths, steps: vec![], at: point(0.0, 0.0) };
     let kinds = FeatureKind::ALL.iter().filter(|k| **k != FeatureKind::TabFree);
     for &kind in kinds {
         planner.features(kind, &parts);
@@ -52,7 +52,7 @@ pub(super) fn plan(
     enter(sheet, steps, paths)
 }
 
-struct Planner<'a> {
+struct Sequencer<'a> {
     sheet: &'a Sheet,
     hosts: &'a [Option<Opening>],
     paths: &'a [PartPaths],
@@ -60,7 +60,7 @@ struct Planner<'a> {
     at: Point,
 }
 
-impl Planner<'_> {
+impl Sequencer<'_> {
     fn features(&mut self, kind: FeatureKind, parts: &[usize]) {
         let found: Vec<(usize, usize, Point)> = parts
             .iter()

@@ -1,8 +1,8 @@
 //! Centre-lines of the bit: closed above the tabs, open at the tabs below; open at holding bridges from the top.
 
 use super::centre_line::is_thin;
+use super::cut_fault::CutFault;
 use super::detail::{Details, clear_of};
-use super::fault::CutFault;
 use super::path::{CHORD, PartPaths, Pass, PassKind, Path};
 use crate::geometry::{Point, Ring, Shape, Vector, grow_within, shrink_within};
 use crate::layout::{Method, PlacedPart, Sheet, Tab};

@@ -4,11 +4,11 @@ use crate::geometry::{Bounds, EdgeIndex, Point, Segment, Shape, orient, point};
 
 /// Connected pieces of stock.
 pub(super) struct Region {
-    pub pieces: Vec<Piece>,
+    pub pieces: Vec<ConnectedPiece>,
 }
 
 /// One connected piece.
-pub(super) struct Piece {
+pub(super) struct ConnectedPiece {
     pub shape: Shape,
     pub bounds: Bounds,
     pub area: f64,
@@ -18,9 +18,9 @@ pub(super) struct Piece {
 impl Region {
     /// The pieces, largest first.
     pub fn new(shapes: Vec<Shape>) -> Self {
-        let mut pieces: Vec<Piece> = shapes
+        let mut pieces: Vec<ConnectedPiece> = shapes
             .into_iter()
-            .map(|shape| Piece {
+            .map(|shape| ConnectedPiece {
                 bounds: shape.bounds(),
                 area: shape.net_area(),
                 edges: EdgeIndex::new(&shape),
@@ -28,7 +28,7 @@ impl Region {
             })
             .collect();
         pieces.sort_by(|a, b| {
-            let corner = |p: &Piece| (p.bounds.min.x, p.bounds.min.y);
+            let corner = |p: &ConnectedPiece| (p.bounds.min.x, p.bounds.min.y);
             b.area
                 .total_cmp(&a.area)
                 .then(corner(a).0.total_cmp(&corner(b).0))
@@ -44,7 +44,7 @@ impl Region {
     }
 }
 
-impl Piece {
+impl ConnectedPiece {
     /// Whether `p` lies in the piece: edges crossed on the way to the nearer side, by the R-tree.
     pub fn contains(&self, p: Point) -> bool {
         if !self.bounds.touches(Bounds::of(&[p])) {

@@ -3,7 +3,7 @@
 use super::clamped::clamped;
 use super::hosts::{Opening, Openings, depths, hosts, outermost_first};
 use super::landing::{Landing, landing_place};
-use super::region::{Piece, Region, interior};
+use super::region::{ConnectedPiece, Region, interior};
 use super::sweep::firm;
 use super::usable::usable;
 use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment, Shape, Vector, ring_distance};
@@ -58,8 +58,9 @@ pub fn landing_on_skeleton(sheet: &Sheet) -> Skeleton {
     let stock = if none { Region::new(vec![]) } else { firm(sheet, &usable) };
     let held = clamped(sheet, &stock);
     let openings = Openings::new(sheet, &usable);
-    let around = |piece: &Piece| openings.around(interior(&piece.shape)?, None);
-    let of_piece = |(piece, held): (&Piece, &bool)| if *held { None } else { around(piece) };
+    let around = |piece: &ConnectedPiece| openings.around(interior(&piece.shape)?, None);
+    let of_piece =
+        |(piece, held): (&ConnectedPiece, &bool)| if *held { None } else { around(piece) };
     let mut skeleton = Skeleton {
         bit: if none { 0.0 } else { sheet.bit.diameter },
         sheet: if none { Ring::default() } else { sheet.outline.clone() },

@@ -15,7 +15,7 @@ const SWEEP: f64 = 0.002;
 pub(super) const THINNEST_WEB: f64 = 0.5;
 
 /// What is left at two depths.
-pub(super) struct Left {
+pub(super) struct AfterCut {
     /// Above the tabs and the skins, holding bridges sawn off: every ring is closed.
     pub above: Region,
     /// The same with the bridges standing; `None` where the sheet has none.
@@ -36,7 +36,7 @@ pub(super) fn cut(
     usable: &[bool],
     paths: &[PartPaths],
     details: &[Details],
-) -> Left {
+) -> AfterCut {
     let closed: Vec<_> = paths.iter().flat_map(|p| closed(sheet, p, &details[p.part])).collect();
     let closed = closed.iter().map(|p| p.as_ref());
     let first = paths.iter().flat_map(PartPaths::first).flat_map(|p| &p.paths);
@@ -55,7 +55,7 @@ pub(super) fn cut(
         .collect();
     let piece_of: Vec<Option<usize>> =
         inside.iter().map(|p| p.and_then(|p| above.locate(p))).collect();
-    Left { above, upper, bottom, firm, piece_of, inside }
+    AfterCut { above, upper, bottom, firm, piece_of, inside }
 }
 
 /// What stays of a sheet beside its parts when all kerfs are cut, less half the thinnest web at every

@@ -4,8 +4,8 @@
 //! off there. A first pass that is open anywhere else is a fault. A bridge is as wide as the narrower of what both
 //! depths leave.
 
+use super::cut_fault::CutFault;
 use super::detail::Details;
-use super::fault::CutFault;
 use super::passes::ring_lines;
 use super::path::{PartPaths, Path};
 use crate::geometry::{Point, Ring, Segment, Vector};

@@ -1,6 +1,6 @@
 //! Which parts of a sheet have numbers that make geometry.
 
-use super::fault::CutFault;
+use super::cut_fault::CutFault;
 use crate::geometry::Vector;
 use crate::layout::{PlacedPart, Sheet};
 

@@ -6,7 +6,7 @@
 //! from the mean of 1/b³ along the way. A web that meets another web counts as built in where they meet,
 //! so where webs form a net the true stiffness is less.
 
-use super::region::Piece;
+use super::region::ConnectedPiece;
 use crate::geometry::{Bounds, Point, Segment, Vector};
 use crate::job::find_material;
 use crate::layout::{Sheet, Tab};
@@ -43,7 +43,7 @@ pub struct Web {
 }
 
 /// The web under a tab's landing; `None` where it is solid.
-pub(super) fn under(piece: &Piece, tab: &Tab, load: f64, sheet: &Sheet) -> Option<Web> {
+pub(super) fn under(piece: &ConnectedPiece, tab: &Tab, load: f64, sheet: &Sheet) -> Option<Web> {
     let bit = sheet.bit.diameter;
     let start = tab.at + tab.out * (bit + 0.25);
     let width = 0.25 + to_edge(piece, start, tab.out, SOLID);
@@ -83,7 +83,7 @@ pub(super) fn under(piece: &Piece, tab: &Tab, load: f64, sheet: &Sheet) -> Optio
 }
 
 /// Way from `p` to the piece's edge along `d`, mm, or `limit`.
-pub(super) fn to_edge(piece: &Piece, p: Point, d: Point, limit: f64) -> f64 {
+pub(super) fn to_edge(piece: &ConnectedPiece, p: Point, d: Point, limit: f64) -> f64 {
     let ray = Segment::new(p, p + d * limit);
     piece
         .edges
@@ -106,7 +106,7 @@ struct Arm {
 
 impl Arm {
     /// Follows the middle of the strip from `start` towards `direction`.
-    fn follow(piece: &Piece, start: Point, direction: Point, width: f64) -> Arm {
+    fn follow(piece: &ConnectedPiece, start: Point, direction: Point, width: f64) -> Arm {
         let (mut at, mut towards) = (start, direction);
         let (mut length, mut sum, mut inverse) = (0.0, 0.0, 0.0);
         let mut here = width;

@@ -1,9 +1,9 @@
 //! Whether every part comes out whole: no path cuts into it, it is cut free, and nothing is left standing on it.
 
+use super::cut_fault::CutFault;
 use super::detail::Details;
-use super::fault::CutFault;
 use super::path::PartPaths;
-use super::sweep::Left;
+use super::sweep::AfterCut;
 use super::upper::closed;
 use crate::geometry::{Bounds, EdgeIndex, Point, Segment, difference, grow, shrink};
 use crate::layout::Sheet;
@@ -67,7 +67,7 @@ pub(super) fn gouges(
 pub(super) fn left_standing(
     sheet: &Sheet,
     usable: &[bool],
-    left: &Left,
+    left: &AfterCut,
     faults: &mut Vec<CutFault>,
 ) {
     let fillet = sheet.bit.diameter * sheet.bit.diameter / 4.0;

@@ -1,8 +1,8 @@
 //! Rings inside rings to parts: outline, openings, parts inside openings; features to the part around them.
 
-use super::fault::{Fault, Flaw};
-use super::rings::{Edge, drop_collinear, inner_point};
-use super::walk::Source;
+use super::drawing_fault::{DrawingFault, Flaw};
+use super::ring_check::{CheckedRing, drop_collinear, inner_point};
+use super::walk::SourceElement;
 use crate::geometry::{Bounds, Point, Ring, Segment, Shape, Vector, point};
 use crate::layout::{Feature, FeatureKind};
 use rstar::{AABB, RTree, RTreeObject};
@@ -39,15 +39,15 @@ pub(super) struct FeatureLine {
 
 /// Parts in the order of their first drawn element; several may have the same name.
 pub(super) fn assemble(
-    edges: Vec<Edge>,
+    edges: Vec<CheckedRing>,
     lines: Vec<FeatureLine>,
-    sources: &[Source],
+    sources: &[SourceElement],
     min_size: f64,
     fallback_name: &str,
-    faults: &mut Vec<Fault>,
+    faults: &mut Vec<DrawingFault>,
 ) -> Vec<DrawnPart> {
     let forest = Forest::new(&edges);
-    let mut drafts: Vec<Draft> = Vec::new();
+    let mut drafts: Vec<PartDraft> = Vec::new();
     let mut draft_of = vec![None; edges.len()];
     for (i, edge) in edges.iter().enumerate() {
         if !forest.is_outline(i) {
@@ -57,12 +57,12 @@ pub(super) fn assemble(
         if bounds.width() < min_size && bounds.height() < min_size {
             let flaw =
                 Flaw::Small { width: bounds.width(), height: bounds.height(), least: min_size };
-            faults.push(Fault::warning(&sources[edge.sources[0]].element, bounds.min, flaw));
+            faults.push(DrawingFault::warning(&sources[edge.sources[0]].element, bounds.min, flaw));
             continue;
         }
         draft_of[i] = Some(drafts.len());
         let openings = forest.children(i).map(|j| drop_collinear(&edges[j].ring)).collect();
-        drafts.push(Draft {
+        drafts.push(PartDraft {
             shape: Shape::new(drop_collinear(&edge.ring), openings),
             name: pick_name(edge, sources),
             features: BTreeMap::new(),
@@ -79,7 +79,11 @@ pub(super) fn assemble(
             Some(d) => drafts[d].take(line),
             None => {
                 let message = format!("a {} that lies in no part: left out", line.kind.name());
-                faults.push(Fault::error(&sources[line.source].element, line.points[0], message));
+                faults.push(DrawingFault::error(
+                    &sources[line.source].element,
+                    line.points[0],
+                    message,
+                ));
             }
         }
     }
@@ -87,7 +91,7 @@ pub(super) fn assemble(
 }
 
 /// A part being put together, in the drawing's frame.
-struct Draft {
+struct PartDraft {
     shape: Shape,
     name: Option<String>,
     /// By kind and source.
@@ -95,7 +99,7 @@ struct Draft {
     tab_free: Vec<Ring>,
 }
 
-impl Draft {
+impl PartDraft {
     fn take(&mut self, line: FeatureLine) {
         if line.kind == FeatureKind::TabFree {
             let mut points = line.points;
@@ -119,7 +123,11 @@ impl Draft {
     }
 }
 
-fn finish(drafts: Vec<Draft>, sources: &[Source], fallback_name: &str) -> Vec<DrawnPart> {
+fn finish(
+    drafts: Vec<PartDraft>,
+    sources: &[SourceElement],
+    fallback_name: &str,
+) -> Vec<DrawnPart> {
     drafts
         .into_iter()
         .map(|draft| {
@@ -142,7 +150,7 @@ fn finish(drafts: Vec<Draft>, sources: &[Source], fallback_name: &str) -> Vec<Dr
 }
 
 /// The nearest name that all elements of the outline share; else the poor id of the first.
-fn pick_name(edge: &Edge, sources: &[Source]) -> Option<String> {
+fn pick_name(edge: &CheckedRing, sources: &[SourceElement]) -> Option<String> {
     let first = &sources[edge.sources[0]];
     let shared = first
         .names
@@ -154,7 +162,7 @@ fn pick_name(edge: &Edge, sources: &[Source]) -> Option<String> {
 }
 
 /// The part whose edge a line runs along.
-fn beside(drafts: &[Draft], line: &[Point]) -> Option<usize> {
+fn beside(drafts: &[PartDraft], line: &[Point]) -> Option<usize> {
     let middle = line[line.len() / 2].lerp(line[(line.len() - 1) / 2], 0.5);
     drafts
         .iter()
@@ -195,7 +203,7 @@ impl RTreeObject for Box2 {
 }
 
 impl Forest {
-    fn new(edges: &[Edge]) -> Self {
+    fn new(edges: &[CheckedRing]) -> Self {
         let boxes: Vec<Box2> = edges
             .iter()
             .enumerate()
@@ -225,7 +233,13 @@ impl Forest {
     }
 
     /// The smallest ring around `p` of more than `area`, other than `but`.
-    fn innermost(&self, edges: &[Edge], p: Point, area: f64, but: Option<usize>) -> Option<usize> {
+    fn innermost(
+        &self,
+        edges: &[CheckedRing],
+        p: Point,
+        area: f64,
+        but: Option<usize>,
+    ) -> Option<usize> {
         let here = AABB::from_point([p.x, p.y]);
         self.boxes
             .locate_in_envelope_intersecting(&here)
@@ -245,7 +259,7 @@ impl Forest {
     /// The part in whose material most of the line's points lie.
     fn around(
         &self,
-        edges: &[Edge],
+        edges: &[CheckedRing],
         line: &FeatureLine,
         draft_of: &[Option<usize>],
     ) -> Option<usize> {

@@ -19,7 +19,7 @@ const SMALL_CURVE_HEIGHT: f64 = 0.06;
 
 /// Which side of the edges the region lies on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Side {
+pub(super) enum RegionSide {
     Stock,
     Material,
 }
@@ -42,7 +42,7 @@ pub(super) struct Vertex {
 
 /// All rings of a region's border; edges run from vertex `i` to its ring's next.
 pub(super) struct Border {
-    pub(super) side: Side,
+    pub(super) side: RegionSide,
     pub(super) vertices: Vec<Vertex>,
     /// Index of the next vertex in the ring.
     pub(super) next: Vec<usize>,
@@ -52,8 +52,8 @@ pub(super) struct Border {
 }
 
 impl Border {
-    pub(super) fn new(shape: &Shape, side: Side) -> Self {
-        let sign = if side == Side::Stock { -1.0 } else { 1.0 };
+    pub(super) fn new(shape: &Shape, side: RegionSide) -> Self {
+        let sign = if side == RegionSide::Stock { -1.0 } else { 1.0 };
         let (mut vertices, mut next, mut previous) = (vec![], vec![], vec![]);
         for ring in shape.rings() {
             // Repeated points have no direction; the rest is as drawn.

@@ -1,10 +1,10 @@
 //! Clip paths: what they hide of a contour.
 
 use super::affine::Affine;
-use super::curve::{Contour, Pen};
+use super::curve::{Pen, Subpath};
 use super::element::draw;
-use super::page::UnitContext;
 use super::style::Declared;
+use super::viewport::UnitContext;
 use crate::geometry::{Point, Ring};
 use roxmltree::Node;
 use simplecss::StyleSheet;
@@ -51,7 +51,7 @@ impl Clip {
     }
 
     /// What it hides of a contour.
-    pub fn hides(&self, contour: &Contour) -> Hidden {
+    pub fn hides(&self, contour: &Subpath) -> Hidden {
         let inside = |p: &Point| {
             self.rings.iter().any(|r| r.contains(*p) || r.edge_distance(*p) < CLIP_TOLERANCE)
         };

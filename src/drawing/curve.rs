@@ -18,7 +18,7 @@ const LEAST_ROUND: f64 = 16.0;
 
 /// A drawn line: one subpath.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub(super) struct Contour {
+pub(super) struct Subpath {
     pub(super) points: Vec<Point>,
     /// Closed by the drawing (`Z`, circle, polygon ...); the first point is not repeated.
     pub(super) closed: bool,
@@ -31,8 +31,8 @@ pub(super) struct Pen {
     error: f64,
     at: Point,
     start: Point,
-    open: Contour,
-    done: Vec<Contour>,
+    open: Subpath,
+    done: Vec<Subpath>,
 }
 
 impl Pen {
@@ -43,7 +43,7 @@ impl Pen {
             error: chord_error,
             at: zero,
             start: zero,
-            open: Contour::default(),
+            open: Subpath::default(),
             done: vec![],
         }
     }
@@ -54,7 +54,7 @@ impl Pen {
     }
 
     /// The contours drawn.
-    pub(super) fn finish(mut self) -> Vec<Contour> {
+    pub(super) fn finish(mut self) -> Vec<Subpath> {
         self.lift();
         self.done
     }

@@ -1,8 +1,8 @@
 //! One SVG shape element to contours: path, rect, circle, ellipse, line, polyline, polygon.
 
 use super::curve::{Pen, rounded_rectangle};
-use super::page::{Along, UnitContext};
 use super::style::Declared;
+use super::viewport::{Along, UnitContext};
 use crate::geometry::{Point, point};
 use std::str::FromStr;
 use svgtypes::{Length, PathParser, PathSegment, PointsParser};

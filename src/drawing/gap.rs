@@ -1,6 +1,6 @@
 //! Gaps: two edges across the region from each other, the disc on their shortest link empty.
 
-use super::border::{Border, Side};
+use super::border::{Border, RegionSide};
 use super::limit::{DETAIL, Limit, Reach};
 use crate::geometry::{Point, Segment, Vector};
 use std::f64::consts::PI;
@@ -94,7 +94,7 @@ fn link(border: &Border, i: usize, e: usize, widest: f64, near: &mut Vec<(f64, P
         && border.vertices[e].turn < -1e-9
         && border.in_cone(i, w)
         && border.in_cone(e, w * -1.0)
-        && !(border.side == Side::Stock && passes_round_points(border, i, e))
+        && !(border.side == RegionSide::Stock && passes_round_points(border, i, e))
     {
         near.push((distance, a));
     }

@@ -1,12 +1,12 @@
 //! What is in a drawing, part by part: the data behind `tabwright inspect` and its `--json`.
 
-use super::fault::{Flaw, Severity};
+use super::drawing_fault::{Flaw, Severity};
 use super::limit::{Limit, Reach};
 use super::neck::thinnest_neck;
 use super::reach::{largest_bit, limits};
 use super::read::Drawing;
 use super::unreached::{corners, unreached};
-use super::{DrawnPart, Fault, ScaleSource};
+use super::{DrawingFault, DrawnPart, ScaleSource};
 use crate::geometry::{Point, Vector};
 use crate::units::Units;
 use rayon::prelude::*;
@@ -231,7 +231,7 @@ fn bit(part: &DrawnPart, reach: &Reach, diameter: f64, allowance: f64) -> BitRep
     }
 }
 
-fn fault(fault: &Fault) -> FaultReport {
+fn fault(fault: &DrawingFault) -> FaultReport {
     FaultReport {
         severity: fault.severity,
         element: fault.element.clone(),

@@ -4,8 +4,8 @@
 //! collapse, then what is still free within the tolerance. Three ends at one place are a branch; a
 //! loop that starts and ends at a branch is closed on itself before the rest is looked at.
 
-use super::fault::{Fault, Flaw};
-use super::walk::{Piece, Source};
+use super::drawing_fault::{DrawingFault, Flaw};
+use super::walk::{SourceElement, SourceLine};
 use crate::geometry::{Bounds, Point, Segment, Vector};
 use std::collections::HashMap;
 
@@ -33,11 +33,11 @@ pub(super) struct Chain {
 pub(super) struct Joined {
     pub(super) closed: Vec<Chain>,
     pub(super) open: Vec<Chain>,
-    pub(super) faults: Vec<Fault>,
+    pub(super) faults: Vec<DrawingFault>,
 }
 
 /// Joins pieces end to end within `tolerance` mm; joints move to the middle of the gap.
-pub(super) fn join(pieces: Vec<Piece>, sources: &[Source], tolerance: f64) -> Joined {
+pub(super) fn join(pieces: Vec<SourceLine>, sources: &[SourceElement], tolerance: f64) -> Joined {
     let mut joined = Joined::default();
     let mut loose = Vec::new();
     for mut piece in pieces {
@@ -48,7 +48,11 @@ pub(super) fn join(pieces: Vec<Piece>, sources: &[Source], tolerance: f64) -> Jo
         let enough = if piece.closed { 3 } else { 2 };
         if piece.points.len() < enough {
             let element = &sources[piece.source].element;
-            joined.faults.push(Fault::warning(element, first, "has no length or area: left out"));
+            joined.faults.push(DrawingFault::warning(
+                element,
+                first,
+                "has no length or area: left out",
+            ));
         } else if piece.closed {
             joined.closed.push(chain_of(piece));
         } else if first.distance(last) <= tolerance && length(&piece.points) > 4.0 * tolerance {
@@ -69,12 +73,12 @@ pub(super) fn join(pieces: Vec<Piece>, sources: &[Source], tolerance: f64) -> Jo
     joined
 }
 
-fn chain_of(piece: Piece) -> Chain {
+fn chain_of(piece: SourceLine) -> Chain {
     Chain { points: piece.points, sources: vec![piece.source], at_branch: false }
 }
 
 /// Drops repeated points, and the repeated first point of a closed piece; ends stay where they are.
-fn tidy(piece: &mut Piece) {
+fn tidy(piece: &mut SourceLine) {
     let last = piece.points.last().copied();
     piece.points.dedup_by(|b, a| a.distance(*b) < SAME_POINT);
     let n = piece.points.len();
@@ -97,17 +101,21 @@ fn length(points: &[Point]) -> f64 {
 
 /// Removes pieces that run along an earlier one from end to end.
 fn drop_doubled(
-    pieces: &mut Vec<Piece>,
-    sources: &[Source],
+    pieces: &mut Vec<SourceLine>,
+    sources: &[SourceElement],
     tolerance: f64,
-    faults: &mut Vec<Fault>,
+    faults: &mut Vec<DrawingFault>,
 ) {
     let lines: Vec<&[Point]> = pieces.iter().map(|p| p.points.as_slice()).collect();
     let doubles = doubled(&lines, tolerance);
     for &(first, again) in &doubles {
         let (of, piece) = (&sources[pieces[first].source], &pieces[again]);
         let message = format!("doubled line: lies on {}; dropped", of.element);
-        faults.push(Fault::warning(&sources[piece.source].element, piece.points[0], message));
+        faults.push(DrawingFault::warning(
+            &sources[piece.source].element,
+            piece.points[0],
+            message,
+        ));
     }
     let mut gone = vec![false; pieces.len()];
     doubles.iter().for_each(|&(_, again)| gone[again] = true);
@@ -158,7 +166,7 @@ fn lies_on(a: &[Point], b: &[Point], reach: f64) -> bool {
 
 /// Ends of pieces: end `2 i` is piece `i`'s first point, `2 i + 1` its last.
 struct Linker<'a> {
-    pieces: &'a [Piece],
+    pieces: &'a [SourceLine],
     partner: Vec<Option<usize>>,
     /// Clusters of three or more ends that stay unresolved.
     branches: Vec<Vec<usize>>,
@@ -166,7 +174,7 @@ struct Linker<'a> {
 }
 
 impl<'a> Linker<'a> {
-    fn new(pieces: &'a [Piece]) -> Self {
+    fn new(pieces: &'a [SourceLine]) -> Self {
         let ends = 2 * pieces.len();
         Linker { pieces, partner: vec![None; ends], branches: vec![], branched: vec![false; ends] }
     }
@@ -236,7 +244,7 @@ impl<'a> Linker<'a> {
         }
     }
 
-    fn report(&self, sources: &[Source], faults: &mut Vec<Fault>) {
+    fn report(&self, sources: &[SourceElement], faults: &mut Vec<DrawingFault>) {
         for ends in &self.branches {
             let name = |&e: &usize| sources[self.pieces[e / 2].source].element.as_str();
             let others: Vec<&str> = ends.iter().skip(1).map(name).collect();
@@ -245,7 +253,7 @@ impl<'a> Linker<'a> {
                 ends.len(),
                 others.join(", ")
             );
-            faults.push(Fault::error(name(&ends[0]), self.at(ends[0]), message));
+            faults.push(DrawingFault::error(name(&ends[0]), self.at(ends[0]), message));
         }
     }
 

@@ -1,6 +1,6 @@
 //! Joints: openings and notches that stock of a known thickness goes into.
 
-use super::border::{Border, Side, Vertex};
+use super::border::{Border, RegionSide, Vertex};
 use super::unreached::corner_depth;
 use crate::geometry::{Point, Shape, Vector};
 use std::f64::consts::FRAC_PI_2;
@@ -38,7 +38,7 @@ pub struct JointEnd {
 /// An end is a straight edge between two square hollow corners with a side of at least 1 mm beyond each: its length is the width
 /// of the opening or notch. A corner that a hole relieves is no sharp one. Linear.
 pub fn joint_ends(shape: &Shape, thicknesses: &[f64], diameter: f64) -> Vec<JointEnd> {
-    let border = Border::new(shape, Side::Stock);
+    let border = Border::new(shape, RegionSide::Stock);
     let sharp = |v: &Vertex| !v.smooth && (v.turn - FRAC_PI_2).abs() <= SQUARE;
     let mut found = vec![];
     for (i, v) in border.vertices.iter().enumerate() {

@@ -1,6 +1,6 @@
 //! The thinnest place of a part.
 
-use super::border::{Border, Side, disc_touching};
+use super::border::{Border, RegionSide, disc_touching};
 use super::gap::gaps;
 use super::limit::Reach;
 use crate::geometry::{Point, Shape, Vector, point};
@@ -36,7 +36,7 @@ pub struct Neck {
 /// them. Sharp tips are no necks: walls that meet in a sharp corner are not compared. Nor is a part that is as
 /// wide as it is long, such as a disc: `None`.
 pub fn thinnest_neck(shape: &Shape) -> Option<Neck> {
-    let border = Border::new(shape, Side::Material);
+    let border = Border::new(shape, RegionSide::Material);
     let size = shape.bounds().max - shape.bounds().min;
     let mut best: Option<Neck> = None;
     let mut widest = size.x.max(size.y) * 1.000_001;

@@ -16,7 +16,7 @@
 //! COCOON 1996, here with true offsets instead of mitred ones). Details under [`DETAIL`] do not count:
 //! an inside corner broken by a smaller fillet or chamfer is a sharp one, a smaller step is noise.
 
-use super::border::{Border, Side, circumradius, disc_touching};
+use super::border::{Border, RegionSide, circumradius, disc_touching};
 use super::gap::gaps;
 use super::limit::{DETAIL, Limit, Reach};
 use crate::geometry::{Point, Ring, Shape, Vector, point};
@@ -45,7 +45,7 @@ const ROUND: f64 = 0.02;
 /// assert!((largest_bit(&plate).diameter - 3.0).abs() < 1e-9);
 /// ```
 pub fn largest_bit(shape: &Shape) -> Reach {
-    let border = Border::new(shape, Side::Stock);
+    let border = Border::new(shape, RegionSide::Stock);
     let origin = point(0.0, 0.0);
     let none = Reach { diameter: f64::INFINITY, at: origin, centre: origin, limit: None };
     let mut best = none;
@@ -68,7 +68,7 @@ pub fn largest_bit(shape: &Shape) -> Reach {
 
 /// Everything that limits the bit to less than `diameter`, in the order of the border.
 pub fn limits(shape: &Shape, diameter: f64) -> Vec<Reach> {
-    let border = Border::new(shape, Side::Stock);
+    let border = Border::new(shape, RegionSide::Stock);
     let mut found = Vec::new();
     let mut take = |r: Reach| {
         if r.diameter < diameter {

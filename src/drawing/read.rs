@@ -1,14 +1,14 @@
 //! The stage's public function: SVG text in, parts and faults out.
 
 use super::assemble::{DrawnPart, FeatureLine, assemble};
-use super::copies;
-use super::fault::{DrawingError, Fault, Severity};
+use super::drawing_fault::{DrawingError, DrawingFault, Severity};
 use super::join::{Chain, gap, join};
 use super::names::unique;
 use super::options::ReadOptions;
-use super::page::{ScaleSource, page};
-use super::rings::check;
-use super::walk::{Drawn, Piece, Source, walk};
+use super::repeats;
+use super::ring_check::check;
+use super::viewport::{ScaleSource, page};
+use super::walk::{SourceElement, SourceLine, Visible, walk};
 use crate::geometry::{Point, Ring};
 use crate::layout::FeatureKind;
 use roxmltree::{Document, ParsingOptions};
@@ -25,7 +25,7 @@ pub struct Drawing {
     /// Its parts, in the order drawn.
     pub parts: Vec<DrawnPart>,
     /// Everything wrong with it, errors first, in the order drawn.
-    pub faults: Vec<Fault>,
+    pub faults: Vec<DrawingFault>,
     /// The page's width and height, mm.
     pub size: Point,
     /// Where the scale comes from.
@@ -88,9 +88,9 @@ pub fn read(text: &str, name: &str, options: &ReadOptions) -> Result<Drawing, Dr
 }
 
 /// Lines to parts.
-fn build(drawn: Drawn, name: &str, options: &ReadOptions) -> (Vec<DrawnPart>, Vec<Fault>) {
-    let Drawn { sources, pieces, mut faults } = drawn;
-    let (marked, cut): (Vec<Piece>, Vec<Piece>) =
+fn build(drawn: Visible, name: &str, options: &ReadOptions) -> (Vec<DrawnPart>, Vec<DrawingFault>) {
+    let Visible { sources, pieces, mut faults } = drawn;
+    let (marked, cut): (Vec<SourceLine>, Vec<SourceLine>) =
         pieces.into_iter().partition(|p| sources[p.source].kind.is_some());
     let closed = close(cut, &sources, options.join, &mut faults);
     let edges = check(closed, &sources, options.join, &mut faults);
@@ -98,7 +98,7 @@ fn build(drawn: Drawn, name: &str, options: &ReadOptions) -> (Vec<DrawnPart>, Ve
     let fallback = stem(name);
     let parts = assemble(edges, lines, &sources, options.min_size, &fallback, &mut faults);
     let mut parts =
-        copies::count(parts, copies::SAME_SHAPE.max(2.0 * options.chord_error), &options.wanted);
+        repeats::count(parts, repeats::SAME_SHAPE.max(2.0 * options.chord_error), &options.wanted);
     let names: Vec<String> = parts.iter().map(|p| p.name.clone()).collect();
     for (part, name) in parts.iter_mut().zip(unique(&names)) {
         part.name = name;
@@ -108,10 +108,10 @@ fn build(drawn: Drawn, name: &str, options: &ReadOptions) -> (Vec<DrawnPart>, Ve
 
 /// Joins pieces and reports what stays open.
 fn close(
-    pieces: Vec<Piece>,
-    sources: &[Source],
+    pieces: Vec<SourceLine>,
+    sources: &[SourceElement],
     tolerance: f64,
-    faults: &mut Vec<Fault>,
+    faults: &mut Vec<DrawingFault>,
 ) -> Vec<Chain> {
     let joined = join(pieces, sources, tolerance);
     faults.extend(joined.faults);
@@ -122,10 +122,10 @@ fn close(
         let shown_closed = chain.sources.iter().all(|&s| sources[s].fill_only);
         if shown_closed && area > tolerance * tolerance && !chain.at_branch {
             let message = "not closed: closed by a straight line, as its fill shows it";
-            faults.push(Fault::warning(element, chain.points[0], message));
+            faults.push(DrawingFault::warning(element, chain.points[0], message));
             closed.push(chain);
         } else if !chain.at_branch {
-            faults.push(Fault::error(element, chain.points[0], gap(&chain)));
+            faults.push(DrawingFault::error(element, chain.points[0], gap(&chain)));
         }
     }
     closed
@@ -133,14 +133,14 @@ fn close(
 
 /// Features' lines: what must be an area is joined and closed, the rest stays as drawn.
 fn feature_lines(
-    pieces: Vec<Piece>,
-    sources: &[Source],
+    pieces: Vec<SourceLine>,
+    sources: &[SourceElement],
     tolerance: f64,
-    faults: &mut Vec<Fault>,
+    faults: &mut Vec<DrawingFault>,
 ) -> Vec<FeatureLine> {
     let mut lines = Vec::new();
     for kind in FeatureKind::ALL {
-        let of_kind: Vec<Piece> =
+        let of_kind: Vec<SourceLine> =
             pieces.iter().filter(|p| sources[p.source].kind == Some(kind)).cloned().collect();
         if matches!(kind, FeatureKind::Pocket | FeatureKind::Drill) {
             for chain in close(of_kind, sources, tolerance, faults) {

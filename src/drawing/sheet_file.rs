@@ -129,7 +129,7 @@ fn contours(node: Node, map: Affine) -> Result<Vec<DrawnLine>, String> {
     if contours.is_empty() || contours.iter().any(|c| !c.points.iter().all(|p| p.finite())) {
         return Err(format!("{id} has no line"));
     }
-    let line = |c: super::curve::Contour| DrawnLine {
+    let line = |c: super::curve::Subpath| DrawnLine {
         id: id.clone(),
         points: c.points,
         closed: c.closed,

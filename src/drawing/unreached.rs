@@ -4,7 +4,7 @@
 //! *Image Analysis and Mathematical Morphology*, 1982, chapter 2): the outline's outside is opened by
 //! growing and shrinking the outline, an opening by shrinking and growing it. What the opening lacks, stays.
 
-use super::border::{Border, Side};
+use super::border::{Border, RegionSide};
 use super::limit::{DETAIL, Limit, Reach};
 use super::reach::{largest_bit, limits};
 use crate::geometry::{
@@ -148,7 +148,7 @@ pub struct Corner {
 /// A disc of radius r in a corner of angle a stands r (1 / sin(a / 2) - 1) from its point: 0.41 r at 90 degrees. Where the legs
 /// end or bend before the disc touches them (the cleft of a heart) its place is sought along the bisector.
 pub fn corners(shape: &Shape, diameter: f64) -> Vec<Corner> {
-    let border = Border::new(shape, Side::Stock);
+    let border = Border::new(shape, RegionSide::Stock);
     let edges = EdgeIndex::new(shape);
     let sharp = border.vertices.iter().enumerate().filter(|(_, v)| v.turn > 0.0 && !v.smooth);
     let mut found: Vec<Corner> = sharp

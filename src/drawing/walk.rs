@@ -2,13 +2,13 @@
 
 use super::affine::Affine;
 use super::clip::{Clip, Hidden};
-use super::curve::{Contour, Pen};
+use super::curve::{Pen, Subpath};
+use super::drawing_fault::{DrawingError, DrawingFault};
 use super::element::{SHAPES, draw};
-use super::fault::{DrawingError, Fault};
 use super::names::{Level, Name, fold};
 use super::options::{MarkedBy, ReadOptions};
-use super::page::{Along, Page, UnitContext, fit};
 use super::style::{Declared, Inherited, leading_number};
+use super::viewport::{Along, Page, UnitContext, fit};
 use crate::geometry::{Bounds, Point, Vector, point};
 use crate::layout::FeatureKind;
 use roxmltree::{Document, Node};
@@ -47,7 +47,7 @@ const NOT_DRAWN: [&str; 14] = [
 
 /// A drawn element that shows.
 #[derive(Debug)]
-pub(super) struct Source {
+pub(super) struct SourceElement {
     /// How faults call it.
     pub(super) element: String,
     /// Names it may give a part, own first, then of the groups around, nearest first.
@@ -62,7 +62,7 @@ pub(super) struct Source {
 
 /// A line of a source.
 #[derive(Debug, Clone)]
-pub(super) struct Piece {
+pub(super) struct SourceLine {
     pub(super) points: Vec<Point>,
     pub(super) closed: bool,
     pub(super) source: usize,
@@ -70,10 +70,10 @@ pub(super) struct Piece {
 
 /// Everything that shows.
 #[derive(Debug, Default)]
-pub(super) struct Drawn {
-    pub(super) sources: Vec<Source>,
-    pub(super) pieces: Vec<Piece>,
-    pub(super) faults: Vec<Fault>,
+pub(super) struct Visible {
+    pub(super) sources: Vec<SourceElement>,
+    pub(super) pieces: Vec<SourceLine>,
+    pub(super) faults: Vec<DrawingFault>,
 }
 
 /// Walks `doc`.
@@ -86,7 +86,7 @@ pub(super) fn walk<'a>(
     page: &Page,
     options: &'a ReadOptions,
     name: &str,
-) -> Result<Drawn, DrawingError> {
+) -> Result<Visible, DrawingError> {
     let mut ids = HashMap::new();
     for node in doc.descendants().filter(Node::is_element) {
         if let Some(id) = node.attribute("id") {
@@ -102,7 +102,7 @@ pub(super) fn walk<'a>(
             .chain(doc.input_text().match_indices('\n').map(|(i, _)| i + 1))
             .collect(),
         levels: Vec::new(),
-        out: Drawn::default(),
+        out: Visible::default(),
         muted: None,
         visited: 0,
         points: 0,
@@ -123,7 +123,7 @@ pub(super) fn walk<'a>(
 }
 
 /// What is too much, and the limit.
-type Limit = (&'static str, usize);
+type Excess = (&'static str, usize);
 
 /// What an element gets from those around it.
 #[derive(Clone)]
@@ -141,7 +141,7 @@ struct Walker<'a> {
     options: &'a ReadOptions,
     line_starts: Vec<usize>,
     levels: Vec<Level>,
-    out: Drawn,
+    out: Visible,
     /// Inside something hidden: how many shapes and where.
     muted: Option<(usize, Bounds)>,
     visited: usize,
@@ -149,7 +149,7 @@ struct Walker<'a> {
 }
 
 impl<'a> Walker<'a> {
-    fn group(&mut self, node: Node<'a, 'a>, place: &Place) -> Result<(), Limit> {
+    fn group(&mut self, node: Node<'a, 'a>, place: &Place) -> Result<(), Excess> {
         let mut switched = false;
         for child in node.children().filter(Node::is_element) {
             if node.tag_name().name() == "switch" {
@@ -164,7 +164,7 @@ impl<'a> Walker<'a> {
         Ok(())
     }
 
-    fn element(&mut self, node: Node<'a, 'a>, outer: &Place) -> Result<(), Limit> {
+    fn element(&mut self, node: Node<'a, 'a>, outer: &Place) -> Result<(), Excess> {
         let tag = node.tag_name().name();
         let foreign =
             node.tag_name().namespace().is_some_and(|n| n != "http://www.w3.org/2000/svg");
@@ -223,7 +223,7 @@ impl<'a> Walker<'a> {
         tag: &str,
         own: &Declared<'a>,
         place: &Place,
-    ) -> Result<(), Limit> {
+    ) -> Result<(), Excess> {
         match tag {
             "g" | "a" | "switch" => self.group(node, place),
             "svg" => self.viewport(node, own, place),
@@ -255,7 +255,7 @@ impl<'a> Walker<'a> {
         node: Node<'a, 'a>,
         own: &Declared<'a>,
         place: &Place,
-    ) -> Result<(), Limit> {
+    ) -> Result<(), Excess> {
         let length = |name, along| {
             let length = Length::from_str(own.get(name)?).ok()?;
             Some(place.units.resolve(length, along))
@@ -274,7 +274,7 @@ impl<'a> Walker<'a> {
         at: Point,
         size: Point,
         place: &Place,
-    ) -> Result<(), Limit> {
+    ) -> Result<(), Excess> {
         let mut inner = place.clone();
         inner.map = place.map.after(Affine::translate(at.x, at.y));
         inner.units.viewport = size;
@@ -292,7 +292,7 @@ impl<'a> Walker<'a> {
         node: Node<'a, 'a>,
         own: &Declared<'a>,
         place: &Place,
-    ) -> Result<(), Limit> {
+    ) -> Result<(), Excess> {
         let href = node.attributes().find(|a| a.name() == "href").map_or("", |a| a.value().trim());
         let corner = self.corner(own, place);
         let Some(&target) = href.strip_prefix('#').and_then(|id| self.ids.get(id)) else {
@@ -340,7 +340,7 @@ impl<'a> Walker<'a> {
         tag: &str,
         own: &Declared<'a>,
         place: &Place,
-    ) -> Result<(), Limit> {
+    ) -> Result<(), Excess> {
         let mut pen = Pen::new(place.map, self.options.chord_error);
         let broken = draw(tag, own, place.units, &mut pen);
         let broken_at = place.map.apply(pen.at());
@@ -376,7 +376,7 @@ impl<'a> Walker<'a> {
         Ok(())
     }
 
-    fn keep(&mut self, node: Node, contours: Vec<Contour>, style: &Inherited) {
+    fn keep(&mut self, node: Node, contours: Vec<Subpath>, style: &Inherited) {
         if contours.is_empty() {
             return;
         }
@@ -392,14 +392,14 @@ impl<'a> Walker<'a> {
             fits.then_some(rule.kind)
         });
         let source = self.out.sources.len();
-        self.out.sources.push(Source {
+        self.out.sources.push(SourceElement {
             element: self.call(node),
             names: nearest_first().filter_map(Level::name).collect(),
             poor_name: nearest_first().find_map(Level::poor_name).map(String::from),
             kind,
             fill_only: !style.stroked(),
         });
-        let piece = |c: Contour| Piece { points: c.points, closed: c.closed, source };
+        let piece = |c: Subpath| SourceLine { points: c.points, closed: c.closed, source };
         self.out.pieces.extend(contours.into_iter().map(piece));
     }
 
@@ -423,7 +423,7 @@ impl<'a> Walker<'a> {
     }
 
     /// Whether no clip hides the contour; a contour that a clip cuts is a fault.
-    fn shows(&mut self, node: Node, contour: &Contour, clips: &[Rc<Clip>]) -> bool {
+    fn shows(&mut self, node: Node, contour: &Subpath, clips: &[Rc<Clip>]) -> bool {
         for clip in clips {
             match clip.hides(contour) {
                 Hidden::Nothing => continue,
@@ -467,13 +467,13 @@ impl<'a> Walker<'a> {
 
     fn error(&mut self, node: Node, at: Point, message: String) {
         if self.muted.is_none() {
-            self.out.faults.push(Fault::error(&self.call(node), at, message));
+            self.out.faults.push(DrawingFault::error(&self.call(node), at, message));
         }
     }
 
     fn warn(&mut self, node: Node, at: Point, message: String) {
         if self.muted.is_none() {
-            self.out.faults.push(Fault::warning(&self.call(node), at, message));
+            self.out.faults.push(DrawingFault::warning(&self.call(node), at, message));
         }
     }
 }

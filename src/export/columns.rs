@@ -2,13 +2,13 @@
 
 /// Which side a column's cells stand at.
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub enum Side {
+pub enum Align {
     Left,
     Right,
 }
 
 /// Rows set in columns two spaces apart, each line indented by two; a row of empty cells is a blank line.
-pub fn columns(sides: &[Side], rows: &[Vec<String>]) -> String {
+pub fn columns(sides: &[Align], rows: &[Vec<String>]) -> String {
     let width = |c: usize| {
         let cells = rows.iter().filter_map(|r| r.get(c));
         cells.map(|cell| cell.chars().count()).max().unwrap_or(0)
@@ -24,8 +24,8 @@ pub fn columns(sides: &[Side], rows: &[Vec<String>]) -> String {
                 line.push(' ');
             }
             match sides[c] {
-                Side::Left => line.extend([cell.as_str(), pad.as_str()]),
-                Side::Right => line.extend([pad.as_str(), cell.as_str()]),
+                Align::Left => line.extend([cell.as_str(), pad.as_str()]),
+                Align::Right => line.extend([pad.as_str(), cell.as_str()]),
             }
         }
         out.push_str(line.trim_end());

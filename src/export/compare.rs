@@ -1,6 +1,6 @@
 //! Stock sizes side by side.
 
-use super::columns::{Side, columns};
+use super::columns::{Align, columns};
 use super::words::percent;
 
 /// The job on one candidate stock.
@@ -69,7 +69,7 @@ fn group_table(rows: &[CompareRow]) -> String {
             marks.join(", "),
         ]);
     }
-    use Side::{Left, Right};
+    use Align::{Left, Right};
     columns(&[Left, Right, Right, Right, Right, Right, Left], &cells)
 }
 

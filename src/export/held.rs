@@ -1,6 +1,6 @@
 //! How every part of a job is held, one row each, our places beside as many tabs spaced evenly.
 
-use super::columns::{Side, columns};
+use super::columns::{Align, columns};
 use super::why::limit_words;
 use super::why::most_by;
 use super::words;
@@ -68,7 +68,7 @@ pub fn held_table(rows: &[HeldRow], units: Units) -> String {
             most_by(h).unwrap_or_else(|| "-".into()),
         ]);
     }
-    use Side::{Left, Right};
+    use Align::{Left, Right};
     let mut sides = [Right; 13];
     (sides[0], sides[1], sides[11], sides[12]) = (Left, Left, Left, Left);
     columns(&sides, &cells)

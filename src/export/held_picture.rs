@@ -28,7 +28,7 @@ pub fn held_picture(task: &HoldTask, plan: &HoldPlan, units: Units) -> String {
         return String::from("<svg xmlns=\"http://www.w3.org/2000/svg\"/>\n");
     }
     let size = bounds.width().max(bounds.height()).max(1.0);
-    let mut out = Drawing { text: String::new(), unit: size / 100.0 };
+    let mut out = HeldPicture { text: String::new(), unit: size / 100.0 };
     out.rings(task);
     if let Some(map) = part_map(task, plan) {
         out.figures(task, &map, size, units);
@@ -41,13 +41,13 @@ pub fn held_picture(task: &HoldTask, plan: &HoldPlan, units: Units) -> String {
     out.framed(view, &lines)
 }
 
-struct Drawing {
+struct HeldPicture {
     text: String,
     /// A hundredth of the part, mm: line widths and letters scale with it.
     unit: f64,
 }
 
-impl Drawing {
+impl HeldPicture {
     fn rings(&mut self, task: &HoldTask) {
         let path: String = task.shape.rings().map(path).collect();
         let line = 0.35 * self.unit;

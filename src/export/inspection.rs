@@ -1,6 +1,6 @@
 //! What is in a drawing, as text for a terminal.
 
-use super::columns::{Side, columns};
+use super::columns::{Align, columns};
 use super::words::{area, count, fine, hair, pair_of, size};
 use crate::drawing::{Inspection, Severity};
 use crate::units::Units;
@@ -32,7 +32,7 @@ pub fn inspection_text(inspection: &Inspection, units: Units) -> String {
             features(&p.features),
         ]
     }));
-    use Side::{Left, Right};
+    use Align::{Left, Right};
     out += &columns(&[Left, Right, Right, Right, Right, Right, Left], &rows);
     out += &bits(inspection, units);
     for fault in &inspection.faults {

@@ -14,7 +14,7 @@ const LISTS: [&str; 6] = ["sheets", "parts", "unplaced", "warnings", "notes", "d
 /// When serialising fails; a number that is not finite becomes `null`, which no reader accepts.
 pub fn layout_json(layout: &Layout) -> Result<String, serde_json::Error> {
     let mut bytes = vec![];
-    layout.serialize(&mut Serializer::with_formatter(&mut bytes, Lines::default()))?;
+    layout.serialize(&mut Serializer::with_formatter(&mut bytes, LineBreaker::default()))?;
     bytes.push(b'\n');
     String::from_utf8(bytes).map_err(|e| serde::ser::Error::custom(e.to_string()))
 }
@@ -32,14 +32,14 @@ enum Style {
 
 /// Breaks the outer levels into lines and leaves the inner ones compact.
 #[derive(Default)]
-struct Lines {
+struct LineBreaker {
     open: Vec<Style>,
     in_key: bool,
     key: String,
     empty: bool,
 }
 
-impl Lines {
+impl LineBreaker {
     fn begin<W: ?Sized + Write>(
         &mut self,
         out: &mut W,
@@ -77,7 +77,7 @@ impl Lines {
     }
 }
 
-impl Formatter for Lines {
+impl Formatter for LineBreaker {
     fn begin_array<W: ?Sized + Write>(&mut self, out: &mut W) -> io::Result<()> {
         let outer = self.open.last() == Some(&Style::Spread);
         let style = match LISTS.iter().position(|l| *l == self.key) {

@@ -8,7 +8,7 @@ const PLACES: usize = 5;
 
 /// Where text stands, and how tall it may be.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Spot {
+pub struct LabelSpot {
     /// Its middle.
     pub at: Point,
     /// Height of a box about the middle that lies in the material, mm.
@@ -19,7 +19,7 @@ pub struct Spot {
 ///
 /// Places on 24 levels are tried; a box that meets no edge and whose middle lies in the material is
 /// inside. Of places that differ by less than 5 % the one nearest the part's middle wins.
-pub fn label_spot(shape: &Shape, aspect: f64) -> Option<Spot> {
+pub fn label_spot(shape: &Shape, aspect: f64) -> Option<LabelSpot> {
     let bounds = shape.bounds();
     let sound = |v: f64| v > 0.0 && v.is_finite();
     let whole = shape.rings().all(|r| r.0.iter().all(|p| p.finite()));
@@ -36,7 +36,7 @@ pub fn label_spot(shape: &Shape, aspect: f64) -> Option<Spot> {
     let middle = bounds.centre();
     let off = |p: &Point| (p.x - middle.x).powi(2) + (p.y - middle.y).powi(2);
     places.sort_by(|a, b| off(a).total_cmp(&off(b)));
-    let mut best: Option<Spot> = None;
+    let mut best: Option<LabelSpot> = None;
     for at in places {
         let least = best.map_or(0.0, |b| b.height * 1.05);
         if !free(at, least) {
@@ -47,7 +47,7 @@ pub fn label_spot(shape: &Shape, aspect: f64) -> Option<Spot> {
             let half = (low + high) / 2.0;
             if free(at, half) { low = half } else { high = half }
         }
-        best = Some(Spot { at, height: low });
+        best = Some(LabelSpot { at, height: low });
     }
     best
 }

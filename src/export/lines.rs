@@ -28,7 +28,7 @@ pub struct CutLine {
     /// 0 for the outline, openings from 1.
     pub ring: usize,
     /// What the pass does.
-    pub kind: PassKind,
+    pub kind: LineKind,
     /// How deep it cuts, mm from the sheet's top.
     pub depth: f64,
     /// Its points; of a closed line the first is not repeated. A single one is a plunge.
@@ -39,7 +39,7 @@ pub struct CutLine {
 
 /// What a pass does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum PassKind {
+pub enum LineKind {
     /// Down to the top of the tabs.
     Upper,
     /// Through the sheet, open at the tabs.

@@ -46,7 +46,7 @@ pub use held::{HeldRow, held_table};
 pub use held_picture::held_picture;
 pub use inspection::inspection_text;
 pub use json::layout_json;
-pub use lines::{CutLine, LooseWaste, PassKind, SheetCut};
+pub use lines::{CutLine, LineKind, LooseWaste, SheetCut};
 pub use report::{Report, report_html};
 pub use sheet_svg::sheet_svg;
 pub use summary::summary;

@@ -7,8 +7,8 @@
 //! `through-pass-6.35mm`, or in inches), `plunges-DEPTH` (holes as
 //! wide as the bit, where there are any: circles of its diameter), `labels`. `drawing::read_sheet_file` reads them back.
 
-use super::label::{Spot, label_spot};
-use super::lines::{CutLine, PassKind, SheetCut};
+use super::label::{LabelSpot, label_spot};
+use super::lines::{CutLine, LineKind, SheetCut};
 use super::markup::{Ids, cross, escape, line_data, number, ring_data};
 use super::words;
 use crate::geometry::Bounds;
@@ -17,33 +17,33 @@ use crate::units::{Units, trimmed};
 use std::fmt::Write;
 
 /// How the lines of a group look: a colour, a width in mm and a dash, so that they stay apart in grey.
-struct Pen {
+struct LineStyle {
     stroke: &'static str,
     width: f64,
     dash: &'static str,
 }
 
-const fn pen(stroke: &'static str, width: f64, dash: &'static str) -> Pen {
-    Pen { stroke, width, dash }
+const fn pen(stroke: &'static str, width: f64, dash: &'static str) -> LineStyle {
+    LineStyle { stroke, width, dash }
 }
 
 /// The sheet's edge: driftwood.
-const EDGE: Pen = pen("#8a7f70", 0.5, "");
-const KEEP_CLEAR: Pen = pen("#8a7f70", 0.35, "2.5 1.2");
-const REMNANT: Pen = pen("#8a7f70", 0.25, "6 2 1 2");
+const EDGE: LineStyle = pen("#8a7f70", 0.5, "");
+const KEEP_CLEAR: LineStyle = pen("#8a7f70", 0.35, "2.5 1.2");
+const REMNANT: LineStyle = pen("#8a7f70", 0.25, "6 2 1 2");
 /// Cut edges: ink outside, iron inside.
-const OUTLINE: Pen = pen("#1e1c1a", 0.35, "");
-const OPENING: Pen = pen("#5c4a3d", 0.25, "");
+const OUTLINE: LineStyle = pen("#1e1c1a", 0.35, "");
+const OPENING: LineStyle = pen("#5c4a3d", 0.25, "");
 /// Features: sea, rust, moss, plum.
-const POCKET: Pen = pen("#2f6f8f", 0.25, "3 1");
-const DRILL: Pen = pen("#a8482a", 0.25, "");
-const ENGRAVING: Pen = pen("#66803c", 0.18, "");
-const MARK: Pen = pen("#7d5a94", 0.18, "0.8 0.8");
-const TAB_FREE: Pen = pen("#b9973f", 0.3, "1.6 0.8 0.4 0.8");
+const POCKET: LineStyle = pen("#2f6f8f", 0.25, "3 1");
+const DRILL: LineStyle = pen("#a8482a", 0.25, "");
+const ENGRAVING: LineStyle = pen("#66803c", 0.18, "");
+const MARK: LineStyle = pen("#7d5a94", 0.18, "0.8 0.8");
+const TAB_FREE: LineStyle = pen("#b9973f", 0.3, "1.6 0.8 0.4 0.8");
 /// Bridges across the kerf stand out from everything else; holding bridges are crossed out in the same pen.
-const TAB: Pen = pen("#c0392b", 0.5, "");
-const UPPER: Pen = pen("#4c93a8", 0.18, "1.6 0.8");
-const THROUGH: Pen = pen("#b0307a", 0.2, "");
+const TAB: LineStyle = pen("#c0392b", 0.5, "");
+const UPPER: LineStyle = pen("#4c93a8", 0.18, "1.6 0.8");
+const THROUGH: LineStyle = pen("#b0307a", 0.2, "");
 
 /// What a crossed tab is.
 const BRIDGES: &str = " A tab drawn with a cross is a holding bridge of the sheet's full thickness: both passes are open at \
@@ -57,7 +57,7 @@ it, the upper one down to the last pass. Saw it off and trim it, never snap it."
 /// `.bridge.1`. The through pass is open where tabs stand;
 /// a part on a skin has its only pass in an `upper-pass`. `units` speak in labels, title and the passes' depths.
 pub fn sheet_svg(sheet: &Sheet, cut: &SheetCut, units: Units) -> String {
-    let mut drawing = Drawing::new(sheet, units);
+    let mut drawing = SheetDrawing::new(sheet, units);
     drawing.sheet(sheet);
     let stems: Vec<String> = sheet.parts.iter().map(|p| format!("{}.{}", p.part, p.copy)).collect();
     let parts = || stems.iter().zip(&sheet.parts);
@@ -90,7 +90,7 @@ pub fn sheet_svg(sheet: &Sheet, cut: &SheetCut, units: Units) -> String {
     let depths = depths(cut);
     let group = |l: &CutLine| {
         let at = |(through, depth): &(bool, f64)| {
-            (l.kind == PassKind::Through) == *through && *depth <= l.depth
+            (l.kind == LineKind::Through) == *through && *depth <= l.depth
         };
         depths.iter().rposition(at)
     };
@@ -113,7 +113,7 @@ const SAME_DEPTH: f64 = 0.001;
 /// Every depth at which something is cut, in the order of cut: the upper passes from the top down, then those through.
 fn depths(cut: &SheetCut) -> Vec<(bool, f64)> {
     let lines = cut.lines.iter().filter(|l| l.points.len() > 1);
-    let mut all: Vec<(bool, f64)> = lines.map(|l| (l.kind == PassKind::Through, l.depth)).collect();
+    let mut all: Vec<(bool, f64)> = lines.map(|l| (l.kind == LineKind::Through, l.depth)).collect();
     all.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
     all.dedup_by(|b, a| a.0 == b.0 && b.1 - a.1 <= SAME_DEPTH);
     all
@@ -128,12 +128,12 @@ fn written(units: Units, mm: f64) -> String {
 }
 
 /// The file under way.
-struct Drawing {
+struct SheetDrawing {
     out: String,
     ids: Ids,
 }
 
-impl Drawing {
+impl SheetDrawing {
     fn new(sheet: &Sheet, units: Units) -> Self {
         let b = frame(sheet);
         let (x, y) = (number(b.min.x), number(b.min.y));
@@ -154,7 +154,7 @@ impl Drawing {
             escape(&title),
             escape(&about),
         );
-        Drawing { out, ids: Ids::default() }
+        SheetDrawing { out, ids: Ids::default() }
     }
 
     fn finish(mut self) -> String {
@@ -169,7 +169,7 @@ impl Drawing {
         self.out.push_str("</g>\n");
     }
 
-    fn path(&mut self, id: &str, data: &str, pen: &Pen) {
+    fn path(&mut self, id: &str, data: &str, pen: &LineStyle) {
         if data.is_empty() {
             return;
         }
@@ -220,7 +220,7 @@ impl Drawing {
         cut: &SheetCut,
         in_group: impl Fn(&CutLine) -> bool,
         name: &str,
-        pen: &Pen,
+        pen: &LineStyle,
     ) {
         let mut last = (usize::MAX, 0);
         let mut n = 0;
@@ -266,7 +266,7 @@ impl Drawing {
         let text = format!("{} {}", part.part, part.copy);
         // A letter of a plain sans-serif is about 0.55 em wide.
         let aspect = 0.55 * text.chars().count() as f64;
-        let Some(Spot { at, height }) = label_spot(&part.shape(), aspect) else { return };
+        let Some(LabelSpot { at, height }) = label_spot(&part.shape(), aspect) else { return };
         let height = (0.9 * height).clamp(1.2, 5.0);
         let id = self.ids.take(&format!("{}.{}.label", part.part, part.copy));
         let _ = writeln!(
@@ -293,7 +293,7 @@ fn frame(sheet: &Sheet) -> Bounds {
     }
 }
 
-fn pen_of(kind: FeatureKind) -> &'static Pen {
+fn pen_of(kind: FeatureKind) -> &'static LineStyle {
     match kind {
         FeatureKind::Pocket => &POCKET,
         FeatureKind::Drill => &DRILL,

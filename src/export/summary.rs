@@ -1,7 +1,7 @@
 //! The words on standard output after a job.
 
 use super::assumed::{assumed_lines, unmet_line};
-use super::columns::{Side, columns};
+use super::columns::{Align, columns};
 use super::drop_outs::{WHAT_TO_DO, drop_out_lines};
 use super::faults::fault_words;
 use super::notes::note_words;
@@ -164,7 +164,7 @@ fn sheets(layout: &Layout, units: Units) -> String {
         }
         from = until;
     }
-    use Side::{Left, Right};
+    use Align::{Left, Right};
     columns(&[Left, Left, Right, Right, Right, Right, Right, Right], &rows)
 }
 
@@ -264,5 +264,5 @@ fn unplaced(layout: &Layout, units: Units) -> String {
         vec![u.part.clone(), format!("{n} ×"), unplaced_words(u, units)]
     };
     let rows: Vec<Vec<String>> = gathered(layout).into_iter().map(row).collect();
-    columns(&[Side::Left, Side::Right, Side::Left], &rows)
+    columns(&[Align::Left, Align::Right, Align::Left], &rows)
 }

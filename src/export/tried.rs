@@ -1,6 +1,6 @@
 //! The counts tried as a table: why this part gets these tabs.
 
-use super::columns::{Side, columns};
+use super::columns::{Align, columns};
 use super::warnings;
 use super::why::{bears_words, depth, governs_words, input_words, why_words};
 use super::words::{count, fine, precise};
@@ -47,7 +47,7 @@ pub fn tried_table(task: &HoldTask, plan: &HoldPlan, units: Units, why: bool) ->
     if !rows.is_empty() {
         let rows: Vec<Vec<String>> =
             std::iter::once(HEADS.map(String::from)).chain(rows).map(Vec::from).collect();
-        let _ = write!(out, "\n{}", columns(&[Side::Left; HEADS.len()], &rows));
+        let _ = write!(out, "\n{}", columns(&[Align::Left; HEADS.len()], &rows));
         out.push_str(
             "Margins are strength (or limit) over what is required, 1.0 or more passes; 'even' is as many tabs spaced evenly.\n",
         );
@@ -135,7 +135,7 @@ fn explain(out: &mut String, plan: &HoldPlan, units: Units) {
     let rows: Vec<Vec<String>> = inputs.map(|i| input_row(i, units)).collect();
     if !rows.is_empty() {
         out.push_str("What matters most (change of the least margin where an input is as far off as it may be):\n");
-        out.push_str(&columns(&[Side::Left, Side::Left, Side::Right], &rows));
+        out.push_str(&columns(&[Align::Left, Align::Left, Align::Right], &rows));
     }
 }
 

@@ -1,7 +1,7 @@
 //! Figures as a maker reads them, in the job's units.
 
 use crate::geometry::{Bounds, Moments, Ring, Shape, Vector};
-use crate::job::{Kind, find_material};
+use crate::job::{MaterialKind, find_material};
 use crate::layout::{Hold, Method, PlacedPart, Sheet};
 use crate::units::{Units, trimmed};
 
@@ -178,7 +178,7 @@ pub fn grain(sheet: &Sheet, part: &PlacedPart) -> String {
 /// Whether the sheet's material has a grain.
 pub fn has_grain(sheet: &Sheet) -> bool {
     find_material(&sheet.material, sheet.thickness)
-        .is_none_or(|m| matches!(m.kind, Kind::Wood | Kind::Plywood))
+        .is_none_or(|m| matches!(m.kind, MaterialKind::Wood | MaterialKind::Plywood))
 }
 
 /// Direction of the part's length, radians, from the second moments of its area; `None` where the part

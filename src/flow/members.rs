@@ -1,11 +1,12 @@
 //! A group's parts as the flow sees them: the grain resolved, the hold planned.
 
-use super::asked::Plans;
+use super::plans::Plans;
 use super::short_grain;
 use super::sides::one_sided;
 use crate::geometry::{Contour, Pose, Shape, Vector, point};
 use crate::hold::{
-    Bodies, Chord, HoldPlan, HoldTask, chords, evaluate, plan, plan_compared, plan_first, strongest,
+    BodyCache, Chord, HoldPlan, HoldTask, chords, evaluate, plan, plan_compared, plan_first,
+    strongest,
 };
 use crate::job::{Grain, Group, Job, Part, Turns};
 use crate::layout::{Hold, HoldFigures, Method, Sheet, Tab, UnplacedKind, Warning, WarningKind};
@@ -32,7 +33,7 @@ pub(super) struct Member<'a> {
     /// Why it is not to be cut at all.
     pub(super) refused: Option<UnplacedKind>,
     /// Its elastic bodies, once it was planned anew.
-    bodies: Arc<Bodies>,
+    bodies: Arc<BodyCache>,
     /// Its plans for where tabs may land.
     planned_anew: Arc<Plans<HoldPlan>>,
     /// Its plans' holds by their number and the grain they got (see [`judged_at`]).
@@ -333,7 +334,7 @@ impl PartHold {
 
 #[cfg(test)]
 mod tests {
-    use super::super::by_hand::made;
+    use super::super::small_job::made;
     use super::*;
     use crate::job::{Drawings, JobFile, build, read_options};
 
@@ -460,7 +461,7 @@ mod tests {
         let mut sheet = made().layout.sheets.swap_remove(0);
         (sheet.parts[0].hold.last_pass, sheet.parts[1].hold.last_pass) = (0.8, 0.3);
         sheet.cut.last_pass = 1.5;
-        super::super::sheets::common_last_pass(&mut sheet);
+        super::super::placed_sheet::common_last_pass(&mut sheet);
         assert_eq!(sheet.cut.last_pass, 0.3);
     }
 }

@@ -6,40 +6,40 @@
 //! 1. Each part gets a first hold, and each group a first layout with it: a valid layout of the whole job stands
 //!    within about a second. A run that is stopped then makes that layout.
 //! 2. Then the best holds, and the first layouts with them, before any group is searched.
-//! 3. Each group by itself (`group`): the nest, with the tabs' landings as part of what a copy needs; parts whose
-//!    tabs hang on no clamped skeleton are planned again on the real skeleton (`anchors`); where a copy finds no
+//! 3. Each group by itself (`group_task`): the nest, with the tabs' landings as part of what a copy needs; parts whose
+//!    tabs hang on no clamped skeleton are planned again on the real skeleton (`mend`); where a copy finds no
 //!    stock for its tabs, the nest again with a web round it. The best layout is kept (`rank`).
 //! 4. The order of cut, the simulated cut, soft landings and what is loose (`soft`, `settle`).
 //! 5. The whole layout must pass `verify`; parts that it refuses are taken out and listed (`refused`).
 
-mod anchors;
-mod asked;
-#[cfg(test)]
-mod by_hand;
-mod compare;
-mod constants;
-mod drawn;
-mod faults;
-mod group;
+mod group_task;
+mod material_constants;
 mod members;
-mod notes;
+mod mend;
 mod ordered;
+mod part_notes;
+mod placed_sheet;
+mod plans;
 mod rank;
 mod refused;
 mod settle;
-mod sheets;
+mod sheet_cut;
+mod sheet_faults;
 mod short_grain;
 mod sides;
+#[cfg(test)]
+mod small_job;
 mod soft;
-mod tried;
+mod stock_candidates;
+mod tried_layout;
 mod unmet;
 mod wishes;
 
-pub use compare::{Candidate, candidates, price};
-pub use drawn::sheet_cut;
-pub use group::{Effort, GroupProgress, Watch};
+pub use group_task::{Effort, GroupProgress, Watch};
 pub use members::{PartHold, part_hold};
-pub use tried::tried_layout;
+pub use sheet_cut::sheet_cut;
+pub use stock_candidates::{Candidate, candidates, price};
+pub use tried_layout::tried_layout;
 pub use wishes::asked_of;
 
 use crate::cut::CutPlan;
@@ -49,7 +49,7 @@ use crate::job::Job;
 use crate::layout::Layout;
 use crate::nest::{Ended, First, Nest};
 use crate::verify::{Rules, verify};
-use group::{GroupMade, GroupTask};
+use group_task::{GroupMade, GroupTask};
 use members::{Member, best_members, members};
 use rayon::prelude::*;
 use std::sync::OnceLock;
@@ -138,10 +138,10 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
         let list: Vec<String> = problems.iter().map(ToString::to_string).collect();
         return Err(NotVerified(list.join("; ")));
     }
-    layout.notes = notes::notes(job, &layout, &cuts);
-    let wrong = |(sheet, cut)| faults::faults_of(sheet, cut);
+    layout.notes = part_notes::notes(job, &layout, &cuts);
+    let wrong = |(sheet, cut)| sheet_faults::faults_of(sheet, cut);
     layout.faults = layout.sheets.iter().zip(&cuts).flat_map(wrong).collect();
-    let loose = |(sheet, cut)| drawn::drop_outs(sheet, cut);
+    let loose = |(sheet, cut)| sheet_cut::drop_outs(sheet, cut);
     layout.drop_outs = layout.sheets.iter().zip(&cuts).flat_map(loose).collect();
     layout.assumed = unmet::assumed(job, &layout);
     layout.unmet = unmet::unmet(job, &layout);

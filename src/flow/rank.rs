@@ -1,6 +1,6 @@
 //! What makes one layout of a group better than another.
 
-use super::sheets::SheetOf;
+use super::placed_sheet::SheetOf;
 use std::cmp::Reverse;
 
 /// Less is better, in the order of the fields.
@@ -37,7 +37,7 @@ pub(super) fn stock_used(sheets: &[SheetOf]) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::super::by_hand::made;
+    use super::super::small_job::made;
     use super::*;
     use crate::geometry::Ring;
     use crate::layout::Remnant;

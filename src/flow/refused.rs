@@ -57,7 +57,7 @@ fn refusal(problem: &Problem) -> UnplacedKind {
 
 #[cfg(test)]
 mod tests {
-    use super::super::by_hand::made;
+    use super::super::small_job::made;
     use super::*;
     use crate::verify::{Rules, verify};
 

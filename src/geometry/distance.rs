@@ -5,7 +5,7 @@ use rstar::{AABB, PointDistance, RTree, RTreeObject};
 
 /// The edges of a shape, ready for many distance questions.
 pub struct EdgeIndex {
-    tree: RTree<Edge>,
+    tree: RTree<IndexedEdge>,
 }
 
 /// The nearest place on an indexed edge.
@@ -22,13 +22,13 @@ pub struct Nearest {
 }
 
 #[derive(Debug, Clone, Copy)]
-struct Edge {
+struct IndexedEdge {
     segment: Segment,
     ring: usize,
     number: usize,
 }
 
-impl RTreeObject for Edge {
+impl RTreeObject for IndexedEdge {
     type Envelope = AABB<[f64; 2]>;
 
     fn envelope(&self) -> Self::Envelope {
@@ -36,7 +36,7 @@ impl RTreeObject for Edge {
     }
 }
 
-impl PointDistance for Edge {
+impl PointDistance for IndexedEdge {
     fn distance_2(&self, p: &[f64; 2]) -> f64 {
         let d = self.segment.nearest((*p).into()) - (*p).into();
         d.dot(d)
@@ -54,7 +54,7 @@ impl EdgeIndex {
         let edges = rings
             .enumerate()
             .flat_map(|(ring, r)| {
-                r.segments().enumerate().map(move |(number, segment)| Edge {
+                r.segments().enumerate().map(move |(number, segment)| IndexedEdge {
                     segment,
                     ring,
                     number,
@@ -190,12 +190,12 @@ mod tests {
 
     #[test]
     fn no_upright_edge_is_lost_by_rounding() {
-        let edge = |(number, &(x, from, to)): (usize, &(f64, f64, f64))| Edge {
+        let edge = |(number, &(x, from, to)): (usize, &(f64, f64, f64))| IndexedEdge {
             segment: Segment::new(point(x, from), point(x, to)),
             ring: 0,
             number,
         };
-        let edges: Vec<Edge> = UPRIGHT.iter().enumerate().map(edge).collect();
+        let edges: Vec<IndexedEdge> = UPRIGHT.iter().enumerate().map(edge).collect();
         let p = point(28.79140120543694, 294.46370826961703);
         let least = edges.iter().map(|e| e.segment.distance_to_point(p));
         let least = least.fold(f64::INFINITY, f64::min);

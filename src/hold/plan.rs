@@ -1,12 +1,12 @@
 //! The plan of a part: tabs, else holding bridges, a skin or tape; else a plain no.
 
 use super::check::figures::{Figures, Margin};
-use super::check::planner::{Effort, Planner};
+use super::check::planner::{Care, Planner};
 use super::check::tongues::{self, tongues};
+use super::methods::fallback::{on_tape, without_tabs};
 use super::methods::hold_plan::HoldPlan;
-use super::methods::order::{on_tape, without_tabs};
 use super::methods::tabs::with_tabs;
-use super::methods::{drop_outs, none::nothing, quick, reasons};
+use super::methods::{held_waste, none::nothing, quick, reasons};
 use super::search::by_count::{ANY, NEAR_PART, choose, deepest};
 use super::search::ladder::depths;
 use super::search::tried::Tried;
@@ -22,12 +22,12 @@ use crate::mechanics::Load;
 /// comes before a fifth tab. Where no set holds, a skin, then tape, then a plain no, with the reason.
 /// The same input gives the same plan. It never fails: a shape without area gets method `none`.
 pub fn plan(task: &HoldTask) -> HoldPlan {
-    planned(task, Effort::default(), best)
+    planned(task, Care::default(), best)
 }
 
 /// The same plan, with the figures of as many tabs spaced evenly beside each count that was tried ([`Tried::even`]).
 pub fn plan_compared(task: &HoldTask) -> HoldPlan {
-    planned(task, Effort { compare: true, ..Effort::default() }, best)
+    planned(task, Care { compare: true, ..Care::default() }, best)
 }
 
 /// The first plan that holds a part; [`plan`] finds a better one in about twice the time.
@@ -37,7 +37,7 @@ pub fn plan_first(task: &HoldTask) -> HoldPlan {
 
 /// The plan of a part on tape, since tabs and a skin are none by `reason`; `None` where tape does not hold it.
 pub fn plan_on_tape(task: &HoldTask, reason: &Because) -> Option<HoldPlan> {
-    let plan = planned(task, Effort::default(), |planner| {
+    let plan = planned(task, Care::default(), |planner| {
         let plan = nothing(planner.load, reason.clone());
         on_tape(&planner, &Why::because(reason.clone()), &plan).unwrap_or(plan)
     });
@@ -45,7 +45,7 @@ pub fn plan_on_tape(task: &HoldTask, reason: &Because) -> Option<HoldPlan> {
 }
 
 /// The plan that `made` makes of the part's outline, with what goes with any plan: drop-outs held, warnings.
-fn planned(task: &HoldTask, effort: Effort, made: impl FnOnce(Planner) -> HoldPlan) -> HoldPlan {
+fn planned(task: &HoldTask, effort: Care, made: impl FnOnce(Planner) -> HoldPlan) -> HoldPlan {
     let load = Load::new(task.bit, task.material);
     let contours: Option<Vec<Contour>> = task.shape.rings().map(Contour::new).collect();
     let sound = |v: f64| v.is_finite() && v > 0.0;
@@ -64,7 +64,7 @@ fn planned(task: &HoldTask, effort: Effort, made: impl FnOnce(Planner) -> HoldPl
     let weak = of_part.and_then(reasons::weak_section);
     plan.warnings.extend(weak);
     let depth = if plan.hold.last_pass > 0.0 { plan.hold.last_pass } else { depths(task)[0] };
-    drop_outs::hold(task, &contours, depth, &mut plan);
+    held_waste::hold(task, &contours, depth, &mut plan);
     plan.warnings.extend(tongues::warnings(&tongues(task, &contours, &sections, depth), depth));
     plan
 }

@@ -1,6 +1,6 @@
 //! What is asked for a part.
 
-use super::model::cache::Bodies;
+use super::model::cache::BodyCache;
 use super::part::pockets::weakened;
 use super::part::sections::{Chord, chords};
 use crate::geometry::{Contour, Ring, Shape};
@@ -31,7 +31,7 @@ pub struct HoldTask<'a> {
     /// After the nest: whether a tab (in the part's frame) lands on stock that stays; `None` before.
     pub landing_ok: Option<&'a (dyn Fn(&Tab) -> bool + Sync)>,
     /// Where its elastic bodies are kept for the next plan of this part.
-    pub bodies: Option<&'a Bodies>,
+    pub bodies: Option<&'a BodyCache>,
 }
 
 impl HoldTask<'_> {

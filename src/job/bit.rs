@@ -1,6 +1,6 @@
 //! A bit on hand and how it is driven.
 
-use super::check::Check;
+use super::checker::Checker;
 use super::file::BitTable;
 use super::length::Length;
 use crate::layout::{ALLOWANCE, AssumedValue, LEAST_ALLOWANCE, MOST_ALLOWANCE, Subject, Winding};
@@ -73,7 +73,7 @@ impl Spiral {
     }
 }
 
-impl Check {
+impl Checker {
     /// The bit a table of the job file means; what the table leaves open is noted as assumed.
     pub(super) fn bit(&mut self, table: &BitTable) -> Bit {
         let place = format!("bit '{}'", table.name);

@@ -1,10 +1,10 @@
 //! From the job file and its drawings to a checked job; every fault is reported at once.
 
 use super::bit::Bit;
-use super::check::{Check, Drawings};
 use super::checked::Job;
+use super::checker::{Checker, Drawings};
 use super::file::{BitTable, DrawingTable, JobFile, Mark};
-use super::group::{Draft, SAME_THICKNESS};
+use super::group::{GroupDraft, SAME_THICKNESS};
 use super::holding::{Freeing, Holding, Prefer};
 use super::issue::{Issue, Issues};
 use super::material::{Material, Range, find_material};
@@ -18,7 +18,7 @@ use crate::layout::{AssumedValue, FeatureKind, HoldDown, Subject};
 /// Every fault found: unknown names with the nearest known one, bad lengths, drawings' own faults,
 /// parts that no bit on hand reaches.
 pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), Issues> {
-    let mut check = Check::new(file);
+    let mut check = Checker::new(file);
     let bits: Vec<(Bit, &BitTable)> = file.bits.iter().map(|b| (check.bit(b), b)).collect();
     check.materials_named(file);
     if bits.is_empty() {
@@ -31,7 +31,7 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
     check.rounded("job", file.corners.as_deref());
     check.scales(drawings);
     let mut parts = vec![];
-    let mut groups: Vec<Draft> = vec![];
+    let mut groups: Vec<GroupDraft> = vec![];
     for table in &file.drawings {
         let place = format!("drawing '{}'", table.file);
         let thickness = check.length(&place, "thickness", &table.thickness);
@@ -39,7 +39,7 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
         let (Some(drawing), Some(material)) = (drawings.get(&table.file), material) else {
             continue;
         };
-        let group = Draft::find(&mut groups, table, material, thickness);
+        let group = GroupDraft::find(&mut groups, table, material, thickness);
         let first = parts.len();
         parts.extend(check.parts_of(drawing, table, thickness, file));
         group.parts.extend(first..parts.len());
@@ -86,7 +86,7 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
 /// # Errors
 /// Bad lengths, colours and kinds of marks.
 pub fn read_options(file: &JobFile, table: Option<&DrawingTable>) -> Result<ReadOptions, Issues> {
-    let mut check = Check::new(file);
+    let mut check = Checker::new(file);
     let mut options = ReadOptions::default();
     let reading = &file.reading;
     let place = "reading";
@@ -111,7 +111,7 @@ pub fn read_options(file: &JobFile, table: Option<&DrawingTable>) -> Result<Read
     if check.issues.is_empty() { Ok(options) } else { Err(Issues(check.issues)) }
 }
 
-impl Check {
+impl Checker {
     /// The material by its name, with the job's own cutting force.
     fn material(
         &mut self,

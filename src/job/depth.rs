@@ -1,10 +1,10 @@
 //! How deep pockets and drill holes go.
 
-use super::check::Check;
+use super::checker::Checker;
 use super::file::{JobFile, PartTable};
 use crate::layout::{Feature, FeatureKind};
 
-impl Check {
+impl Checker {
     /// A part's features with the depths that the marks, or the part's own table, give them.
     pub(super) fn deep(
         &mut self,

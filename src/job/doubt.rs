@@ -125,7 +125,7 @@ const SAME_DIAMETER: f64 = 0.03;
 /// Everything in the file that can hardly be meant, in the file's order. What is no length at all is left to
 /// [`build`](super::build).
 pub fn question(file: &JobFile) -> Vec<Doubt> {
-    let mut asked = Asked { units: file.units, doubts: vec![] };
+    let mut asked = Question { units: file.units, doubts: vec![] };
     if let Some(web) = &file.web {
         asked.length(&Subject::Job, "web", web, &WEB);
     }
@@ -142,12 +142,12 @@ pub fn question(file: &JobFile) -> Vec<Doubt> {
     asked.doubts
 }
 
-struct Asked {
+struct Question {
     units: Option<Units>,
     doubts: Vec<Doubt>,
 }
 
-impl Asked {
+impl Question {
     fn doubt(&mut self, of: &Subject, key: &'static str, grade: Grade, odd: Odd) {
         self.doubts.push(Doubt { of: of.clone(), key, odd, grade });
     }

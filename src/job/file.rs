@@ -1,7 +1,7 @@
 //! The job file as written: TOML tables, nothing checked but names and types of keys.
 
 use super::issue::Issue;
-use super::length::{Length, Size};
+use super::length::{Length, SizeText};
 use crate::units::Units;
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -146,7 +146,7 @@ pub struct StockTable {
     /// Its thickness.
     pub thickness: Length,
     /// Length along x by width along y.
-    pub size: Option<Size>,
+    pub size: Option<SizeText>,
     /// Or a drawing of an offcut.
     pub outline: Option<String>,
     /// Sold by length along x.

@@ -1,8 +1,8 @@
 //! Gathering parts into groups of one material and thickness, and the bit each group gets.
 
 use super::bit::Bit;
-use super::check::Check;
 use super::checked::Group;
+use super::checker::Checker;
 use super::file::{BitTable, DrawingTable};
 use super::material::{Material, find_material};
 use super::part::Part;
@@ -16,7 +16,7 @@ pub(super) const SAME_THICKNESS: f64 = 0.05;
 const BIT_PER_THICKNESS: f64 = 1.1;
 
 /// A group while it is gathered.
-pub(super) struct Draft {
+pub(super) struct GroupDraft {
     label: String,
     pub(super) material: Material,
     pub(super) thickness: f64,
@@ -24,25 +24,25 @@ pub(super) struct Draft {
     bit: Option<String>,
 }
 
-impl Draft {
+impl GroupDraft {
     pub(super) fn find<'a>(
-        drafts: &'a mut Vec<Draft>,
+        drafts: &'a mut Vec<GroupDraft>,
         table: &DrawingTable,
         material: Material,
         thickness: f64,
-    ) -> &'a mut Draft {
-        let same = |d: &Draft| {
+    ) -> &'a mut GroupDraft {
+        let same = |d: &GroupDraft| {
             d.material.name == material.name && (d.thickness - thickness).abs() < SAME_THICKNESS
         };
         let at = drafts.iter().position(same).unwrap_or_else(|| {
             let label = table.material.clone();
-            drafts.push(Draft { label, material, thickness, parts: vec![], bit: None });
+            drafts.push(GroupDraft { label, material, thickness, parts: vec![], bit: None });
             drafts.len() - 1
         });
         &mut drafts[at]
     }
 
-    pub(super) fn wish_bit(&mut self, table: &DrawingTable, check: &mut Check) {
+    pub(super) fn wish_bit(&mut self, table: &DrawingTable, check: &mut Checker) {
         match (&self.bit, &table.bit) {
             (Some(have), Some(wish)) if have != wish => check.fault(
                 &format!("drawing '{}'", table.file),
@@ -55,7 +55,7 @@ impl Draft {
 
     pub(super) fn finish(
         self,
-        check: &mut Check,
+        check: &mut Checker,
         bits: &[(Bit, &BitTable)],
         parts: &[Part],
         stock: Vec<Stock>,
@@ -77,7 +77,7 @@ impl Draft {
     /// The largest bit on hand, not much thicker than the stock, that reaches all of every part.
     fn choose_bit(
         &self,
-        check: &mut Check,
+        check: &mut Checker,
         bits: &[(Bit, &BitTable)],
         parts: &[Part],
     ) -> Option<Bit> {
@@ -94,7 +94,7 @@ impl Draft {
         fitting.sort_by(|a, b| b.diameter.total_cmp(&a.diameter).then(named(b).cmp(&named(a))));
         let reach: Vec<_> = self.parts.iter().map(|&i| (i, largest_bit(&parts[i].shape))).collect();
         let passes = |bit: &Bit, r: &Reach| r.passes(bit.diameter, bit.allowance);
-        let refuse = |check: &mut Check, bit: &Bit, none: &str| {
+        let refuse = |check: &mut Checker, bit: &Bit, none: &str| {
             for (i, r) in reach.iter().filter(|(_, r)| !passes(bit, r)) {
                 let (need, wide) = (check.units.show(r.diameter), check.units.show(bit.diameter));
                 let (x, y) = (check.units.show(r.at.x), check.units.show(r.at.y));

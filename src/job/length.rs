@@ -10,7 +10,7 @@ pub struct Length(Value);
 
 /// Two lengths as written: `"300x600"`.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Size(pub String);
+pub struct SizeText(pub String);
 
 /// A number or a text.
 #[derive(Debug, Clone, PartialEq)]
@@ -73,7 +73,7 @@ fn bare(text: &str) -> bool {
     !text.chars().any(|c| (c.is_alphabetic() && c != 'x' && c != 'X') || "\"″".contains(c))
 }
 
-impl Size {
+impl SizeText {
     /// Whether it names no unit, so that the job's is meant.
     pub(super) fn is_bare(&self) -> bool {
         bare(&self.0)
@@ -94,10 +94,10 @@ impl<'de> Deserialize<'de> for Length {
     }
 }
 
-impl<'de> Deserialize<'de> for Size {
+impl<'de> Deserialize<'de> for SizeText {
     fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
         match number_or_text(d, "a size such as \"300x600\" or \"12x24in\"")? {
-            Value::Text(text) => Ok(Size(text)),
+            Value::Text(text) => Ok(SizeText(text)),
             Value::Number(n) => Err(D::Error::custom(format!(
                 "{n} is not a size: write length x width, such as \"300x600\" or \"12x24in\""
             ))),

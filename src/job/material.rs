@@ -8,7 +8,7 @@ use std::sync::OnceLock;
 
 /// What a material is, as far as holding cares.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub enum MaterialKind {
     /// Solid wood: strong along the grain, weak across.
     Wood,
     /// Crossed veneers.
@@ -36,7 +36,7 @@ pub struct Material {
     /// The name in the table: `walnut, black`.
     pub name: String,
     /// What it is.
-    pub kind: Kind,
+    pub kind: MaterialKind,
     /// kg/m³.
     pub density: f64,
     /// Bending strength along the grain.
@@ -64,7 +64,7 @@ pub struct Material {
 impl Material {
     /// Whether the material has a grain that orients parts.
     pub fn has_grain(&self) -> bool {
-        matches!(self.kind, Kind::Wood | Kind::Plywood)
+        matches!(self.kind, MaterialKind::Wood | MaterialKind::Plywood)
     }
 }
 
@@ -144,10 +144,10 @@ fn read_table(text: &str) -> Vec<Material> {
         .map(|record| {
             let record = record.expect("the built-in table is whole");
             let kind = match &record[column("kind")] {
-                "solid wood" => Kind::Wood,
-                "plywood" => Kind::Plywood,
-                "MDF" => Kind::Mdf,
-                _ => Kind::Acrylic,
+                "solid wood" => MaterialKind::Wood,
+                "plywood" => MaterialKind::Plywood,
+                "MDF" => MaterialKind::Mdf,
+                _ => MaterialKind::Acrylic,
             };
             let get = |head| number(&record, head);
             let e_along = get("E_L_MPa").expect("a modulus");
@@ -199,7 +199,7 @@ mod tests {
         assert_eq!(find_material("Hard Maple", 6.0).unwrap().bending, 109.0);
         assert_eq!(find_material("mdf", 6.0).unwrap().name, "MDF >4-9 mm");
         assert_eq!(find_material("birch ply", 3.0).unwrap().name, "birch plywood 4 mm (3-ply)");
-        assert_eq!(find_material("acrylic", 3.0).unwrap().kind, Kind::Acrylic);
+        assert_eq!(find_material("acrylic", 3.0).unwrap().kind, MaterialKind::Acrylic);
         assert!(find_material("unobtainium", 3.0).is_none());
         assert_eq!(materials().len(), 24);
     }
@@ -222,7 +222,7 @@ mod tests {
             let get = |head: &str| cell(head).parse::<f64>().ok();
             let name = cell("species");
             let m = materials().iter().find(|m| m.name == name).unwrap();
-            assert_eq!(m.kind, Kind::Wood);
+            assert_eq!(m.kind, MaterialKind::Wood);
             // 1 psi = 0.00689476 MPa; moduli in GPa or 10^6 psi.
             let (mpa, gpa) = if cell("unit") == "psi" { (0.00689476, 6.89476) } else { (1.0, 1.0) };
             let strength = |head: &str| get(head).map(|v| v * mpa);
@@ -251,7 +251,7 @@ mod tests {
             }
             woods += 1;
         }
-        assert_eq!(woods, materials().iter().filter(|m| m.kind == Kind::Wood).count());
+        assert_eq!(woods, materials().iter().filter(|m| m.kind == MaterialKind::Wood).count());
         assert_eq!(woods, 14);
     }
 
@@ -284,7 +284,7 @@ mod tests {
                 near(name, a, b, 1e-9);
             }
         }
-        let woods = materials().iter().filter(|m| m.kind == Kind::Wood).count();
+        let woods = materials().iter().filter(|m| m.kind == MaterialKind::Wood).count();
         assert_eq!(boards.len() + woods, materials().len());
         // What the ISO standard does not give is said to be another's.
         let iso = find_material("acrylic", 3.0).unwrap();

@@ -2,8 +2,8 @@
 
 mod bit;
 mod build;
-mod check;
 mod checked;
+mod checker;
 mod depth;
 mod doubt;
 mod file;
@@ -18,13 +18,13 @@ mod stock;
 
 pub use bit::{Bit, Spiral};
 pub use build::{build, read_options};
-pub use check::Drawings;
 pub use checked::{Group, Job};
+pub use checker::Drawings;
 pub use doubt::{Doubt, Grade, Odd, Quantity, question};
 pub use file::{BitTable, DrawingTable, JobFile, StockTable, nearest};
 pub use holding::{Freeing, Holding, Prefer};
 pub use issue::{Issue, Issues};
-pub use length::{Length, Size};
-pub use material::{Kind, Material, Range, find_material, materials};
+pub use length::{Length, SizeText};
+pub use material::{Material, MaterialKind, Range, find_material, materials};
 pub use part::{Grain, Orientation, Part, Turns};
 pub use stock::Stock;

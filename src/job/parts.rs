@@ -1,6 +1,6 @@
 //! The parts of a job, from its drawings and what the job says of them.
 
-use super::check::Check;
+use super::checker::Checker;
 use super::file::{Angle, DrawingTable, JobFile, PartTable, PinTable, nearest};
 use super::part::{Grain, Part};
 use crate::drawing::Drawing;
@@ -9,7 +9,7 @@ use crate::geometry::{Pose, Ring, point};
 /// Most copies of one part that a job may ask for: more is a slip of the key, and would take hours (set by hand).
 const MOST_COPIES: usize = 20_000;
 
-impl Check {
+impl Checker {
     pub(super) fn parts_of(
         &mut self,
         drawing: &Drawing,

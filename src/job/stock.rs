@@ -1,8 +1,8 @@
 //! Stock: what is bought, or on hand.
 
-use super::check::{Check, Drawings};
+use super::checker::{Checker, Drawings};
 use super::file::{Angle, KeepClear, StockTable};
-use super::length::Size;
+use super::length::SizeText;
 use super::material::{Material, find_material};
 use crate::geometry::{Ring, point};
 use crate::layout::{AssumedValue, Subject};
@@ -57,7 +57,7 @@ pub(super) fn name_of(table: &StockTable, all: &[StockTable]) -> String {
 
 /// The stock a table of the job file means; an offcut's openings are places to keep clear.
 pub(super) fn stock_of(
-    check: &mut Check,
+    check: &mut Checker,
     table: &StockTable,
     all: &[StockTable],
     drawings: &Drawings,
@@ -118,12 +118,12 @@ pub(super) fn stock_of(
 
 /// The stock's edge from its size or its drawing, and what the drawing keeps clear.
 fn edge(
-    check: &mut Check,
+    check: &mut Checker,
     place: &str,
     table: &StockTable,
     drawings: &Drawings,
 ) -> (Ring, Vec<Ring>) {
-    check.bare |= table.size.as_ref().is_some_and(Size::is_bare);
+    check.bare |= table.size.as_ref().is_some_and(SizeText::is_bare);
     match (&table.size, &table.outline) {
         (Some(size), None) => match size.mm(check.units) {
             Ok((length, width)) if length > 0.0 && width > 0.0 => {
@@ -149,7 +149,7 @@ fn edge(
     (Ring::rectangle(1.0, 1.0), vec![])
 }
 
-fn clear_ring(check: &mut Check, place: &str, area: &KeepClear) -> Option<Ring> {
+fn clear_ring(check: &mut Checker, place: &str, area: &KeepClear) -> Option<Ring> {
     let corner = point(
         check.signed(place, "keep-clear x", &area.x),
         check.signed(place, "keep-clear y", &area.y),

@@ -97,7 +97,7 @@ pub struct HoldingRules {
     pub overhang_limit_mm: Option<f64>,
     /// The give of the tabs' roots; absent in older files, whose springs were a fixed share of the beam's.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub roots: Option<RootGive>,
+    pub roots: Option<RootCompliance>,
     /// Length of edge over which the bit's force is spread, mm.
     pub load_patch_mm: f64,
 }
@@ -107,7 +107,7 @@ pub struct HoldingRules {
 /// w and h are the tab's width and height, t the sheet's thickness, q = (E/G)^(1/3) with E along the tab's span; a is the height
 /// of the floor that the last pass cuts.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct RootGive {
+pub struct RootCompliance {
     /// Along the span: this times q sqrt(w t).
     pub axial: f64,
     /// Bending in the plane: this times q w.

@@ -22,7 +22,7 @@ mod warning;
 mod why;
 
 pub use assumed::{Assumed, AssumedValue, Subject, Unmet, Winding};
-pub use constants::{HoldFigures, HoldingRules, MaterialConstants, RootGive};
+pub use constants::{HoldFigures, HoldingRules, MaterialConstants, RootCompliance};
 pub use drawn::{Drawn, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet};
 pub use drop_out::DropOut;
 pub use fault::{Fault, FaultKind, LandsOn};

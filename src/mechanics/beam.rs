@@ -175,12 +175,12 @@ pub struct Beam {
     /// Angle of the span to the grain, radians; 0 where there is none.
     pub to_grain: f64,
     /// What a unit of each force gives in stress.
-    gives: Gives,
+    gives: BeamCompliance,
 }
 
 /// Stress of the section a unit of force or moment, per mm^2 and per mm^3.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Gives {
+struct BeamCompliance {
     force: f64,
     bend: f64,
     bend_out: f64,
@@ -188,10 +188,10 @@ struct Gives {
     pull: f64,
 }
 
-impl Gives {
-    fn new(width: f64, height: f64, span: f64) -> Gives {
+impl BeamCompliance {
+    fn new(width: f64, height: f64, span: f64) -> BeamCompliance {
         let (long, short) = (width.max(height), width.min(height));
-        Gives {
+        BeamCompliance {
             force: 1.0 / (width * height),
             bend: 6.0 / (height * width * width),
             bend_out: 6.0 / (width * height * height),
@@ -257,7 +257,7 @@ impl Beam {
             strength: tab_strength(material, to_grain),
             required_normal: SAFETY_ALONG + (SAFETY_ACROSS - SAFETY_ALONG) * across,
             to_grain,
-            gives: Gives::new(tab.width, tab.height, span),
+            gives: BeamCompliance::new(tab.width, tab.height, span),
         }
     }
 

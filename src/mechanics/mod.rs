@@ -13,7 +13,7 @@ pub use beam::{
 };
 pub use load::{Load, load_factor};
 pub use moduli::{Moduli, modulus_at};
-pub use springs::{Frame, Row, Springs, dot};
+pub use springs::{Frame, Springs, Vector3, dot};
 pub use strength::{
     TabStrength, hankinson, hankinson_by, line_angle, section_strength, tab_strength,
 };

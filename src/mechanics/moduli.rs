@@ -52,7 +52,7 @@ pub fn modulus_at(material: &Material, theta: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::{Kind, find_material, materials};
+    use crate::job::{MaterialKind, find_material, materials};
     use crate::mechanics::hankinson;
     use std::f64::consts::FRAC_PI_4;
 
@@ -113,7 +113,7 @@ mod tests {
         let share = |m: &Material, theta: f64| {
             hankinson(m.e_along, m.e_across, 2.0, theta) / modulus_at(m, theta)
         };
-        for m in materials().iter().filter(|m| m.kind == Kind::Wood) {
+        for m in materials().iter().filter(|m| m.kind == MaterialKind::Wood) {
             for deg in (0..=90).step_by(5) {
                 let share = share(m, f64::from(deg).to_radians());
                 assert!((0.5..=1.0 + 1e-9).contains(&share), "{} {deg}: {share}", m.name);

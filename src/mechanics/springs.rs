@@ -7,7 +7,7 @@
 use crate::geometry::{Point, Vector};
 
 /// A 3-vector: a motion, a load, or a spring's row.
-pub type Row = [f64; 3];
+pub type Vector3 = [f64; 3];
 
 /// Origin and size that keep the three freedoms of one magnitude.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -20,29 +20,29 @@ pub struct Frame {
 
 impl Frame {
     /// Row of the displacement along `d` at `p`, in the plane.
-    pub fn along(&self, p: Point, d: Point) -> Row {
+    pub fn along(&self, p: Point, d: Point) -> Vector3 {
         [d.x, d.y, (p - self.origin).cross(d) / self.size]
     }
 
     /// Row of the turn in the plane.
-    pub fn turn(&self) -> Row {
+    pub fn turn(&self) -> Vector3 {
         [0.0, 0.0, 1.0 / self.size]
     }
 
     /// Row of the rise at `p`, out of the plane: w + y theta_x - x theta_y.
-    pub fn rise(&self, p: Point) -> Row {
+    pub fn rise(&self, p: Point) -> Vector3 {
         let q = (p - self.origin) / self.size;
         [1.0, q.y, -q.x]
     }
 
     /// Row of the tilt about the in-plane axis `a`.
-    pub fn tilt(&self, a: Point) -> Row {
+    pub fn tilt(&self, a: Point) -> Vector3 {
         [0.0, a.x / self.size, a.y / self.size]
     }
 }
 
 /// Scalar product.
-pub fn dot(a: &Row, b: &Row) -> f64 {
+pub fn dot(a: &Vector3, b: &Vector3) -> f64 {
     a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
 
@@ -52,7 +52,7 @@ pub struct Springs(pub [[f64; 3]; 3]);
 
 impl Springs {
     /// Adds a spring of stiffness `k` with row `r`.
-    pub fn add(&mut self, k: f64, r: &Row) {
+    pub fn add(&mut self, k: f64, r: &Vector3) {
         for i in 0..3 {
             for j in 0..3 {
                 self.0[i][j] += k * r[i] * r[j];
@@ -70,7 +70,7 @@ impl Springs {
     }
 
     /// The load that holds the motion `u`.
-    pub fn times(&self, u: &Row) -> Row {
+    pub fn times(&self, u: &Vector3) -> Vector3 {
         [dot(&self.0[0], u), dot(&self.0[1], u), dot(&self.0[2], u)]
     }
 
@@ -99,7 +99,7 @@ mod tests {
     const FRAME: Frame = Frame { origin: point(0.0, 0.0), size: 1.0 };
 
     /// A part on springs along x and y: its motion and each spring's force under a load at a point.
-    fn solve(tabs: &[(f64, f64, f64, f64)], load: Point, at: Point) -> (Row, Vec<Point>) {
+    fn solve(tabs: &[(f64, f64, f64, f64)], load: Point, at: Point) -> (Vector3, Vec<Point>) {
         let mut k = Springs::default();
         let (x, y) = (point(1.0, 0.0), point(0.0, 1.0));
         for &(px, py, kx, ky) in tabs {

@@ -1,6 +1,6 @@
 //! Strength by direction to the grain.
 
-use crate::job::{Kind, Material};
+use crate::job::{Material, MaterialKind};
 use std::f64::consts::PI;
 
 /// Exponent of Hankinson's formula for bending and tension: best fit to Wood Handbook Table 5-12.
@@ -51,20 +51,20 @@ pub struct TabStrength {
 pub fn tab_strength(material: &Material, theta: f64) -> TabStrength {
     let m = material;
     match m.kind {
-        Kind::Wood | Kind::Plywood => TabStrength {
+        MaterialKind::Wood | MaterialKind::Plywood => TabStrength {
             // Plywood: a low tab is a single veneer, so it counts as solid wood.
             normal: hankinson(m.bending, m.tension_across, EXPONENT, theta),
             shear: m.shear,
             shear_out: hankinson(m.shear, ROLLING_SHEAR * m.shear, 2.0, theta),
             pull: f64::INFINITY,
         },
-        Kind::Mdf => TabStrength {
+        MaterialKind::Mdf => TabStrength {
             normal: m.bending,
             shear: m.shear,
             shear_out: m.shear,
             pull: m.tension_across,
         },
-        Kind::Acrylic => TabStrength {
+        MaterialKind::Acrylic => TabStrength {
             normal: m.bending.min(m.tension_across) / ACRYLIC_NOTCH,
             shear: m.shear,
             shear_out: m.shear,
@@ -91,10 +91,12 @@ fn plywood_across(material: &Material) -> f64 {
 pub fn section_strength(material: &Material, theta: f64) -> f64 {
     let m = material;
     match m.kind {
-        Kind::Wood => hankinson(m.bending, BENDING_ACROSS * m.bending, EXPONENT, theta),
-        Kind::Plywood => hankinson(m.bending, plywood_across(m).min(m.bending), EXPONENT, theta),
-        Kind::Mdf => m.bending,
-        Kind::Acrylic => m.bending.min(m.tension_across),
+        MaterialKind::Wood => hankinson(m.bending, BENDING_ACROSS * m.bending, EXPONENT, theta),
+        MaterialKind::Plywood => {
+            hankinson(m.bending, plywood_across(m).min(m.bending), EXPONENT, theta)
+        }
+        MaterialKind::Mdf => m.bending,
+        MaterialKind::Acrylic => m.bending.min(m.tension_across),
     }
 }
 
@@ -128,7 +130,7 @@ mod tests {
     /// 0.046) to ash (0.063); Sitka spruce and eastern white pine are 0.037 and 0.036 by table 5-3a itself.
     #[test]
     fn tabs_lie_within_the_handbooks_bounds() {
-        for m in crate::job::materials().iter().filter(|m| m.kind == Kind::Wood) {
+        for m in crate::job::materials().iter().filter(|m| m.kind == MaterialKind::Wood) {
             for deg in (0..=90).step_by(5) {
                 let theta = f64::from(deg).to_radians();
                 let share = tab_strength(m, theta).normal / m.bending;

@@ -1,6 +1,6 @@
 //! What the unit tests lay by hand: plain rectangles on plain panels, mm.
 
-use super::problem::NestPart;
+use super::nest_task::NestPart;
 use crate::geometry::{Ring, Shape};
 use crate::job::{Stock, Turns};
 

@@ -1,6 +1,6 @@
 //! Places that a move tries elsewhere.
 
-use super::around::clamp;
+use super::neighbourhood::clamp;
 use super::search::Search;
 use crate::geometry::{Bounds, Point, point};
 use rand::RngExt;
@@ -41,7 +41,7 @@ impl Search<'_> {
 
     /// A place with the item's middle where no other item lies: what is anywhere mostly lies on others.
     fn hole_place(&mut self, item: usize, field: u32, form: u32, limits: &Bounds) -> Option<Point> {
-        let b = self.state.world.forms[form as usize].bounds;
+        let b = self.state.table.forms[form as usize].bounds;
         // Holes at the sheet's edge too, where the middle itself cannot lie.
         let sheet = Bounds { min: limits.min + b.min, max: limits.max + b.max };
         for _ in 0..LOOKS {
@@ -62,17 +62,17 @@ impl Search<'_> {
         limits: &Bounds,
     ) -> Option<Point> {
         let n = self.kinds.len();
-        let world = self.state.world;
+        let table = self.state.table;
         for _ in 0..8 {
             let j = self.rng.random_range(0..=n);
             let view = if j == n {
-                world.fixed(self.state.fields[field as usize].stock, form)
+                table.fixed(self.state.fields[field as usize].stock, form)
             } else {
                 let other = self.state.items[j];
                 if j == item || other.field != field {
                     continue;
                 }
-                world.pair(other.form, other.at, form)
+                table.pair(other.form, other.at, form)
             };
             let corners = view.nofit.corners();
             if corners == 0 {
@@ -104,7 +104,7 @@ impl Search<'_> {
             return None;
         }
         // Keep the middle where it is when the turn changes.
-        let forms = &self.state.world.forms;
+        let forms = &self.state.table.forms;
         let shift =
             forms[here.form as usize].bounds.centre() - forms[form as usize].bounds.centre();
         let b = forms[form as usize].bounds;

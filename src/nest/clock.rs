@@ -1,6 +1,6 @@
 //! When to stop: the caller's flag or the time limit. Moves are counted by the search itself.
 
-use super::problem::{Budget, Control, Ended};
+use super::nest_task::{Budget, Control, Ended};
 use std::sync::atomic::Ordering;
 use std::time::Instant;
 

@@ -21,12 +21,12 @@ pub(super) fn drop_sheet<'w>(
         return None;
     }
     let area_on = |f: usize| {
-        state.on_field(f as u32).map(|i| state.world.area(state.items[i].form)).sum::<f64>()
+        state.on_field(f as u32).map(|i| state.table.area(state.items[i].form)).sum::<f64>()
     };
     let claims_on = |f: usize| -> f64 {
-        state.on_field(f as u32).map(|i| state.world.claim(state.items[i].form)).sum()
+        state.on_field(f as u32).map(|i| state.table.claim(state.items[i].form)).sum()
     };
-    let sheet_area = |f: usize| state.world.problem.sheets[state.fields[f].stock].outline.area();
+    let sheet_area = |f: usize| state.table.problem.sheets[state.fields[f].stock].outline.area();
     let free_to_go = |f: &usize| state.on_field(*f as u32).all(|i| !pinned[i]);
     let dropped =
         (0..count).filter(free_to_go).min_by(|&a, &b| area_on(a).total_cmp(&area_on(b)))?;
@@ -50,7 +50,7 @@ pub(super) fn drop_sheet<'w>(
 
 /// The state with one field taken out; its items lie nowhere.
 pub(super) fn without<'w>(state: &State<'w>, dropped: usize, kinds: &[usize]) -> State<'w> {
-    let mut fewer = State::new(state.world, kinds.len());
+    let mut fewer = State::new(state.table, kinds.len());
     for (f, field) in state.fields.iter().enumerate() {
         if f != dropped {
             fewer.open(field.stock, state.cell(f));
@@ -79,7 +79,7 @@ pub(super) fn any_place(search: &mut Search<'_>, item: usize) -> Option<Placing>
     let mut choices = vec![];
     for field in 0..search.state.fields.len() as u32 {
         let stock = search.state.fields[field as usize].stock;
-        for &form in &search.state.world.allowed[stock][search.kinds[item]] {
+        for &form in &search.state.table.allowed[stock][search.kinds[item]] {
             if let Some(limits) = search.state.limits(field, form) {
                 choices.push((field, form, limits));
             }

@@ -1,12 +1,12 @@
 //! Filling sheets for the first layouts: sheets are opened in the order of preference, pins first.
 
-use super::around::clamp;
 use super::first::{Axis, Filler};
-use super::form::Stance;
-use super::problem::{PinFault, Problem, Reason};
+use super::form::HeldOrientation;
+use super::neighbourhood::clamp;
+use super::nest_task::{NestTask, PinFault, Reason};
+use super::no_fit_table::NoFitTable;
 use super::rows::Rows;
 use super::state::{Placing, State};
-use super::world::World;
 use crate::geometry::{Pose, Vector};
 
 /// One copy to place.
@@ -29,10 +29,10 @@ pub(super) struct Trial<'w> {
 }
 
 /// The copies of all parts that have an area.
-pub(super) fn items(problem: &Problem, world: &World<'_>) -> Vec<Item> {
+pub(super) fn items(problem: &NestTask, table: &NoFitTable<'_>) -> Vec<Item> {
     let mut items = vec![];
     for (part, p) in problem.parts.iter().enumerate() {
-        if world.kinds[part].is_none() {
+        if table.kinds[part].is_none() {
             continue;
         }
         for k in 0..p.copies + p.spares {
@@ -51,7 +51,7 @@ pub(super) fn fill<'w>(
     axis: Axis,
     rows: Option<Rows>,
 ) -> Trial<'w> {
-    let problem = state.world.problem;
+    let problem = state.table.problem;
     let mut supply = Supply {
         problem,
         left: problem.sheets.iter().map(|s| s.quantity).collect(),
@@ -91,7 +91,7 @@ pub(super) fn fill<'w>(
 
 /// Opens sheets in the order of preference.
 struct Supply<'p> {
-    problem: &'p Problem,
+    problem: &'p NestTask,
     left: Vec<Option<usize>>,
     cell: f64,
 }
@@ -117,13 +117,13 @@ impl Supply<'_> {
 
 /// About the middle size of an item, so that a place touches a few cells only.
 pub(super) fn cell_size(state: &State<'_>, items: &[Item]) -> f64 {
-    let world = state.world;
+    let table = state.table;
     let mean = |sum: f64| sum / items.len().max(1) as f64;
     let side = |i: &Item| {
-        let b = world.kinds[i.part].as_ref().map(|k| k.shape.bounds());
+        let b = table.kinds[i.part].as_ref().map(|k| k.shape.bounds());
         b.map_or(0.0, |b| (b.width() * b.height()).sqrt())
     };
-    mean(items.iter().map(side).sum()) + world.problem.gap
+    mean(items.iter().map(side).sum()) + table.problem.gap
 }
 
 fn place_pins(
@@ -140,7 +140,7 @@ fn place_pins(
                 break;
             }
         }
-        let form = state.world.find_form(item.part, Stance::of(pose, 0));
+        let form = state.table.find_form(item.part, HeldOrientation::of(pose, 0));
         let (Some(form), true) = (form, sheet < state.fields.len()) else {
             let fault = PinFault::NoSheet { sheet };
             unplaced.push((i, Reason::PinInTheWay { fault }));
@@ -162,7 +162,7 @@ fn pin_fault(
     form: u32,
     pose: Pose,
 ) -> Option<PinFault> {
-    let (at, eps) = (pose.offset, state.world.eps);
+    let (at, eps) = (pose.offset, state.table.eps);
     if !at.finite() {
         return Some(PinFault::NotFinite);
     }
@@ -198,10 +198,10 @@ fn on_new_sheet(
     }
     let mut used_up = false;
     for stock in 0..problem.sheets.len() {
-        let world = state.world;
-        let fits = world.allowed[stock][kind]
+        let table = state.table;
+        let fits = table.allowed[stock][kind]
             .iter()
-            .any(|&f| world.limits(stock, f, world.sheet_bounds(stock).max).is_some());
+            .any(|&f| table.limits(stock, f, table.sheet_bounds(stock).max).is_some());
         if !fits {
             continue;
         }
@@ -216,12 +216,12 @@ fn on_new_sheet(
         supply.close_last(state);
         filler.forget(field);
     }
-    if used_up { Err(Reason::StockUsedUp) } else { Err(too_big(state.world, kind)) }
+    if used_up { Err(Reason::StockUsedUp) } else { Err(too_big(state.table, kind)) }
 }
 
-fn too_big(world: &World<'_>, kind: usize) -> Reason {
-    let extents = world.allowed.iter().flat_map(|by_part| &by_part[kind]).map(|&f| {
-        let b = world.forms[f as usize].part_bounds;
+fn too_big(table: &NoFitTable<'_>, kind: usize) -> Reason {
+    let extents = table.allowed.iter().flat_map(|by_part| &by_part[kind]).map(|&f| {
+        let b = table.forms[f as usize].part_bounds;
         (b.width(), b.height())
     });
     let (width, height) =
@@ -231,12 +231,12 @@ fn too_big(world: &World<'_>, kind: usize) -> Reason {
 
 pub(super) fn score(state: &State<'_>, unplaced: usize, axis: Axis) -> (usize, f64, f64) {
     let area = |f: usize| {
-        let b = state.world.sheet_bounds(state.fields[f].stock);
+        let b = state.table.sheet_bounds(state.fields[f].stock);
         b.width() * b.height()
     };
     let Some(last) = state.fields.len().checked_sub(1) else { return (unplaced, 0.0, 0.0) };
     let before: f64 = (0..last).map(area).sum();
-    let b = state.world.sheet_bounds(state.fields[last].stock);
+    let b = state.table.sheet_bounds(state.fields[last].stock);
     let size = b.max - b.min;
     let used = axis.of(state.used(last as u32)) * axis.across().of(size);
     (unplaced, before, used)

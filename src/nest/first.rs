@@ -5,9 +5,9 @@
 //! the sheet. A row's front, the first free place on it for a form, only ever moves forward while
 //! items are added, so it is kept between copies: the cost of a copy hardly grows with their number.
 
+use super::no_fit_table::NoFitTable;
 use super::rows::Rows;
 use super::state::{Placing, State};
-use super::world::World;
 use crate::geometry::{Bounds, Point, Vector, point};
 use std::collections::HashMap;
 
@@ -75,25 +75,25 @@ impl Filler {
     pub fn place(&mut self, state: &mut State<'_>, item: usize, kind: usize, field: u32) -> bool {
         let stock = state.fields[field as usize].stock;
         let mut best: Option<([f64; 3], u32, Point)> = None;
-        let allowed = &state.world.allowed[stock][kind];
+        let allowed = &state.table.allowed[stock][kind];
         // In rows what differs by rounding alone is a tie, and the bare side decides.
-        let eps = if self.rows.is_some() { state.world.eps } else { 0.0 };
-        let in_rows = |rows: Rows| rows.of(state.world, allowed, self.axis);
+        let eps = if self.rows.is_some() { state.table.eps } else { 0.0 };
+        let in_rows = |rows: Rows| rows.of(state.table, allowed, self.axis);
         let forms = self.forms.entry((stock, kind));
         let forms = forms.or_insert_with(|| self.rows.map_or(allowed.clone(), in_rows)).clone();
         for form in forms {
             let axis = self.axis;
-            let extent = axis.of(state.world.reach_of(stock, form, point(0.0, 0.0)));
+            let extent = axis.of(state.table.reach_of(stock, form, point(0.0, 0.0)));
             // One that reaches as far may have its tabs on a better side.
             let bound = best.map_or(f64::INFINITY, |b| b.0[0]) - extent + eps;
             let Some(at) = self.lowest(state, item, field, form, bound) else { continue };
-            let key = [axis.of(at) + extent, axis.across().of(at), beyond(state.world, form)];
+            let key = [axis.of(at) + extent, axis.across().of(at), beyond(state.table, form)];
             if best.is_none_or(|b| is_less(&key, &b.0, eps)) {
                 best = Some((key, form, at));
             }
         }
         let Some((_, form, at)) = best else { return false };
-        let at = settle(state, self.axis, item, field, form, at);
+        let at = compact_down(state, self.axis, item, field, form, at);
         state.put(item, Placing { form, field, at });
         true
     }
@@ -132,8 +132,8 @@ impl Filler {
 }
 
 /// How far the landings stick out where the next items will lie, mm: what turns its bare sides there leaves more room.
-fn beyond(world: &World<'_>, form: u32) -> f64 {
-    let f = &world.forms[form as usize];
+fn beyond(table: &NoFitTable<'_>, form: u32) -> f64 {
+    let f = &table.forms[form as usize];
     let (l, p) = (f.landing_bounds.max, f.part_bounds.max);
     (l.x - p.x).max(0.0) + (l.y - p.y).max(0.0)
 }
@@ -148,7 +148,7 @@ impl Front {
     fn new(state: &State<'_>, axis: Axis, field: u32, form: u32) -> Option<Front> {
         let limits = state.limits(field, form)?;
         let (lo, hi) = (axis.across().of(limits.min), axis.across().of(limits.max));
-        let b = state.world.forms[form as usize].bounds;
+        let b = state.table.forms[form as usize].bounds;
         // Four rows to a part's breadth find the hollows between its like; more cost more.
         let step = axis.across().of(b.max - b.min) / 4.0;
         let count = (((hi - lo) / step.max(1e-9)).ceil()).clamp(1.0, 96.0) as usize;
@@ -169,7 +169,7 @@ fn blocked_until(
     form: u32,
     at: Point,
 ) -> Option<f64> {
-    let eps = state.world.eps;
+    let eps = state.table.eps;
     let mut ahead: Option<f64> = None;
     state.views(item, field, form, state.bounds_at(form, at), |_, v| {
         let d = v.offset(at);
@@ -186,7 +186,7 @@ fn blocked_until(
 }
 
 /// Slides down and aside in turn until contact stops both.
-pub(super) fn settle(
+pub(super) fn compact_down(
     state: &State<'_>,
     axis: Axis,
     item: usize,
@@ -203,7 +203,7 @@ pub(super) fn settle(
         // Exactly the limit, not a rounding beside it.
         let to = if run >= room { along.of(limits.min) } else { to };
         at = along.point(to, along.across().of(at));
-        if run <= state.world.eps && round > 0 {
+        if run <= state.table.eps && round > 0 {
             break;
         }
     }
@@ -213,10 +213,10 @@ pub(super) fn settle(
 /// Orders in which items are placed, largest first by various measures.
 pub(super) fn orders(state: &State<'_>, kinds: &[usize]) -> Vec<Vec<usize>> {
     let extent = |item: usize| {
-        let b = state.world.kinds[kinds[item]].as_ref().map(|k| k.shape.bounds());
+        let b = state.table.kinds[kinds[item]].as_ref().map(|k| k.shape.bounds());
         b.map_or(point(0.0, 0.0), |b| b.max - b.min)
     };
-    let area = |i: usize| state.world.kinds[kinds[i]].as_ref().map_or(0.0, |k| k.area);
+    let area = |i: usize| state.table.kinds[kinds[i]].as_ref().map_or(0.0, |k| k.area);
     let measures: [&dyn Fn(usize) -> f64; 4] =
         [&|i| extent(i).x * extent(i).y, &|i| extent(i).x.max(extent(i).y), &area, &|i| {
             extent(i).norm()

@@ -1,7 +1,7 @@
 //! Forms: a part at one of the turns it may take, cut in convex pieces.
 
 use super::convex::pieces;
-use super::problem::NestPart;
+use super::nest_task::NestPart;
 use super::simplify::outward;
 use crate::geometry::{
     Bounds, Point, Pose, Ring, Segment, Shape, Vector, grow_within, point, shrink, shrink_within,
@@ -11,29 +11,29 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// How a part lies, but for the place: its turn, and which of its holds counts.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Stance {
+pub(super) struct HeldOrientation {
     pub rotation: f64,
     pub mirrored: bool,
     pub hold: usize,
 }
 
-impl Stance {
+impl HeldOrientation {
     /// The pose with the part's origin at a place.
     pub fn at(self, offset: Point) -> Pose {
         Pose { offset, rotation: self.rotation, mirrored: self.mirrored }
     }
 
     /// Of a pose with a hold.
-    pub fn of(pose: Pose, hold: usize) -> Stance {
-        Stance { rotation: pose.rotation, mirrored: pose.mirrored, hold }
+    pub fn of(pose: Pose, hold: usize) -> HeldOrientation {
+        HeldOrientation { rotation: pose.rotation, mirrored: pose.mirrored, hold }
     }
 }
 
-/// A part in one stance, its own origin at (0, 0).
+/// A part in one orientation, its own origin at (0, 0).
 #[derive(Debug, Clone)]
-pub(super) struct Form {
+pub(super) struct OrientedPart {
     pub kind: usize,
-    pub stance: Stance,
+    pub orientation: HeldOrientation,
     /// What is cut out, in convex pieces that hold it.
     pub material: Vec<Vec<Point>>,
     /// The same with every opening filled, for parts that can enter none.
@@ -54,7 +54,7 @@ pub(super) struct Form {
 
 /// A part, cut in pieces in its own frame.
 #[derive(Debug, Clone)]
-pub(super) struct Kind {
+pub(super) struct PartKind {
     pub shape: Shape,
     pub area: f64,
     material: Vec<Vec<Point>>,
@@ -82,10 +82,10 @@ impl Landings {
     }
 }
 
-impl Form {
+impl OrientedPart {
     /// The material and the landings that count for `other`, the gap apart: openings that it cannot
     /// enter are no room, and what lies in them concerns it no more.
-    pub fn facing(&self, other: &Form, gap: f64) -> (&[Vec<Point>], &[Vec<Point>]) {
+    pub fn facing(&self, other: &OrientedPart, gap: f64) -> (&[Vec<Point>], &[Vec<Point>]) {
         let b = &other.part_bounds;
         // A hair of slack: too much room for an opening is only slower.
         let room = |extent: f64| extent * (1.0 + 1e-9) - 2.0 * gap;
@@ -107,12 +107,12 @@ impl Form {
 /// What a convex piece more may cost in room: pair tests cost the product of both counts.
 const PIECE_PRICE: f64 = 0.003;
 
-impl Kind {
+impl PartKind {
     /// The part in pieces; `None` when it encloses no area or is not finite.
     ///
     /// `smallest` is the least width of any part of the problem, mm: no hollow or opening that only
     /// something narrower could enter is kept.
-    pub fn new(part: &NestPart, gap: f64, smallest: f64) -> Option<Kind> {
+    pub fn new(part: &NestPart, gap: f64, smallest: f64) -> Option<PartKind> {
         let shape = Shape::new(part.shape.outline.clone(), part.shape.openings.clone());
         let finite = shape.rings().flat_map(|r| &r.0).all(|p| p.finite());
         let size = shape.bounds().width().max(shape.bounds().height());
@@ -126,7 +126,7 @@ impl Kind {
         }
         let simpler = simplified(&shape, gap, size, smallest);
         let full = Shape::new(simpler.outline.clone(), vec![]);
-        Some(Kind {
+        Some(PartKind {
             material: pieces(&simpler),
             filled: if simpler.openings.is_empty() { vec![] } else { pieces(&full) },
             openings: simpler.openings,
@@ -136,10 +136,10 @@ impl Kind {
         })
     }
 
-    /// The kind in a stance.
-    pub fn form(&self, kind: usize, stance: Stance) -> Form {
-        let pose = stance.at(point(0.0, 0.0));
-        let hold = &self.holds[stance.hold];
+    /// The kind in a orientation.
+    pub fn form(&self, kind: usize, orientation: HeldOrientation) -> OrientedPart {
+        let pose = orientation.at(point(0.0, 0.0));
+        let hold = &self.holds[orientation.hold];
         let place =
             |ring: &Vec<Point>| Ring(ring.iter().map(|&p| pose.apply(p)).collect()).positive().0;
         let material: Vec<_> = self.material.iter().map(place).collect();
@@ -150,9 +150,9 @@ impl Kind {
         let part_bounds = pose.apply_ring(&self.shape.outline).bounds();
         let bounds =
             material.iter().flatten().fold(landing_bounds.join(part_bounds), |b, &p| b.with(p));
-        Form {
+        OrientedPart {
             kind,
-            stance,
+            orientation,
             material,
             filled,
             openings,
@@ -164,29 +164,29 @@ impl Kind {
         }
     }
 
-    /// The stances to try on a sheet with that grain, those that look the same left out: a few turns over the
-    /// whole range with each hold, `most` together, or, when the part's stances are already known, those and a step to either side.
-    pub fn stances(
+    /// The orientations to try on a sheet with that grain, those that look the same left out: a few turns over the
+    /// whole range with each hold, `most` together, or, when the part's orientations are already known, those and a step to either side.
+    pub fn orientations(
         &self,
         part: &NestPart,
         grain: f64,
         (few, most): (usize, usize),
         known: Option<&Known>,
-    ) -> Vec<Stance> {
+    ) -> Vec<HeldOrientation> {
         let turns = &part.turns;
-        let mut tried: Vec<Stance> = vec![];
-        let add = |tried: &mut Vec<Stance>, new: Stance, distinct: bool| {
+        let mut tried: Vec<HeldOrientation> = vec![];
+        let add = |tried: &mut Vec<HeldOrientation>, new: HeldOrientation, distinct: bool| {
             if !tried.iter().any(|old| *old == new || (distinct && self.looks_same(*old, new))) {
                 tried.push(new);
             }
         };
         if let Some(known) = known.filter(|_| turns.tolerance > 0.0) {
             for step in [0.0, known.step, -known.step] {
-                for s in &known.stances {
+                for s in &known.orientations {
                     let rotation =
                         if step == 0.0 { s.rotation } else { (s.rotation + step).rem_euclid(TAU) };
                     if is_allowed(part, grain, rotation, s.mirrored) {
-                        add(&mut tried, Stance { rotation, ..*s }, step != 0.0);
+                        add(&mut tried, HeldOrientation { rotation, ..*s }, step != 0.0);
                     }
                 }
             }
@@ -201,13 +201,17 @@ impl Kind {
                 };
                 for angle in angles {
                     let rotation = angle.rem_euclid(TAU);
-                    add(&mut tried, Stance { rotation, mirrored: o.mirrored, hold: 0 }, true);
+                    add(
+                        &mut tried,
+                        HeldOrientation { rotation, mirrored: o.mirrored, hold: 0 },
+                        true,
+                    );
                 }
             }
             tried.truncate(few.max(1));
             let turns = tried.clone();
             for hold in 1..self.holds.len() {
-                turns.iter().for_each(|s| add(&mut tried, Stance { hold, ..*s }, true));
+                turns.iter().for_each(|s| add(&mut tried, HeldOrientation { hold, ..*s }, true));
             }
         }
         tried.truncate(most.max(1));
@@ -241,21 +245,21 @@ impl Kind {
         angles
     }
 
-    /// Extents of the part in a stance, mm.
-    pub fn extents(&self, stance: Stance) -> Point {
-        let b = stance.at(point(0.0, 0.0)).apply_ring(&self.shape.outline).bounds();
+    /// Extents of the part in a orientation, mm.
+    pub fn extents(&self, orientation: HeldOrientation) -> Point {
+        let b = orientation.at(point(0.0, 0.0)).apply_ring(&self.shape.outline).bounds();
         b.max - b.min
     }
 
     /// For a part that fits at none of its turns though it may take any: the whole degrees at which it
     /// fits a sheet of that size, a dozen of them.
-    pub fn fitting_turns(&self, part: &NestPart, size: Point) -> Vec<Stance> {
+    pub fn fitting_turns(&self, part: &NestPart, size: Point) -> Vec<HeldOrientation> {
         let mirrors = |m: bool| part.turns.orientations.iter().any(|o| o.mirrored == m);
         let mut fitting = vec![];
         for mirrored in [false, true].into_iter().filter(|&m| mirrors(m)) {
             let turned = |degrees: i32| {
                 let rotation = f64::from(degrees).to_radians();
-                Stance { rotation, mirrored, hold: 0 }
+                HeldOrientation { rotation, mirrored, hold: 0 }
             };
             let fits = |degrees: &i32| {
                 let e = self.extents(turned(*degrees));
@@ -269,11 +273,11 @@ impl Kind {
         fitting
     }
 
-    fn looks_same(&self, a: Stance, b: Stance) -> bool {
+    fn looks_same(&self, a: HeldOrientation, b: HeldOrientation) -> bool {
         if a == b {
             return true;
         }
-        let placed = |s: Stance| {
+        let placed = |s: HeldOrientation| {
             let pose = s.at(point(0.0, 0.0));
             let mut points: Vec<Point> =
                 self.shape.rings().flat_map(|r| &r.0).map(|&p| pose.apply(p)).collect();
@@ -292,7 +296,7 @@ impl Kind {
 /// Stances that a kind has in a layout, their turns to be refined by steps of `step` radians.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Known {
-    pub stances: Vec<Stance>,
+    pub orientations: Vec<HeldOrientation>,
     pub step: f64,
 }
 

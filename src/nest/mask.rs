@@ -1,6 +1,6 @@
 //! Where a form's material lies, coarsely: for a quick look, never for a decision.
 
-use super::nofit::{NoFit, Pair};
+use super::nofit::{NoFit, RingPair};
 use crate::geometry::{Bounds, Point, point};
 
 /// Cells along each side of the form's bounds.
@@ -19,7 +19,7 @@ impl Mask {
     pub fn new(pieces: &[Vec<Point>], bounds: Bounds, eps: f64) -> Mask {
         let dot = [point(0.0, 0.0)];
         let solid =
-            NoFit::new(pieces.iter().map(|fixed| Pair { fixed, moving: &dot, distance: 0.0 }));
+            NoFit::new(pieces.iter().map(|fixed| RingPair { fixed, moving: &dot, distance: 0.0 }));
         let cell = (bounds.max - bounds.min) / CELLS as f64;
         let mut rows = [0; CELLS];
         for (y, row) in rows.iter_mut().enumerate() {

@@ -1,18 +1,17 @@
 //! Placing parts on sheets: fewest sheets, then the least waste, then the best remnant.
 //!
-//! 1. `world`: each part at each turn it may take, cut in convex pieces (`convex`,
+//! 1. `no_fit_table`: each part at each turn it may take, cut in convex pieces (`convex`,
 //!    `simplify`, `form`), and for each pair the no-fit region as a list of convex sums
 //!    (`nofit`), grown by the distance the pair must keep.
 //! 2. A first valid layout, bottom-left, in several orders; of upright rectangles the best of many, drawn on a skyline
-//!    (`upright`, `skyline`, `order`).
-//! 3. Relaxed packing (`search`): sheets are dropped and the last one is gathered, parts may
+//!    (`upright`, `skyline`, `order_search`).
+//! 3. Relaxed packing (`search`): sheets are dropped and the last one is compacted, parts may
 //!    overlap meanwhile, and a guided local search takes the overlap out (`worker`, `team`).
 //! 4. Where tabs found no clamped stock to land on, the layout again with a web round their parts (`webbed`).
 //!
 //! Distances are exact for the outlines as given: pieces and grown sums err towards more distance,
 //! and straight edges meet at exactly the gap.
 
-mod around;
 #[cfg(test)]
 mod by_hand;
 mod candidates;
@@ -23,14 +22,16 @@ mod fill;
 mod first;
 mod form;
 mod mask;
+mod neighbourhood;
+mod nest_task;
+mod no_fit_table;
 mod nofit;
-mod order;
-mod plan;
-mod problem;
+mod order_search;
+mod perturb;
+mod portable_layout;
 mod remnant;
 mod rows;
 mod search;
-mod shake;
 mod sheets;
 mod simplify;
 mod skyline;
@@ -41,11 +42,10 @@ mod unload;
 mod upright;
 mod webbed;
 mod worker;
-mod world;
 
-pub use problem::{
-    Budget, Control, Ended, NestPart, Nested, NestedSheet, PinFault, Placed, Problem, Progress,
-    Reason, Unplaced,
+pub use nest_task::{
+    Budget, Control, Ended, NestPart, NestTask, Nested, NestedSheet, NotPlaced, PinFault, Placed,
+    Progress, Reason,
 };
 pub use remnant::remnant_clear_of;
 pub use sheets::{First, Nest};
@@ -58,7 +58,7 @@ pub use webbed::{CopyOf, Webbed};
 /// about 1e-10 of the sheet's extent. The same problem gives the same answer at any number of
 /// threads unless the budget's time ended it. Nothing is lost: each required copy is either placed
 /// or listed with the reason. Never fails; runs until the budget is used up or `control` stops it.
-pub fn nest(problem: &Problem, control: &Control<'_>) -> Nested {
+pub fn nest(problem: &NestTask, control: &Control<'_>) -> Nested {
     let nest = Nest::new(problem);
     nest.improve(nest.first(), problem.budget, control)
 }

@@ -19,12 +19,12 @@ const WIDEST_CORNER: f64 = std::f64::consts::FRAC_PI_4 * 1.001;
 
 /// The half-plane n·d <= c, n of unit length pointing out.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Side {
+pub(super) struct HalfPlane {
     pub n: Point,
     pub c: f64,
 }
 
-impl Side {
+impl HalfPlane {
     /// How far inside `d` lies, mm.
     #[inline(always)]
     pub fn depth(&self, d: Point) -> f64 {
@@ -34,7 +34,7 @@ impl Side {
 
 /// One convex sum: a run of sides.
 #[derive(Debug, Clone, Copy)]
-struct Sum {
+struct ConvexSum {
     bounds: Bounds,
     first: u32,
     end: u32,
@@ -54,27 +54,27 @@ pub(super) struct Crossing {
 #[derive(Debug, Clone)]
 pub(super) struct NoFit {
     pub bounds: Bounds,
-    sums: Vec<Sum>,
-    sides: Vec<Side>,
+    sums: Vec<ConvexSum>,
+    sides: Vec<HalfPlane>,
 }
 
 /// Two convex rings that must keep a distance.
-pub(super) struct Pair<'a> {
+pub(super) struct RingPair<'a> {
     pub fixed: &'a [Point],
     pub moving: &'a [Point],
     pub distance: f64,
 }
 
 /// Bounds as how far they reach each way: comparing those of thousands of sums needs no branches.
-struct Reach([f64; 4]);
+struct Extent([f64; 4]);
 
-impl Reach {
-    fn new(b: Bounds) -> Reach {
-        Reach([b.max.x, b.max.y, -b.min.x, -b.min.y])
+impl Extent {
+    fn new(b: Bounds) -> Extent {
+        Extent([b.max.x, b.max.y, -b.min.x, -b.min.y])
     }
 
     #[inline(always)]
-    fn holds(&self, other: &Reach, slack: f64) -> bool {
+    fn holds(&self, other: &Extent, slack: f64) -> bool {
         let beyond = |i: usize| self.0[i] >= other.0[i] - slack;
         beyond(0) & beyond(1) & beyond(2) & beyond(3)
     }
@@ -82,12 +82,12 @@ impl Reach {
 
 impl NoFit {
     /// The union over all pairs; sums that lie within another one are left out.
-    pub fn new<'a>(pairs: impl Iterator<Item = Pair<'a>>) -> NoFit {
+    pub fn new<'a>(pairs: impl Iterator<Item = RingPair<'a>>) -> NoFit {
         // All sums in one list: they are short, and many. Its room is kept from pair to pair.
         MAKER.with_borrow_mut(|made| NoFit::by(made, pairs))
     }
 
-    fn by<'a>(made: &mut Maker, pairs: impl Iterator<Item = Pair<'a>>) -> NoFit {
+    fn by<'a>(made: &mut Maker, pairs: impl Iterator<Item = RingPair<'a>>) -> NoFit {
         made.sides.clear();
         made.rim.clear();
         let mut sums = vec![];
@@ -106,10 +106,10 @@ impl NoFit {
             if all.holds(&reach, bounds, &made.rim[range.clone()]) {
                 continue;
             }
-            reach.push(Reach::new(bounds));
+            reach.push(Extent::new(bounds));
             let first = all.sides.len() as u32;
             all.sides.extend_from_slice(&made.sides[range]);
-            all.sums.push(Sum { bounds, first, end: all.sides.len() as u32 });
+            all.sums.push(ConvexSum { bounds, first, end: all.sides.len() as u32 });
             all.bounds = all.bounds.join(bounds);
         }
         // There are many, and they live long.
@@ -119,10 +119,10 @@ impl NoFit {
     }
 
     /// Whether a sum lies within one of those so far, whose bounds `reach` lists.
-    fn holds(&self, reach: &[Reach], bounds: Bounds, corners: &[Point]) -> bool {
+    fn holds(&self, reach: &[Extent], bounds: Bounds, corners: &[Point]) -> bool {
         let slack = 1e-12 * (bounds.width() + bounds.height());
         let step = (corners.len() / 4).max(1);
-        let mine = Reach::new(bounds);
+        let mine = Extent::new(bounds);
         reach.iter().zip(&self.sums).any(|(r, s)| {
             r.holds(&mine, slack) && {
                 let sides = self.sides_of(*s);
@@ -134,7 +134,7 @@ impl NoFit {
     }
 
     #[inline(always)]
-    fn sides_of(&self, s: Sum) -> &[Side] {
+    fn sides_of(&self, s: ConvexSum) -> &[HalfPlane] {
         &self.sides[s.first as usize..s.end as usize]
     }
 
@@ -157,7 +157,7 @@ impl NoFit {
     }
 
     #[inline(always)]
-    fn least(&self, s: Sum, d: Point, eps: f64) -> f64 {
+    fn least(&self, s: ConvexSum, d: Point, eps: f64) -> f64 {
         let mut least = f64::INFINITY;
         for side in self.sides_of(s) {
             let m = side.depth(d);
@@ -222,7 +222,7 @@ impl NoFit {
                 continue;
             }
             let first = sides.len();
-            let both = |side: &Side| (side.depth(d), side.n.x * u.x + side.n.y * u.y);
+            let both = |side: &HalfPlane| (side.depth(d), side.n.x * u.x + side.n.y * u.y);
             sides.extend(self.sides_of(*s).iter().map(both));
             // Without branches: which side bounds the line is as good as random.
             let (mut from, mut to) = (f64::NEG_INFINITY, f64::INFINITY);
@@ -272,7 +272,7 @@ thread_local! {
 /// Makes convex sums, one after the other in the same lists.
 #[derive(Default)]
 struct Maker {
-    sides: Vec<Side>,
+    sides: Vec<HalfPlane>,
     /// The corner before each side.
     rim: Vec<Point>,
     /// Of the sum at hand, not grown.
@@ -282,7 +282,7 @@ struct Maker {
 
 impl Maker {
     /// Adds `a ⊕ (-b)` grown by the distance; whether it has an area.
-    fn add(&mut self, pair: &Pair) -> bool {
+    fn add(&mut self, pair: &RingPair) -> bool {
         self.minkowski(pair.fixed, pair.moving);
         let n = self.corners.len();
         if n < 3 {
@@ -296,7 +296,7 @@ impl Maker {
             self.normals.push(point(d.y, -d.x));
         }
         if pair.distance <= 0.0 {
-            let side = |(&n, &v): (&Point, &Point)| Side { n, c: n.dot(v) };
+            let side = |(&n, &v): (&Point, &Point)| HalfPlane { n, c: n.dot(v) };
             self.sides.extend(self.normals.iter().zip(&self.corners).map(side));
             self.rim.extend_from_slice(&self.corners);
         } else {
@@ -319,7 +319,7 @@ impl Maker {
                 if k == steps { after } else { before.turned(turn * k as f64 / steps as f64) };
             // Both sides pass through v before growing, so they meet at v + g (m + n) / (1 + m·n).
             self.rim.push(v + (last + next) * (grow / (1.0 + last.dot(next))));
-            self.sides.push(Side { n: next, c: next.dot(v) + grow });
+            self.sides.push(HalfPlane { n: next, c: next.dot(v) + grow });
             last = next;
         }
     }
@@ -369,7 +369,7 @@ mod tests {
     const EPS: f64 = 1e-9;
 
     fn no_fit(a: &Ring, b: &Ring, distance: f64) -> NoFit {
-        NoFit::new(std::iter::once(Pair { fixed: &a.0, moving: &b.0, distance }))
+        NoFit::new(std::iter::once(RingPair { fixed: &a.0, moving: &b.0, distance }))
     }
 
     #[test]

@@ -23,20 +23,20 @@ const MOST_BOXES: usize = 2000;
 /// Parts count with their openings filled: what drops out of one is loose. For stock of open length
 /// nothing is left by definition.
 pub(super) fn remnants(state: &State<'_>, field: u32) -> Vec<Ring> {
-    let world = state.world;
+    let table = state.table;
     let stock_number = state.fields[field as usize].stock;
-    let stock = &world.problem.sheets[stock_number];
+    let stock = &table.problem.sheets[stock_number];
     if stock.open_length {
         return vec![];
     }
-    let sheet = world.sheet_bounds(stock_number);
-    let kerf = world.problem.kerf;
+    let sheet = table.sheet_bounds(stock_number);
+    let kerf = table.problem.kerf;
     let mut taken: Vec<Bounds> = state.on_field(field).flat_map(|i| boxes(state, i)).collect();
     if taken.len() > MOST_BOXES {
         taken = state.on_field(field).map(|i| state.bounds(i).grown(kerf)).collect();
     }
     taken.extend(stock.keep_clear.iter().map(Ring::bounds));
-    taken.extend(world.outside_bounds(stock_number));
+    taken.extend(table.outside_bounds(stock_number));
     let mut found = vec![];
     while found.len() < MOST {
         let Some(best) = largest_empty(sheet, &taken).filter(worth_keeping) else { break };
@@ -77,8 +77,8 @@ fn rectangle(b: Bounds) -> Ring {
 
 /// Boxes that hold an item with its kerf, and its landings.
 fn boxes(state: &State<'_>, item: usize) -> Vec<Bounds> {
-    let (placing, kerf) = (state.items[item], state.world.problem.kerf);
-    let (material, landings) = state.world.forms[placing.form as usize].filled();
+    let (placing, kerf) = (state.items[item], state.table.problem.kerf);
+    let (material, landings) = state.table.forms[placing.form as usize].filled();
     let mut boxes = vec![];
     for (pieces, grow) in [(material, kerf), (landings, 0.0)] {
         for b in pieces.iter().flat_map(|piece| bands(piece)) {

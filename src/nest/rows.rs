@@ -2,8 +2,8 @@
 //! of sides.
 
 use super::first::Axis;
-use super::form::Form;
-use super::world::World;
+use super::form::OrientedPart;
+use super::no_fit_table::NoFitTable;
 
 /// One way to draw rows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -24,8 +24,8 @@ impl Rows {
     ];
 
     /// Of a kind's forms those that lie so, or all where none does.
-    pub fn of(self, world: &World<'_>, forms: &[u32], axis: Axis) -> Vec<u32> {
-        let form = |f: &u32| &world.forms[*f as usize];
+    pub fn of(self, table: &NoFitTable<'_>, forms: &[u32], axis: Axis) -> Vec<u32> {
+        let form = |f: &u32| &table.forms[*f as usize];
         let area = |f: &u32| form(f).part_bounds.width() * form(f).part_bounds.height();
         let least = forms.iter().map(area).fold(f64::INFINITY, f64::min);
         // At other turns a part takes more room in a row.
@@ -35,7 +35,7 @@ impl Rows {
         if chosen.is_empty() { forms.to_vec() } else { chosen }
     }
 
-    fn suits(self, form: &Form, axis: Axis) -> bool {
+    fn suits(self, form: &OrientedPart, axis: Axis) -> bool {
         let (p, l) = (form.part_bounds, form.landing_bounds);
         let size = p.max - p.min;
         let (along, across) = (axis.of(size), axis.across().of(size));

@@ -8,8 +8,8 @@
 //! places for one of the forms the part may take (at corners of no-fit regions, in holes of the layout, near by and
 //! anywhere) and descends from the best of them, unless that costs far more than where the part lies now.
 
-use super::around::{Around, Scratch, Spot};
 use super::candidates::CANDIDATES;
+use super::neighbourhood::{Neighbourhood, ScoredPlace, Scratch};
 use super::state::{NOWHERE, Placing, State};
 use crate::geometry::{Bounds, Point, point};
 use rand::rngs::Xoshiro256PlusPlus;
@@ -70,7 +70,7 @@ impl<'w> Search<'w> {
     pub fn new(state: State<'w>, kinds: Vec<usize>, pinned: Vec<bool>, seed: u64) -> Self {
         let n = kinds.len();
         // Over the mean, so that the figures stay near mm.
-        let area = |i: usize| state.world.kinds[kinds[i]].as_ref().map_or(1.0, |k| k.area).ln();
+        let area = |i: usize| state.table.kinds[kinds[i]].as_ref().map_or(1.0, |k| k.area).ln();
         let mean = (0..n).map(area).sum::<f64>() / n.max(1) as f64;
         let scale = (0..n).map(|i| (SIZE_POWER * (area(i) - mean)).exp()).collect();
         Search {
@@ -114,7 +114,7 @@ impl<'w> Search<'w> {
 
     /// Adds the overlaps of one item with the sheet and with those of the others that are asked for.
     fn overlaps_of(&self, item: usize, asked: impl Fn(usize) -> bool, found: &mut Vec<Overlap>) {
-        let (state, eps) = (&self.state, self.state.world.eps);
+        let (state, eps) = (&self.state, self.state.table.eps);
         let p = state.items[item];
         if p.field == NOWHERE {
             return;
@@ -225,12 +225,18 @@ impl<'w> Search<'w> {
     }
 
     /// What lies around the item at a form on a field; near `at` only where the field holds many.
-    fn around(&self, item: usize, field: u32, form: u32, at: Option<Point>) -> Option<Around<'w>> {
-        let (state, world) = (&self.state, self.state.world);
+    fn around(
+        &self,
+        item: usize,
+        field: u32,
+        form: u32,
+        at: Option<Point>,
+    ) -> Option<Neighbourhood<'w>> {
+        let (state, table) = (&self.state, self.state.table);
         let mut limits = state.limits(field, form)?;
         let at = at.filter(|_| self.kinds.len() > FEW);
         if let Some(at) = at {
-            let b = world.forms[form as usize].bounds;
+            let b = table.forms[form as usize].bounds;
             let window = Bounds::of(&[at]).grown(0.5 * (b.width() + b.height()));
             limits = Bounds {
                 min: point(limits.min.x.max(window.min.x), limits.min.y.max(window.min.y)),
@@ -240,7 +246,7 @@ impl<'w> Search<'w> {
                 return None;
             }
         }
-        let mut around = Around::new(limits, world.eps);
+        let mut around = Neighbourhood::new(limits, table.eps);
         if at.is_some() {
             let swept = state.bounds_at(form, limits.min).join(state.bounds_at(form, limits.max));
             state.views(item, field, form, swept, |other, v| {
@@ -248,10 +254,10 @@ impl<'w> Search<'w> {
             });
         } else {
             let stock = state.fields[field as usize].stock;
-            around.add(world.fixed(stock, form), self.weight(item, None));
+            around.add(table.fixed(stock, form), self.weight(item, None));
             for (j, other) in state.items.iter().enumerate() {
                 if other.field == field && j != item {
-                    around.add(world.pair(other.form, other.at, form), self.weight(item, Some(j)));
+                    around.add(table.pair(other.form, other.at, form), self.weight(item, Some(j)));
                 }
             }
         }
@@ -268,7 +274,7 @@ impl<'w> Search<'w> {
         let mut best = (now, here);
         if now > 0.0 {
             // The way out from here first: in a dense layout it is mostly what helps.
-            let spot = home.descend(Spot { cost: now, at: here.at }, LINES, &mut scratch);
+            let spot = home.descend(ScoredPlace { cost: now, at: here.at }, LINES, &mut scratch);
             if spot.cost < best.0 {
                 best = (spot.cost, Placing { at: spot.at, ..here });
             }
@@ -289,7 +295,7 @@ impl<'w> Search<'w> {
         let Some(limits) = self.state.limits(field, form) else { return };
         let around = if many { None } else { self.around(item, field, form, None) };
         let worth = WORTH * best.0;
-        let mut spot = Spot { cost: worth, at: limits.min };
+        let mut spot = ScoredPlace { cost: worth, at: limits.min };
         for k in 0..CANDIDATES {
             let at = self.candidate(k, item, field, form, &limits);
             let Some(at) = at else { continue };
@@ -298,7 +304,7 @@ impl<'w> Search<'w> {
                 None => self.cost_there(item, Placing { form, field, at }, spot.cost, scratch),
             };
             if cost < spot.cost {
-                spot = Spot { cost, at };
+                spot = ScoredPlace { cost, at };
                 if cost == 0.0 {
                     break;
                 }
@@ -321,7 +327,7 @@ impl<'w> Search<'w> {
     /// Weighted overlap of an item at a place, or at least `cutoff` once it reaches that.
     fn cost_there(&self, item: usize, to: Placing, cutoff: f64, scratch: &mut Scratch) -> f64 {
         scratch.evaluations += 1;
-        let (state, eps) = (&self.state, self.state.world.eps);
+        let (state, eps) = (&self.state, self.state.table.eps);
         let mut cost = 0.0;
         state.views(item, to.field, to.form, state.bounds_at(to.form, to.at), |other, v| {
             if cost < cutoff {
@@ -344,7 +350,7 @@ impl<'w> Search<'w> {
             self.rng.random_range(0..fields) as u32
         };
         let stock = self.state.fields[field as usize].stock;
-        let forms = &self.state.world.allowed[stock][self.kinds[item]];
+        let forms = &self.state.table.allowed[stock][self.kinds[item]];
         if forms.is_empty() {
             return None;
         }

@@ -4,20 +4,20 @@ use super::clock::Clock;
 use super::fewer::drop_sheet;
 use super::fill::{Item, Trial, fill, items};
 use super::first::{Axis, orders};
-use super::form::{Form, Kind};
-use super::plan::Plan;
-use super::problem::{
-    Budget, Control, Ended, Nested, NestedSheet, Placed, Problem, Progress, Reason, Unplaced,
+use super::form::{OrientedPart, PartKind};
+use super::nest_task::{
+    Budget, Control, Ended, NestTask, Nested, NestedSheet, NotPlaced, Placed, Progress, Reason,
 };
+use super::no_fit_table::NoFitTable;
+use super::portable_layout::PortableLayout;
 use super::remnant::remnants;
 use super::rows::Rows;
 use super::smaller::smaller_last;
 use super::state::{NOWHERE, State};
-use super::team::{Run, gather};
+use super::team::{Run, compact};
 use super::unload::unload_last;
 use super::upright::upright;
 use super::worker::Goal;
-use super::world::World;
 use crate::geometry::Ring;
 use rayon::prelude::*;
 use std::sync::Arc;
@@ -31,7 +31,7 @@ const FEW_KINDS: usize = 8;
 
 /// A group made ready to nest: the forms of its parts, the no-fit regions once they are asked for.
 pub struct Nest<'p> {
-    pub(super) world: World<'p>,
+    pub(super) table: NoFitTable<'p>,
     pub(super) items: Vec<Item>,
     /// Part of each item.
     kinds: Vec<usize>,
@@ -53,16 +53,17 @@ impl First<'_> {
 
 impl<'p> Nest<'p> {
     /// The nest of a problem.
-    pub fn new(problem: &'p Problem) -> Nest<'p> {
+    pub fn new(problem: &'p NestTask) -> Nest<'p> {
         let smallest = problem.narrowest();
-        let known = problem.parts.par_iter().map(|p| Kind::new(p, problem.gap, smallest)).collect();
-        let world = World::new(problem, Arc::new(known), None);
-        let items = items(problem, &world);
+        let known =
+            problem.parts.par_iter().map(|p| PartKind::new(p, problem.gap, smallest)).collect();
+        let table = NoFitTable::new(problem, Arc::new(known), None);
+        let items = items(problem, &table);
         Nest {
             kinds: items.iter().map(|i| i.part).collect(),
             pinned: items.iter().map(|i| i.pin.is_some()).collect(),
             items,
-            world,
+            table,
         }
     }
 
@@ -92,7 +93,7 @@ impl<'p> Nest<'p> {
     }
 
     fn searched(&self, mut trial: Trial<'_>, mut run: Run<'_>) -> Nested {
-        let (problem, kinds, pinned) = (self.world.problem, &self.kinds, &self.pinned);
+        let (problem, kinds, pinned) = (self.table.problem, &self.kinds, &self.pinned);
         let (unplaced, mut axis, clock) = (trial.unplaced.clone(), trial.axis, run.clock);
         if !self.improvable(&trial) {
             return self.answer(&trial.state, unplaced, run);
@@ -117,15 +118,16 @@ impl<'p> Nest<'p> {
         let share = if free { run.left() / 2 } else { run.left() };
         run.clock = clock.part(if free { 0.5 } else { 1.0 });
         let state;
-        (state, axis) = gather_either_way(trial.state, axis, kinds, pinned, share, &mut run);
+        (state, axis) = compact_either_way(trial.state, axis, kinds, pinned, share, &mut run);
         run.clock = clock;
         if !free {
             return self.answer(&state, unplaced, run);
         }
-        let known = &self.world.kinds;
-        let plan = refine_turns(Plan::of(&state), axis, problem, known, kinds, pinned, &mut run);
+        let known = &self.table.kinds;
+        let plan =
+            refine_turns(PortableLayout::of(&state), axis, problem, known, kinds, pinned, &mut run);
         let turns = plan.known(problem.parts.len(), kinds, 0.0);
-        let last = World::new(problem, known.clone(), Some(&turns));
+        let last = NoFitTable::new(problem, known.clone(), Some(&turns));
         match plan.state(&last, kinds) {
             Some(finer) => self.answer(&finer, unplaced, run),
             None => self.answer(&state, unplaced, run),
@@ -133,8 +135,8 @@ impl<'p> Nest<'p> {
     }
 
     pub(super) fn run<'a>(&self, budget: Budget, clock: Clock<'a>) -> Run<'a> {
-        let problem = self.world.problem;
-        let most = || default_moves(&self.world, &self.items);
+        let problem = self.table.problem;
+        let most = || default_moves(&self.table, &self.items);
         Run {
             clock,
             threads: problem.threads,
@@ -146,7 +148,7 @@ impl<'p> Nest<'p> {
     }
 
     pub(super) fn blank(&self) -> State<'_> {
-        State::new(&self.world, self.items.len())
+        State::new(&self.table, self.items.len())
     }
 
     fn orders(&self) -> Vec<Vec<usize>> {
@@ -155,12 +157,12 @@ impl<'p> Nest<'p> {
 
     /// The best of the first layout and of fillings in other orders, the other direction and rows.
     fn other_orders<'n>(&'n self, first: Trial<'n>, clock: &Clock<'_>) -> Trial<'n> {
-        let open = self.world.problem.sheets.iter().any(|s| s.open_length);
+        let open = self.table.problem.sheets.iter().any(|s| s.open_length);
         let axes: &[Axis] = if open { &[Axis::X] } else { &[Axis::X, Axis::Y] };
         // Each costs one filling; with many items the first says most of it, and rows are for copies of few kinds.
         let many = self.items.len() > MANY;
         let orders: Vec<_> = self.orders().into_iter().take(if many { 1 } else { 4 }).collect();
-        let drawn = !many || self.world.problem.parts.len() <= FEW_KINDS;
+        let drawn = !many || self.table.problem.parts.len() <= FEW_KINDS;
         let rows = Rows::ALL.into_iter().filter(|_| drawn).map(|rows| (&orders[0], Some(rows)));
         let ways = orders.iter().map(|order| (order, None)).chain(rows);
         let others = ways.flat_map(|(order, rows)| axes.iter().map(move |&a| (order, a, rows)));
@@ -183,15 +185,15 @@ impl<'p> Nest<'p> {
     }
 
     fn answer(&self, state: &State<'_>, unplaced: Vec<(usize, Reason)>, run: Run<'_>) -> Nested {
-        let (problem, items, world) = (self.world.problem, &self.items, state.world);
+        let (problem, items, table) = (self.table.problem, &self.items, state.table);
         let sheets = nested_sheets(state, items);
-        let mut unplaced: Vec<Unplaced> = unplaced
+        let mut unplaced: Vec<NotPlaced> = unplaced
             .into_iter()
-            .map(|(i, reason)| Unplaced { part: items[i].part, copy: items[i].copy, reason })
+            .map(|(i, reason)| NotPlaced { part: items[i].part, copy: items[i].copy, reason })
             .collect();
-        for (part, p) in problem.parts.iter().enumerate().filter(|(k, _)| world.kinds[*k].is_none())
+        for (part, p) in problem.parts.iter().enumerate().filter(|(k, _)| table.kinds[*k].is_none())
         {
-            unplaced.extend((1..=p.copies).map(|copy| Unplaced {
+            unplaced.extend((1..=p.copies).map(|copy| NotPlaced {
                 part,
                 copy,
                 reason: Reason::NoArea,
@@ -204,22 +206,22 @@ impl<'p> Nest<'p> {
 
 /// The sheets of a layout that have parts on them.
 pub(super) fn nested_sheets(state: &State<'_>, items: &[Item]) -> Vec<NestedSheet> {
-    let world = state.world;
+    let table = state.table;
     let mut sheets = vec![];
     for (f, field) in state.fields.iter().enumerate() {
         let placed: Vec<Placed> = state
             .on_field(f as u32)
             .map(|i| {
                 let (p, item) = (state.items[i], items[i]);
-                let stance = world.forms[p.form as usize].stance;
-                let (pose, hold) = (stance.at(p.at), stance.hold);
+                let orientation = table.forms[p.form as usize].orientation;
+                let (pose, hold) = (orientation.at(p.at), orientation.hold);
                 Placed { part: item.part, copy: item.copy, spare: item.spare, pose, hold }
             })
             .collect();
         if placed.is_empty() {
             continue;
         }
-        let stock = &world.problem.sheets[field.stock];
+        let stock = &table.problem.sheets[field.stock];
         let length = stock.open_length.then(|| state.used(f as u32).x);
         sheets.push(NestedSheet {
             stock: field.stock,
@@ -237,25 +239,25 @@ const TURN_STEPS: [f64; 3] = [0.12, 0.03, 0.008];
 /// Refines the turns of parts that may take any, or leave theirs by a tolerance: in rounds, each item
 /// may keep its turn or take a step to either side, the steps getting finer.
 fn refine_turns(
-    mut plan: Plan,
+    mut plan: PortableLayout,
     axis: Axis,
-    problem: &Problem,
-    known_kinds: &Arc<Vec<Option<Kind>>>,
+    problem: &NestTask,
+    known_kinds: &Arc<Vec<Option<PartKind>>>,
     kinds: &[usize],
     pinned: &[bool],
     run: &mut Run<'_>,
-) -> Plan {
+) -> PortableLayout {
     for (round, step) in TURN_STEPS.into_iter().enumerate() {
         if run.clock.is_over() || run.left() == 0 {
             break;
         }
         let known = plan.known(problem.parts.len(), kinds, step);
-        let world = World::new(problem, known_kinds.clone(), Some(&known));
-        let Some(state) = plan.state(&world, kinds) else { break };
+        let table = NoFitTable::new(problem, known_kinds.clone(), Some(&known));
+        let Some(state) = plan.state(&table, kinds) else { break };
         let rounds = TURN_STEPS.len() - round;
         let (share, whole) = (run.left() / rounds as u64, run.clock);
         run.clock = whole.part(1.0 / rounds as f64);
-        plan = Plan::of(&gather_last(state, axis, kinds, pinned, share, run));
+        plan = PortableLayout::of(&compact_last(state, axis, kinds, pinned, share, run));
         run.clock = whole;
     }
     plan
@@ -269,22 +271,22 @@ fn refine_turns(
 /// A side counts twice that, for what making the no-fit regions costs: parts of many pieces get fewer moves. Where parts
 /// have several holds there is more to choose from: by the square root of their mean number (three kinds of plates with
 /// tabs on any side, 40 copies, 5 seeds: no gain over one hold with 15,000 moves, 1.2 points with 60,000).
-fn default_moves(world: &World<'_>, items: &[Item]) -> u64 {
-    let mean = |f: &dyn Fn(&Form) -> usize| {
-        world.forms.iter().map(|form| f(form) as f64).sum::<f64>() / world.forms.len().max(1) as f64
+fn default_moves(table: &NoFitTable<'_>, items: &[Item]) -> u64 {
+    let mean = |f: &dyn Fn(&OrientedPart) -> usize| {
+        table.forms.iter().map(|form| f(form) as f64).sum::<f64>() / table.forms.len().max(1) as f64
     };
     let (pieces, landings) = (mean(&|f| f.material.len()), mean(&|f| f.landings.len()));
     let corners = mean(&|f| f.material.iter().map(Vec::len).sum()) / pieces.max(1.0);
     let work = (pieces * pieces + 2.0 * pieces * landings) * 2.0 * corners;
     let share = (items.len() as f64 / 20.0).sqrt().clamp(0.5, 10.0);
-    let holds = |i: &Item| world.problem.parts[i.part].holds.len().max(1) as f64;
+    let holds = |i: &Item| table.problem.parts[i.part].holds.len().max(1) as f64;
     let holds = items.iter().map(holds).sum::<f64>() / items.len().max(1) as f64;
     (5e5 * share * holds.max(1.0).sqrt() / (15.0 + 0.12 * work)) as u64
 }
 
 /// Gathers the last sheet along the axis and along the other one, and keeps what leaves the larger remnant; a board of
 /// open length along its length only.
-fn gather_either_way<'w>(
+fn compact_either_way<'w>(
     state: State<'w>,
     axis: Axis,
     kinds: &[usize],
@@ -293,20 +295,20 @@ fn gather_either_way<'w>(
     run: &mut Run<'_>,
 ) -> (State<'w>, Axis) {
     let Some(last) = state.fields.len().checked_sub(1) else { return (state, axis) };
-    if state.world.problem.sheets[state.fields[last].stock].open_length {
-        return (gather_last(state, axis, kinds, pinned, moves, run), axis);
+    if state.table.problem.sheets[state.fields[last].stock].open_length {
+        return (compact_last(state, axis, kinds, pinned, moves, run), axis);
     }
     let clock = run.clock;
     run.clock = clock.part(0.5);
-    let along = gather_last(state.clone(), axis, kinds, pinned, moves / 2, run);
+    let along = compact_last(state.clone(), axis, kinds, pinned, moves / 2, run);
     run.clock = clock;
-    let across = gather_last(state, axis.across(), kinds, pinned, moves / 2, run);
+    let across = compact_last(state, axis.across(), kinds, pinned, moves / 2, run);
     let left = |state: &State<'_>| remnants(state, last as u32).first().map_or(0.0, Ring::area);
     if left(&across) > left(&along) { (across, axis.across()) } else { (along, axis) }
 }
 
 /// Gathers the last sheet along the axis for a share of the moves.
-pub(super) fn gather_last<'w>(
+pub(super) fn compact_last<'w>(
     state: State<'w>,
     axis: Axis,
     kinds: &[usize],
@@ -315,12 +317,12 @@ pub(super) fn gather_last<'w>(
     run: &mut Run<'_>,
 ) -> State<'w> {
     let Some(last) = state.fields.len().checked_sub(1) else { return state };
-    let world = state.world;
+    let table = state.table;
     let bound = length_bound(&state, last, axis, kinds, pinned);
     let goal = Goal { field: last as u32, axis, bound };
-    let mut state = gather(state, kinds, pinned, goal, moves, run);
+    let mut state = compact(state, kinds, pinned, goal, moves, run);
     for field in 0..state.fields.len() {
-        state.fields[field].reach = world.sheet_bounds(state.fields[field].stock).max;
+        state.fields[field].reach = table.sheet_bounds(state.fields[field].stock).max;
     }
     state
 }
@@ -334,19 +336,19 @@ fn length_bound(
     kinds: &[usize],
     pinned: &[bool],
 ) -> f64 {
-    let (world, stock) = (state.world, state.fields[last].stock);
-    let bounds = world.sheet_bounds(stock);
+    let (table, stock) = (state.table, state.fields[last].stock);
+    let bounds = table.sheet_bounds(stock);
     // Where a form's least corner touches the margin, the sheet is used least.
     let reach = |stock: usize, form: u32| {
-        let l = world.limits(stock, form, world.sheet_bounds(stock).max)?;
-        Some(axis.of(world.reach_of(stock, form, l.min)))
+        let l = table.limits(stock, form, table.sheet_bounds(stock).max)?;
+        Some(axis.of(table.reach_of(stock, form, l.min)))
     };
     let least = |item: usize| {
         if pinned[item] {
             let p = state.items[item];
-            return axis.of(world.reach_of(stock, p.form, p.at));
+            return axis.of(table.reach_of(stock, p.form, p.at));
         }
-        let forms = |stock: usize| &world.allowed[stock][kinds[item]];
+        let forms = |stock: usize| &table.allowed[stock][kinds[item]];
         let mut others = state.fields[..last].iter().map(|f| f.stock);
         if others.any(|other| forms(other).iter().any(|&f| reach(other, f).is_some())) {
             return 0.0;
@@ -358,9 +360,9 @@ fn length_bound(
     if state.fields.len() > 1 {
         return longest;
     }
-    let margin = world.problem.sheets[stock].margin;
+    let margin = table.problem.sheets[stock].margin;
     let breadth = axis.across().of(bounds.max - bounds.min) - 2.0 * margin;
-    let area: f64 = state.on_field(last as u32).map(|i| world.area(state.items[i].form)).sum();
+    let area: f64 = state.on_field(last as u32).map(|i| table.area(state.items[i].form)).sum();
     longest.max(axis.of(bounds.min) + 2.0 * margin + area / breadth.max(1e-9))
 }
 
@@ -377,7 +379,7 @@ mod tests {
     fn the_way_that_leaves_the_larger_remnant_is_kept() {
         let budget = Budget { moves: Some(4000), time: None };
         let (parts, sheets) = (vec![rectangle(100.0, 60.0, 6)], vec![panel(300.0, 200.0, 0.0)]);
-        let problem = Problem { parts, sheets, kerf: 0.0, gap: 0.0, seed: 1, budget, threads: 1 };
+        let problem = NestTask { parts, sheets, kerf: 0.0, gap: 0.0, seed: 1, budget, threads: 1 };
         let nest = Nest::new(&problem);
         let stop = AtomicBool::new(false);
         let control = Control { stop: &stop, progress: None };
@@ -385,7 +387,7 @@ mod tests {
         let first = fill(nest.blank(), &nest.items, &[0, 1, 2, 3, 4, 5], Axis::X, None).state;
         assert_eq!(first.used(0), point(200.0, 180.0));
         let (state, axis) =
-            gather_either_way(first, Axis::X, &nest.kinds, &nest.pinned, 4000, &mut run);
+            compact_either_way(first, Axis::X, &nest.kinds, &nest.pinned, 4000, &mut run);
         assert_eq!(axis, Axis::Y);
         let remnant = remnants(&state, 0).first().map_or(0.0, Ring::area);
         assert!((remnant - 24_000.0).abs() < 1e-3, "{remnant} mm²");

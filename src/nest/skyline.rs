@@ -6,7 +6,7 @@
 /// A box, mm: what it takes for itself along the strip and across it, and the stock that must stay beyond its low end
 /// and its high end; two boxes that face each other may share that.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Size {
+pub(super) struct BoxSize {
     pub along: f64,
     pub across: f64,
     pub low: f64,
@@ -27,7 +27,7 @@ pub(super) struct Laid {
 
 /// A stretch of the front.
 #[derive(Debug, Clone, Copy)]
-struct Stretch {
+struct FrontStretch {
     across: f64,
     width: f64,
     front: f64,
@@ -35,9 +35,9 @@ struct Stretch {
     stays: f64,
 }
 
-impl Stretch {
+impl FrontStretch {
     /// How far from the front a box stands.
-    fn gap(&self, size: &Size) -> f64 {
+    fn gap(&self, size: &BoxSize) -> f64 {
         if self.stays < 0.0 { (size.low + self.stays).max(0.0) } else { size.low.max(self.stays) }
     }
 }
@@ -48,12 +48,12 @@ pub(super) struct Skyline {
     pub strip: (f64, f64),
     pub beyond: f64,
     /// By class the sizes of which a box may have any one.
-    pub sizes: Vec<Vec<Size>>,
+    pub sizes: Vec<Vec<BoxSize>>,
     /// The class of each box.
     pub classes: Vec<usize>,
     /// What differs by less is the same, mm.
     pub eps: f64,
-    front: Vec<Stretch>,
+    front: Vec<FrontStretch>,
     /// The boxes that are not laid yet, as a list: the next one of each, the first one's number last.
     next: Vec<usize>,
     /// The step at which a class was last looked at.
@@ -81,7 +81,7 @@ impl Filled {
 impl Skyline {
     pub fn new(
         (strip, beyond): ((f64, f64), f64),
-        sizes: Vec<Vec<Size>>,
+        sizes: Vec<Vec<BoxSize>>,
         classes: Vec<usize>,
         eps: f64,
     ) -> Skyline {
@@ -127,7 +127,7 @@ impl Skyline {
     fn begin(&mut self) {
         self.front.clear();
         let (width, stays) = (self.strip.1, -self.beyond);
-        self.front.push(Stretch { across: 0.0, width, front: 0.0, stays });
+        self.front.push(FrontStretch { across: 0.0, width, front: 0.0, stays });
     }
 
     fn lowest(&self) -> usize {
@@ -137,7 +137,7 @@ impl Skyline {
 
     /// Fronts to both sides of a stretch; the strip's edges stand without end.
     fn walls(&self, k: usize) -> [f64; 2] {
-        let front = |s: Option<&Stretch>| s.map_or(f64::INFINITY, |s| s.front);
+        let front = |s: Option<&FrontStretch>| s.map_or(f64::INFINITY, |s| s.front);
         [front(k.checked_sub(1).and_then(|k| self.front.get(k))), front(self.front.get(k + 1))]
     }
 
@@ -191,12 +191,12 @@ impl Skyline {
         let across = if at_low { stretch.across } else { stretch.across + rest };
         self.laid[item] = Laid { strip, choice, along, across };
         let width = size.across.min(stretch.width);
-        let laid = Stretch { across, width, front: top, stays: size.high };
+        let laid = FrontStretch { across, width, front: top, stays: size.high };
         if rest <= self.eps {
-            self.front[k] = Stretch { width: stretch.width, ..laid };
+            self.front[k] = FrontStretch { width: stretch.width, ..laid };
         } else {
             let free = if at_low { across + size.across } else { stretch.across };
-            self.front[k] = Stretch { across: free, width: rest, ..stretch };
+            self.front[k] = FrontStretch { across: free, width: rest, ..stretch };
             self.front.insert(if at_low { k } else { k + 1 }, laid);
         }
         self.join();
@@ -231,7 +231,7 @@ impl Skyline {
 mod tests {
     use super::*;
 
-    const BARE: Size = Size { along: 0.0, across: 0.0, low: 0.0, high: 0.0 };
+    const BARE: BoxSize = BoxSize { along: 0.0, across: 0.0, low: 0.0, high: 0.0 };
 
     fn laid(skyline: &Skyline) -> Vec<(usize, f64, f64)> {
         skyline.laid.iter().map(|l| (l.strip, l.along, l.across)).collect()
@@ -241,7 +241,7 @@ mod tests {
     /// and beside it the 3 x 2, which is level with it; the stretch of 1 is given up, and the 5 x 5 opens a strip.
     #[test]
     fn what_fits_best_goes_first() {
-        let size = |along, across| vec![Size { along, across, ..BARE }];
+        let size = |along, across| vec![BoxSize { along, across, ..BARE }];
         let sizes = vec![size(3.0, 3.0), size(4.0, 6.0), size(5.0, 5.0), size(3.0, 2.0)];
         let mut skyline = Skyline::new(((10.0, 6.0), 0.0), sizes, vec![0, 1, 2, 3], 1e-9);
         let filled = skyline.lay(&[1, 0, 3, 2], 0.0).unwrap();
@@ -260,7 +260,7 @@ mod tests {
     /// next ones turn those ends to each other and share the stock: 5 + 5 + 2 + 5.
     #[test]
     fn boxes_that_face_each_other_share_the_stock_between() {
-        let bar = |low, high| Size { along: 5.0, across: 6.0, low, high };
+        let bar = |low, high| BoxSize { along: 5.0, across: 6.0, low, high };
         let either = vec![bar(2.0, 0.0), bar(0.0, 2.0)];
         let mut skyline =
             Skyline::new(((40.0, 6.0), 3.0), vec![either.clone()], vec![0, 0, 0], 1e-9);

@@ -15,7 +15,7 @@ pub(super) fn smaller_last<'w>(
     pinned: &[bool],
 ) -> Option<(State<'w>, Axis)> {
     let last = state.fields.len().checked_sub(1)?;
-    let (sheets, now) = (&state.world.problem.sheets, state.fields[last].stock);
+    let (sheets, now) = (&state.table.problem.sheets, state.fields[last].stock);
     let items: Vec<usize> = state.on_field(last as u32).collect();
     if sheets[now].open_length || items.iter().any(|&i| pinned[i]) {
         return None;
@@ -41,7 +41,7 @@ fn refilled<'w>(
 ) -> Option<(State<'w>, Axis)> {
     let mut open = without(state, last, kinds);
     let field = open.open(stock, state.cell(last));
-    let orders = orders(&State::new(state.world, kinds.len()), kinds);
+    let orders = orders(&State::new(state.table, kinds.len()), kinds);
     for axis in [Axis::X, Axis::Y] {
         for order in &orders {
             let (mut trial, mut filler) = (open.clone(), Filler::new(axis, None));

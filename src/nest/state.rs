@@ -1,6 +1,6 @@
 //! A layout in the making: where each item lies, and quick answers about what lies near a place.
 
-use super::world::{View, World};
+use super::no_fit_table::{NoFitTable, View};
 use crate::geometry::{Bounds, Point, point};
 
 /// Field number of an item that has no place yet.
@@ -37,7 +37,7 @@ struct Grid {
 /// All items on all sheets in use.
 #[derive(Clone)]
 pub(super) struct State<'w> {
-    pub world: &'w World<'w>,
+    pub table: &'w NoFitTable<'w>,
     pub fields: Vec<Field>,
     pub items: Vec<Placing>,
     boxes: Vec<Bounds>,
@@ -45,10 +45,10 @@ pub(super) struct State<'w> {
 
 impl<'w> State<'w> {
     /// `count` items, none placed.
-    pub fn new(world: &'w World<'w>, count: usize) -> Self {
+    pub fn new(table: &'w NoFitTable<'w>, count: usize) -> Self {
         let nowhere = Placing { form: 0, field: NOWHERE, at: point(0.0, 0.0) };
         State {
-            world,
+            table,
             fields: vec![],
             items: vec![nowhere; count],
             boxes: vec![Bounds::EMPTY; count],
@@ -57,7 +57,7 @@ impl<'w> State<'w> {
 
     /// Opens a sheet of that stock and gives its field number.
     pub fn open(&mut self, stock: usize, cell: f64) -> u32 {
-        let bounds = self.world.sheet_bounds(stock);
+        let bounds = self.table.sheet_bounds(stock);
         self.fields.push(Field { stock, reach: bounds.max, grid: Grid::new(bounds, cell) });
         self.fields.len() as u32 - 1
     }
@@ -70,7 +70,7 @@ impl<'w> State<'w> {
     /// Bounds of a form at a place.
     #[inline]
     pub fn bounds_at(&self, form: u32, at: Point) -> Bounds {
-        let b = &self.world.forms[form as usize].bounds;
+        let b = &self.table.forms[form as usize].bounds;
         Bounds { min: b.min + at, max: b.max + at }
     }
 
@@ -102,7 +102,7 @@ impl<'w> State<'w> {
     /// The items whose bounds come within the gap of `bounds`, once each.
     #[inline]
     pub fn near(&self, field: u32, bounds: Bounds, mut found: impl FnMut(usize)) {
-        let reach = bounds.grown(self.world.problem.gap.max(self.world.problem.kerf));
+        let reach = bounds.grown(self.table.problem.gap.max(self.table.problem.kerf));
         self.fields[field as usize].grid.visit(reach, |i, cx, cy, grid| {
             let b = &self.boxes[i as usize];
             if (b.min.x < reach.max.x)
@@ -126,7 +126,7 @@ impl<'w> State<'w> {
             let (b, other) = (&self.boxes[j], &self.items[j]);
             let within =
                 (p.x > b.min.x) & (p.x < b.max.x) & (p.y > b.min.y) & (p.y < b.max.y) & (j != skip);
-            within && self.world.covers(other.form, p - other.at)
+            within && self.table.covers(other.form, p - other.at)
         })
     }
 
@@ -142,11 +142,11 @@ impl<'w> State<'w> {
         mut found: impl FnMut(Option<usize>, View<'w>),
     ) {
         let stock = self.fields[field as usize].stock;
-        found(None, self.world.fixed(stock, form));
+        found(None, self.table.fixed(stock, form));
         self.near(field, bounds, |j| {
             if j != skip {
                 let other = &self.items[j];
-                found(Some(j), self.world.pair(other.form, other.at, form));
+                found(Some(j), self.table.pair(other.form, other.at, form));
             }
         });
     }
@@ -157,7 +157,7 @@ impl<'w> State<'w> {
         if limit <= 0.0 {
             return 0.0;
         }
-        let eps = self.world.eps;
+        let eps = self.table.eps;
         let swept = self.bounds_at(form, at).join(self.bounds_at(form, at + u * limit));
         let (mut run, mut sides) = (limit, vec![]);
         self.views(skip, field, form, swept, |_, v| {
@@ -175,7 +175,7 @@ impl<'w> State<'w> {
     /// Where the form's origin may lie on the field.
     pub fn limits(&self, field: u32, form: u32) -> Option<Bounds> {
         let f = &self.fields[field as usize];
-        self.world.limits(f.stock, form, f.reach)
+        self.table.limits(f.stock, form, f.reach)
     }
 
     /// The items on a field.
@@ -188,7 +188,7 @@ impl<'w> State<'w> {
         let stock = self.fields[field as usize].stock;
         self.on_field(field).fold(point(0.0, 0.0), |m, i| {
             let p = &self.items[i];
-            let r = self.world.reach_of(stock, p.form, p.at);
+            let r = self.table.reach_of(stock, p.form, p.at);
             point(m.x.max(r.x), m.y.max(r.y))
         })
     }

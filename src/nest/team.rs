@@ -5,7 +5,7 @@
 //! one line of ever shorter layouts until it stands still; then each begins lines of its own.
 
 use super::clock::Clock;
-use super::problem::Progress;
+use super::nest_task::Progress;
 use super::search::Search;
 use super::state::{Placing, State};
 use super::worker::{Goal, Worker};
@@ -143,7 +143,7 @@ impl<'w> Team<'w> {
 }
 
 /// Makes the valid layout in `state` shorter along the goal, for at most `moves` moves in all.
-pub(super) fn gather<'w>(
+pub(super) fn compact<'w>(
     state: State<'w>,
     kinds: &[usize],
     pinned: &[bool],
@@ -195,11 +195,11 @@ mod tests {
     use crate::nest::clock::Clock;
     use crate::nest::fill::{fill, items};
     use crate::nest::first::Axis;
-    use crate::nest::{Budget, Control, Nest, NestPart, Problem};
+    use crate::nest::{Budget, Control, Nest, NestPart, NestTask};
     use std::sync::atomic::AtomicBool;
 
     /// Triangles of two sizes on a board of open length.
-    fn triangles() -> Problem {
+    fn triangles() -> NestTask {
         let part = |size: f64| NestPart {
             shape: Shape::new(Ring::from(vec![[0.0, 0.0], [size, 0.0], [0.0, size]]), vec![]),
             turns: Turns::steps_deg(&[0.0, 180.0]),
@@ -208,14 +208,14 @@ mod tests {
         let board = Stock { open_length: true, ..panel(2000.0, 100.0, 0.0) };
         let budget = Budget { moves: Some(0), time: None };
         let parts = vec![part(31.0), part(47.0)];
-        Problem { parts, sheets: vec![board], kerf: 0.0, gap: 0.0, seed: 1, budget, threads: 1 }
+        NestTask { parts, sheets: vec![board], kerf: 0.0, gap: 0.0, seed: 1, budget, threads: 1 }
     }
 
     #[test]
     fn a_line_that_stands_still_is_left_and_its_layout_kept() {
         let problem = triangles();
         let nest = Nest::new(&problem);
-        let items = items(&problem, &nest.world);
+        let items = items(&problem, &nest.table);
         let kinds: Vec<usize> = items.iter().map(|i| i.part).collect();
         let order: Vec<usize> = (0..items.len()).collect();
         let state = fill(nest.blank(), &items, &order, Axis::X, None).state;

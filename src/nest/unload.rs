@@ -23,14 +23,14 @@ pub(super) fn unload_last<'w>(
     pinned: &[bool],
     run: &mut Run<'_>,
 ) -> State<'w> {
-    let world = state.world;
+    let table = state.table;
     let Some(last) = state.fields.len().checked_sub(1).filter(|&last| last > 0) else {
         return state;
     };
-    let claim = |i: usize| world.claim(state.items[i].form);
+    let claim = |i: usize| table.claim(state.items[i].form);
     let on = |f: usize| state.on_field(f as u32);
     let room: f64 =
-        (0..last).map(|f| world.problem.sheets[state.fields[f].stock].outline.area()).sum();
+        (0..last).map(|f| table.problem.sheets[state.fields[f].stock].outline.area()).sum();
     let mut free = DENSEST * room - (0..last).flat_map(on).map(claim).sum::<f64>();
     let mut staying: Vec<usize> = on(last).filter(|&i| !pinned[i]).collect();
     staying.sort_by(|&a, &b| claim(b).total_cmp(&claim(a)).then(kinds[a].cmp(&kinds[b])));

@@ -1,13 +1,13 @@
 //! Parts that are all but upright rectangles: whole layouts drawn anew, thousands a second, from orders of the parts.
 
-use super::around::clamp;
 use super::fill::{Trial, score};
 use super::first::Axis;
-use super::order::OrderSearch;
-use super::skyline::{Laid, Size, Skyline};
+use super::neighbourhood::clamp;
+use super::no_fit_table::NoFitTable;
+use super::order_search::OrderSearch;
+use super::skyline::{BoxSize, Laid, Skyline};
 use super::state::{Placing, State};
 use super::team::Run;
-use super::world::World;
 use crate::geometry::{Bounds, Point, Vector};
 
 /// Least share of their boxes that the parts fill: less, and their outlines nest better than boxes (set by hand).
@@ -26,19 +26,19 @@ pub(super) fn upright<'w>(
     pinned: &[bool],
     run: &mut Run<'_>,
 ) -> Option<Trial<'w>> {
-    let (state, world) = (&trial.state, trial.state.world);
+    let (state, table) = (&trial.state, trial.state.table);
     let stock = state.fields.first()?.stock;
-    let sheet = &world.problem.sheets[stock];
-    let plain = sheet.keep_clear.is_empty() && world.outside_bounds(stock).is_empty();
+    let sheet = &table.problem.sheets[stock];
+    let plain = sheet.keep_clear.is_empty() && table.outside_bounds(stock).is_empty();
     let one_stock = state.fields.iter().all(|f| f.stock == stock);
     let all = trial.unplaced.is_empty() && !pinned.contains(&true) && kinds.len() <= MOST;
-    if !plain || !one_stock || !all || !are_boxy(world, stock, kinds) {
+    if !plain || !one_stock || !all || !are_boxy(table, stock, kinds) {
         return None;
     }
     let axes: &[Axis] = if sheet.open_length { &[Axis::X] } else { &[Axis::X, Axis::Y] };
     let (whole, mut best) = (run.clock, None::<Trial<'w>>);
     for (k, &axis) in axes.iter().enumerate() {
-        let Some(boxes) = Boxes::new(world, stock, axis, kinds) else { continue };
+        let Some(boxes) = Boxes::new(table, stock, axis, kinds) else { continue };
         let share = 0.5 / (axes.len() - k) as f64;
         run.clock = whole.part(share);
         let moves = (run.left() as f64 * share) as u64;
@@ -51,20 +51,20 @@ pub(super) fn upright<'w>(
 }
 
 /// Area of a form's bounds.
-fn bounds_area(world: &World<'_>, form: u32) -> f64 {
-    let b = world.forms[form as usize].part_bounds;
+fn bounds_area(table: &NoFitTable<'_>, form: u32) -> f64 {
+    let b = table.forms[form as usize].part_bounds;
     b.width() * b.height()
 }
 
 /// Least area of a kind's bounds at any of its turns.
-fn least_area(world: &World<'_>, stock: usize, kind: usize) -> f64 {
-    let areas = world.allowed[stock][kind].iter().map(|&f| bounds_area(world, f));
+fn least_area(table: &NoFitTable<'_>, stock: usize, kind: usize) -> f64 {
+    let areas = table.allowed[stock][kind].iter().map(|&f| bounds_area(table, f));
     areas.fold(f64::INFINITY, f64::min)
 }
 
-fn are_boxy(world: &World<'_>, stock: usize, kinds: &[usize]) -> bool {
-    let area = |&k: &usize| world.kinds[k].as_ref().map_or(0.0, |kind| kind.area);
-    let full: f64 = kinds.iter().map(|&k| least_area(world, stock, k)).sum();
+fn are_boxy(table: &NoFitTable<'_>, stock: usize, kinds: &[usize]) -> bool {
+    let area = |&k: &usize| table.kinds[k].as_ref().map_or(0.0, |kind| kind.area);
+    let full: f64 = kinds.iter().map(|&k| least_area(table, stock, k)).sum();
     kinds.iter().map(area).sum::<f64>() >= BOXY * full
 }
 
@@ -76,16 +76,16 @@ fn extents(axis: Axis, b: Bounds) -> (f64, f64) {
 /// A form as a box: its size, and where its low corner lies from the form's origin.
 struct Boxed {
     form: u32,
-    size: Size,
+    size: BoxSize,
     low: Point,
     /// Whether no landing lies to its sides.
     bare: bool,
 }
 
 impl Boxed {
-    fn new(world: &World<'_>, form: u32, axis: Axis) -> Boxed {
+    fn new(table: &NoFitTable<'_>, form: u32, axis: Axis) -> Boxed {
         let (f, half, kerf) =
-            (&world.forms[form as usize], world.problem.gap / 2.0, world.problem.kerf);
+            (&table.forms[form as usize], table.problem.gap / 2.0, table.problem.kerf);
         // A landing keeps the kerf from what lies beyond, of which the other box has half the gap.
         let part = f.part_bounds.grown(half);
         let both = f.landing_bounds.grown(kerf - half).join(part);
@@ -93,23 +93,23 @@ impl Boxed {
         let across = extents(axis, both).1;
         let (low, high) = (axis.of(part.min - both.min), axis.of(both.max - part.max));
         let corner = axis.point(axis.of(part.min), axis.across().of(both.min));
-        let bare = across <= sides + world.eps;
-        Boxed { form, size: Size { along, across, low, high }, low: corner, bare }
+        let bare = across <= sides + table.eps;
+        Boxed { form, size: BoxSize { along, across, low, high }, low: corner, bare }
     }
 
     /// What a kind may be on a strip: level, and where there is a choice with its tabs at the ends. Those can be shared,
     /// those at the sides take room of their own.
     fn of_kind(
-        world: &World<'_>,
+        table: &NoFitTable<'_>,
         (stock, kind): (usize, usize),
         axis: Axis,
         strip: (f64, f64),
     ) -> Vec<Boxed> {
-        let least = least_area(world, stock, kind) * (1.0 + 1e-9);
-        let (room, mut boxes) = ((strip.0 + world.eps, strip.1 + world.eps), vec![]);
-        for &form in world.allowed[stock][kind].iter().filter(|f| bounds_area(world, **f) <= least)
+        let least = least_area(table, stock, kind) * (1.0 + 1e-9);
+        let (room, mut boxes) = ((strip.0 + table.eps, strip.1 + table.eps), vec![]);
+        for &form in table.allowed[stock][kind].iter().filter(|f| bounds_area(table, **f) <= least)
         {
-            let b = Boxed::new(world, form, axis);
+            let b = Boxed::new(table, form, axis);
             let fits = b.size.along <= room.0 && b.size.across <= room.1;
             if fits && !boxes.iter().any(|o: &Boxed| o.size == b.size) {
                 boxes.push(b);
@@ -129,7 +129,7 @@ struct Boxes<'w, 'k> {
     boxes: Vec<Vec<Boxed>>,
     /// The kind of each item.
     kinds: &'k [usize],
-    world: &'w World<'w>,
+    table: &'w NoFitTable<'w>,
     stock: usize,
     /// The room along and across, how much stock there is beyond its ends, and its low corner.
     strip: (f64, f64),
@@ -140,27 +140,27 @@ struct Boxes<'w, 'k> {
 impl<'w, 'k> Boxes<'w, 'k> {
     /// `None` where one of them fits on no sheet.
     fn new(
-        world: &'w World<'w>,
+        table: &'w NoFitTable<'w>,
         stock: usize,
         axis: Axis,
         kinds: &'k [usize],
     ) -> Option<Boxes<'w, 'k>> {
-        let (gap, kerf) = (world.problem.gap, world.problem.kerf);
-        let margin = world.problem.sheets[stock].margin;
-        let room = world.sheet_bounds(stock).grown(gap / 2.0 - margin);
+        let (gap, kerf) = (table.problem.gap, table.problem.kerf);
+        let margin = table.problem.sheets[stock].margin;
+        let room = table.sheet_bounds(stock).grown(gap / 2.0 - margin);
         let strip = extents(axis, room);
         // A landing may lie in the margin.
         let beyond = (margin + kerf - gap).max(0.0);
-        let of_kind = |k: usize| Boxed::of_kind(world, (stock, k), axis, strip);
-        let boxes: Vec<Vec<Boxed>> = (0..world.kinds.len()).map(of_kind).collect();
+        let of_kind = |k: usize| Boxed::of_kind(table, (stock, k), axis, strip);
+        let boxes: Vec<Vec<Boxed>> = (0..table.kinds.len()).map(of_kind).collect();
         let fit = kinds.iter().all(|&k| !boxes[k].is_empty());
-        fit.then_some(Boxes { axis, boxes, kinds, world, stock, strip, beyond, origin: room.min })
+        fit.then_some(Boxes { axis, boxes, kinds, table, stock, strip, beyond, origin: room.min })
     }
 
     /// Kinds of one size are one class.
     fn skyline(&self) -> Skyline {
-        let sizes = |k: usize| self.boxes[k].iter().map(|b| b.size).collect::<Vec<Size>>();
-        let mut classes: Vec<Vec<Size>> = vec![];
+        let sizes = |k: usize| self.boxes[k].iter().map(|b| b.size).collect::<Vec<BoxSize>>();
+        let mut classes: Vec<Vec<BoxSize>> = vec![];
         let mut class = |k: usize| {
             let own = sizes(k);
             classes.iter().position(|c| *c == own).unwrap_or_else(|| {
@@ -169,7 +169,7 @@ impl<'w, 'k> Boxes<'w, 'k> {
             })
         };
         let class_of = self.kinds.iter().map(|&k| class(k)).collect();
-        Skyline::new((self.strip, self.beyond), classes, class_of, self.world.eps)
+        Skyline::new((self.strip, self.beyond), classes, class_of, self.table.eps)
     }
 
     /// The best drawing of two streams that share the moves.
@@ -188,7 +188,7 @@ impl<'w, 'k> Boxes<'w, 'k> {
 
     /// The drawing as a layout, if it keeps all distances.
     fn trial(&self, like: &State<'w>, laid: Vec<Laid>) -> Option<Trial<'w>> {
-        let mut state = State::new(self.world, laid.len());
+        let mut state = State::new(self.table, laid.len());
         for (i, l) in laid.iter().enumerate() {
             while state.fields.len() <= l.strip {
                 state.open(self.stock, like.cell(0));
@@ -198,13 +198,13 @@ impl<'w, 'k> Boxes<'w, 'k> {
             let field = l.strip as u32;
             let limits = state.limits(field, boxed.form)?;
             let within = clamp(&limits, at);
-            if within.distance(at) > 10.0 * self.world.eps {
+            if within.distance(at) > 10.0 * self.table.eps {
                 return None;
             }
             let mut free = true;
             let bounds = state.bounds_at(boxed.form, within);
             state.views(i, field, boxed.form, bounds, |_, v| {
-                free &= v.nofit.depth(v.offset(within), self.world.eps) <= 0.0;
+                free &= v.nofit.depth(v.offset(within), self.table.eps) <= 0.0;
             });
             if !free {
                 return None;

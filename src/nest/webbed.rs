@@ -4,20 +4,20 @@
 //! whose tabs land on such islands need more room, and only they are given it: the rest lies as it did, and
 //! makes way. On a sheet too full for that they are put elsewhere, or all is laid anew, whichever takes less stock.
 
-use super::around::clamp;
 use super::clock::Clock;
 use super::convex::pieces;
 use super::fill::{Item, cell_size, fill, score};
 use super::first::{Axis, Filler, orders};
-use super::form::Kind;
-use super::plan::Plan;
-use super::problem::{Budget, Control, Ended, Nested, Placed, Problem};
+use super::form::PartKind;
+use super::neighbourhood::clamp;
+use super::nest_task::{Budget, Control, Ended, NestTask, Nested, Placed};
+use super::no_fit_table::NoFitTable;
+use super::portable_layout::PortableLayout;
 use super::search::{Outcome, Search};
-use super::sheets::{MOST_SEARCHED, Nest, gather_last, nested_sheets};
+use super::sheets::{MOST_SEARCHED, Nest, compact_last, nested_sheets};
 use super::simplify::outward;
 use super::state::{Placing, State};
 use super::team::Run;
-use super::world::World;
 use crate::geometry::{Ring, Shape, grow_ring};
 use std::cmp::Ordering;
 use std::sync::Arc;
@@ -58,7 +58,7 @@ impl Nest<'_> {
         let mut parts: Vec<usize> = webs.iter().map(|w| w.0).collect();
         parts.sort_unstable();
         parts.dedup();
-        let plain = self.world.problem.parts.len();
+        let plain = self.table.problem.parts.len();
         let items = self.placed_items(from);
         if items.len() > MOST_SEARCHED {
             return None;
@@ -71,17 +71,18 @@ impl Nest<'_> {
         let pinned: Vec<bool> = items.iter().map(|i| i.pin.is_some()).collect();
 
         let problem = self.with_webs(&parts, depth);
-        let mut known_kinds: Vec<Option<Kind>> = self.world.kinds.to_vec();
+        let mut known_kinds: Vec<Option<PartKind>> = self.table.kinds.to_vec();
         let narrow = problem.narrowest();
         known_kinds
-            .extend(problem.parts[plain..].iter().map(|p| Kind::new(p, problem.gap, narrow)));
-        let plan = Plan::of_sheets(&from.sheets, cell_size(&self.blank(), &items));
+            .extend(problem.parts[plain..].iter().map(|p| PartKind::new(p, problem.gap, narrow)));
+        let plan = PortableLayout::of_sheets(&from.sheets, cell_size(&self.blank(), &items));
         let turns = plan.known(problem.parts.len(), &kinds, 0.0);
         let free = problem.parts.iter().any(|p| p.turns.tolerance > 0.0);
-        let mut world = World::new(&problem, Arc::new(known_kinds), free.then_some(&turns[..]));
-        world.take_pairs(&self.world);
+        let mut table =
+            NoFitTable::new(&problem, Arc::new(known_kinds), free.then_some(&turns[..]));
+        table.take_pairs(&self.table);
 
-        let start = plan.state(&world, &kinds)?;
+        let start = plan.state(&table, &kinds)?;
         let axis = gathered_along(&start)?;
         let mut run = self.run(budget, clock);
         let webbed: Vec<usize> = (0..kinds.len()).filter(|&i| kinds[i] >= plain).collect();
@@ -99,7 +100,7 @@ impl Nest<'_> {
             None => {
                 let aside = moved_aside(start, axis, &kinds, &webbed);
                 let as_moved = aside.as_ref().map(|state| nested(state, &run));
-                let ways = aside.into_iter().chain(filled(&world, &items, &kinds, axis));
+                let ways = aside.into_iter().chain(filled(&table, &items, &kinds, axis));
                 let stock = |s: &State<'_>| score(s, 0, axis);
                 let least =
                     ways.min_by(|a, b| stock(a).partial_cmp(&stock(b)).unwrap_or(Ordering::Equal));
@@ -107,7 +108,7 @@ impl Nest<'_> {
             }
         };
         let moves = run.left();
-        let state = gather_last(apart, axis, &kinds, &pinned, moves, &mut run);
+        let state = compact_last(apart, axis, &kinds, &pinned, moves, &mut run);
         Some(Webbed { searched: nested(&state, &run), aside })
     }
 
@@ -123,8 +124,8 @@ impl Nest<'_> {
     }
 
     /// The problem with these parts once more, with a web round them.
-    fn with_webs(&self, parts: &[usize], depth: f64) -> Problem {
-        let mut problem = self.world.problem.clone();
+    fn with_webs(&self, parts: &[usize], depth: f64) -> NestTask {
+        let mut problem = self.table.problem.clone();
         for &k in parts {
             let plain = &problem.parts[k];
             let web = grow_ring(&plain.shape.outline, problem.kerf + depth);
@@ -145,9 +146,9 @@ impl Nest<'_> {
 fn gathered_along(state: &State<'_>) -> Option<Axis> {
     let last = state.fields.len().checked_sub(1)?;
     let stock = state.fields[last].stock;
-    let bounds = state.world.sheet_bounds(stock);
+    let bounds = state.table.sheet_bounds(stock);
     let (used, size) = (state.used(last as u32) - bounds.min, bounds.max - bounds.min);
-    let open = state.world.problem.sheets[stock].open_length;
+    let open = state.table.problem.sheets[stock].open_length;
     Some(if open || used.x * size.y <= used.y * size.x { Axis::X } else { Axis::Y })
 }
 
@@ -163,7 +164,7 @@ fn parted<'w>(
     let last = start.fields.len() - 1;
     let whole = axis.of(start.fields[last].reach);
     let used = axis.of(start.used(last as u32));
-    let bounds = start.world.sheet_bounds(start.fields[last].stock);
+    let bounds = start.table.sheet_bounds(start.fields[last].stock);
     let length = added / axis.across().of(bounds.max - bounds.min);
     let items = start.items.clone();
     let end = run.left() / PARTING;
@@ -196,7 +197,7 @@ fn moved_aside<'w>(
     webbed: &[usize],
 ) -> Option<State<'w>> {
     webbed.iter().for_each(|&i| state.take(i));
-    let area = |i: usize| state.world.kinds[kinds[i]].as_ref().map_or(0.0, |k| k.area);
+    let area = |i: usize| state.table.kinds[kinds[i]].as_ref().map_or(0.0, |k| k.area);
     let mut order = webbed.to_vec();
     order.sort_by(|&a, &b| area(b).total_cmp(&area(a)).then(kinds[a].cmp(&kinds[b])));
     let mut filler = Filler::new(axis, None);
@@ -213,12 +214,12 @@ fn moved_aside<'w>(
 
 /// A first layout of all of them anew, where the webs are too many for the old one to make way.
 fn filled<'w>(
-    world: &'w World<'w>,
+    table: &'w NoFitTable<'w>,
     items: &[Item],
     kinds: &[usize],
     axis: Axis,
 ) -> Option<State<'w>> {
-    let blank = State::new(world, items.len());
+    let blank = State::new(table, items.len());
     let of_kind = |(item, &part): (&Item, &usize)| Item { part, ..*item };
     let items: Vec<Item> = items.iter().zip(kinds).map(of_kind).collect();
     let order = orders(&blank, kinds).swap_remove(0);
@@ -230,7 +231,7 @@ fn filled<'w>(
 fn spread(search: &mut Search<'_>, axis: Axis, share: f64) {
     let last = search.state.fields.len() as u32 - 1;
     let begin =
-        axis.of(search.state.world.sheet_bounds(search.state.fields[last as usize].stock).min);
+        axis.of(search.state.table.sheet_bounds(search.state.fields[last as usize].stock).min);
     for i in (0..search.kinds.len()).filter(|&i| !search.pinned[i]).collect::<Vec<_>>() {
         let p = search.state.items[i];
         let along = if p.field == last { axis.of(search.state.bounds(i).min) - begin } else { 0.0 };
@@ -253,15 +254,16 @@ mod tests {
     fn a_copy_with_a_web_goes_where_there_is_room_and_the_others_stay() {
         let budget = Budget { moves: Some(0), time: None };
         let (parts, sheets) = (vec![rectangle(40.0, 40.0, 5)], vec![panel(102.0, 102.0, 5.0)]);
-        let plain = Problem { parts, sheets, kerf: 2.0, gap: 2.0, seed: 1, budget, threads: 1 };
+        let plain = NestTask { parts, sheets, kerf: 2.0, gap: 2.0, seed: 1, budget, threads: 1 };
         let nest = Nest::new(&plain);
         let problem = nest.with_webs(&[0], 3.0);
-        let kinds = problem.parts.iter().map(|p| Kind::new(p, 2.0, problem.narrowest())).collect();
-        let world = World::new(&problem, Arc::new(kinds), None);
-        let all = fill(State::new(&world, 5), &nest.items, &[0, 1, 2, 3, 4], Axis::X, None).state;
+        let kinds =
+            problem.parts.iter().map(|p| PartKind::new(p, 2.0, problem.narrowest())).collect();
+        let table = NoFitTable::new(&problem, Arc::new(kinds), None);
+        let all = fill(State::new(&table, 5), &nest.items, &[0, 1, 2, 3, 4], Axis::X, None).state;
         let lay = |state: &State<'_>, i: usize| -> (u32, Bounds) {
             let p = state.items[i];
-            let b = world.forms[p.form as usize].part_bounds;
+            let b = table.forms[p.form as usize].part_bounds;
             (p.field, Bounds { min: b.min + p.at, max: b.max + p.at })
         };
         let moved = moved_aside(all.clone(), Axis::X, &[1, 0, 0, 0, 0], &[0]).unwrap();
@@ -273,7 +275,7 @@ mod tests {
         // Webs are simplified outwards by an eighth of their depth at most.
         assert!((7.0..7.375).contains(&apart), "{apart} mm");
         // On one panel alone there is no room for it.
-        let one = State::new(&world, 4);
+        let one = State::new(&table, 4);
         let four = fill(one, &nest.items[..4], &[0, 1, 2, 3], Axis::X, None).state;
         assert!(moved_aside(four.clone(), Axis::X, &[1, 0, 0, 0], &[0]).is_none());
         // Alone on a second panel it finds room beside three others, 7 mm from each, and leaves that panel.

@@ -12,11 +12,11 @@
 //! that stalls takes the place of the layout it stems from, unless it overlaps far more, so that the lines in the
 //! pool stay apart and each wanders.
 
-use super::around::clamp;
 use super::clock::Clock;
-use super::first::{Axis, settle};
+use super::first::{Axis, compact_down};
+use super::neighbourhood::clamp;
+use super::perturb::perturb;
 use super::search::{Outcome, Search};
-use super::shake::shake;
 use super::state::Placing;
 use crate::geometry::{Vector, point};
 use rand::RngExt;
@@ -101,7 +101,7 @@ impl<'w> Worker<'w> {
 
     /// Whether the bound is reached.
     pub fn is_done(&self) -> bool {
-        self.used <= self.goal.bound + 4.0 * self.search.state.world.eps
+        self.used <= self.goal.bound + 4.0 * self.search.state.table.eps
     }
 
     /// Takes over another stream's shorter layout: a stream that lags behind is a stream wasted.
@@ -283,7 +283,7 @@ impl<'w> Worker<'w> {
     fn random_place(&mut self, item: usize, field: u32) -> Option<Placing> {
         let search = &mut self.search;
         let stock = search.state.fields[field as usize].stock;
-        let forms = &search.state.world.allowed[stock][search.kinds[item]];
+        let forms = &search.state.table.allowed[stock][search.kinds[item]];
         let start = if forms.is_empty() { 0 } else { search.rng.random_range(0..forms.len()) };
         let (form, l) = (0..forms.len()).find_map(|k| {
             let form = forms[(start + k) % forms.len()];
@@ -305,13 +305,13 @@ impl<'w> Worker<'w> {
             let mut moved = 0.0f64;
             for i in order {
                 let p = search.state.items[i];
-                let at = settle(&search.state, goal.axis, i, p.field, p.form, p.at);
+                let at = compact_down(&search.state, goal.axis, i, p.field, p.form, p.at);
                 if at != p.at {
                     moved = moved.max(at.distance(p.at));
                     search.state.put(i, Placing { at, ..p });
                 }
             }
-            if moved <= 1e3 * search.state.world.eps {
+            if moved <= 1e3 * search.state.table.eps {
                 break;
             }
         }
@@ -325,7 +325,7 @@ impl<'w> Worker<'w> {
         let back = self.search.rng.random_bool(BACK) || self.pool.is_empty();
         self.search.restore(if back { &self.best } else { &self.pool[chosen].1 });
         self.search.forget_weights();
-        shake(&mut self.search, self.goal);
+        perturb(&mut self.search, self.goal);
         self.now = Try::Pressed { parent: (!back).then_some(chosen) };
     }
 }

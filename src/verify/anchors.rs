@@ -18,11 +18,11 @@
 
 use super::Rules;
 use super::copies::rings_differ;
+use super::level_lines::{Cover, Interval, LevelLines, Pieces, less};
 use super::paths::Stroke;
 use super::prepared::{Prepared, ring_name};
 use super::problem::{Problem, What};
 use super::rings;
-use super::rows::{Cover, Lines, Pieces, Stretch, less};
 use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment};
 use crate::layout::{HoldDown, LANDING_DEPTH, Method, Sheet, Tab};
 use std::iter::once;
@@ -42,8 +42,8 @@ const AREA_SLACK: f64 = 0.01;
 const STEP: (f64, f64) = (0.02, 0.125);
 
 /// What is left of a sheet, and which of it stays.
-pub(super) struct Stock {
-    lines: Lines,
+pub(super) struct Remaining {
+    lines: LevelLines,
     /// Between the kerfs.
     pieces: Pieces,
     /// Which pieces stay.
@@ -58,13 +58,13 @@ pub(super) fn check(
     parts: &[Prepared],
     rules: &Rules,
     problems: &mut Vec<Problem>,
-) -> Option<Stock> {
+) -> Option<Remaining> {
     let bit = sheet.bit.diameter;
     let sound = bit > 0.0 && bit <= 200.0 && rings::usable(&sheet.outline).is_ok();
     if !rules.complete || !sound || parts.is_empty() {
         return None;
     }
-    let mut stock = Stock::new(sheet, parts);
+    let mut stock = Remaining::new(sheet, parts);
     if sheet.hold_down == HoldDown::Clamps && !stock.stays.contains(&true) {
         let message =
             "is to be clamped, and no piece of its stock carries a clamp or has room for one";
@@ -81,13 +81,14 @@ pub(super) fn check(
 pub(super) fn drawn(
     sheet: &Sheet,
     parts: &[Prepared],
-    stock: &Stock,
+    stock: &Remaining,
     strokes: &[Stroke],
     problems: &mut Vec<Problem>,
 ) {
     let mut kerfs = Cover::new(stock.lines);
     let radius = sheet.bit.diameter / 2.0 - stock.lines.slack();
-    let through = strokes.iter().filter(|s| s.depth >= sheet.thickness - super::drawn::DEPTH);
+    let through =
+        strokes.iter().filter(|s| s.depth >= sheet.thickness - super::drawing_beside::DEPTH);
     for s in through.flat_map(|s| &s.segments) {
         kerfs.near(*s, radius);
     }
@@ -113,11 +114,11 @@ fn inside(part: &Prepared) -> Option<Point> {
     part.shape.to_geo().interior_point().map(|p| p.0)
 }
 
-impl Stock {
-    fn new(sheet: &Sheet, parts: &[Prepared]) -> Stock {
+impl Remaining {
+    fn new(sheet: &Sheet, parts: &[Prepared]) -> Remaining {
         let bit = sheet.bit.diameter;
-        let lines = Lines::over(sheet.outline.bounds(), (bit / 8.0).clamp(STEP.0, STEP.1));
-        let mut stock = Stock {
+        let lines = LevelLines::over(sheet.outline.bounds(), (bit / 8.0).clamp(STEP.0, STEP.1));
+        let mut stock = Remaining {
             lines,
             pieces: Pieces::of(lines, vec![]),
             stays: vec![],
@@ -137,7 +138,7 @@ impl Stock {
     }
 
     /// What of the sheet, taken half a step larger, nothing covers.
-    fn sheet_less(&self, sheet: &Sheet, taken: &[Vec<Stretch>]) -> Vec<Vec<Stretch>> {
+    fn sheet_less(&self, sheet: &Sheet, taken: &[Vec<Interval>]) -> Vec<Vec<Interval>> {
         let mut whole = Cover::new(self.lines);
         whole.inside(once(&sheet.outline));
         sheet.outline.segments().for_each(|s| whole.near(s, self.lines.slack()));
@@ -145,7 +146,7 @@ impl Stock {
     }
 
     /// The kerfs that go through the sheet, open at the tabs; half a step narrower than they are on either side.
-    fn cut_through(&self, sheet: &Sheet, parts: &[Prepared]) -> Vec<Vec<Stretch>> {
+    fn cut_through(&self, sheet: &Sheet, parts: &[Prepared]) -> Vec<Vec<Interval>> {
         let (bit, mut kerfs) = (sheet.bit.diameter, Cover::new(self.lines));
         // A kerf lies beside its own part's material, and keeps off others'.
         let mut stands = Cover::new(self.lines);
@@ -184,7 +185,7 @@ impl Stock {
     }
 
     /// Where the centre of a clamp's disc may be.
-    fn discs(&self, sheet: &Sheet, parts: &[Prepared]) -> Vec<Vec<Stretch>> {
+    fn discs(&self, sheet: &Sheet, parts: &[Prepared]) -> Vec<Vec<Interval>> {
         let (mut reached, mut taken) = (Cover::new(self.lines), Cover::new(self.lines));
         let edge = || sheet.outline.segments();
         edge().for_each(|s| reached.near(s, REACH + SLACK));
@@ -210,7 +211,7 @@ impl Stock {
         // Beyond the sheet's edge there is no disc either.
         let mut on_sheet = Cover::new(self.lines);
         on_sheet.inside(once(&sheet.outline));
-        let beyond: Vec<Vec<Stretch>> = (reached.merged().iter().zip(&on_sheet.merged()))
+        let beyond: Vec<Vec<Interval>> = (reached.merged().iter().zip(&on_sheet.merged()))
             .map(|(all, sheet)| less(all, &less(all, sheet)))
             .collect();
         beyond.iter().zip(&taken.merged()).map(|(all, taken)| less(all, taken)).collect()

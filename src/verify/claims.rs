@@ -8,7 +8,7 @@
 use super::Rules;
 use super::prepared::{GREATEST, Prepared};
 use super::problem::{Problem, What, mm, trimmed};
-use super::rigid::{Edge, Stock, Worst};
+use super::rigid_part::{MeasuredOutline, StockNumbers, WorstMotion};
 use crate::layout::{Hold, HoldingRules, Method, PlacedPart, Sheet, Tab};
 
 /// How far a figure may be off that follows from others of the file by arithmetic, as a share of itself.
@@ -42,7 +42,7 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
     if !rules.complete {
         return;
     }
-    let Some(stock) = Stock::new(sheet).filter(|_| whole(sheet)) else {
+    let Some(stock) = StockNumbers::new(sheet).filter(|_| whole(sheet)) else {
         let message =
             "states no cut, material_constants and holding that its holds can be checked against";
         problems.push(Problem::sheet(What::Claim, sheet, message.into()));
@@ -102,7 +102,7 @@ fn whole(sheet: &Sheet) -> bool {
 }
 
 /// The cut, against the ranges of the material and the strictest that the holds ask of the sheet.
-fn of_sheet(sheet: &Sheet, stock: &Stock, problems: &mut Vec<Problem>) {
+fn of_sheet(sheet: &Sheet, stock: &StockNumbers, problems: &mut Vec<Problem>) {
     let mut bad = |message: String, amount: f64, limit: f64| {
         problems.push(Problem::sheet(What::Claim, sheet, message).amount(amount, limit));
     };
@@ -157,7 +157,7 @@ fn required(r: &HoldingRules) -> [f64; 4] {
 /// One hold with what it is held against.
 struct Claims<'a> {
     sheet: &'a Sheet,
-    stock: &'a Stock<'a>,
+    stock: &'a StockNumbers<'a>,
     part: &'a Prepared<'a>,
     hold: &'a Hold,
 }
@@ -247,7 +247,7 @@ impl Claims<'_> {
             found.push(self.bad(message.into()).at(tabs[0].at));
         }
         self.figures(bridged, found);
-        let edge = Edge::new(&self.part.placed.outline);
+        let edge = MeasuredOutline::new(&self.part.placed.outline);
         let of = |staged| self.stock.on_tabs(&edge, &tabs, hold.last_pass, hold.load_n, staged);
         let (staged, free) = (of(true), of(false));
         let figures = hold.figures.as_ref();
@@ -274,7 +274,7 @@ impl Claims<'_> {
         }
     }
 
-    fn moves(&self, when: &str, says: f64, rigid: Worst, found: &mut Vec<Problem>) {
+    fn moves(&self, when: &str, says: f64, rigid: WorstMotion, found: &mut Vec<Problem>) {
         if says.is_nan() || rigid.movement.is_nan() || says < MOVES * rigid.movement {
             let (says_, least) = (mm(says), mm(rigid.movement));
             let message = format!(
@@ -333,7 +333,7 @@ impl Claims<'_> {
     }
 
     /// The outline's farthest point stands no farther from its nearest tab than stated.
-    fn overhang(&self, edge: &Edge, tabs: &[&Tab], found: &mut Vec<Problem>) {
+    fn overhang(&self, edge: &MeasuredOutline, tabs: &[&Tab], found: &mut Vec<Problem>) {
         let Some(limit) = self.stock.rules.overhang_limit_mm else { return };
         let limit = limit.max(edge.length() / 12.0);
         let far = edge.overhang(tabs);
@@ -355,7 +355,7 @@ impl Claims<'_> {
             return;
         };
         self.at_least("skin", SAFETY_SKIN, found);
-        let edge = Edge::new(&self.part.placed.outline);
+        let edge = MeasuredOutline::new(&self.part.placed.outline);
         let on = self.stock.on_skin(&edge, depth, hold.load_n);
         self.claim("safety of the skin", hold.safety, on.ratio, SKIN, found);
     }
@@ -384,9 +384,9 @@ fn near(a: f64, b: f64) -> bool {
 /// strength, movement, and both again with all cut (not a number where the hold has no such figure). Empty where the sheet states no stock.
 #[doc(hidden)]
 pub fn calibration(sheet: &Sheet) -> Vec<(String, [f64; 4])> {
-    let Some(stock) = Stock::new(sheet) else { return vec![] };
+    let Some(stock) = StockNumbers::new(sheet) else { return vec![] };
     let of = |p: &PlacedPart| {
-        let edge = Edge::new(&p.outline);
+        let edge = MeasuredOutline::new(&p.outline);
         let tabs: Vec<&Tab> = p.hold.tabs.iter().filter(|t| t.ring == 0).collect();
         let (h, f) = (&p.hold, p.hold.figures.clone().unwrap_or_default());
         match h.method {

@@ -24,19 +24,19 @@ mod anchors;
 mod asked;
 mod claims;
 mod copies;
-mod drawn;
+mod drawing_beside;
 mod grain;
-mod landing;
+mod landings;
+mod level_lines;
 mod paths;
 mod penetration;
 mod prepared;
 mod problem;
-mod rigid;
+mod rigid_part;
 mod rings;
-mod rows;
+mod sheet_edge;
 mod spacing;
-mod stock;
-mod tabs;
+mod tab_rules;
 mod totals;
 
 pub use asked::{Asked, AskedPart, AskedStock};
@@ -123,12 +123,12 @@ pub fn verify(layout: &Layout, rules: &Rules) -> Vec<Problem> {
         .zip(&prepared)
         .map(|(sheet, (parts, broken))| {
             let mut found = broken.clone();
-            stock::check(sheet, parts, rules, &mut found);
+            sheet_edge::check(sheet, parts, rules, &mut found);
             spacing::check(sheet, parts, rules, &mut found);
-            tabs::check(sheet, parts, rules, &mut found);
+            tab_rules::check(sheet, parts, rules, &mut found);
             claims::check(sheet, parts, rules, &mut found);
             let stock = anchors::check(sheet, parts, rules, &mut found);
-            drawn::check(sheet, parts, stock.as_ref(), rules, &mut found);
+            drawing_beside::check(sheet, parts, stock.as_ref(), rules, &mut found);
             grain::check(sheet, parts, &mut found);
             totals::check_sheet(sheet, &mut found);
             found

@@ -6,7 +6,7 @@
 //! - between the ends of the paths each tab keeps its planned width, at its planned height;
 //! - a skin keeps its floor.
 
-use super::drawn::DEPTH;
+use super::drawing_beside::DEPTH;
 use super::prepared::{Prepared, ring_name};
 use super::problem::{Problem, What, mm, trimmed};
 use crate::geometry::{Bounds, Point, Ring, Segment, Vector};

@@ -4,7 +4,7 @@ use super::Rules;
 use super::penetration::{deep_place, greatest_depth};
 use super::prepared::Prepared;
 use super::problem::{Problem, What, mm, trimmed};
-use super::stock::good_length;
+use super::sheet_edge::good_length;
 use crate::geometry::{Bounds, Point, Segment, Vector, intersection};
 use crate::layout::Sheet;
 use rstar::{AABB, RTree, primitives::GeomWithData, primitives::Rectangle};

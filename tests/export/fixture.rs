@@ -1,6 +1,6 @@
 //! Layouts made by hand and by a plain shelf packing, so that exports can be tried without a search.
 
-use tabwright::export::{CutLine, LooseWaste, PassKind, SheetCut};
+use tabwright::export::{CutLine, LineKind, LooseWaste, SheetCut};
 use tabwright::geometry::{Point, Ring, Shape, Vector, grow_ring, point};
 use tabwright::layout::{
     BitUsed, Cut, Feature, FeatureKind, Hold, HoldDown, HoldFigures, InputOff, Layout, Method,
@@ -135,9 +135,9 @@ pub fn cut_of(sheet: &Sheet) -> SheetCut {
             closed: true,
         };
         match placed.hold.method {
-            Method::Skin => cut.lines.push(closed(PassKind::Skin, sheet.thickness - 0.3)),
+            Method::Skin => cut.lines.push(closed(LineKind::Skin, sheet.thickness - 0.3)),
             _ => {
-                cut.lines.push(closed(PassKind::Upper, sheet.thickness - tall));
+                cut.lines.push(closed(LineKind::Upper, sheet.thickness - tall));
                 let open = |p: Point| {
                     let tab =
                         |t: &Tab| (t.at + t.out * (d / 2.0)).distance(p) < (t.width + d) / 2.0;
@@ -147,7 +147,7 @@ pub fn cut_of(sheet: &Sheet) -> SheetCut {
                     cut.lines.push(CutLine {
                         part,
                         ring: 0,
-                        kind: PassKind::Through,
+                        kind: LineKind::Through,
                         depth: sheet.thickness,
                         points: run,
                         closed: false,

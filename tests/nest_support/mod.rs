@@ -4,7 +4,7 @@
 use std::sync::atomic::AtomicBool;
 use tabwright::geometry::{Ring, Shape, difference, point, shape_distance};
 use tabwright::job::{Stock, Turns};
-use tabwright::nest::{Budget, Control, NestPart, Nested, Problem, nest};
+use tabwright::nest::{Budget, Control, NestPart, NestTask, Nested, nest};
 
 /// Distances may fall short by this much, mm.
 pub const TOLERANCE: f64 = 1e-7;
@@ -53,17 +53,17 @@ pub fn stock(width: f64, height: f64, margin: f64) -> Stock {
     }
 }
 
-pub fn problem(parts: Vec<NestPart>, sheets: Vec<Stock>, gap: f64, moves: u64) -> Problem {
+pub fn problem(parts: Vec<NestPart>, sheets: Vec<Stock>, gap: f64, moves: u64) -> NestTask {
     let budget = Budget { moves: Some(moves), time: None };
-    Problem { parts, sheets, kerf: gap, gap, seed: 7, budget, threads: 2 }
+    NestTask { parts, sheets, kerf: gap, gap, seed: 7, budget, threads: 2 }
 }
 
-pub fn run(problem: &Problem) -> Nested {
+pub fn run(problem: &NestTask) -> Nested {
     nest(problem, &Control { stop: &AtomicBool::new(false), progress: None })
 }
 
 /// Every fault of the layout in words; empty when it is good.
-pub fn faults(problem: &Problem, nested: &Nested) -> Vec<String> {
+pub fn faults(problem: &NestTask, nested: &Nested) -> Vec<String> {
     let mut faults = vec![];
     for (s, sheet) in nested.sheets.iter().enumerate() {
         let stock = &problem.sheets[sheet.stock];

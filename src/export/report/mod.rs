@@ -10,7 +10,7 @@ mod marks;
 mod measures;
 mod page;
 mod picture;
-mod sheet;
+mod sheet_section;
 mod strips;
 mod table;
 mod tone;

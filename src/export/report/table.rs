@@ -41,7 +41,7 @@ pub fn parts(units: Units, sheet: &Sheet, cut: &SheetCut) -> String {
 }
 
 /// What a row shows; rows equal in all but the numbers are one row.
-struct Row {
+struct TableRow {
     numbers: Vec<usize>,
     name: String,
     size: String,
@@ -54,8 +54,8 @@ struct Row {
     method: Method,
 }
 
-impl Row {
-    fn of(units: Units, sheet: &Sheet, part: &PlacedPart, number: usize) -> Row {
+impl TableRow {
+    fn of(units: Units, sheet: &Sheet, part: &PlacedPart, number: usize) -> TableRow {
         let hold = &part.hold;
         let b = words::own_size(part);
         let spare = if part.spare { " <small>spare</small>" } else { "" };
@@ -76,7 +76,7 @@ impl Row {
         };
         let most =
             most_by(hold).map_or(String::new(), |m| format!(" <i>Most by: {}.</i>", escape(&m)));
-        Row {
+        TableRow {
             numbers: vec![number],
             name: format!("{}{spare}", escape(&part.part)),
             size: words::size(units, b.width(), b.height()),
@@ -97,17 +97,17 @@ impl Row {
         }
     }
 
-    fn same(&self, o: &Row) -> bool {
+    fn same(&self, o: &TableRow) -> bool {
         (&self.name, &self.size, &self.grain, &self.held, &self.load)
             == (&o.name, &o.size, &o.grain, &o.held, &o.load)
             && (&self.safety, &self.moves, &self.why) == (&o.safety, &o.moves, &o.why)
     }
 }
 
-fn rows(units: Units, sheet: &Sheet, cut: &SheetCut) -> Vec<Row> {
-    let mut rows: Vec<Row> = vec![];
+fn rows(units: Units, sheet: &Sheet, cut: &SheetCut) -> Vec<TableRow> {
+    let mut rows: Vec<TableRow> = vec![];
     for (k, i) in cut.order_of(sheet.parts.len()).into_iter().enumerate() {
-        let row = Row::of(units, sheet, &sheet.parts[i], k + 1);
+        let row = TableRow::of(units, sheet, &sheet.parts[i], k + 1);
         match rows.iter_mut().find(|r| r.same(&row)) {
             Some(like) => like.numbers.push(k + 1),
             None => rows.push(row),

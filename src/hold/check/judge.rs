@@ -7,7 +7,7 @@
 use super::figures::{Figures, Map, Margin, Margins};
 use super::overhang::Overhang;
 use crate::geometry::{Contour, Vector};
-use crate::hold::model::staged::{Body, Case, ChordForces, Held, Pass, Station, TabSet};
+use crate::hold::model::staged::{Body, Case, ChordForces, FloorTie, Held, Station, TabSet};
 use crate::hold::part::sections::Chord;
 use crate::job::{Freeing, Material};
 use crate::layout::{Freed, FreedBy, Governs, SectionAt, TabStress};
@@ -57,11 +57,11 @@ pub struct Judge<'a> {
     /// How the part is freed afterwards.
     pub freeing: Freeing,
     /// The ways round that a quick look judges.
-    pub quick: &'static [Pass],
+    pub quick: &'static [FloorTie],
 }
 
 /// The worst of one or more sweeps.
-struct Worst {
+struct WorstSweep {
     tab: (f64, f64, usize, bool),
     tab_safety: f64,
     part: (f64, usize),
@@ -69,9 +69,9 @@ struct Worst {
     in_plane: f64,
 }
 
-impl Worst {
-    fn new() -> Worst {
-        Worst {
+impl WorstSweep {
+    fn new() -> WorstSweep {
+        WorstSweep {
             tab: (f64::INFINITY, f64::INFINITY, 0, false),
             tab_safety: f64::INFINITY,
             part: (f64::INFINITY, 0),
@@ -81,13 +81,13 @@ impl Worst {
     }
 
     /// Of a part that can drift.
-    fn drifting() -> Worst {
-        Worst {
+    fn drifting() -> WorstSweep {
+        WorstSweep {
             tab: (0.0, 0.0, 0, false),
             tab_safety: 0.0,
             movement: (f64::INFINITY, 0.0),
             in_plane: f64::INFINITY,
-            ..Worst::new()
+            ..WorstSweep::new()
         }
     }
 
@@ -98,7 +98,7 @@ impl Worst {
 }
 
 /// Both ways round.
-pub const BOTH: [Pass; 2] = [Pass::Forward, Pass::Backward];
+pub const BOTH: [FloorTie; 2] = [FloorTie::Forward, FloorTie::Backward];
 
 impl Judge<'_> {
     /// What every place of the bit, tab and section sees at the worst load, both ways round.
@@ -159,8 +159,8 @@ impl Judge<'_> {
             *m = next;
             !fell || worth(m)
         };
-        let (mut going, mut free) = (true, Worst::new());
-        held.sweep(set.start, Pass::Free, &mut |case| {
+        let (mut going, mut free) = (true, WorstSweep::new());
+        held.sweep(set.start, FloorTie::Free, &mut |case| {
             self.take(set, case, self.force(), &mut free);
             let repeat = m.repeat.min(self.repeat(&free));
             going = lower(m, Margins { repeat, ..*m });
@@ -169,7 +169,7 @@ impl Judge<'_> {
         if going {
             m.gone =
                 rough.one_gone(set, self.quick, m.gone, &|gone| worth(&Margins { gone, ..*m }))?.0;
-            let mut staged = Worst::new();
+            let mut staged = WorstSweep::new();
             for &pass in self.quick {
                 if !going {
                     break;
@@ -200,8 +200,8 @@ impl Judge<'_> {
         let set = TabSet { end, start: set.s.get(end).copied().unwrap_or(0.0), ..set.clone() };
         let staged = self.sweeps(&set, &BOTH, least)?;
         let free = match self.body.hold(&set) {
-            Some(held) => self.passes(&set, &*held, &[Pass::Free], self.force(), &|_| true)?,
-            None => Worst::drifting(),
+            Some(held) => self.passes(&set, &*held, &[FloorTie::Free], self.force(), &|_| true)?,
+            None => WorstSweep::drifting(),
         };
         let gone = rough.one_gone(&set, &BOTH, f64::INFINITY, &|gone| !under(gone, least))?;
         let figures = self.figures(&set, &staged, &free, gone);
@@ -216,7 +216,7 @@ impl Judge<'_> {
         let mut best: Option<((f64, f64), usize)> = None;
         for end in 0..set.s.len() {
             let set = TabSet { end, start: set.s[end], ..set.clone() };
-            let beaten = |w: &Worst| best.is_none_or(|b| w.least(self).min(by_hand) >= b.0.0);
+            let beaten = |w: &WorstSweep| best.is_none_or(|b| w.least(self).min(by_hand) >= b.0.0);
             let Some(worst) = self.passes(&set, &*held, &BOTH, self.force(), &beaten) else {
                 continue;
             };
@@ -233,9 +233,9 @@ impl Judge<'_> {
     }
 
     /// The worst of `passes` at the worst load; `None` as soon as a margin is under `least`.
-    fn sweeps(&self, set: &TabSet, passes: &[Pass], least: f64) -> Option<Worst> {
+    fn sweeps(&self, set: &TabSet, passes: &[FloorTie], least: f64) -> Option<WorstSweep> {
         let Some(held) = self.body.hold(set) else {
-            return (least <= 0.0).then(Worst::drifting);
+            return (least <= 0.0).then(WorstSweep::drifting);
         };
         self.passes(set, &*held, passes, self.force(), &|w| !under(w.least(self), least))
     }
@@ -245,11 +245,11 @@ impl Judge<'_> {
         &self,
         set: &TabSet,
         held: &dyn Held,
-        passes: &[Pass],
+        passes: &[FloorTie],
         force: f64,
-        worth: &dyn Fn(&Worst) -> bool,
-    ) -> Option<Worst> {
-        let (mut worst, mut going) = (Worst::new(), true);
+        worth: &dyn Fn(&WorstSweep) -> bool,
+    ) -> Option<WorstSweep> {
+        let (mut worst, mut going) = (WorstSweep::new(), true);
         for &pass in passes {
             held.sweep(set.start, pass, &mut |case| {
                 self.take(set, case, force, &mut worst);
@@ -263,7 +263,7 @@ impl Judge<'_> {
         Some(worst)
     }
 
-    fn take(&self, set: &TabSet, case: &Case, force: f64, worst: &mut Worst) {
+    fn take(&self, set: &TabSet, case: &Case, force: f64, worst: &mut WorstSweep) {
         for (i, (beam, f)) in set.beams.iter().zip(case.tabs).enumerate() {
             let r = beam.ratios(f, force);
             for (margin, ratio, shear) in [
@@ -290,14 +290,14 @@ impl Judge<'_> {
     }
 
     /// Margin of the movement.
-    fn motion(&self, staged: &Worst) -> f64 {
+    fn motion(&self, staged: &WorstSweep) -> f64 {
         let limit = if self.load.lift > 0.0 { MOVEMENT_LIFT } else { MOVEMENT_IN };
         let motion = (limit / staged.movement.0).min(MOVEMENT_IN / staged.in_plane);
         if motion.is_nan() { f64::INFINITY } else { motion }
     }
 
     /// Margin of all severed and the pass repeated: no part of a good cut, so it is judged at the nominal load.
-    fn repeat(&self, free: &Worst) -> f64 {
+    fn repeat(&self, free: &WorstSweep) -> f64 {
         let safety = free.tab_safety.min(free.part.0);
         (MOVEMENT_FREE / free.movement.0).min(safety) * self.load.factor
     }
@@ -372,7 +372,7 @@ impl Judge<'_> {
     fn one_gone(
         &self,
         set: &TabSet,
-        passes: &[Pass],
+        passes: &[FloorTie],
         least: f64,
         worth: &dyn Fn(f64) -> bool,
     ) -> Option<(f64, usize)> {
@@ -389,7 +389,7 @@ impl Judge<'_> {
         for (gone, rest) in rests.into_iter().enumerate() {
             let ratio = match self.body.hold(&rest) {
                 Some(held) => {
-                    let worth = |w: &Worst| w.tab_safety >= least.0 || worth(w.tab_safety);
+                    let worth = |w: &WorstSweep| w.tab_safety >= least.0 || worth(w.tab_safety);
                     self.passes(&rest, &*held, passes, force, &worth)?.tab_safety
                 }
                 None => 0.0,
@@ -404,7 +404,13 @@ impl Judge<'_> {
         Some(least)
     }
 
-    fn figures(&self, set: &TabSet, staged: &Worst, free: &Worst, gone: (f64, usize)) -> Figures {
+    fn figures(
+        &self,
+        set: &TabSet,
+        staged: &WorstSweep,
+        free: &WorstSweep,
+        gone: (f64, usize),
+    ) -> Figures {
         let part = staged.part.0;
         Figures {
             load: self.force(),

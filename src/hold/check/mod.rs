@@ -3,6 +3,7 @@
 pub mod bridged;
 pub mod figures;
 pub mod judge;
+pub mod ligaments;
 pub mod offered;
 pub mod overhang;
 pub mod piece;
@@ -10,4 +11,3 @@ pub mod planner;
 pub mod sensitivity;
 pub mod tongues;
 pub mod turn;
-pub mod walls;

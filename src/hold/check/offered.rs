@@ -1,7 +1,7 @@
 //! What a piece offers: sites and widths for its tabs, and the directions that the grain may take.
 
 use crate::geometry::Contour;
-use crate::hold::part::sites::{Rules, Site};
+use crate::hold::part::sites::{Site, SiteRules};
 use crate::hold::task::HoldTask;
 use std::f64::consts::PI;
 
@@ -17,7 +17,7 @@ pub fn sites(
     beside: f64,
 ) -> Vec<Site> {
     let kerf = task.bit.diameter;
-    let rules = Rules {
+    let rules = SiteRules {
         shape: task.shape,
         kerf,
         tab_free: task.tab_free,

@@ -1,10 +1,10 @@
 //! A piece to be held, with all that does not depend on its tabs: places of the bit, sections, the part as it bends.
 
+use super::ligaments::thin_ligaments;
 use super::offered::directions;
-use super::walls::thin_walls;
 use crate::geometry::{Contour, Vector, point};
 use crate::hold::fem::compliance::{ElasticMesh, ElasticPart};
-use crate::hold::model::elastic::{Bed, ElasticBody, Spots};
+use crate::hold::model::elastic::{Bed, CondensedCompliance, ElasticBody};
 use crate::hold::model::rigid::{Ground, RigidBody};
 use crate::hold::model::staged::{Sides, Station, stations};
 use crate::hold::part::sections::Chord;
@@ -60,8 +60,8 @@ pub struct Way {
 /// The elastic part with the compliance between the places of the bit, few and all.
 pub struct Flexible {
     pub part: Arc<ElasticPart>,
-    pub few: Spots,
-    pub all: Spots,
+    pub few: CondensedCompliance,
+    pub all: CondensedCompliance,
 }
 
 /// The ring being cut of a part or of a drop-out.
@@ -186,7 +186,7 @@ impl<'a> Piece<'a> {
             None => Arc::new(self.body(way.grain)?),
         };
         let spots = |stations: &[Station], chords: &[Chord]| {
-            Spots::new(&part, &self.contour, stations, chords, t.bit.diameter / 2.0)
+            CondensedCompliance::new(&part, &self.contour, stations, chords, t.bit.diameter / 2.0)
         };
         let (few, all) = (spots(&way.few, self.some()), spots(&way.all, &self.chords));
         Some(Flexible { part, few, all })
@@ -196,8 +196,9 @@ impl<'a> Piece<'a> {
     fn body(&self, grain: Option<f64>) -> Option<ElasticPart> {
         let t = self.task;
         let mesh = self.mesh.get_or_init(|| ElasticMesh::new(t.shape, self.triangles)).as_ref()?;
-        let walls: Vec<Chord> = self.chords.iter().filter(|c| c.wall.is_some()).cloned().collect();
-        ElasticPart::new(mesh, t.thickness, t.material, grain, self.load.lift > 0.0, &walls)
+        let ligaments: Vec<Chord> =
+            self.chords.iter().filter(|c| c.ligament.is_some()).cloned().collect();
+        ElasticPart::new(mesh, t.thickness, t.material, grain, self.load.lift > 0.0, &ligaments)
     }
 
     /// Whether the part was bent on a mesh that ran out of vertices: it is stiffer than the part then.
@@ -239,7 +240,7 @@ impl<'a> Piece<'a> {
     pub fn elastic<'b>(
         &'b self,
         flexible: &'b Flexible,
-        spots: &'b Spots,
+        spots: &'b CondensedCompliance,
         ground: &'b Ground,
     ) -> ElasticBody<'b> {
         ElasticBody {
@@ -260,7 +261,7 @@ impl<'a> Piece<'a> {
     }
 }
 
-/// The sections that are watched on a ring: those of the outline that split the piece, and the walls beside openings (statics
+/// The sections that are watched on a ring: those of the outline that split the piece, and the ligaments beside openings (statics
 /// cannot tell those: the elastic part does); the weakest at any of the grain's directions first.
 fn watched(task: &HoldTask, ring: usize, chords: &[Chord]) -> Vec<Chord> {
     let kerf = task.bit.diameter;
@@ -275,7 +276,7 @@ fn watched(task: &HoldTask, ring: usize, chords: &[Chord]) -> Vec<Chord> {
             / c.arm.max(c.width)
     };
     chords.sort_by(|a, b| bears(a).total_cmp(&bears(b)));
-    thin_walls(&mut chords);
+    thin_ligaments(&mut chords);
     chords.truncate(FULL_CHORDS);
     chords
 }

@@ -11,7 +11,7 @@ use crate::geometry::{Contour, Point};
 use crate::hold::fem::compliance::TRIANGLES;
 use crate::hold::model::elastic::{Bed, ElasticBody};
 use crate::hold::model::rigid::Ground;
-use crate::hold::model::staged::{Body, Pass, TabSet};
+use crate::hold::model::staged::{Body, FloorTie, TabSet};
 use crate::hold::part::sections::Chord;
 use crate::hold::part::sites::Site;
 use crate::hold::task::HoldTask;
@@ -24,16 +24,16 @@ use std::rc::Rc;
 
 /// How much care a planner takes. By default as much as the best plan wants: 700 triangles, and no figures for comparison.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Effort {
+pub struct Care {
     /// Triangles of the elastic part, about.
     pub triangles: f64,
     /// Whether evenly spaced sets get figures even where they are worse than the set that is chosen.
     pub compare: bool,
 }
 
-impl Default for Effort {
-    fn default() -> Effort {
-        Effort { triangles: TRIANGLES, compare: false }
+impl Default for Care {
+    fn default() -> Care {
+        Care { triangles: TRIANGLES, compare: false }
     }
 }
 
@@ -44,7 +44,7 @@ pub struct Planner<'a> {
     sites: Vec<Site>,
     widths: Vec<f64>,
     overhang: Overhang,
-    effort: Effort,
+    effort: Care,
     /// Beams of picks met before, by site, width, height and the grain's direction.
     beams: RefCell<BTreeMap<(usize, u64, u64, usize), Beam>>,
 }
@@ -71,7 +71,7 @@ impl<'a> Planner<'a> {
         ring: usize,
         chords: &[Chord],
     ) -> Planner<'a> {
-        Planner::with(task, contour, ring, chords, Effort::default())
+        Planner::with(task, contour, ring, chords, Care::default())
     }
 
     /// The same with an effort of one's own.
@@ -80,7 +80,7 @@ impl<'a> Planner<'a> {
         contour: Contour,
         ring: usize,
         chords: &[Chord],
-        effort: Effort,
+        effort: Care,
     ) -> Planner<'a> {
         let widths = widths(task, contour.length());
         let sites = sites(task, &contour, ring, &widths, task.bit.diameter);
@@ -210,14 +210,14 @@ impl<'a> Planner<'a> {
     ) -> Option<Margins> {
         let few = self.piece.grounds(depth, detail);
         let set = |_: usize, way: &Way| self.set(tabs, way.grain);
-        self.quick(&few, depth, (detail, &[Pass::Forward]), worth, &set)
+        self.quick(&few, depth, (detail, &[FloorTie::Forward]), worth, &set)
     }
 
     fn quick(
         &self,
         few: &[Ground],
         depth: f64,
-        look: (Detail, &'static [Pass]),
+        look: (Detail, &'static [FloorTie]),
         worth: &dyn Fn(&Margins) -> bool,
         set: &dyn Fn(usize, &Way) -> TabSet,
     ) -> Option<Margins> {
@@ -293,7 +293,7 @@ impl<'a> Planner<'a> {
             contour: &self.piece.contour,
             overhang: &self.overhang,
             freeing: t.holding.freeing,
-            quick: &[Pass::Forward],
+            quick: &[FloorTie::Forward],
         }
     }
 
@@ -317,7 +317,7 @@ impl<'a> Planner<'a> {
                 let beam = |p: &Pick| (self.sites[p.site].s, self.beam(*p, height, i));
                 TabSet::of(picks.iter().map(beam).collect())
             };
-            self.quick(&few, depth, (detail, &[Pass::Forward]), worth, &set)
+            self.quick(&few, depth, (detail, &[FloorTie::Forward]), worth, &set)
         }
     }
 

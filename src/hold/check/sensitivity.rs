@@ -5,7 +5,7 @@ use super::judge::MOVEMENT_FREE;
 use super::piece::Detail;
 use super::planner::Planner;
 use crate::hold::part::sections::Chord;
-use crate::job::{Freeing, Kind};
+use crate::job::{Freeing, MaterialKind};
 use crate::layout::{Input, InputOff, Tab};
 use crate::mechanics::{line_angle, modulus_at};
 
@@ -14,7 +14,7 @@ const FLAT: f64 = 0.1;
 /// A bit that cuts wider than it measures, by run-out and bend, mm over the two ends of a tab (estimate).
 const WIDE: f64 = 0.2;
 /// The grain aslant of the drawn direction, radians: 10 degrees (estimate; straight grain is 1 in 20 at best).
-const ASLANT: f64 = 0.174_532_925;
+const OBLIQUE: f64 = 0.174_532_925;
 /// Coefficients of variation of clear wood, bending strength and modulus (Wood Handbook FPL-GTR-282 table 5-6, from memory).
 const WOOD: (f64, f64) = (0.16, 0.22);
 /// The same of sheets made in a plant (estimate).
@@ -24,7 +24,7 @@ const MADE: (f64, f64) = (0.10, 0.10);
 ///
 /// The margins are linear in the load and in the material, so that cutting force, strength and stiffness follow in
 /// closed form from the `figures`; for depth, sizes and grain each margin moves as the search's own quick one does. Cost: about half a millisecond. Accuracy: a few points in a hundred against fresh figures.
-pub fn influences(planner: &Planner, tabs: &[(f64, Tab)], figures: &Figures) -> Vec<InputOff> {
+pub fn sensitivities(planner: &Planner, tabs: &[(f64, Tab)], figures: &Figures) -> Vec<InputOff> {
     let now = Margins::of(figures);
     let mut list = known(planner, figures, &now);
     list.extend(looked_at(planner, tabs, figures, &now));
@@ -44,8 +44,8 @@ fn known(planner: &Planner, figures: &Figures, now: &Margins) -> Vec<InputOff> {
     let chips = edge + cut * times(m.kc.high, m.kc.nominal);
     let edges = cut + edge * times(m.ke.high, m.ke.nominal);
     let (weak, soft) = match m.kind {
-        Kind::Wood | Kind::Plywood => WOOD,
-        Kind::Mdf | Kind::Acrylic => MADE,
+        MaterialKind::Wood | MaterialKind::Plywood => WOOD,
+        MaterialKind::Mdf | MaterialKind::Acrylic => MADE,
     };
     let (strong, stiff) = (1.0 - weak, 1.0 - soft);
     // What a tab breaks at and what the part does are weaker alike; a saw's load stays.
@@ -108,8 +108,8 @@ fn looked_at(
     if planner.task.material.has_grain()
         && let Some(rigid) = quick(tabs, depth, Detail::Rigid)
     {
-        let off_deg = ASLANT.to_degrees().round();
-        add(Input::Grain { off_deg }, aslant(planner, tabs, figures, [&base, &rigid]), &base);
+        let off_deg = OBLIQUE.to_degrees().round();
+        add(Input::Grain { off_deg }, oblique(planner, tabs, figures, [&base, &rigid]), &base);
     }
     list
 }
@@ -119,7 +119,7 @@ fn looked_at(
 ///
 /// Tabs and sections are taken at the turned grain. Of the movement the share that the part itself bends, which is what the
 /// elastic part moves beyond the rigid one, goes with the modulus along its weakest neck.
-fn aslant(
+fn oblique(
     planner: &Planner,
     tabs: &[(f64, Tab)],
     figures: &Figures,
@@ -144,7 +144,7 @@ fn aslant(
             ..found
         })
     };
-    Some(turned(ASLANT)?.worse(&turned(-ASLANT)?))
+    Some(turned(OBLIQUE)?.worse(&turned(-OBLIQUE)?))
 }
 
 fn change(input: Input, now: &Margins, then: &Margins) -> InputOff {

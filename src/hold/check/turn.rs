@@ -1,8 +1,8 @@
 //! What a turn would gain, and how large a carrier strip must be.
 
 use crate::geometry::{Contour, Vector};
-use crate::hold::part::grain::{neck_weakness, strongest};
 use crate::hold::part::sections::Chord;
+use crate::hold::part::strongest_grain::{neck_weakness, strongest};
 use crate::hold::task::HoldTask;
 use crate::mechanics::{Load, section_strength};
 use std::f64::consts::FRAC_PI_2;

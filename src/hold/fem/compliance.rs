@@ -1,9 +1,9 @@
 //! The elastic part: compliance between the places of its edge, factored once.
 //!
-//! The free part cannot carry a lone load. It is held at three freedoms that just stop it drifting; for loads in
+//! The free part cannot carry a lone load. It is held at three degrees of freedom that just stop it drifting; for loads in
 //! balance those supports carry nothing, so `u = C f + R a` with the rigid motion `a` left open is exact.
 
-use super::factor::{Factor, Form};
+use super::factor::{Factor, LinearForm};
 use super::membrane::{Membrane, plane_stress};
 use super::mesh::{Mesh, MeshSize};
 use super::plate::{Plate, bending};
@@ -11,24 +11,24 @@ use super::section_forces::{bending_rows, force_rows};
 use crate::geometry::{Contour, Point, Shape, Vector, point};
 use crate::hold::part::sections::Chord;
 use crate::job::Material;
-use crate::mechanics::{Frame, Row};
+use crate::mechanics::{Frame, Vector3};
 
 /// Places round the outline at which the compliance is kept; loads and tabs are weighted sums of them.
-const CONTROLS: (usize, usize) = (48, 128);
+const BOUNDARY_NODES: (usize, usize) = (48, 128);
 /// Triangles aimed at.
 pub const TRIANGLES: f64 = 700.0;
 /// Sheets whose part is shorter than this many thicknesses do not bend out of the plane (thin plates lack shear).
 const THIN: f64 = 4.0;
 
-/// Compliance at the controls, with the rows of rigid motion.
+/// Compliance at the boundary nodes, with the rows of rigid motion.
 #[derive(Debug, Clone)]
 pub struct Compliance {
-    /// Freedoms.
+    /// Degrees of freedom.
     pub size: usize,
     /// Row by row.
     c: Vec<f64>,
-    /// What a rigid motion gives each freedom.
-    pub rigid: Vec<Row>,
+    /// What a rigid motion gives each degree of freedom.
+    pub rigid: Vec<Vector3>,
 }
 
 impl Compliance {
@@ -38,7 +38,7 @@ impl Compliance {
     }
 
     /// A body that does not bend.
-    fn stiff(rigid: Vec<Row>) -> Compliance {
+    fn stiff(rigid: Vec<Vector3>) -> Compliance {
         let size = rigid.len();
         Compliance { size, c: vec![0.0; size * size], rigid }
     }
@@ -46,34 +46,34 @@ impl Compliance {
 
 /// A part with its compliance.
 pub struct ElasticPart {
-    /// Positions of the controls on the outline, evenly spaced.
-    pub controls: Vec<f64>,
+    /// Positions of the boundary nodes on the outline, evenly spaced.
+    pub boundary_nodes: Vec<f64>,
     /// Origin and scale of rigid motion.
     pub frame: Frame,
-    /// In the plane: x and y of each control.
+    /// In the plane: x and y of each boundary node.
     pub plane: Compliance,
-    /// Out of the plane: rise and two tilts of each control.
+    /// Out of the plane: rise and two tilts of each boundary node.
     pub out: Compliance,
-    /// Sections that do not fall the part in two, as it was built with: three rows over the plane's freedoms
+    /// Sections that do not fall the part in two, as it was built with: three rows over the plane's degrees of freedom
     /// (force along the neck, across it, moment) and one over the others (moment out of the plane).
-    pub walls: Vec<Wall>,
+    pub ligaments: Vec<Ligament>,
     /// Whether its mesh is as fine as it should be.
     pub fine: bool,
     length: f64,
 }
 
-/// What a load at each control does to a section that statics alone cannot tell: a wall beside an opening.
-pub struct Wall {
-    /// Force along the neck, across it, moment in the plane, by the plane's freedoms.
+/// What a load at each boundary node does to a section that statics alone cannot tell: a ligament beside an opening.
+pub struct Ligament {
+    /// Force along the neck, across it, moment in the plane, by the plane's degrees of freedom.
     pub plane: [Vec<f64>; 3],
-    /// Moment out of the plane, by the other freedoms.
+    /// Moment out of the plane, by the other degrees of freedom.
     pub out: Vec<f64>,
 }
 
 /// A part's mesh with what does not depend on the material: the same for every direction of the grain.
 pub struct ElasticMesh {
     mesh: Mesh,
-    /// Positions of the controls on the outline, and what each is made of.
+    /// Positions of the boundary nodes on the outline, and what each is made of.
     controls: Vec<f64>,
     hats: Vec<Vec<(usize, f64)>>,
     frame: Frame,
@@ -84,14 +84,15 @@ impl ElasticMesh {
     /// The mesh of a shape of about so many triangles ([`TRIANGLES`], or fewer for a first look, with as much fewer places at
     /// most); `None` where it cannot be meshed.
     pub fn new(shape: &Shape, triangles: f64) -> Option<ElasticMesh> {
-        let most = (CONTROLS.1 as f64 * triangles / TRIANGLES) as usize;
+        let most = (BOUNDARY_NODES.1 as f64 * triangles / TRIANGLES) as usize;
         ElasticMesh::of_mesh(Mesh::new(shape, mesh_size(shape, triangles))?, shape, most)
     }
 
     fn of_mesh(mesh: Mesh, shape: &Shape, most: usize) -> Option<ElasticMesh> {
         let contour = Contour::new(&shape.outline)?;
         let length = contour.length();
-        let n = ((length / 1.5).round() as usize).clamp(CONTROLS.0, most.max(CONTROLS.0));
+        let n =
+            ((length / 1.5).round() as usize).clamp(BOUNDARY_NODES.0, most.max(BOUNDARY_NODES.0));
         let controls = (0..n).map(|i| (i as f64 + 0.5) * length / n as f64).collect();
         let bounds = shape.bounds();
         let frame = Frame { origin: bounds.centre(), size: bounds.width().max(bounds.height()) };
@@ -111,46 +112,47 @@ impl ElasticPart {
         material: &Material,
         grain: Option<f64>,
         lift: bool,
-        walls: &[Chord],
+        ligaments: &[Chord],
     ) -> Option<ElasticPart> {
         let ElasticMesh { mesh, controls, hats, frame, length } = mesh;
         let q = plane_stress(material, grain.unwrap_or(0.0));
         let membrane = Membrane { mesh, stiffness: q.map(|r| r.map(|v| v * thickness)) };
-        let forces: Vec<Form> = walls.iter().flat_map(|c| force_rows(&membrane, c)).collect();
+        let forces: Vec<LinearForm> =
+            ligaments.iter().flat_map(|c| force_rows(&membrane, c)).collect();
         let (plane, mut forces) = plane(&membrane, hats, frame, &forces)?;
         let rigid = tilts(mesh, hats, frame);
         let (out, moments) = if lift && frame.size > THIN * thickness {
             let plate = Plate { mesh, stiffness: bending(&q, thickness) };
-            let rows: Vec<Form> = walls.iter().map(|c| bending_rows(&plate, c)).collect();
+            let rows: Vec<LinearForm> = ligaments.iter().map(|c| bending_rows(&plate, c)).collect();
             bend(&plate, hats, rigid, &rows)?
         } else {
-            let zero = vec![vec![0.0; rigid.len()]; walls.len()];
+            let zero = vec![vec![0.0; rigid.len()]; ligaments.len()];
             (Compliance::stiff(rigid), zero)
         };
-        let walls = moments
+        let ligaments = moments
             .into_iter()
             .enumerate()
-            .map(|(i, out)| Wall {
+            .map(|(i, out)| Ligament {
                 plane: [0, 1, 2].map(|q| std::mem::take(&mut forces[3 * i + q])),
                 out,
             })
             .collect();
         Some(ElasticPart {
-            controls: controls.clone(),
+            boundary_nodes: controls.clone(),
             frame: *frame,
             plane,
             out,
-            walls,
+            ligaments: ligaments,
             fine: mesh.complete,
             length: *length,
         })
     }
 
-    /// Weights of the controls for the mean over `width` mm about `s`, and for the slope along the edge there
+    /// Weights of the boundary nodes for the mean over `width` mm about `s`, and for the slope along the edge there
     /// (least squares), per mm.
     pub fn weights(&self, s: f64, width: f64) -> Vec<(usize, f64, f64)> {
         const SAMPLES: usize = 8;
-        let n = self.controls.len();
+        let n = self.boundary_nodes.len();
         let step = self.length / n as f64;
         let mut list: Vec<(usize, f64, f64)> = vec![];
         let squares: f64 = (0..SAMPLES).map(|k| offset(k, SAMPLES, width).powi(2)).sum();
@@ -172,7 +174,7 @@ impl ElasticPart {
     }
 
     /// What rigid motion gives a form in the plane.
-    pub fn rigid(compliance: &Compliance, form: &Form) -> Row {
+    pub fn rigid(compliance: &Compliance, form: &LinearForm) -> Vector3 {
         let mut row = [0.0; 3];
         for &(i, w) in form {
             for (r, v) in row.iter_mut().zip(compliance.rigid[i]) {
@@ -198,7 +200,7 @@ fn mesh_size(shape: &Shape, triangles: f64) -> MeshSize {
     }
 }
 
-/// For each control the share of each outline node: a hat two spacings wide, of total 1.
+/// For each boundary node the share of each outline node: a hat two spacings wide, of total 1.
 fn hats(mesh: &Mesh, contour: &Contour, n: usize) -> Vec<Vec<(usize, f64)>> {
     let length = contour.length();
     let step = length / n as f64;
@@ -239,12 +241,12 @@ fn add(list: &mut Vec<(usize, f64)>, node: usize, w: f64) {
     }
 }
 
-/// Compliance of the controls, and what each control's load gives to some further rows over all freedoms.
+/// Compliance of the boundary nodes, and what each boundary node's load gives to some further rows over all degrees of freedom.
 fn compliance(
     factor: &Factor,
-    mut forms: Vec<Form>,
-    rigid: Vec<Row>,
-    rows: &[Form],
+    mut forms: Vec<LinearForm>,
+    rigid: Vec<Vector3>,
+    rows: &[LinearForm],
 ) -> Option<(Compliance, Vec<Vec<f64>>)> {
     let n = forms.len();
     forms.extend_from_slice(rows);
@@ -260,7 +262,7 @@ fn plane(
     body: &Membrane,
     hats: &[Vec<(usize, f64)>],
     frame: &Frame,
-    rows: &[Form],
+    rows: &[LinearForm],
 ) -> Option<(Compliance, Vec<Vec<f64>>)> {
     let mesh = body.mesh;
     let k = body.assemble();
@@ -272,7 +274,7 @@ fn plane(
     fixed[2 * b + usize::from(d.x.abs() > d.y.abs())] = true;
     let factor = k.factor(&fixed)?;
     let (x, y) = (point(1.0, 0.0), point(0.0, 1.0));
-    let forms: Vec<Form> = hats
+    let forms: Vec<LinearForm> = hats
         .iter()
         .flat_map(|h| [0, 1].map(|d| h.iter().map(|&(node, w)| (2 * node + d, w)).collect()))
         .collect();
@@ -286,12 +288,12 @@ fn plane(
     compliance(&factor, forms, rigid, rows)
 }
 
-/// Mean place of a control.
+/// Mean place of a boundary node.
 fn mean(mesh: &Mesh, hat: &[(usize, f64)]) -> Point {
     hat.iter().fold(point(0.0, 0.0), |m, &(i, w)| m + mesh.nodes[i] * w)
 }
 
-/// The plate has freedoms at vertices only: an edge's middle shares with its ends.
+/// The plate has degrees of freedom at vertices only: an edge's middle shares with its ends.
 fn at_vertices(mesh: &Mesh, hat: &[(usize, f64)]) -> Vec<(usize, f64)> {
     let mut list = vec![];
     for &(node, w) in hat {
@@ -306,7 +308,7 @@ fn at_vertices(mesh: &Mesh, hat: &[(usize, f64)]) -> Vec<(usize, f64)> {
     list
 }
 
-fn tilts(mesh: &Mesh, hats: &[Vec<(usize, f64)>], frame: &Frame) -> Vec<Row> {
+fn tilts(mesh: &Mesh, hats: &[Vec<(usize, f64)>], frame: &Frame) -> Vec<Vector3> {
     hats.iter()
         .flat_map(|h| {
             let p = mean(mesh, h);
@@ -318,8 +320,8 @@ fn tilts(mesh: &Mesh, hats: &[Vec<(usize, f64)>], frame: &Frame) -> Vec<Row> {
 fn bend(
     plate: &Plate,
     hats: &[Vec<(usize, f64)>],
-    rigid: Vec<Row>,
-    rows: &[Form],
+    rigid: Vec<Vector3>,
+    rows: &[LinearForm],
 ) -> Option<(Compliance, Vec<Vec<f64>>)> {
     let mesh = plate.mesh;
     let k = plate.assemble();
@@ -329,7 +331,7 @@ fn bend(
         fixed[3 * a + r] = true;
     }
     let factor = k.factor(&fixed)?;
-    let forms: Vec<Form> = hats
+    let forms: Vec<LinearForm> = hats
         .iter()
         .flat_map(|h| {
             let h = at_vertices(mesh, h);
@@ -359,7 +361,7 @@ mod tests {
     use rand::{RngExt, SeedableRng, rngs::Xoshiro256PlusPlus};
 
     /// Compliance between two forms.
-    fn between(compliance: &Compliance, a: &Form, b: &Form) -> f64 {
+    fn between(compliance: &Compliance, a: &LinearForm, b: &LinearForm) -> f64 {
         let one = |&(i, w): &(usize, f64)| {
             let row = compliance.row(i);
             w * b.iter().map(|&(j, v)| v * row[j]).sum::<f64>()
@@ -389,13 +391,13 @@ mod tests {
             let turned =
                 Mesh { nodes: mesh.nodes.iter().map(|p| p.turned(turn)).collect(), ..mesh.clone() };
             let of = |mesh: &Mesh, shape: &Shape, grain| {
-                let mesh = ElasticMesh::of_mesh(mesh.clone(), shape, CONTROLS.1).unwrap();
+                let mesh = ElasticMesh::of_mesh(mesh.clone(), shape, BOUNDARY_NODES.1).unwrap();
                 ElasticPart::new(&mesh, 3.0, maple, Some(grain), true, &[]).unwrap()
             };
             let (a, b) =
                 (of(&mesh, &shape, 0.2), of(&turned, &shape.map(|p| p.turned(turn)), 0.2 + turn));
-            // Two opposite loads along the line between two controls: in balance, so rigid motion does not enter.
-            let n = a.controls.len();
+            // Two opposite loads along the line between two boundary nodes: in balance, so rigid motion does not enter.
+            let n = a.boundary_nodes.len();
             for (i, j) in [(0, n / 2), (n / 4, n / 3), (5, n - 7)] {
                 let squeeze = |part: &ElasticPart| {
                     let place = |k: usize| {
@@ -404,7 +406,7 @@ mod tests {
                                 * part.frame.size
                     };
                     let d = (place(j) - place(i)).unit().unwrap();
-                    let form: Form =
+                    let form: LinearForm =
                         vec![(2 * i, d.x), (2 * i + 1, d.y), (2 * j, -d.x), (2 * j + 1, -d.y)];
                     between(&part.plane, &form, &form)
                 };

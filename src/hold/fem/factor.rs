@@ -11,7 +11,7 @@ use faer::sparse::{SparseColMatRef, SymbolicSparseColMat};
 use faer::{Par, Side};
 
 /// A sparse linear form over degrees of freedom: a mean displacement, a turn, or the load that goes with it.
-pub type Form = Vec<(usize, f64)>;
+pub type LinearForm = Vec<(usize, f64)>;
 
 /// A symmetric matrix as a sum of element matrices.
 #[derive(Debug, Clone, Default)]
@@ -25,7 +25,7 @@ pub struct Sparse {
 }
 
 impl Sparse {
-    /// An empty matrix of `nodes` nodes with `each` freedoms.
+    /// An empty matrix of `nodes` nodes with `each` degrees of freedom.
     pub fn new(nodes: usize, each: usize) -> Sparse {
         Sparse { size: nodes * each, each, entries: vec![] }
     }
@@ -98,8 +98,8 @@ impl Sparse {
     }
 
     /// The order of elimination of the free rows: approximate minimum degree on the graph of the nodes (Amestoy, Davis &
-    /// Duff, SIAM J. Matrix Anal. 17, 1996), whose freedoms have the same neighbours; a quarter of the time it takes on
-    /// the freedoms.
+    /// Duff, SIAM J. Matrix Anal. 17, 1996), whose degrees of freedom have the same neighbours; a quarter of the time it takes on
+    /// the degrees of freedom.
     fn order(&self, row: &[usize]) -> Option<Perm<usize>> {
         let nodes = self.size / self.each;
         let first = |i: usize| if i.is_multiple_of(self.each) { i / self.each } else { usize::MAX };
@@ -111,9 +111,9 @@ impl Sparse {
         let mut memory = MemBuffer::try_new(scratch).ok()?;
         let stack = MemStack::new(&mut memory);
         amd::order(&mut order, &mut place, graph.as_ref(), Default::default(), stack).ok()?;
-        let freedoms = |node: usize| row[node * self.each..(node + 1) * self.each].iter().copied();
+        let rows_of = |node: usize| row[node * self.each..(node + 1) * self.each].iter().copied();
         let order: Vec<usize> =
-            order.into_iter().flat_map(freedoms).filter(|&r| r != usize::MAX).collect();
+            order.into_iter().flat_map(rows_of).filter(|&r| r != usize::MAX).collect();
         let free = order.len();
         let mut place = vec![0; free];
         order.iter().enumerate().for_each(|(k, &r)| place[r] = k);

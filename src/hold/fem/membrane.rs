@@ -26,7 +26,7 @@ pub fn plane_stress(material: &Material, grain: f64) -> [[f64; 3]; 3] {
     [[a, d, e], [d, b, f], [e, f, h]]
 }
 
-/// A membrane over a mesh: two freedoms a node, x then y.
+/// A membrane over a mesh: two degrees of freedom a node, x then y.
 pub struct Membrane<'a> {
     /// The mesh.
     pub mesh: &'a Mesh,
@@ -69,7 +69,7 @@ impl Membrane<'_> {
         self.stiffness.map(|row| row[0] * strain[0] + row[1] * strain[1] + row[2] * strain[2])
     }
 
-    /// Stress resultants at a point of triangle `t` with barycentric coordinates `l`, as rows over its 12 freedoms.
+    /// Stress resultants at a point of triangle `t` with barycentric coordinates `l`, as rows over its 12 degrees of freedom.
     pub fn stress_rows(&self, t: usize, l: &[f64; 3]) -> [[f64; 3]; 12] {
         let tri = &self.mesh.triangles[t];
         let corners = [tri[0], tri[1], tri[2]].map(|i| self.mesh.nodes[i]);
@@ -77,7 +77,7 @@ impl Membrane<'_> {
     }
 }
 
-/// Strain (eps_x, eps_y, gamma) by each of the element's 12 freedoms at barycentric `l`.
+/// Strain (eps_x, eps_y, gamma) by each of the element's 12 degrees of freedom at barycentric `l`.
 fn strain(p: &[Point; 3], l: &[f64; 3]) -> [[f64; 3]; 12] {
     let slope = quadratic_slopes(p, l);
     std::array::from_fn(|i| {

@@ -8,7 +8,7 @@ mod mesh;
 mod plate;
 pub(super) mod section_forces;
 
-pub use factor::{Factor, Form, Sparse};
+pub use factor::{Factor, LinearForm, Sparse};
 pub use membrane::{Membrane, plane_stress};
 pub use mesh::{Mesh, MeshSize};
 pub use plate::{Plate, bending};

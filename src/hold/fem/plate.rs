@@ -10,9 +10,9 @@ pub fn bending(plane_stress: &[[f64; 3]; 3], thickness: f64) -> [[f64; 3]; 3] {
     plane_stress.map(|row| row.map(|q| q * thickness.powi(3) / 12.0))
 }
 
-/// A plate over a mesh's vertices: three freedoms each, w (rise), theta_x = dw/dy, theta_y = -dw/dx.
+/// A plate over a mesh's vertices: three degrees of freedom each, w (rise), theta_x = dw/dy, theta_y = -dw/dx.
 pub struct Plate<'a> {
-    /// The mesh; the middles of its edges carry no freedom.
+    /// The mesh; the middles of its edges carry no degree of freedom.
     pub mesh: &'a Mesh,
     /// Moments from curvatures (w_xx, w_yy, 2 w_xy), N mm.
     pub stiffness: [[f64; 3]; 3],
@@ -51,7 +51,7 @@ impl Plate<'_> {
         self.stiffness.map(|row| row[0] * curve[0] + row[1] * curve[1] + row[2] * curve[2])
     }
 
-    /// Moments at a point of triangle `t` with barycentric coordinates `l`, as rows over its 9 freedoms.
+    /// Moments at a point of triangle `t` with barycentric coordinates `l`, as rows over its 9 degrees of freedom.
     pub fn moment_rows(&self, t: usize, l: &[f64; 3]) -> [[f64; 3]; 9] {
         let tri = &self.mesh.triangles[t];
         let p = [tri[0], tri[1], tri[2]].map(|i| self.mesh.nodes[i]);
@@ -59,7 +59,7 @@ impl Plate<'_> {
     }
 }
 
-/// Slopes (dw/dx, dw/dy) at the six nodes by each of the nine freedoms.
+/// Slopes (dw/dx, dw/dy) at the six nodes by each of the nine degrees of freedom.
 fn slopes(p: &[Point; 3]) -> [[Point; 9]; 6] {
     let zero = Point { x: 0.0, y: 0.0 };
     let mut at = [[zero; 9]; 6];
@@ -83,7 +83,7 @@ fn slopes(p: &[Point; 3]) -> [[Point; 9]; 6] {
     at
 }
 
-/// Curvatures (w_xx, w_yy, 2 w_xy) by each freedom at barycentric `l`.
+/// Curvatures (w_xx, w_yy, 2 w_xy) by each degree of freedom at barycentric `l`.
 fn curvature(p: &[Point; 3], l: &[f64; 3], slopes: &[[Point; 9]; 6]) -> [[f64; 3]; 9] {
     let grad = quadratic_slopes(p, l);
     std::array::from_fn(|f| {

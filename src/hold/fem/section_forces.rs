@@ -1,6 +1,6 @@
 //! Forces across a section read off the finite elements, for sections that statics alone cannot tell.
 
-use super::factor::Form;
+use super::factor::LinearForm;
 use super::membrane::Membrane;
 use super::mesh::Mesh;
 use super::plate::Plate;
@@ -18,10 +18,10 @@ const GAUSS: [(f64, f64); 5] = [
 /// Pieces a section is cut into: about one an element.
 const PIECES: usize = 4;
 
-/// Force along the neck, force across it and moment in the plane, as rows over the membrane's freedoms.
+/// Force along the neck, force across it and moment in the plane, as rows over the membrane's degrees of freedom.
 ///
 /// N = int sigma_nn t ds, V = int sigma_nt t ds, M = int x sigma_nn t ds about the section's middle.
-pub fn force_rows(body: &Membrane, chord: &Chord) -> [Form; 3] {
+pub fn force_rows(body: &Membrane, chord: &Chord) -> [LinearForm; 3] {
     let mut rows = [vec![], vec![], vec![]];
     let (n, t) = (chord.normal(), chord.normal().perp());
     along(body.mesh, chord, |triangle, l, weight, offset| {
@@ -37,8 +37,8 @@ pub fn force_rows(body: &Membrane, chord: &Chord) -> [Form; 3] {
     rows
 }
 
-/// Bending moment about the section's own line, as a row over the plate's freedoms.
-pub fn bending_rows(plate: &Plate, chord: &Chord) -> Form {
+/// Bending moment about the section's own line, as a row over the plate's degrees of freedom.
+pub fn bending_rows(plate: &Plate, chord: &Chord) -> LinearForm {
     let mut row = vec![];
     let n = chord.normal();
     along(plate.mesh, chord, |triangle, l, weight, _| {

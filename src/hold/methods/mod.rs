@@ -2,10 +2,10 @@
 
 pub mod bridges;
 pub mod brief;
-pub mod drop_outs;
+pub mod fallback;
+pub mod held_waste;
 pub mod hold_plan;
 pub mod none;
-pub mod order;
 pub mod quick;
 pub mod reasons;
 pub mod skin;

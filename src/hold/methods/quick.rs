@@ -4,17 +4,17 @@
 //! pass, where the rigid part wants them; the elastic part, on a coarser mesh and so with a reserve, says whether they hold.
 //! Where they do not, a skin or tape.
 
+use super::fallback::{on_skin, on_tape, without_tabs};
 use super::none::nothing;
-use super::order::{on_skin, on_tape, without_tabs};
 use super::tabs::on_tabs;
 use crate::hold::check::piece::Detail;
-use crate::hold::check::planner::{Effort, Planner};
+use crate::hold::check::planner::{Care, Planner};
 use crate::hold::methods::hold_plan::HoldPlan;
 use crate::hold::search::ladder::{depths, heights};
 use crate::layout::{Because, Why};
 
 /// Fewer triangles: movement is off by up to 4 % (90th percentile) beside 1.5 % of the usual mesh.
-pub const EFFORT: Effort = Effort { triangles: 350.0, compare: false };
+pub const EFFORT: Care = Care { triangles: 350.0, compare: false };
 /// Least margin, for the coarser mesh.
 const RESERVE: f64 = 1.05;
 /// Most tabs.

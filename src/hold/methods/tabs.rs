@@ -6,7 +6,7 @@ use crate::hold::check::figures::{Figures, Margins};
 use crate::hold::check::piece::Detail;
 use crate::hold::check::piece::Pick;
 use crate::hold::check::planner::Planner;
-use crate::hold::check::sensitivity::influences;
+use crate::hold::check::sensitivity::sensitivities;
 use crate::hold::methods::hold_plan::HoldPlan;
 use crate::hold::search::by_count::{ANY, Found, listed};
 use crate::hold::search::tried::Tried;
@@ -37,7 +37,7 @@ pub fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>) -> HoldPlan
         planner.search(height, depth, Detail::Elastic, |s| s.narrow(&found.picks, &widths, &good));
     let tabs = planner.placed(&picks, height);
     let figures = planner.figures(&tabs, depth, ANY).unwrap_or(found.figures);
-    let inputs = influences(planner, &tabs, &figures);
+    let inputs = sensitivities(planner, &tabs, &figures);
     on_tabs(planner, &tabs, figures, inputs, tried)
 }
 

@@ -7,12 +7,12 @@ use std::sync::Arc;
 /// The elastic bodies of one part (of one shape with its features, of one material and thickness, cut by one bit):
 /// plans that differ in where tabs may be, and in what is wished, bend alike. Making the body is half of a plan's work.
 #[derive(Default)]
-pub struct Bodies(Memo<Key, Option<Arc<ElasticPart>>>);
+pub struct BodyCache(Memo<Key, Option<Arc<ElasticPart>>>);
 
 /// All directions the grain may take, which sections are watched depends on them; the body's own one; triangles.
 type Key = (Vec<Option<u64>>, Option<u64>, u64);
 
-impl Bodies {
+impl BodyCache {
     /// The body with its grain at `grain`, one of `grains`, in about so many triangles; made where it is not known.
     pub fn body(
         &self,

@@ -8,14 +8,14 @@
 //! `spots`: both are made once and serve all tab sets.
 
 mod condensed;
+mod condensed_compliance;
 mod on_springs;
 mod places;
 mod seat;
-mod spots;
 
-pub use spots::Spots;
+pub use condensed_compliance::CondensedCompliance;
 
-use super::staged::{Body, Case, ChordForces, Held, Pass, Station, TabSet, travel};
+use super::staged::{Body, Case, ChordForces, FloorTie, Held, Station, TabSet, travel};
 use crate::geometry::{Contour, Point, point};
 use crate::hold::fem::compliance::ElasticPart;
 use crate::mechanics::{Stiffness, TabForces};
@@ -33,7 +33,7 @@ pub struct ElasticBody<'a> {
     /// Places of the bit.
     pub stations: &'a [Station],
     /// The compliance between them, of the same positions, and the sections watched.
-    pub spots: &'a Spots,
+    pub spots: &'a CondensedCompliance,
     /// Lift over in-plane force.
     pub lift: f64,
     /// Where the bed under the part is asked for.
@@ -76,12 +76,12 @@ impl Body for ElasticBody<'_> {
         } else {
             None
         };
-        Some(Box::new(OnTabs { body: self, set, plane, out }))
+        Some(Box::new(ElasticOnTabs { body: self, set, plane, out }))
     }
 }
 
 /// The elastic part on its tabs.
-struct OnTabs<'b> {
+struct ElasticOnTabs<'b> {
     body: &'b ElasticBody<'b>,
     set: &'b TabSet,
     plane: OnSprings<'b>,
@@ -89,11 +89,11 @@ struct OnTabs<'b> {
     out: Option<OnSprings<'b>>,
 }
 
-impl Held for OnTabs<'_> {
-    fn sweep(&self, start: f64, pass: Pass, visit: &mut dyn FnMut(&Case) -> bool) {
+impl Held for ElasticOnTabs<'_> {
+    fn sweep(&self, start: f64, pass: FloorTie, visit: &mut dyn FnMut(&Case) -> bool) {
         let body = self.body;
         let order = travel(body.contour, body.stations, self.set, start, pass);
-        if pass == Pass::Free && (body.bed == Bed::Absent || self.out.is_none()) {
+        if pass == FloorTie::Free && (body.bed == Bed::Absent || self.out.is_none()) {
             self.sweep_free(&order, visit);
         } else {
             self.sweep_staged(&order, pass, visit);
@@ -101,7 +101,7 @@ impl Held for OnTabs<'_> {
     }
 }
 
-impl OnTabs<'_> {
+impl ElasticOnTabs<'_> {
     /// All severed, no bed: every place of the bit by itself.
     fn sweep_free(&self, order: &[usize], visit: &mut dyn FnMut(&Case) -> bool) {
         let mut seen = Seen::new(self);
@@ -120,7 +120,7 @@ impl OnTabs<'_> {
         }
     }
 
-    fn sweep_staged(&self, order: &[usize], pass: Pass, visit: &mut dyn FnMut(&Case) -> bool) {
+    fn sweep_staged(&self, order: &[usize], pass: FloorTie, visit: &mut dyn FnMut(&Case) -> bool) {
         let (body, lift) = (self.body, self.body.lift);
         let mut plane = self.plane.condensed(order);
         let out = self.out.as_ref().map(|o| o.condensed(order));
@@ -151,7 +151,7 @@ impl OnTabs<'_> {
             if !visit(&seen.case(i)) {
                 return;
             }
-            if pass != Pass::Free {
+            if pass != FloorTie::Free {
                 let floor = body.stations[i].floor;
                 plane.add_floor(k, &floor[..2]);
                 match &mut out {
@@ -173,7 +173,7 @@ struct Seen {
 }
 
 impl Seen {
-    fn new(held: &OnTabs) -> Seen {
+    fn new(held: &ElasticOnTabs) -> Seen {
         Seen {
             moves: [point(0.0, 0.0); 2],
             rise: 0.0,

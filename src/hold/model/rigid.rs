@@ -1,9 +1,9 @@
 //! A part that does not bend: only the tabs give.
 
-use super::staged::{Body, Case, ChordForces, Held, Pass, Sides, Station, TabSet, travel};
+use super::staged::{Body, Case, ChordForces, FloorTie, Held, Sides, Station, TabSet, travel};
 use crate::geometry::{Contour, Point, Vector, point};
 use crate::hold::part::sections::Chord;
-use crate::mechanics::{Beam, Frame, Row, Springs, TabForces, dot};
+use crate::mechanics::{Beam, Frame, Springs, TabForces, Vector3, dot};
 
 /// A rigid part with the places of the bit on it.
 pub struct RigidBody<'a> {
@@ -25,9 +25,9 @@ pub struct Ground {
     pub stations: Vec<Station>,
     frame: Frame,
     /// Rows of the displacement along x, along y, and up.
-    rows: Vec<[Row; 3]>,
+    rows: Vec<[Vector3; 3]>,
     /// Springs of the floor.
-    floors: Vec<Pair>,
+    floors: Vec<SpringPair>,
 }
 
 impl Ground {
@@ -45,8 +45,8 @@ impl Ground {
     }
 }
 
-fn floor(frame: &Frame, station: &Station) -> Pair {
-    let mut sum = Pair::default();
+fn floor(frame: &Frame, station: &Station) -> SpringPair {
+    let mut sum = SpringPair::default();
     let [axial, shear, lift] = station.floor;
     sum.plane.add(axial, &frame.along(station.at, station.out));
     sum.plane.add(shear, &frame.along(station.at, station.out.perp()));
@@ -56,43 +56,43 @@ fn floor(frame: &Frame, station: &Station) -> Pair {
 
 /// Springs in the plane and out of it.
 #[derive(Clone, Copy, Default)]
-struct Pair {
+struct SpringPair {
     plane: Springs,
     out: Springs,
 }
 
-impl Pair {
-    fn join(&mut self, other: &Pair) {
+impl SpringPair {
+    fn join(&mut self, other: &SpringPair) {
         self.plane.join(&other.plane);
         self.out.join(&other.out);
     }
 
-    fn inverse(&self) -> Option<Pair> {
-        Some(Pair { plane: self.plane.inverse()?, out: self.out.inverse()? })
+    fn inverse(&self) -> Option<SpringPair> {
+        Some(SpringPair { plane: self.plane.inverse()?, out: self.out.inverse()? })
     }
 }
 
 /// Rows that read a tab's six forces off the part's motion, times their springs.
 struct TabRows {
-    axial: Row,
-    shear: Row,
-    bend: Row,
-    lift: Row,
-    bend_out: Row,
-    twist: Row,
-    sum: Pair,
+    axial: Vector3,
+    shear: Vector3,
+    bend: Vector3,
+    lift: Vector3,
+    bend_out: Vector3,
+    twist: Vector3,
+    sum: SpringPair,
 }
 
 /// The rigid part on its tabs.
-struct OnTabs<'b> {
+struct RigidOnTabs<'b> {
     body: &'b RigidBody<'b>,
     set: &'b TabSet,
     tabs: Vec<TabRows>,
-    held: Pair,
+    held: SpringPair,
     /// Of `held`.
-    inverse: Pair,
+    inverse: SpringPair,
     /// What acts on each section's side: the tabs there.
-    sides: Vec<Pair>,
+    sides: Vec<SpringPair>,
 }
 
 impl RigidBody<'_> {
@@ -101,14 +101,14 @@ impl RigidBody<'_> {
         let along = beam.out.perp();
         let rows = [frame.along(m, beam.out), frame.along(m, along), frame.turn()];
         let outs = [frame.rise(m), frame.tilt(along), frame.tilt(beam.out)];
-        let mut sum = Pair::default();
+        let mut sum = SpringPair::default();
         for (row, k) in rows.iter().zip([k.axial, k.shear, k.bend]) {
             sum.plane.add(k, row);
         }
         for (row, k) in outs.iter().zip([k.lift, k.bend_out, k.twist]) {
             sum.out.add(k, row);
         }
-        let times = |r: &Row, k: f64| r.map(|v| v * k);
+        let times = |r: &Vector3, k: f64| r.map(|v| v * k);
         TabRows {
             axial: times(&rows[0], k.axial),
             shear: times(&rows[1], k.shear),
@@ -125,23 +125,23 @@ impl Body for RigidBody<'_> {
     fn hold<'b>(&'b self, set: &'b TabSet) -> Option<Box<dyn Held + 'b>> {
         let tabs: Vec<TabRows> =
             set.beams.iter().map(|b| self.tab_rows(&self.ground.frame, b)).collect();
-        let mut held = Pair::default();
+        let mut held = SpringPair::default();
         tabs.iter().for_each(|t| held.join(&t.sum));
         let inverse = held.inverse()?;
         let side = |c: &Chord| {
-            let mut sum = Pair::default();
+            let mut sum = SpringPair::default();
             for (t, _) in tabs.iter().zip(&set.s).filter(|(_, s)| c.side(self.contour, **s)) {
                 sum.join(&t.sum);
             }
             sum
         };
         let sides = self.chords.iter().map(side).collect();
-        Some(Box::new(OnTabs { body: self, set, tabs, held, inverse, sides }))
+        Some(Box::new(RigidOnTabs { body: self, set, tabs, held, inverse, sides }))
     }
 }
 
-impl Held for OnTabs<'_> {
-    fn sweep(&self, start: f64, pass: Pass, visit: &mut dyn FnMut(&Case) -> bool) {
+impl Held for RigidOnTabs<'_> {
+    fn sweep(&self, start: f64, pass: FloorTie, visit: &mut dyn FnMut(&Case) -> bool) {
         let body = self.body;
         let (mut held, mut inverse, mut sides) = (self.held, self.inverse, self.sides.clone());
         let mut tab_forces = vec![TabForces::default(); self.tabs.len()];
@@ -153,7 +153,7 @@ impl Held for OnTabs<'_> {
             if !visit(&case) {
                 return;
             }
-            if pass == Pass::Free {
+            if pass == FloorTie::Free {
                 continue;
             }
             let floor = &body.ground.floors[i];
@@ -175,13 +175,13 @@ impl Held for OnTabs<'_> {
     }
 }
 
-impl OnTabs<'_> {
+impl RigidOnTabs<'_> {
     /// The part's motion and what tabs and sections carry with the bit at station `i`.
     fn case<'a>(
         &self,
         i: usize,
-        inverse: &Pair,
-        sides: &[Pair],
+        inverse: &SpringPair,
+        sides: &[SpringPair],
         tab_forces: &'a mut [TabForces],
         chord_forces: &'a mut [ChordForces],
     ) -> Case<'a> {
@@ -190,7 +190,7 @@ impl OnTabs<'_> {
         let (ux, uy) = (inverse.plane.times(&rx), inverse.plane.times(&ry));
         let uz = inverse.out.times(&rz).map(|v| v * body.lift);
         for (f, t) in tab_forces.iter_mut().zip(&self.tabs) {
-            let both = |r: &Row| point(dot(r, &ux), dot(r, &uy));
+            let both = |r: &Vector3| point(dot(r, &ux), dot(r, &uy));
             *f = TabForces {
                 axial: both(&t.axial),
                 shear: both(&t.shear),
@@ -202,7 +202,7 @@ impl OnTabs<'_> {
         }
         for (k, (f, side)) in chord_forces.iter_mut().zip(sides).enumerate() {
             let loaded = body.sides.share(i, k);
-            let acting = |springs: &Springs, u: &Row, r: &Row, load: f64| {
+            let acting = |springs: &Springs, u: &Vector3, r: &Vector3, load: f64| {
                 let back = springs.times(u);
                 [0, 1, 2].map(|j| load * loaded * r[j] - back[j])
             };
@@ -222,12 +222,12 @@ impl OnTabs<'_> {
 }
 
 /// Forces of the section on the side `from`..`to`, from what acts on that side.
-fn section(frame: &Frame, chord: &Chord, plane: [Row; 2], out: Row) -> ChordForces {
+fn section(frame: &Frame, chord: &Chord, plane: [Vector3; 2], out: Vector3) -> ChordForces {
     let (n, t, c) = (chord.normal(), chord.normal().perp(), chord.middle());
     let arm = c - frame.origin;
-    let force = |r: &Row| point(r[0], r[1]);
-    let moment = |r: &Row| r[2] * frame.size - arm.cross(force(r));
-    let both = |f: &dyn Fn(&Row) -> f64| point(f(&plane[0]), f(&plane[1]));
+    let force = |r: &Vector3| point(r[0], r[1]);
+    let moment = |r: &Vector3| r[2] * frame.size - arm.cross(force(r));
+    let both = |f: &dyn Fn(&Vector3) -> f64| point(f(&plane[0]), f(&plane[1]));
     // Out of the plane: force up, and the moment about the section's own line (axis t).
     let about: Point = point(out[1], out[2]) * frame.size;
     let own = about - point(arm.y, -arm.x) * out[0];

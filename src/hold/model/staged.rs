@@ -182,7 +182,7 @@ impl Case<'_> {
 
 /// How much of the ring the floor still ties.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Pass {
+pub enum FloorTie {
     /// The bit goes round with rising arc length, severing as it goes.
     Forward,
     /// The same the other way round.
@@ -201,7 +201,7 @@ pub trait Body {
 pub trait Held {
     /// Calls `visit` for each place of the bit of a pass that starts and ends at `start`, from its end backwards (where
     /// least holds), until it answers `false`.
-    fn sweep(&self, start: f64, pass: Pass, visit: &mut dyn FnMut(&Case) -> bool);
+    fn sweep(&self, start: f64, pass: FloorTie, visit: &mut dyn FnMut(&Case) -> bool);
 }
 
 /// The order in which the bit meets the stations that no tab covers, starting beyond `start`.
@@ -210,14 +210,14 @@ pub fn travel(
     stations: &[Station],
     set: &TabSet,
     start: f64,
-    pass: Pass,
+    pass: FloorTie,
 ) -> Vec<usize> {
     let covered =
         |s: f64| set.s.iter().zip(&set.beams).any(|(&t, b)| contour.apart(s, t) < b.width / 2.0);
     let first = stations.partition_point(|s| s.s < start);
     let mut order: Vec<usize> =
         (first..stations.len()).chain(0..first).filter(|&i| !covered(stations[i].s)).collect();
-    if pass == Pass::Backward {
+    if pass == FloorTie::Backward {
         order.reverse();
     }
     order

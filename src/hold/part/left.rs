@@ -9,7 +9,7 @@ use crate::layout::Weakened;
 /// ones: each modulus is the moment over the greatest stress at any corner by unsymmetrical bending (Timoshenko,
 /// *Strength of Materials* I). Stresses of the three are added at their worst, which is on the safe side.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Left {
+pub struct NetSection {
     /// mm².
     pub area: f64,
     /// Section modulus for bending in the sheet's plane, mm³.
@@ -24,9 +24,9 @@ pub struct Left {
     pub share: f64,
 }
 
-impl Left {
+impl NetSection {
     /// Of strips along a section `width` mm wide: from, to, height left. `None` where nothing is left.
-    pub fn of(strips: &[(f64, f64, f64)], width: f64, thickness: f64) -> Option<Left> {
+    pub fn of(strips: &[(f64, f64, f64)], width: f64, thickness: f64) -> Option<NetSection> {
         let strips: Vec<_> = strips.iter().filter(|s| s.1 > s.0).collect();
         let height = strips.iter().map(|s| s.2).fold(thickness, f64::min);
         let (mut area, mut x, mut z) = (0.0, 0.0, 0.0);
@@ -59,12 +59,12 @@ impl Left {
             .min(in_plane / (thickness * width * width / 6.0))
             .min(out_of_plane / (width * thickness * thickness / 6.0));
         let off = [x - width / 2.0, z - thickness / 2.0].map(f64::abs);
-        let found = Left { area, in_plane, out_of_plane, off, height, share };
+        let found = NetSection { area, in_plane, out_of_plane, off, height, share };
         (share.is_finite() && share > 0.0).then_some(found)
     }
 }
 
-impl Left {
+impl NetSection {
     /// What weakens the section.
     pub fn weakened(&self) -> Weakened {
         match self.height {
@@ -85,7 +85,7 @@ mod tests {
     /// By hand: a groove 3 mm deep right across a section 10 x 6 mm leaves 10 x 3 mm.
     #[test]
     fn a_groove_across_leaves_a_thinner_rectangle() {
-        let left = Left::of(&[(0.0, 10.0, 3.0)], 10.0, 6.0).unwrap();
+        let left = NetSection::of(&[(0.0, 10.0, 3.0)], 10.0, 6.0).unwrap();
         close(left.area, 30.0);
         close(left.in_plane, 3.0 * 100.0 / 6.0);
         close(left.out_of_plane, 10.0 * 9.0 / 6.0);
@@ -99,7 +99,7 @@ mod tests {
     /// 0.8333)/36914.
     #[test]
     fn a_pocket_over_half_the_width_leaves_an_angle() {
-        let left = Left::of(&[(0.0, 5.0, 6.0), (5.0, 10.0, 3.0)], 10.0, 6.0).unwrap();
+        let left = NetSection::of(&[(0.0, 5.0, 6.0), (5.0, 10.0, 3.0)], 10.0, 6.0).unwrap();
         close(left.area, 45.0);
         close(left.in_plane, 36914.06 / 759.37);
         close(left.out_of_plane, 36914.06 / 1265.6);
@@ -111,7 +111,7 @@ mod tests {
     #[test]
     fn a_hole_through_leaves_two_webs() {
         let strips = [(0.0, 3.0, 6.0), (3.0, 7.0, 0.0), (7.0, 10.0, 6.0)];
-        let left = Left::of(&strips, 10.0, 6.0).unwrap();
+        let left = NetSection::of(&strips, 10.0, 6.0).unwrap();
         close(left.area, 36.0);
         close(left.in_plane, 93.6);
         close(left.out_of_plane, 36.0);

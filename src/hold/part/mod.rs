@@ -1,7 +1,7 @@
 //! The part itself: its narrow sections, what weakens them, where tabs may sit, its grain.
 
-pub mod grain;
 pub mod left;
 pub mod pockets;
 pub mod sections;
 pub mod sites;
+pub mod strongest_grain;

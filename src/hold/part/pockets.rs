@@ -1,6 +1,6 @@
 //! Sections of the part that pockets, grooves and drilled holes weaken.
 
-use super::left::Left;
+use super::left::NetSection;
 use super::sections::{Chord, arm};
 use crate::geometry::{Bounds, Contour, Point, Ring, Segment, Shape, Vector, point};
 use crate::layout::{Feature, FeatureKind};
@@ -73,7 +73,7 @@ fn groove(line: &Ring, half: f64) -> Vec<Ring> {
 }
 
 /// What the hollows leave of a section; `None` where none crosses it, or nothing is left.
-fn left(chord: &Chord, hollows: &[Hollow], thickness: f64) -> Option<Left> {
+fn left(chord: &Chord, hollows: &[Hollow], thickness: f64) -> Option<NetSection> {
     let line = Segment::new(chord.a, chord.b);
     let bounds = Bounds::of(&[chord.a, chord.b]);
     let crossing: Vec<&Hollow> = hollows.iter().filter(|h| h.bounds.touches(bounds)).collect();
@@ -95,12 +95,15 @@ fn left(chord: &Chord, hollows: &[Hollow], thickness: f64) -> Option<Left> {
     // bears as much alone, so the better of the two counts.
     let floor = strips.iter().map(|s| s.2).filter(|h| *h > 0.0).fold(thickness, f64::min);
     let low: Vec<_> = strips.iter().map(|s| (s.0, s.1, s.2.min(floor))).collect();
-    let found = [Left::of(&strips, chord.width, thickness), Left::of(&low, chord.width, thickness)];
+    let found = [
+        NetSection::of(&strips, chord.width, thickness),
+        NetSection::of(&low, chord.width, thickness),
+    ];
     let best = found.into_iter().flatten().max_by(|a, b| a.share.total_cmp(&b.share));
     // Next to nothing stands for nothing, so that the section is still there, and fails.
     best.or_else(|| {
         let film = (0.0, chord.width, 1e-3 * thickness);
-        Left::of(&[film], chord.width, thickness)
+        NetSection::of(&[film], chord.width, thickness)
     })
 }
 
@@ -173,7 +176,7 @@ fn cut(p: Point, way: Point, contours: &[Contour]) -> Option<Chord> {
         to: (ahead.1, ahead.2),
         width,
         arm: 0.0,
-        wall: None,
+        ligament: None,
         left: None,
     };
     if chord.separates() {
@@ -209,13 +212,13 @@ mod tests {
             to: (0, 0.0),
             width: 10.0,
             arm: 0.0,
-            wall: None,
+            ligament: None,
             left: None,
         };
         let found = left(&chord, &[pocket(0.0), pocket(5.025)], 6.0).unwrap();
         close(found.out_of_plane, 10.0 / 6.0);
         close(found.in_plane, 100.0 / 6.0);
         let strips = [(0.0, 4.975, 1.0), (4.975, 5.025, 6.0), (5.025, 10.0, 1.0)];
-        close(Left::of(&strips, 10.0, 6.0).unwrap().out_of_plane, 0.654);
+        close(NetSection::of(&strips, 10.0, 6.0).unwrap().out_of_plane, 0.654);
     }
 }

@@ -1,6 +1,6 @@
 //! Sections of the part: straight cuts through its narrow places.
 
-use super::left::Left;
+use super::left::NetSection;
 use crate::geometry::{Bounds, Contour, EdgeIndex, Point, Segment, Shape, Vector, proper_crossing};
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -27,10 +27,10 @@ pub struct Chord {
     pub width: f64,
     /// Distance from its middle to the farthest point of the smaller side, mm; 0 where it cuts nothing off.
     pub arm: f64,
-    /// Its number among the walls of an elastic part, where it cuts nothing off.
-    pub wall: Option<usize>,
+    /// Its number among the ligaments of an elastic part, where it cuts nothing off.
+    pub ligament: Option<usize>,
     /// What pockets and holes leave of it; `None` where it is whole.
-    pub left: Option<Left>,
+    pub left: Option<NetSection>,
 }
 
 impl Chord {
@@ -147,7 +147,7 @@ fn narrowest(contours: &[Contour], from: (usize, f64), to: (usize, f64)) -> Chor
         to: (to.0, t.rem_euclid(far.length())),
         width: p.distance(b),
         arm: 0.0,
-        wall: None,
+        ligament: None,
         left: None,
     };
     if from.0 == to.0 {
@@ -238,7 +238,7 @@ mod tests {
             to: (0, 60.0),
             width: 10.0,
             arm: 20.0,
-            wall: None,
+            ligament: None,
             left: None,
         };
         let share = |s: f64| chord.share(&contour, s, 4.0);
@@ -252,7 +252,7 @@ mod tests {
     }
 
     #[test]
-    fn wall_of_a_ring_does_not_separate() {
+    fn ligament_of_a_ring_does_not_separate() {
         let outer = Ring::circle_around(point(0.0, 0.0), 30.0, 0.01);
         let inner = Ring::circle_around(point(0.0, 0.0), 22.0, 0.01);
         let found = of(&Shape::new(outer, vec![inner]));

@@ -30,7 +30,7 @@ pub struct Site {
 }
 
 /// What sites must respect.
-pub struct Rules<'a> {
+pub struct SiteRules<'a> {
     /// The part.
     pub shape: &'a Shape,
     /// The bit's diameter, mm.
@@ -43,7 +43,7 @@ pub struct Rules<'a> {
     pub widths: &'a [f64],
 }
 
-impl Rules<'_> {
+impl SiteRules<'_> {
     /// The sites of ring number `ring`: even steps of at most `step` mm and the middles of straight runs, the
     /// widest and straightest first, not nearer each other than half a step; at most `most`, by arc length.
     ///
@@ -198,8 +198,13 @@ mod tests {
             let ring = Ring(corners.iter().map(|&(x, y)| point(x, y)).collect()).positive();
             let contour = Contour::new(&ring).expect("a ring with area");
             let shape = Shape::new(ring, vec![]);
-            let rules =
-                Rules { shape: &shape, kerf: 3.0, tab_free: &[], landing_ok: None, widths: &[4.0] };
+            let rules = SiteRules {
+                shape: &shape,
+                kerf: 3.0,
+                tab_free: &[],
+                landing_ok: None,
+                widths: &[4.0],
+            };
             let floor = |s: &Site| (s.at.y - 12.0).abs() < 1e-9;
             rules.sites(&contour, 0, 2.0, 400, 0.0).iter().any(floor)
         };

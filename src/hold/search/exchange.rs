@@ -15,7 +15,7 @@ use crate::hold::part::sites::{Site, apart};
 pub type Look<'a> = dyn Fn(&[Pick], &dyn Fn(&Margins) -> bool) -> Option<Margins> + 'a;
 
 /// What the search works on.
-pub struct Search<'a> {
+pub struct ExchangeSearch<'a> {
     /// The ring that is cut.
     pub contour: &'a Contour,
     /// Where tabs may sit.
@@ -42,9 +42,9 @@ impl Planner<'_> {
         height: f64,
         depth: f64,
         detail: Detail,
-        run: impl FnOnce(&Search) -> R,
+        run: impl FnOnce(&ExchangeSearch) -> R,
     ) -> R {
-        run(&Search {
+        run(&ExchangeSearch {
             contour: &self.contour,
             sites: self.sites(),
             kerf: self.task.bit.diameter,
@@ -54,7 +54,7 @@ impl Planner<'_> {
     }
 }
 
-impl Search<'_> {
+impl ExchangeSearch<'_> {
     /// Sets of `count` tabs spaced as evenly as the sites allow, one an offset, each as wide as `width` allows.
     pub fn even(&self, count: usize, width: f64, offsets: usize) -> Vec<Vec<Pick>> {
         let length = self.contour.length();

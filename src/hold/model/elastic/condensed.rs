@@ -2,8 +2,8 @@
 
 use crate::hold::fem::dense;
 
-/// First a row a freedom of the stations in the order of travel (of this symmetric block the lower triangle is kept, or all of
-/// it once [`Condensed::whole`]), then a row a spring and three a section; a column a freedom. It shrinks as the floor comes
+/// First a row a degree of freedom of the stations in the order of travel (of this symmetric block the lower triangle is kept, or all of
+/// it once [`Condensed::whole`]), then a row a spring and three a section; a column a degree of freedom. It shrinks as the floor comes
 /// back unless it is whole.
 pub struct Condensed {
     pub rows: Vec<f64>,
@@ -13,7 +13,7 @@ pub struct Condensed {
 }
 
 impl Condensed {
-    /// Displacement along freedom `row` for a unit load along freedom `column`.
+    /// Displacement along degree of freedom `row` for a unit load along degree of freedom `column`.
     pub fn at(&self, row: usize, column: usize) -> f64 {
         self.rows[row.max(column) * self.columns + row.min(column)]
     }
@@ -33,7 +33,7 @@ impl Condensed {
         self
     }
 
-    /// The whole row of a freedom.
+    /// The whole row of a degree of freedom.
     fn row(&self, i: usize) -> &[f64] {
         &self.rows[i * self.columns..(i + 1) * self.columns]
     }
@@ -138,7 +138,7 @@ impl Condensed {
         }
     }
 
-    /// Adds a spring along freedom `p` of a [`whole`](Condensed::whole) one, all of which is kept up to date.
+    /// Adds a spring along degree of freedom `p` of a [`whole`](Condensed::whole) one, all of which is kept up to date.
     pub fn add_spring(&mut self, p: usize, spring: f64) {
         let pivot = self.row(p).to_vec();
         let share = spring / (1.0 + spring * pivot[p]);

@@ -2,15 +2,15 @@
 
 use super::condensed::Condensed;
 use super::places::Places;
-use super::seat::Spring;
+use super::seat::SeatSpring;
 use crate::hold::fem::dense;
 use std::rc::Rc;
 
-/// Springs' forces and rigid motion for a unit load along each freedom of the stations.
+/// Springs' forces and rigid motion for a unit load along each degree of freedom of the stations.
 pub struct OnSprings<'b> {
     places: &'b Places,
-    springs: Vec<Rc<Spring>>,
-    /// Springs, then three rigid motions, by freedoms.
+    springs: Vec<Rc<SeatSpring>>,
+    /// Springs, then three rigid motions, by degrees of freedom.
     forces: Vec<f64>,
 }
 
@@ -20,7 +20,7 @@ impl OnSprings<'_> {
     /// (C_s + 1/k) f + R a = -C_load, R^T f = -R_load: the springs' stretch, and equilibrium.
     pub fn new<'b>(
         places: &'b Places,
-        springs: Vec<Rc<Spring>>,
+        springs: Vec<Rc<SeatSpring>>,
         k: &[f64],
     ) -> Option<OnSprings<'b>> {
         let (n, m) = (springs.len(), places.forms.len());
@@ -51,7 +51,7 @@ impl OnSprings<'_> {
         })
     }
 
-    /// Displacement along freedom `row` for a unit load along freedom `column`.
+    /// Displacement along degree of freedom `row` for a unit load along degree of freedom `column`.
     pub fn moved(&self, row: usize, column: usize) -> f64 {
         let (n, m) = (self.springs.len(), self.places.forms.len());
         let by_springs =
@@ -63,7 +63,7 @@ impl OnSprings<'_> {
         self.places.own[row * m + column] + by_springs.sum::<f64>() + rigid.sum::<f64>()
     }
 
-    /// What spring `row` carries for a unit load along freedom `column`, or beyond the springs a section's resultant.
+    /// What spring `row` carries for a unit load along degree of freedom `column`, or beyond the springs a section's resultant.
     pub fn carried(&self, row: usize, column: usize) -> f64 {
         let (n, m) = (self.springs.len(), self.places.forms.len());
         if row < n {

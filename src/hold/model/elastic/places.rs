@@ -1,30 +1,30 @@
 //! Places on an elastic part as forms, and what a load there gives to its sections.
 
 use crate::geometry::{Point, Vector, point};
-use crate::hold::fem::Form;
+use crate::hold::fem::LinearForm;
 use crate::hold::fem::compliance::{Compliance, ElasticPart};
 use crate::hold::part::sections::Chord;
 
 /// What acts on a section's side when a unit force acts at a place: resultants about the section's middle.
 pub type Resultant = [f64; 3];
 
-/// Forms of the stations' freedoms with the compliance between them and to all controls.
+/// Forms of the stations' degrees of freedom with the compliance between them and to all boundary nodes.
 pub struct Places {
     /// Freedoms a station.
     pub each: usize,
-    pub forms: Vec<Form>,
-    /// Controls x freedoms: C times each form.
+    pub forms: Vec<LinearForm>,
+    /// Boundary nodes x degrees of freedom: C times each form.
     spread: Vec<f64>,
     pub rigid: Vec<[f64; 3]>,
-    /// Freedoms x freedoms.
+    /// Degrees of freedom squared.
     pub own: Vec<f64>,
-    /// Number of sections, and what a unit load gives to each: by station, section, freedom.
+    /// Number of sections, and what a unit load gives to each: by station, section, degree of freedom.
     pub sections: usize,
     pub loads: Vec<Resultant>,
 }
 
 impl Places {
-    pub fn new(c: &Compliance, forms: Vec<Form>, each: usize) -> Places {
+    pub fn new(c: &Compliance, forms: Vec<LinearForm>, each: usize) -> Places {
         let m = forms.len();
         let mut spread = vec![0.0; c.size * m];
         for i in 0..c.size {
@@ -45,8 +45,8 @@ impl Places {
         Places { each, forms, spread, rigid, own, sections: 0, loads: vec![] }
     }
 
-    /// Compliance from a form to every freedom of the stations.
-    pub fn from(&self, form: &Form) -> Vec<f64> {
+    /// Compliance from a form to every degree of freedom of the stations.
+    pub fn from(&self, form: &LinearForm) -> Vec<f64> {
         let m = self.forms.len();
         let mut row = vec![0.0; m];
         for &(k, w) in form {
@@ -55,15 +55,15 @@ impl Places {
         row
     }
 
-    /// What a unit load along a freedom gives to a section.
+    /// What a unit load along a degree of freedom gives to a section.
     pub fn load(&self, column: usize, section: usize) -> &Resultant {
-        let (station, freedom) = (column / self.each, column % self.each);
-        &self.loads[(station * self.sections + section) * self.each + freedom]
+        let (station, dof) = (column / self.each, column % self.each);
+        &self.loads[(station * self.sections + section) * self.each + dof]
     }
 }
 
 /// The mean displacement along `d` as a form.
-pub fn along(weights: &[(usize, f64, f64)], d: Point) -> Form {
+pub fn along(weights: &[(usize, f64, f64)], d: Point) -> LinearForm {
     weights.iter().flat_map(|&(i, a, _)| [(2 * i, a * d.x), (2 * i + 1, a * d.y)]).collect()
 }
 
@@ -79,14 +79,14 @@ pub fn resultant_out(c: &Chord, p: Point) -> Resultant {
     [1.0, point(r.y, -r.x).dot(c.normal().perp()), 0.0]
 }
 
-/// What the load of a form gives to a wall; `None` for a section that falls the part in two.
-pub fn wall(part: &ElasticPart, c: &Chord, form: &Form) -> Option<Resultant> {
-    let wall = part.walls.get(c.wall?)?;
-    Some([0, 1, 2].map(|q| form.iter().map(|&(i, w)| w * wall.plane[q][i]).sum()))
+/// What the load of a form gives to a ligament; `None` for a section that splits the part.
+pub fn ligament(part: &ElasticPart, c: &Chord, form: &LinearForm) -> Option<Resultant> {
+    let ligament = part.ligaments.get(c.ligament?)?;
+    Some([0, 1, 2].map(|q| form.iter().map(|&(i, w)| w * ligament.plane[q][i]).sum()))
 }
 
 /// The same out of the plane: its moment only.
-pub fn wall_out(part: &ElasticPart, c: &Chord, form: &Form) -> Option<Resultant> {
-    let wall = part.walls.get(c.wall?)?;
-    Some([0.0, form.iter().map(|&(i, w)| w * wall.out[i]).sum(), 0.0])
+pub fn ligament_out(part: &ElasticPart, c: &Chord, form: &LinearForm) -> Option<Resultant> {
+    let ligament = part.ligaments.get(c.ligament?)?;
+    Some([0.0, form.iter().map(|&(i, w)| w * ligament.out[i]).sum(), 0.0])
 }

@@ -1,8 +1,8 @@
 //! A tab's seat on an elastic part: all of its springs but their stiffness, kept for the next set that has the tab.
 
-use super::places::{Places, Resultant, along, resultant, resultant_out, wall, wall_out};
+use super::places::{Places, Resultant, along, ligament, ligament_out, resultant, resultant_out};
 use crate::geometry::{Contour, Point, Vector, point};
-use crate::hold::fem::Form;
+use crate::hold::fem::LinearForm;
 use crate::hold::fem::compliance::{Compliance, ElasticPart};
 use crate::hold::part::sections::Chord;
 use crate::mechanics::Beam;
@@ -11,42 +11,42 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 /// A place where a spring acts: its form, what it moves, and what its force does to each section.
-pub struct Spring {
-    pub form: Form,
-    /// C times the form, by the controls' freedoms.
+pub struct SeatSpring {
+    pub form: LinearForm,
+    /// C times the form, by the boundary nodes' degrees of freedom.
     pub spread: Vec<f64>,
-    /// Compliance to the stations' freedoms.
+    /// Compliance to the stations' degrees of freedom.
     pub from: Vec<f64>,
     pub rigid: [f64; 3],
     pub sections: Vec<Resultant>,
 }
 
-impl Spring {
+impl SeatSpring {
     pub fn new(
         c: &Compliance,
         places: &Places,
-        form: Form,
+        form: LinearForm,
         sections: Vec<Resultant>,
-    ) -> Rc<Spring> {
+    ) -> Rc<SeatSpring> {
         let mut spread = vec![0.0; c.size];
         for &(i, w) in &form {
             spread.iter_mut().zip(c.row(i)).for_each(|(s, v)| *s += w * v);
         }
         let (from, rigid) = (places.from(&form), ElasticPart::rigid(c, &form));
-        Rc::new(Spring { form, spread, from, rigid, sections })
+        Rc::new(SeatSpring { form, spread, from, rigid, sections })
     }
 
     /// Compliance to another spring's form.
-    pub fn between(&self, other: &Spring) -> f64 {
+    pub fn between(&self, other: &SeatSpring) -> f64 {
         other.form.iter().map(|&(i, w)| w * self.spread[i]).sum()
     }
 }
 
 /// Springs of a tab: along the span, along the edge, turn; rise, bending, torsion.
 pub struct Seat {
-    pub plane: [Rc<Spring>; 3],
+    pub plane: [Rc<SeatSpring>; 3],
     /// Used only where the bit lifts.
-    pub out: [Rc<Spring>; 3],
+    pub out: [Rc<SeatSpring>; 3],
 }
 
 /// Seats by position, width and direction of the tab, bit by bit.
@@ -80,15 +80,15 @@ pub struct Seating<'a> {
 
 impl Seating<'_> {
     /// Springs of a tab in the plane, all at mid kerf.
-    fn tab_plane(&self, beam: &Beam, s: f64) -> [Rc<Spring>; 3] {
+    fn tab_plane(&self, beam: &Beam, s: f64) -> [Rc<SeatSpring>; 3] {
         let w = self.part.weights(s, beam.width);
         let (out, edge) = (beam.out, beam.out.perp());
         let m = beam.middle();
         let c = &self.part.plane;
-        let mean = |f: &Form| ElasticPart::rigid(c, f);
+        let mean = |f: &LinearForm| ElasticPart::rigid(c, f);
         let frame = self.part.frame;
         // The turn by least squares, scaled so that a rigid turn reads as itself.
-        let mut turn: Form = w
+        let mut turn: LinearForm = w
             .iter()
             .flat_map(|&(i, _, b)| [(2 * i, -b * out.x), (2 * i + 1, -b * out.y)])
             .collect();
@@ -100,7 +100,7 @@ impl Seating<'_> {
         let lever = (m - read).perp();
         let with_turn = |d: Point| {
             let mut form = along(&w, d);
-            // Both list the same freedoms in the same order.
+            // Both list the same degrees of freedom in the same order.
             form.iter_mut().zip(&turn).for_each(|(f, t)| f.1 += t.1 * lever.dot(d));
             form
         };
@@ -109,28 +109,28 @@ impl Seating<'_> {
         let force = |d: Point| {
             let form = with_turn(d);
             let beside = |c: &Chord| if on(c) { resultant(c, m, d) } else { [0.0; 3] };
-            let given = |c: &Chord| wall(self.part, c, &form).unwrap_or_else(|| beside(c));
+            let given = |c: &Chord| ligament(self.part, c, &form).unwrap_or_else(|| beside(c));
             let sections = chords.iter().map(given).collect();
-            Spring::new(c, places, form, sections)
+            SeatSpring::new(c, places, form, sections)
         };
         let couple = |c: &Chord| [0.0, 0.0, if on(c) { 1.0 } else { 0.0 }];
-        let given = |c: &Chord| wall(self.part, c, &turn).unwrap_or_else(|| couple(c));
+        let given = |c: &Chord| ligament(self.part, c, &turn).unwrap_or_else(|| couple(c));
         let moment = chords.iter().map(given).collect();
-        [force(out), force(edge), Spring::new(c, places, turn, moment)]
+        [force(out), force(edge), SeatSpring::new(c, places, turn, moment)]
     }
 
     /// Springs of a tab out of the plane, at mid kerf.
-    fn tab_out(&self, beam: &Beam, s: f64) -> [Rc<Spring>; 3] {
+    fn tab_out(&self, beam: &Beam, s: f64) -> [Rc<SeatSpring>; 3] {
         let w = self.part.weights(s, beam.width);
         let (out, edge) = (beam.out, beam.out.perp());
         let m = beam.middle();
         let c = &self.part.out;
         let frame = self.part.frame;
-        let mut rise: Form = w.iter().map(|&(i, a, _)| (3 * i, a)).collect();
+        let mut rise: LinearForm = w.iter().map(|&(i, a, _)| (3 * i, a)).collect();
         let row = ElasticPart::rigid(c, &rise);
         let read = frame.origin + point(-row[2], row[1]) * frame.size;
         let lever = m - read;
-        let tilt = |axis: Point| -> Form {
+        let tilt = |axis: Point| -> LinearForm {
             w.iter()
                 .flat_map(|&(i, a, _)| [(3 * i + 1, a * axis.x), (3 * i + 2, a * axis.y)])
                 .collect()
@@ -140,15 +140,15 @@ impl Seating<'_> {
         let (places, chords) = (self.places[1], self.chords);
         let on = |c: &Chord| if c.side(self.contour, s) { 1.0 } else { 0.0 };
         let beside = |c: &Chord| resultant_out(c, m).map(|v| v * on(c));
-        let given = |c: &Chord| wall_out(self.part, c, &rise).unwrap_or_else(|| beside(c));
+        let given = |c: &Chord| ligament_out(self.part, c, &rise).unwrap_or_else(|| beside(c));
         let up = chords.iter().map(given).collect();
         let about = |axis: Point| {
             let form = tilt(axis);
             let couple = |c: &Chord| [0.0, axis.dot(c.normal().perp()) * on(c), 0.0];
-            let given = |c: &Chord| wall_out(self.part, c, &form).unwrap_or_else(|| couple(c));
+            let given = |c: &Chord| ligament_out(self.part, c, &form).unwrap_or_else(|| couple(c));
             let sections = chords.iter().map(given).collect();
-            Spring::new(c, places, form, sections)
+            SeatSpring::new(c, places, form, sections)
         };
-        [Spring::new(c, places, rise, up), about(edge), about(out)]
+        [SeatSpring::new(c, places, rise, up), about(edge), about(out)]
     }
 }

@@ -1,6 +1,6 @@
 //! The elastic body against the rigid one, against itself by other routes, and against another program.
 
-use super::seat::Spring;
+use super::seat::SeatSpring;
 use super::*;
 use crate::geometry::{Ring, Shape, Vector};
 use crate::hold::fem::compliance::{ElasticMesh, TRIANGLES};
@@ -55,7 +55,7 @@ impl Bench {
     fn held<'a>(
         &'a self,
         part: &'a ElasticPart,
-        spots: &'a Spots,
+        spots: &'a CondensedCompliance,
         lift: f64,
         bed: Bed,
     ) -> ElasticBody<'a> {
@@ -65,7 +65,7 @@ impl Bench {
 
 type Seen = (usize, [f64; 5], Vec<TabForces>, Vec<ChordForces>);
 
-fn seen(body: &dyn Body, set: &TabSet, pass: Pass) -> Vec<Seen> {
+fn seen(body: &dyn Body, set: &TabSet, pass: FloorTie) -> Vec<Seen> {
     let mut list = vec![];
     body.hold(set).unwrap().sweep(set.start, pass, &mut |c| {
         let u = [c.move_x.x, c.move_x.y, c.move_y.x, c.move_y.y, c.rise];
@@ -93,7 +93,7 @@ fn elastic_tends_to_rigid_as_e_grows() {
         &[],
     )
     .unwrap();
-    let spots = Spots::new(&part, &b.contour, &b.stations, &b.chords, 0.8);
+    let spots = CondensedCompliance::new(&part, &b.contour, &b.stations, &b.chords, 0.8);
     let elastic = b.held(&part, &spots, 0.5, Bed::Absent);
     // The elastic body's loads are spread: near a corner they act in the mean a little inside it. The rigid
     // one is loaded at the same places.
@@ -107,7 +107,7 @@ fn elastic_tends_to_rigid_as_e_grows() {
         sides: &sides,
         lift: 0.5,
     };
-    for pass in [Pass::Forward, Pass::Backward, Pass::Free] {
+    for pass in [FloorTie::Forward, FloorTie::Backward, FloorTie::Free] {
         let (e, r) = (seen(&elastic, &b.set, pass), seen(&rigid, &b.set, pass));
         assert_eq!(e.len(), r.len());
         for (e, r) in e.iter().zip(&r) {
@@ -140,10 +140,10 @@ fn elastic_tends_to_rigid_as_e_grows() {
 fn the_swept_floor_is_the_solved_floor() {
     let b = bench(Shape::new(Ring::rectangle(60.0, 4.0), vec![]), &[12.0, 46.0, 95.0]);
     let part = b.elastic(3.0, Some(0.0));
-    let spots = Spots::new(&part, &b.contour, &b.stations, &b.chords, 0.8);
+    let spots = CondensedCompliance::new(&part, &b.contour, &b.stations, &b.chords, 0.8);
     let body = b.held(&part, &spots, 0.5, Bed::Absent);
-    let swept = seen(&body, &b.set, Pass::Forward);
-    let order = travel(&b.contour, &b.stations, &b.set, b.set.start, Pass::Forward);
+    let swept = seen(&body, &b.set, FloorTie::Forward);
+    let order = travel(&b.contour, &b.stations, &b.set, b.set.start, FloorTie::Forward);
     for k in [0, 7, 20] {
         let (mut springs, mut stiffness) = (vec![], vec![]);
         for (t, &s) in b.set.beams.iter().zip(&b.set.s) {
@@ -154,7 +154,7 @@ fn the_swept_floor_is_the_solved_floor() {
             for d in 0..2 {
                 let form = spots.plane.forms[2 * i + d].clone();
                 let sections = vec![[0.0; 3]; b.chords.len()];
-                springs.push(Spring::new(&part.plane, &spots.plane, form, sections));
+                springs.push(SeatSpring::new(&part.plane, &spots.plane, form, sections));
                 stiffness.push(b.stations[i].floor[d]);
             }
         }
@@ -177,18 +177,18 @@ fn sections_of_the_elements_are_those_of_statics() {
     let mut b = bench(Shape::new(Ring::rectangle(60.0, 8.0), vec![]), &[12.0, 46.0, 95.0]);
     b.chords.retain(|c| c.middle().x > 10.0 && c.middle().x < 50.0);
     let statics = b.chords.clone();
-    let walls: Vec<Chord> =
-        statics.iter().enumerate().map(|(i, c)| Chord { wall: Some(i), ..c.clone() }).collect();
+    let ligaments: Vec<Chord> =
+        statics.iter().enumerate().map(|(i, c)| Chord { ligament: Some(i), ..c.clone() }).collect();
     let part = ElasticPart::new(
         &ElasticMesh::new(&b.shape, TRIANGLES).unwrap(),
         2.0,
         &b.material,
         Some(0.2),
         true,
-        &walls,
+        &ligaments,
     )
     .unwrap();
-    let spots = |c: &[Chord]| Spots::new(&part, &b.contour, &b.stations, c, 0.8);
+    let spots = |c: &[Chord]| CondensedCompliance::new(&part, &b.contour, &b.stations, c, 0.8);
     let body = |spots| ElasticBody {
         part: &part,
         contour: &b.contour,
@@ -197,8 +197,9 @@ fn sections_of_the_elements_are_those_of_statics() {
         lift: 0.5,
         bed: Bed::Absent,
     };
-    let (told, read) = (spots(&statics), spots(&walls));
-    let (a, w) = (seen(&body(&told), &b.set, Pass::Free), seen(&body(&read), &b.set, Pass::Free));
+    let (told, read) = (spots(&statics), spots(&ligaments));
+    let (a, w) =
+        (seen(&body(&told), &b.set, FloorTie::Free), seen(&body(&read), &b.set, FloorTie::Free));
     assert!(!statics.is_empty());
     for (a, w) in a.iter().zip(&w) {
         let station = a.0;
@@ -221,8 +222,8 @@ fn sections_of_the_elements_are_those_of_statics() {
 fn the_bed_pushes_and_never_pulls() {
     let b = bench(Shape::new(Ring::rectangle(60.0, 30.0), vec![]), &[20.0, 75.0]);
     let part = b.elastic(1.5, Some(0.0));
-    let spots = Spots::new(&part, &b.contour, &b.stations, &[], 0.8);
-    let order = travel(&b.contour, &b.stations, &b.set, b.set.start, Pass::Free);
+    let spots = CondensedCompliance::new(&part, &b.contour, &b.stations, &[], 0.8);
+    let order = travel(&b.contour, &b.stations, &b.set, b.set.start, FloorTie::Free);
     let (mut springs, mut stiffness) = (vec![], vec![]);
     for (t, &s) in b.set.beams.iter().zip(&b.set.s) {
         springs.extend(spots.seat(&part, &b.contour, t, s).out.clone());
@@ -266,10 +267,10 @@ fn the_bed_pushes_and_never_pulls() {
 fn the_floor_never_makes_the_bit_lift_more() {
     let b = bench(Shape::new(Ring::rectangle(60.0, 30.0), vec![]), &[20.0, 75.0]);
     let part = b.elastic(1.5, Some(0.0));
-    let spots = Spots::new(&part, &b.contour, &b.stations, &[], 0.8);
+    let spots = CondensedCompliance::new(&part, &b.contour, &b.stations, &[], 0.8);
     let body = b.held(&part, &spots, 1.0, Bed::Everywhere);
-    let free = seen(&body, &b.set, Pass::Free);
-    for pass in [Pass::Forward, Pass::Backward] {
+    let free = seen(&body, &b.set, FloorTie::Free);
+    for pass in [FloorTie::Forward, FloorTie::Backward] {
         for staged in seen(&body, &b.set, pass) {
             let free = free.iter().find(|f| f.0 == staged.0).unwrap();
             let (rise, most) = (staged.1[4], free.1[4]);
@@ -355,7 +356,7 @@ fn figures_of_an_independent_program() {
             &[],
         )
         .unwrap();
-        let spots = Spots::new(&elastic, &contour, &stations, &[], part.kerf / 2.0);
+        let spots = CondensedCompliance::new(&elastic, &contour, &stations, &[], part.kerf / 2.0);
         let body = ElasticBody {
             part: &elastic,
             contour: &contour,
@@ -364,7 +365,7 @@ fn figures_of_an_independent_program() {
             lift: 1.0,
             bed: Bed::Absent,
         };
-        let cases = seen(&body, &set, Pass::Free);
+        let cases = seen(&body, &set, FloorTie::Free);
         let largest = |plane: &str| {
             let of = |l: &str| l.split(',').nth(4).unwrap().parse::<f64>().unwrap();
             let movements = text.lines().filter(|l| {
@@ -425,9 +426,9 @@ fn figures_of_an_independent_program() {
 fn tab_forces_balance_the_load() {
     let b = bench(Shape::new(Ring::rectangle(60.0, 30.0), vec![]), &[20.0, 75.0, 130.0]);
     let part = b.elastic(3.0, Some(0.4));
-    let spots = Spots::new(&part, &b.contour, &b.stations, &[], 0.8);
+    let spots = CondensedCompliance::new(&part, &b.contour, &b.stations, &[], 0.8);
     let body = b.held(&part, &spots, 1.0, Bed::Absent);
-    for (station, _, tabs, _) in seen(&body, &b.set, Pass::Free) {
+    for (station, _, tabs, _) in seen(&body, &b.set, FloorTie::Free) {
         let (load, at) = (b.stations[station].out, spots.means[station]);
         let (mut force, mut moment) = (load, at.cross(load));
         let (mut up, mut tilt) = (1.0, point(at.y, -at.x));

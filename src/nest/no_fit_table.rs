@@ -1,9 +1,9 @@
 //! What does not change during a search: kinds, forms, no-fit regions, sheets.
 
-use super::form::{Form, Kind, Known, Stance};
+use super::form::{HeldOrientation, Known, OrientedPart, PartKind};
 use super::mask::Mask;
-use super::nofit::{NoFit, Pair};
-use super::problem::Problem;
+use super::nest_task::NestTask;
+use super::nofit::{NoFit, RingPair};
 use crate::geometry::{Bounds, Point, Ring, Segment, Shape, Vector, point};
 use crate::job::Stock;
 use std::sync::{Arc, OnceLock};
@@ -16,11 +16,11 @@ const MOST_FORMS: usize = 2400;
 const MOST_FREE_FORMS: usize = 120;
 
 /// Everything that a search looks up.
-pub(super) struct World<'p> {
-    pub problem: &'p Problem,
+pub(super) struct NoFitTable<'p> {
+    pub problem: &'p NestTask,
     /// By part; `None` for parts without area.
-    pub kinds: Arc<Vec<Option<Kind>>>,
-    pub forms: Vec<Form>,
+    pub kinds: Arc<Vec<Option<PartKind>>>,
+    pub forms: Vec<OrientedPart>,
     /// Forms allowed by stock, by part.
     pub allowed: Vec<Vec<Vec<u32>>>,
     /// Depths up to this count as contact, mm.
@@ -28,11 +28,11 @@ pub(super) struct World<'p> {
     pairs: Vec<OnceLock<Arc<NoFit>>>,
     fixed: Vec<OnceLock<Box<NoFit>>>,
     masks: Vec<OnceLock<Box<Mask>>>,
-    edges: Vec<SheetEdge>,
+    edges: Vec<SheetPieces>,
 }
 
 /// What of a sheet parts must keep off, in convex pieces.
-struct SheetEdge {
+struct SheetPieces {
     bounds: Bounds,
     /// Outside the sheet, within its bounds; none for an upright rectangle.
     outside: Vec<Vec<Point>>,
@@ -65,16 +65,16 @@ pub(super) fn least_width(ring: &Ring) -> f64 {
     hull.segments().filter_map(across).fold(f64::INFINITY, f64::min)
 }
 
-impl<'p> World<'p> {
-    /// The world of a problem; `known` turns, by part, are refined instead of trying the whole range.
+impl<'p> NoFitTable<'p> {
+    /// The table of a problem; `known` turns, by part, are refined instead of trying the whole range.
     pub fn new(
-        problem: &'p Problem,
-        kinds: Arc<Vec<Option<Kind>>>,
+        problem: &'p NestTask,
+        kinds: Arc<Vec<Option<PartKind>>>,
         known: Option<&[Known]>,
-    ) -> World<'p> {
+    ) -> NoFitTable<'p> {
         let most = MOST_FORMS / kinds.len().max(1);
         let free = problem.parts.iter().filter(|p| p.turns.any()).count();
-        let mut forms: Vec<Form> = vec![];
+        let mut forms: Vec<OrientedPart> = vec![];
         let mut allowed = vec![];
         for stock in &problem.sheets {
             let by_part = kinds.iter().enumerate().map(|(k, kind)| {
@@ -82,29 +82,29 @@ impl<'p> World<'p> {
                 let known = known.map(|by_part| &by_part[k]);
                 let few = (MOST_FREE_FORMS / free.max(1)).clamp(4, 24);
                 let few = if part.turns.any() && known.is_none() { few.min(most) } else { most };
-                let mut stances = kind.stances(part, stock.grain, (few, most), known);
+                let mut orientations = kind.orientations(part, stock.grain, (few, most), known);
                 if part.turns.any() && known.is_none() {
                     let b = stock.outline.bounds().grown(-stock.margin);
                     let size = b.max - b.min;
-                    let extents = |s: &Stance| kind.extents(*s);
-                    if !stances.iter().map(extents).any(|e| e.x <= size.x && e.y <= size.y) {
-                        stances.extend(kind.fitting_turns(part, size));
+                    let extents = |s: &HeldOrientation| kind.extents(*s);
+                    if !orientations.iter().map(extents).any(|e| e.x <= size.x && e.y <= size.y) {
+                        orientations.extend(kind.fitting_turns(part, size));
                     }
                 }
-                stances.into_iter().map(|s| form_number(&mut forms, kind, k, s)).collect()
+                orientations.into_iter().map(|s| form_number(&mut forms, kind, k, s)).collect()
             });
             allowed.push(by_part.collect::<Vec<Vec<u32>>>());
         }
         for (k, part) in problem.parts.iter().enumerate() {
             let Some(kind) = &kinds[k] else { continue };
             for (_, pose) in &part.pins {
-                form_number(&mut forms, kind, k, Stance::of(*pose, 0));
+                form_number(&mut forms, kind, k, HeldOrientation::of(*pose, 0));
             }
         }
-        let edges: Vec<SheetEdge> = problem.sheets.iter().map(SheetEdge::new).collect();
+        let edges: Vec<SheetPieces> = problem.sheets.iter().map(SheetPieces::new).collect();
         let extent =
             edges.iter().map(|e| e.bounds.width().max(e.bounds.height())).fold(1e-3, f64::max);
-        World {
+        NoFitTable {
             problem,
             kinds,
             allowed,
@@ -118,9 +118,9 @@ impl<'p> World<'p> {
         }
     }
 
-    /// Takes over the pairs that another world of the same kinds has made.
-    pub fn take_pairs(&mut self, other: &World<'_>) {
-        let mine = |f: &Form| find(&self.forms, f.kind, f.stance);
+    /// Takes over the pairs that another table of the same kinds has made.
+    pub fn take_pairs(&mut self, other: &NoFitTable<'_>) {
+        let mine = |f: &OrientedPart| find(&self.forms, f.kind, f.orientation);
         let numbers: Vec<Option<u32>> = other.forms.iter().map(mine).collect();
         for (k, made) in other.pairs.iter().enumerate() {
             let (a, b) = (numbers[k / other.forms.len()], numbers[k % other.forms.len()]);
@@ -142,9 +142,9 @@ impl<'p> World<'p> {
         mask.covers(p)
     }
 
-    /// The number of the form of part `k` in exactly this stance.
-    pub fn find_form(&self, k: usize, stance: Stance) -> Option<u32> {
-        find(&self.forms, k, stance)
+    /// The number of the form of part `k` in exactly this orientation.
+    pub fn find_form(&self, k: usize, orientation: HeldOrientation) -> Option<u32> {
+        find(&self.forms, k, orientation)
     }
 
     /// The region where `moving` comes too near `other`, which lies at `base`.
@@ -169,8 +169,9 @@ impl<'p> World<'p> {
             (material_a, landings_b, kerf),
         ];
         NoFit::new(sets.into_iter().flat_map(|(x, y, distance)| {
-            x.iter()
-                .flat_map(move |fixed| y.iter().map(move |moving| Pair { fixed, moving, distance }))
+            x.iter().flat_map(move |fixed| {
+                y.iter().map(move |moving| RingPair { fixed, moving, distance })
+            })
         }))
     }
 
@@ -191,8 +192,9 @@ impl<'p> World<'p> {
             (&edge.keep_clear, &f.landings, 0.0),
         ];
         NoFit::new(sets.into_iter().flat_map(|(x, y, distance)| {
-            x.iter()
-                .flat_map(move |fixed| y.iter().map(move |moving| Pair { fixed, moving, distance }))
+            x.iter().flat_map(move |fixed| {
+                y.iter().map(move |moving| RingPair { fixed, moving, distance })
+            })
         }))
     }
 
@@ -246,23 +248,28 @@ impl<'p> World<'p> {
     }
 }
 
-fn find(forms: &[Form], k: usize, s: Stance) -> Option<u32> {
-    let same = |f: &Form| {
-        let near = (f.stance.rotation - s.rotation).abs() < 1e-12;
-        f.kind == k && near && (f.stance.mirrored, f.stance.hold) == (s.mirrored, s.hold)
+fn find(forms: &[OrientedPart], k: usize, s: HeldOrientation) -> Option<u32> {
+    let same = |f: &OrientedPart| {
+        let near = (f.orientation.rotation - s.rotation).abs() < 1e-12;
+        f.kind == k && near && (f.orientation.mirrored, f.orientation.hold) == (s.mirrored, s.hold)
     };
     forms.iter().position(same).map(|i| i as u32)
 }
 
-fn form_number(forms: &mut Vec<Form>, kind: &Kind, k: usize, stance: Stance) -> u32 {
-    find(forms, k, stance).unwrap_or_else(|| {
-        forms.push(kind.form(k, stance));
+fn form_number(
+    forms: &mut Vec<OrientedPart>,
+    kind: &PartKind,
+    k: usize,
+    orientation: HeldOrientation,
+) -> u32 {
+    find(forms, k, orientation).unwrap_or_else(|| {
+        forms.push(kind.form(k, orientation));
         forms.len() as u32 - 1
     })
 }
 
-impl SheetEdge {
-    fn new(stock: &Stock) -> SheetEdge {
+impl SheetPieces {
+    fn new(stock: &Stock) -> SheetPieces {
         let bounds = stock.outline.bounds();
         let upright =
             stock.outline.0.len() == 4 && stock.outline.area() >= bounds.width() * bounds.height();
@@ -286,6 +293,6 @@ impl SheetEdge {
             .filter(|r| r.0.len() >= 3)
             .flat_map(|r| super::convex::pieces(&Shape::new(r.clone(), vec![])))
             .collect();
-        SheetEdge { bounds, outside, keep_clear }
+        SheetPieces { bounds, outside, keep_clear }
     }
 }

@@ -1,6 +1,6 @@
 //! From nested poses to layout sheets.
 
-use super::constants::{holding_rules, material_constants};
+use super::material_constants::{holding_rules, material_constants};
 use super::members::{Member, grain_in_part};
 use super::wishes::{drawn_in, part_grain};
 use crate::cut::main_clamped;
@@ -159,7 +159,7 @@ pub(super) fn clear_remnants(sheet: &mut Sheet) {
 
 /// Copies without a place, with the reason.
 pub(super) fn unplaced_of(group: &Group, members: &[Member], nested: &Nested) -> Vec<Unplaced> {
-    let of = |u: &crate::nest::Unplaced| {
+    let of = |u: &crate::nest::NotPlaced| {
         Unplaced::of(&members[u.part].part.name, u.copy, kind_of(&u.reason, group, members))
     };
     let refused = members.iter().filter_map(|m| Some((m.part, m.refused.clone()?)));
@@ -194,7 +194,7 @@ fn kind_of(reason: &Reason, group: &Group, members: &[Member]) -> UnplacedKind {
 
 #[cfg(test)]
 mod tests {
-    use super::super::by_hand::made;
+    use super::super::small_job::made;
     use super::*;
     use crate::geometry::{Shape, intersection, point};
 

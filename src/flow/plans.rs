@@ -11,13 +11,13 @@ use std::sync::{Arc, Mutex};
 const MOST: usize = 24;
 
 /// A plan with the tabs asked about (in the part's frame) and whether each lands on stock that stays.
-struct Asked<P> {
+struct PlanOnStock<P> {
     answers: Vec<(Tab, bool)>,
     plan: P,
 }
 
 /// The plans of one part so far.
-pub(super) struct Plans<P>(Mutex<Vec<Arc<Asked<P>>>>);
+pub(super) struct Plans<P>(Mutex<Vec<Arc<PlanOnStock<P>>>>);
 
 impl<P> Default for Plans<P> {
     fn default() -> Self {
@@ -32,8 +32,9 @@ impl<P: Clone> Plans<P> {
         landing_ok: &(dyn Fn(&Tab) -> bool + Sync),
         make: impl FnOnce(&(dyn Fn(&Tab) -> bool + Sync)) -> P,
     ) -> P {
-        let same =
-            |a: &&Arc<Asked<P>>| a.answers.iter().all(|(tab, lands)| landing_ok(tab) == *lands);
+        let same = |a: &&Arc<PlanOnStock<P>>| {
+            a.answers.iter().all(|(tab, lands)| landing_ok(tab) == *lands)
+        };
         let list = locked(&self.0).clone();
         if let Some(asked) = list.iter().find(same) {
             return asked.plan.clone();
@@ -46,7 +47,7 @@ impl<P: Clone> Plans<P> {
         });
         let answers = std::mem::take(&mut *locked(&answers));
         if list.len() < MOST {
-            locked(&self.0).push(Arc::new(Asked { answers, plan: plan.clone() }));
+            locked(&self.0).push(Arc::new(PlanOnStock { answers, plan: plan.clone() }));
         }
         plan
     }

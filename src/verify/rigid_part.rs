@@ -8,7 +8,7 @@
 //! lifts on one side the bed stops from going down on the other. Not in it: the part's own bending, its sections.
 
 use crate::geometry::{Point, Ring, Vector, point};
-use crate::layout::{HoldingRules, MaterialConstants, RootGive, Sheet, Tab};
+use crate::layout::{HoldingRules, MaterialConstants, RootCompliance, Sheet, Tab};
 use std::f64::consts::PI;
 
 /// Places of the bit round an edge: one a diameter, at least and at most.
@@ -20,13 +20,13 @@ const SKIN_PLACES: (f64, f64) = (12.0, 400.0);
 const BED: f64 = 1e7;
 
 /// A spring and the row that takes the part's motion (two shifts and a turn, or a rise and two tilts) to its stretch.
-type Spring = (f64, [f64; 3]);
+type SpringRow = (f64, [f64; 3]);
 
 /// The sheet's numbers that the model needs.
-pub(super) struct Stock<'a> {
+pub(super) struct StockNumbers<'a> {
     pub c: &'a MaterialConstants,
     pub rules: &'a HoldingRules,
-    roots: RootGive,
+    roots: RootCompliance,
     thickness: f64,
     grain: f64,
     span: f64,
@@ -36,29 +36,29 @@ pub(super) struct Stock<'a> {
 
 /// The worst over the places of the bit.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Worst {
+pub(super) struct WorstMotion {
     /// Movement at the bit, mm.
     pub movement: f64,
     /// Least ratio of strength to stress.
     pub ratio: f64,
 }
 
-impl Worst {
-    const NONE: Worst = Worst { movement: 0.0, ratio: f64::INFINITY };
+impl WorstMotion {
+    const NONE: WorstMotion = WorstMotion { movement: 0.0, ratio: f64::INFINITY };
 
-    fn join(self, o: Worst) -> Worst {
-        Worst { movement: self.movement.max(o.movement), ratio: self.ratio.min(o.ratio) }
+    fn join(self, o: WorstMotion) -> WorstMotion {
+        WorstMotion { movement: self.movement.max(o.movement), ratio: self.ratio.min(o.ratio) }
     }
 }
 
-impl<'a> Stock<'a> {
-    pub fn new(sheet: &'a Sheet) -> Option<Stock<'a>> {
+impl<'a> StockNumbers<'a> {
+    pub fn new(sheet: &'a Sheet) -> Option<StockNumbers<'a>> {
         let (c, rules) = (sheet.material_constants.as_ref()?, sheet.holding.as_ref()?);
         let roots = rules.roots?;
         let grain = sheet.grain_deg.to_radians();
         let lift = sheet.cut.helix_deg.max(0.0).to_radians().tan();
         let (thickness, span) = (sheet.thickness, sheet.bit.diameter);
-        Some(Stock { c, rules, roots, thickness, grain, span, lift })
+        Some(StockNumbers { c, rules, roots, thickness, grain, span, lift })
     }
 
     /// Angle of a direction to the grain, as lines; 0 without a grain.
@@ -87,7 +87,7 @@ impl<'a> Stock<'a> {
     }
 
     /// A tab's springs in the plane (along the span, along the edge, turn) and out of it (up, tilt, twist).
-    fn tab(&self, tab: &Tab, about: Point) -> [[Spring; 3]; 2] {
+    fn tab(&self, tab: &Tab, about: Point) -> [[SpringRow; 3]; 2] {
         let (l, w, h, give) = (self.span, tab.width, tab.height, self.roots);
         let (e, g) = (self.modulus(self.to_grain(tab.out)), self.c.shear_modulus_mpa);
         let (area, flat, high) = (w * h, h * w.powi(3) / 12.0, w * h.powi(3) / 12.0);
@@ -114,7 +114,7 @@ impl<'a> Stock<'a> {
     }
 
     /// A floor of `depth` mm under `share` mm of edge.
-    fn floor(&self, at: Point, out: Point, share: f64, depth: f64) -> [Vec<Spring>; 2] {
+    fn floor(&self, at: Point, out: Point, share: f64, depth: f64) -> [Vec<SpringRow>; 2] {
         let (e, g) = (self.modulus(self.to_grain(out)), self.c.shear_modulus_mpa);
         let (l, area, give) = (self.span, share * depth, self.roots);
         let axial = l + give.floor_axial * (depth * self.thickness).sqrt();
@@ -157,26 +157,26 @@ impl<'a> Stock<'a> {
     /// `staged` off everything is severed already.
     pub fn on_tabs(
         &self,
-        edge: &Edge,
+        edge: &MeasuredOutline,
         tabs: &[&Tab],
         depth: f64,
         load: f64,
         staged: bool,
-    ) -> Worst {
+    ) -> WorstMotion {
         let (places, share) = edge.places(self.span, PLACES, tabs);
         let about = edge.middle;
         let springs: Vec<_> = tabs.iter().map(|t| self.tab(t, about)).collect();
-        let mut standing = [Sum::default(); 2];
+        let mut standing = [StiffnessSum::default(); 2];
         for s in &springs {
             standing[0].join(&s[0]);
             standing[1].join(&s[1]);
         }
         let bed: Vec<_> = places.iter().map(|s| rise(edge.place(*s) - about)).collect();
         let round = |order: &mut dyn Iterator<Item = f64>| {
-            let (mut held, mut worst) = (standing, Worst::NONE);
+            let (mut held, mut worst) = (standing, WorstMotion::NONE);
             for s in order {
                 let at = edge.spread(s, self.rules.load_patch_mm) - about;
-                let mut bit = Bit::at(&held, at, self.lift);
+                let mut bit = MotionAtBit::at(&held, at, self.lift);
                 bit.rest(&held[1], &bed);
                 worst.movement = worst.movement.max(load * bit.moved);
                 for (tab, [flat, up]) in tabs.iter().zip(&springs) {
@@ -201,26 +201,26 @@ impl<'a> Stock<'a> {
     /// The part on a skin of `depth` mm all round.
     ///
     /// The line force in tension and shear over the skin, its bending by the lift over the kerf built in at both sides.
-    pub fn on_skin(&self, edge: &Edge, depth: f64, load: f64) -> Worst {
+    pub fn on_skin(&self, edge: &MeasuredOutline, depth: f64, load: f64) -> WorstMotion {
         let (places, share) = edge.places(self.span.max(0.5), SKIN_PLACES, &[]);
-        let round: Vec<(Point, Point, [Vec<Spring>; 2])> = places
+        let round: Vec<(Point, Point, [Vec<SpringRow>; 2])> = places
             .iter()
             .map(|&s| {
                 let (at, out) = (edge.place(s) - edge.middle, edge.out(s, self.span / 4.0));
                 (at, out, self.floor(at, out, share, depth))
             })
             .collect();
-        let mut held = [Sum::default(); 2];
+        let mut held = [StiffnessSum::default(); 2];
         for (_, _, floor) in &round {
             held[0].join(&floor[0]);
             held[1].join(&floor[1]);
         }
-        let mut worst = Worst::NONE;
+        let mut worst = WorstMotion::NONE;
         for (at, _, _) in &round {
-            let bit = Bit::at(&held, *at, self.lift);
+            let bit = MotionAtBit::at(&held, *at, self.lift);
             worst.movement = worst.movement.max(load * bit.moved);
             for (_, out, [flat, up]) in &round {
-                let line = |s: &Spring| (bit.stretch(s) * s.0).norm() / share;
+                let line = |s: &SpringRow| (bit.stretch(s) * s.0).norm() / share;
                 let lift = up.iter().map(|(k, r)| k * dot(r, &bit.up).abs()).sum::<f64>() / share;
                 let sigma = line(&flat[0]) / depth + 3.0 * lift * self.span / (depth * depth);
                 let tau = 1.5 * (line(&flat[1]) + lift) / depth;
@@ -234,7 +234,7 @@ impl<'a> Stock<'a> {
 }
 
 /// The part's motion under a unit load at one place of the bit.
-struct Bit {
+struct MotionAtBit {
     /// Under a load along x, and along y.
     flat: [[f64; 3]; 2],
     /// Under the lift.
@@ -243,8 +243,8 @@ struct Bit {
     moved: f64,
 }
 
-impl Bit {
-    fn at(held: &[Sum; 2], at: Point, lift: f64) -> Bit {
+impl MotionAtBit {
+    fn at(held: &[StiffnessSum; 2], at: Point, lift: f64) -> MotionAtBit {
         let (rx, ry) = (shift(at, point(1.0, 0.0)), shift(at, point(0.0, 1.0)));
         let flat = [held[0].under(rx), held[0].under(ry)];
         let up = if lift > 0.0 { held[1].under(rise(at)).map(|v| v * lift) } else { [0.0; 3] };
@@ -255,14 +255,14 @@ impl Bit {
         );
         let (p, q, r) = (a.dot(a), a.dot(b), b.dot(b));
         let moved = ((p + r) / 2.0 + (((p - r) / 2.0).powi(2) + q * q).sqrt()).sqrt();
-        Bit { flat, up, moved }
+        MotionAtBit { flat, up, moved }
     }
 
     /// Lifted by the bit, no place of the part goes below the bed, which pushes and never pulls.
     ///
     /// Of a rigid part three places bear at most. The lowest place joins those that bear, one that would have to pull leaves
     /// them, until none is below (active set); the sums are as many as the part has places, at most.
-    fn rest(&mut self, held: &Sum, bed: &[[f64; 3]]) {
+    fn rest(&mut self, held: &StiffnessSum, bed: &[[f64; 3]]) {
         let free = self.up;
         let below = |up: &[f64; 3], row: &[f64; 3]| -dot(row, up);
         let mut bearing: Vec<[f64; 3]> = vec![];
@@ -283,17 +283,17 @@ impl Bit {
     }
 
     /// How far a spring stretches under a load along x, and along y.
-    fn stretch(&self, (_, row): &Spring) -> Point {
+    fn stretch(&self, (_, row): &SpringRow) -> Point {
         point(dot(row, &self.flat[0]), dot(row, &self.flat[1]))
     }
 }
 
 /// A sum of springs.
 #[derive(Clone, Copy, Default)]
-struct Sum([[f64; 3]; 3]);
+struct StiffnessSum([[f64; 3]; 3]);
 
-impl Sum {
-    fn join(&mut self, springs: &[Spring]) {
+impl StiffnessSum {
+    fn join(&mut self, springs: &[SpringRow]) {
         for (k, r) in springs {
             for (row, a) in self.0.iter_mut().zip(r) {
                 for (cell, b) in row.iter_mut().zip(r) {
@@ -331,21 +331,21 @@ impl Sum {
 }
 
 /// An outline by its length.
-pub(super) struct Edge<'a> {
+pub(super) struct MeasuredOutline<'a> {
     ring: &'a Ring,
     marks: Vec<f64>,
     /// The mean of its points.
     pub middle: Point,
 }
 
-impl<'a> Edge<'a> {
-    pub fn new(ring: &'a Ring) -> Edge<'a> {
+impl<'a> MeasuredOutline<'a> {
+    pub fn new(ring: &'a Ring) -> MeasuredOutline<'a> {
         let mut marks = vec![0.0];
         for s in ring.segments() {
             marks.push(marks[marks.len() - 1] + s.length());
         }
         let sum = ring.0.iter().fold(point(0.0, 0.0), |m, p| m + *p);
-        Edge { ring, marks, middle: sum / ring.0.len() as f64 }
+        MeasuredOutline { ring, marks, middle: sum / ring.0.len() as f64 }
     }
 
     pub fn length(&self) -> f64 {

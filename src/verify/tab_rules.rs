@@ -1,11 +1,11 @@
 //! Holding plans as far as geometry goes: tabs on the edge, on a run that holds them, apart.
 
 use super::Rules;
-use super::landing;
+use super::landings;
 use super::prepared::{GREATEST, Prepared, ring_name};
 use super::problem::{Problem, What, mm, trimmed};
+use super::sheet_edge::good_length;
 use super::spacing::Neighbours;
-use super::stock::good_length;
 use crate::geometry::{Point, Ring, Segment, Vector};
 use crate::layout::{FeatureKind, Method, Sheet, Tab};
 
@@ -67,7 +67,7 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
                 problems.push(Problem::part(What::Tab, sheet, part.placed, message).at(at));
                 continue;
             }
-            landing::check(sheet, parts, &neighbours, i, n, tab, rules, problems);
+            landings::check(sheet, parts, &neighbours, i, n, tab, rules, problems);
         }
         apart(sheet, part, &good, rules.slack(), problems);
     }
@@ -110,7 +110,7 @@ fn on_edge(part: &Prepared, tab: &Tab, slack: f64) -> Result<(), (String, Point)
         let name = ring_name(tab.ring);
         return bad(format!("is {} off the {name}", mm(distance)), tab.at);
     }
-    let run = Run::around(ring, segment, tab.at, tab.width / 2.0);
+    let run = RingStretch::around(ring, segment, tab.at, tab.width / 2.0);
     // Material lies on the +y side of a ring's segments (towards `perp`), so away is the other.
     let normal_of = |d: Point| d.unit().map(|u| u.perp() * -1.0);
     let here = ring.segments().nth(segment).and_then(|s| normal_of(s.b - s.a));
@@ -193,12 +193,12 @@ fn nearest_segment(ring: &Ring, p: Point) -> (usize, f64) {
 }
 
 /// A stretch of a ring about a place on it.
-pub(super) struct Run {
+pub(super) struct RingStretch {
     /// From the start to the end of the stretch, along the ring.
     pub points: Vec<Point>,
 }
 
-impl Run {
+impl RingStretch {
     /// The stretch of `reach` mm along the ring either side of `at`, on segment number `segment`.
     pub fn around(ring: &Ring, segment: usize, at: Point, reach: f64) -> Self {
         let n = ring.0.len();
@@ -225,7 +225,7 @@ impl Run {
         points.reverse();
         points.push(at);
         points.extend(side(1));
-        Run { points }
+        RingStretch { points }
     }
 
     fn start(&self) -> Point {

@@ -5,8 +5,8 @@
 //! rims cross. Along a line it lies where the line crosses a rim. So a minimisation along a line is
 //! exact by trying those few places, and contact comes out exact of itself.
 
+use super::no_fit_table::View;
 use super::nofit::Crossing;
-use super::world::View;
 use crate::geometry::{Bounds, Point, Vector, point};
 
 /// One neighbour: the places at which the item would overlap it lie within `reach`.
@@ -18,7 +18,7 @@ struct Neighbour<'w> {
 }
 
 /// The neighbours of an item at one form on one field.
-pub(super) struct Around<'w> {
+pub(super) struct Neighbourhood<'w> {
     /// Where the form's origin may lie, and within which the neighbours are complete.
     limits: Bounds,
     eps: f64,
@@ -40,14 +40,14 @@ pub(super) struct Scratch {
 
 /// A place with its weighted overlap.
 #[derive(Clone, Copy)]
-pub(super) struct Spot {
+pub(super) struct ScoredPlace {
     pub cost: f64,
     pub at: Point,
 }
 
-impl<'w> Around<'w> {
+impl<'w> Neighbourhood<'w> {
     pub fn new(limits: Bounds, eps: f64) -> Self {
-        Around { limits, eps, neighbours: vec![] }
+        Neighbourhood { limits, eps, neighbours: vec![] }
     }
 
     /// Adds a neighbour with the pair's weight.
@@ -83,7 +83,7 @@ impl<'w> Around<'w> {
     }
 
     /// Descends from a place: along the way out, then along the rims it touches, at most `lines` lines.
-    pub fn descend(&self, from: Spot, lines: usize, scratch: &mut Scratch) -> Spot {
+    pub fn descend(&self, from: ScoredPlace, lines: usize, scratch: &mut Scratch) -> ScoredPlace {
         let mut best = from;
         let mut used = 0;
         while best.cost > 0.0 && used < lines {
@@ -128,7 +128,14 @@ impl<'w> Around<'w> {
     }
 
     /// The best place on the line through a place, between `lo` and `hi` along `u`.
-    fn along(&self, from: Spot, u: Point, lo: f64, hi: f64, scratch: &mut Scratch) -> Spot {
+    fn along(
+        &self,
+        from: ScoredPlace,
+        u: Point,
+        lo: f64,
+        hi: f64,
+        scratch: &mut Scratch,
+    ) -> ScoredPlace {
         let (lo, hi) = clip(&self.limits, from.at, u, lo, hi);
         if hi <= lo {
             return from;
@@ -189,7 +196,7 @@ impl<'w> Around<'w> {
         let at = clamp(&self.limits, from.at + u * best.1);
         // The true cost: rounding may have left a trace of a rim that the line only grazed.
         let cost = self.cost(at, from.cost, scratch);
-        if cost < from.cost { Spot { cost, at } } else { from }
+        if cost < from.cost { ScoredPlace { cost, at } } else { from }
     }
 }
 

@@ -4,7 +4,7 @@
 //! asks for, at their depths, and no others. What those passes cut is [`paths`](super::paths)' to judge.
 
 use super::Rules;
-use super::anchors::{self, Stock};
+use super::anchors::{self, Remaining};
 use super::copies::{lines_differ, rings_differ};
 use super::paths::{self, Stroke};
 use super::prepared::{Prepared, ring_name};
@@ -27,7 +27,7 @@ type Shown = (String, Ring, bool);
 pub(super) fn check(
     sheet: &Sheet,
     parts: &[Prepared],
-    stock: Option<&Stock>,
+    stock: Option<&Remaining>,
     rules: &Rules,
     problems: &mut Vec<Problem>,
 ) {

@@ -1,7 +1,7 @@
 //! Every tab count that was tried for a part, as a layout: so that another program can recompute each row.
 
 use super::members::{PartHold, in_order};
-use super::sheets::{bare_sheet, common_last_pass};
+use super::placed_sheet::{bare_sheet, common_last_pass};
 use crate::export::{TRIED_STOCK, tell, tried_title};
 use crate::geometry::{Ring, point};
 use crate::hold::{Figures, evaluate};
@@ -16,7 +16,7 @@ use crate::units::Units;
 const FOR_A_CLAMP: f64 = 40.0;
 
 /// One set of tabs that was judged.
-struct Row {
+struct TriedSet {
     tabs: Vec<Tab>,
     figures: Figures,
     /// Direction of the grain in the part, radians, at which the figures are the worst.
@@ -35,7 +35,7 @@ pub fn tried_layout(job: &Job, held: &PartHold, units: Units) -> Layout {
     let (group, part) = (held.group(job), held.part(job));
     let mut layout = Layout::new(&tried_title(&job.title, &part.name), job.seed);
     let mut rows = rows(job, held);
-    let whole = |r: &Row| {
+    let whole = |r: &TriedSet| {
         let f = &r.figures;
         [f.load, f.depth, f.safety, f.movement, f.least().value].iter().all(|v| v.is_finite())
     };
@@ -53,12 +53,12 @@ pub fn tried_layout(job: &Job, held: &PartHold, units: Units) -> Layout {
 }
 
 /// The sets in the order of the table.
-fn rows(job: &Job, held: &PartHold) -> Vec<Row> {
+fn rows(job: &Job, held: &PartHold) -> Vec<TriedSet> {
     let mut rows = vec![];
     for tried in &held.plan.tried {
         let mut add = |tabs: &[Tab], figures: &Figures, even: bool| {
             let (tabs, figures, grain) = worst_grain(job, held, tabs, figures);
-            rows.push(Row { tabs, figures, grain, even });
+            rows.push(TriedSet { tabs, figures, grain, even });
         };
         add(&tried.tabs, &tried.figures, false);
         if let Some(even) = &tried.even {
@@ -93,7 +93,7 @@ fn worst_grain(
 }
 
 /// The sets side by side along x, each with room for its landings.
-fn sheet(job: &Job, group: &Group, part: &Part, rows: Vec<Row>) -> crate::layout::Sheet {
+fn sheet(job: &Job, group: &Group, part: &Part, rows: Vec<TriedSet>) -> crate::layout::Sheet {
     let kerf = group.bit.diameter;
     let room = 2.0 * kerf + LANDING_DEPTH;
     let mut parts = vec![];

@@ -1,9 +1,9 @@
 //! Closed chains to rings that are fit to be edges: no spikes, doubles, crossings, nil areas.
 
-use super::fault::{Fault, Flaw};
+use super::drawing_fault::{DrawingFault, Flaw};
 use super::grid::SegmentGrid;
 use super::join::{Chain, SAME_POINT, doubled};
-use super::walk::Source;
+use super::walk::SourceElement;
 use crate::geometry::{Point, Ring, Segment, Vector, orient, proper_crossing};
 use std::collections::BTreeMap;
 
@@ -20,7 +20,7 @@ const NO_AREA: &str = "encloses no area: left out";
 
 /// A checked ring.
 #[derive(Debug, Clone)]
-pub(super) struct Edge {
+pub(super) struct CheckedRing {
     pub(super) ring: Ring,
     /// The drawn elements it came from.
     pub(super) sources: Vec<usize>,
@@ -31,20 +31,24 @@ pub(super) struct Edge {
 /// Loops and spikes smaller than the join `tolerance` are cut off. Cost: about linear, by a grid.
 pub(super) fn check(
     chains: Vec<Chain>,
-    sources: &[Source],
+    sources: &[SourceElement],
     tolerance: f64,
-    faults: &mut Vec<Fault>,
-) -> Vec<Edge> {
-    let name = |e: &Edge| sources[e.sources[0]].element.as_str();
-    let mut edges: Vec<Edge> = Vec::new();
+    faults: &mut Vec<DrawingFault>,
+) -> Vec<CheckedRing> {
+    let name = |e: &CheckedRing| sources[e.sources[0]].element.as_str();
+    let mut edges: Vec<CheckedRing> = Vec::new();
     for chain in chains {
-        let mut edge = Edge { ring: Ring(chain.points), sources: chain.sources };
+        let mut edge = CheckedRing { ring: Ring(chain.points), sources: chain.sources };
         let first = edge.ring.0[0];
         if let Some(at) = cut_spikes(&mut edge.ring, tolerance) {
-            faults.push(Fault::warning(name(&edge), at, "runs out and back on itself: cut off"));
+            faults.push(DrawingFault::warning(
+                name(&edge),
+                at,
+                "runs out and back on itself: cut off",
+            ));
         }
         if edge.ring.0.len() < 3 {
-            faults.push(Fault::error(name(&edge), first, NO_AREA));
+            faults.push(DrawingFault::error(name(&edge), first, NO_AREA));
         } else {
             edges.push(edge);
         }
@@ -60,7 +64,7 @@ pub(super) fn check(
     for (edge, at) in edges.iter().zip(&cut) {
         if let Some(at) = at {
             let flaw = Flaw::Loop { under: 4.0 * tolerance };
-            faults.push(Fault::warning(name(edge), *at, flaw));
+            faults.push(DrawingFault::warning(name(edge), *at, flaw));
         }
     }
     let mut bad = vec![false; edges.len()];
@@ -69,7 +73,7 @@ pub(super) fn check(
         let element = name(&edges[i]);
         if i == j {
             let verb = if what == Meeting::Cross { "crosses" } else { "touches" };
-            faults.push(Fault::error(element, at, format!("{verb} itself{more}: left out")));
+            faults.push(DrawingFault::error(element, at, format!("{verb} itself{more}: left out")));
         } else {
             let verb = match what {
                 Meeting::Cross => "crosses",
@@ -79,10 +83,14 @@ pub(super) fn check(
             let other = name(&edges[j]);
             if what != Meeting::Cross && stand_side_by_side(&edges, i, j) {
                 let message = format!("{verb} {other}{more}: read as two parts side by side");
-                faults.push(Fault::warning(element, at, message));
+                faults.push(DrawingFault::warning(element, at, message));
                 continue;
             }
-            faults.push(Fault::error(element, at, format!("{verb} {other}{more}: both left out")));
+            faults.push(DrawingFault::error(
+                element,
+                at,
+                format!("{verb} {other}{more}: both left out"),
+            ));
         }
         bad[i] = true;
         bad[j] = true;
@@ -90,7 +98,7 @@ pub(super) fn check(
     // A figure of eight may enclose no net area: its crossing says more.
     for (edge, bad) in edges.iter().zip(&mut bad) {
         if !*bad && edge.ring.area() <= SAME_POINT * edge.ring.perimeter() {
-            faults.push(Fault::error(name(edge), edge.ring.0[0], NO_AREA));
+            faults.push(DrawingFault::error(name(edge), edge.ring.0[0], NO_AREA));
             *bad = true;
         }
     }
@@ -105,7 +113,7 @@ pub(super) fn check(
 
 /// Whether two rings that touch are outlines of two parts: neither lies in the other, and both lie in an
 /// even number of rings.
-fn stand_side_by_side(edges: &[Edge], i: usize, j: usize) -> bool {
+fn stand_side_by_side(edges: &[CheckedRing], i: usize, j: usize) -> bool {
     let (p, q) = (inner_point(&edges[i].ring), inner_point(&edges[j].ring));
     let around = |p: Point, but: usize| {
         let others = edges.iter().enumerate().filter(|&(k, _)| k != but);
@@ -135,7 +143,7 @@ enum Meeting {
 }
 
 /// The edges of all rings in one list: (ring, number).
-fn all_segments(edges: &[Edge]) -> (Vec<Segment>, Vec<(usize, usize)>) {
+fn all_segments(edges: &[CheckedRing]) -> (Vec<Segment>, Vec<(usize, usize)>) {
     edges
         .iter()
         .enumerate()
@@ -147,7 +155,7 @@ fn all_segments(edges: &[Edge]) -> (Vec<Segment>, Vec<(usize, usize)>) {
 type Hit = ((usize, usize), (usize, usize), Meeting);
 
 /// Every pair of ring edges that meet and should not, sorted, each once.
-fn hits(edges: &[Edge]) -> Vec<Hit> {
+fn hits(edges: &[CheckedRing]) -> Vec<Hit> {
     let (segments, owner) = all_segments(edges);
     let mut found = Vec::new();
     SegmentGrid::new(&segments).pairs(|i, j| {
@@ -164,7 +172,7 @@ fn hits(edges: &[Edge]) -> Vec<Hit> {
     found
 }
 
-fn neighbours(edges: &[Edge], a: (usize, usize), b: (usize, usize)) -> bool {
+fn neighbours(edges: &[CheckedRing], a: (usize, usize), b: (usize, usize)) -> bool {
     let n = edges[a.0].ring.0.len();
     a.0 == b.0 && ((a.1 + 1) % n == b.1 || (b.1 + 1) % n == a.1)
 }
@@ -192,7 +200,7 @@ fn meet(s: Segment, t: Segment) -> Option<Meeting> {
 }
 
 /// Worst meeting of each pair of rings: its place, how many there are, what it is.
-fn meetings(edges: &[Edge]) -> BTreeMap<(usize, usize), (Point, usize, Meeting)> {
+fn meetings(edges: &[CheckedRing]) -> BTreeMap<(usize, usize), (Point, usize, Meeting)> {
     let mut pairs: BTreeMap<(usize, usize), (Point, usize, Meeting)> = BTreeMap::new();
     for (a, b, meeting) in hits(edges) {
         let at = place(edges, a, b);
@@ -205,12 +213,12 @@ fn meetings(edges: &[Edge]) -> BTreeMap<(usize, usize), (Point, usize, Meeting)>
     pairs
 }
 
-fn segment(edges: &[Edge], (ring, k): (usize, usize)) -> Segment {
+fn segment(edges: &[CheckedRing], (ring, k): (usize, usize)) -> Segment {
     let points = &edges[ring].ring.0;
     Segment::new(points[k], points[(k + 1) % points.len()])
 }
 
-fn place(edges: &[Edge], a: (usize, usize), b: (usize, usize)) -> Point {
+fn place(edges: &[CheckedRing], a: (usize, usize), b: (usize, usize)) -> Point {
     let (s, t) = (segment(edges, a), segment(edges, b));
     match s.line_meeting(t) {
         Some((u, _)) if (-0.01..=1.01).contains(&u) => s.a.lerp(s.b, u),
@@ -250,10 +258,10 @@ fn cut_spikes(ring: &mut Ring, tolerance: f64) -> Option<Point> {
 
 /// Rings that lie on an earlier ring.
 fn drop_doubled(
-    edges: &mut Vec<Edge>,
-    sources: &[Source],
+    edges: &mut Vec<CheckedRing>,
+    sources: &[SourceElement],
     tolerance: f64,
-    faults: &mut Vec<Fault>,
+    faults: &mut Vec<DrawingFault>,
 ) {
     let lines: Vec<&[Point]> = edges.iter().map(|e| e.ring.0.as_slice()).collect();
     let doubles = doubled(&lines, tolerance);
@@ -263,7 +271,7 @@ fn drop_doubled(
         let of = &sources[edges[first].sources[0]].element;
         let element = &sources[edges[again].sources[0]].element;
         let message = format!("doubled line: lies on {of}; dropped");
-        faults.push(Fault::warning(element, edges[again].ring.0[0], message));
+        faults.push(DrawingFault::warning(element, edges[again].ring.0[0], message));
     }
     let mut index = 0;
     edges.retain(|_| {
@@ -274,7 +282,7 @@ fn drop_doubled(
 
 /// Cuts loops off that are shorter round than four times the tolerance, at most one a ring, and notes the
 /// place of the ring's first; whether any was found.
-fn cut_small_loops(edges: &mut [Edge], tolerance: f64, cut: &mut [Option<Point>]) -> bool {
+fn cut_small_loops(edges: &mut [CheckedRing], tolerance: f64, cut: &mut [Option<Point>]) -> bool {
     let crossings: Vec<_> =
         hits(edges).into_iter().filter(|(a, b, m)| a.0 == b.0 && *m == Meeting::Cross).collect();
     let mut touched = vec![false; edges.len()];

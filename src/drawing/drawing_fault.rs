@@ -16,7 +16,7 @@ pub enum Severity {
 
 /// One fault of a drawing.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Fault {
+pub struct DrawingFault {
     /// How bad it is.
     pub severity: Severity,
     /// The element: `#its-id`, or its tag and line where it has none.
@@ -84,13 +84,13 @@ impl<T: Into<String>> From<T> for Flaw {
     }
 }
 
-impl Fault {
+impl DrawingFault {
     pub(super) fn error(element: &str, at: Point, flaw: impl Into<Flaw>) -> Self {
-        Fault { severity: Severity::Error, element: element.into(), at, flaw: flaw.into() }
+        DrawingFault { severity: Severity::Error, element: element.into(), at, flaw: flaw.into() }
     }
 
     pub(super) fn warning(element: &str, at: Point, flaw: impl Into<Flaw>) -> Self {
-        Fault { severity: Severity::Warning, ..Fault::error(element, at, flaw) }
+        DrawingFault { severity: Severity::Warning, ..DrawingFault::error(element, at, flaw) }
     }
 
     /// Where and what.

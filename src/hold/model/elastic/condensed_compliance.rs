@@ -1,6 +1,6 @@
 //! Places of the bit on an elastic part: what depends on their positions only, kept for all tab sets.
 
-use super::places::{Places, along, resultant, resultant_out, wall, wall_out};
+use super::places::{Places, along, ligament, ligament_out, resultant, resultant_out};
 use super::seat::{Seat, Seating, Seats};
 use crate::geometry::{Contour, Point, Vector};
 use crate::hold::fem::compliance::ElasticPart;
@@ -10,10 +10,10 @@ use crate::mechanics::Beam;
 use std::rc::Rc;
 
 /// Compliance between places of the bit, and what a load there gives to the sections watched.
-pub struct Spots {
+pub struct CondensedCompliance {
     pub(super) plane: Places,
     pub(super) out: Places,
-    /// Sections watched, both ends on the outline, and walls.
+    /// Sections watched, both ends on the outline, and ligaments.
     pub(super) chords: Vec<Chord>,
     /// Where each station's load acts in the mean: near a corner a little inside it.
     #[cfg(test)]
@@ -22,7 +22,7 @@ pub struct Spots {
     seats: Seats,
 }
 
-impl Spots {
+impl CondensedCompliance {
     /// The compliance between `stations`, each load spread over `patch` mm, with the sections of `chords`.
     pub fn new(
         part: &ElasticPart,
@@ -30,7 +30,7 @@ impl Spots {
         stations: &[Station],
         chords: &[Chord],
         patch: f64,
-    ) -> Spots {
+    ) -> CondensedCompliance {
         let plane = stations
             .iter()
             .flat_map(|s| {
@@ -54,15 +54,15 @@ impl Spots {
                 let share = sides.share(i, k);
                 for (d, dir) in [s.out, s.out.perp()].into_iter().enumerate() {
                     let beside = || resultant(c, means[i], dir).map(|v| v * share);
-                    let given = wall(part, c, &plane.forms[2 * i + d]).unwrap_or_else(beside);
+                    let given = ligament(part, c, &plane.forms[2 * i + d]).unwrap_or_else(beside);
                     plane.loads.push(given);
                 }
                 let beside = || resultant_out(c, means[i]).map(|v| v * share);
-                out.loads.push(wall_out(part, c, &out.forms[i]).unwrap_or_else(beside));
+                out.loads.push(ligament_out(part, c, &out.forms[i]).unwrap_or_else(beside));
             }
         }
         (plane.sections, out.sections) = (chords.len(), chords.len());
-        Spots {
+        CondensedCompliance {
             plane,
             out,
             chords: chords.to_vec(),

@@ -1,6 +1,6 @@
 //! What the drawings show of a cut: the plan's lines and loose waste as `export` takes them.
 
-use crate::cut::{CutPlan, DropOut, PassKind, clamp_rooms};
+use crate::cut::{CutPlan, PassKind, WastePiece, clamp_rooms};
 use crate::export::{self, CutLine, LooseWaste, SheetCut};
 use crate::geometry::{Ring, Vector};
 use crate::layout::{self, Sheet, Tab};
@@ -43,21 +43,21 @@ fn soft(sheet: &Sheet, cut: &CutPlan) -> Vec<Ring> {
     webs.map(|(tab, web)| strip(tab, web.width)).collect()
 }
 
-fn kind(kind: PassKind) -> export::PassKind {
+fn kind(kind: PassKind) -> export::LineKind {
     match kind {
-        PassKind::Upper => export::PassKind::Upper,
-        PassKind::Through => export::PassKind::Through,
-        PassKind::Skin => export::PassKind::Skin,
+        PassKind::Upper => export::LineKind::Upper,
+        PassKind::Through => export::LineKind::Through,
+        PassKind::Skin => export::LineKind::Skin,
     }
 }
 
-fn loose(drop_out: &DropOut) -> LooseWaste {
+fn loose(drop_out: &WastePiece) -> LooseWaste {
     LooseWaste { outline: drop_out.shape.outline.clone(), comes_loose: !drop_out.tied }
 }
 
 /// The pieces of waste that the bit can throw or jam on.
 pub(super) fn drop_outs(sheet: &Sheet, cut: &CutPlan) -> Vec<layout::DropOut> {
-    let of = |d: &DropOut| {
+    let of = |d: &WastePiece| {
         let (opening, bounds) = (d.opening, d.shape.bounds());
         let part = opening.and_then(|o| sheet.parts.get(o.0));
         layout::DropOut {

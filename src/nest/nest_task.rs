@@ -1,6 +1,6 @@
 //! What is asked of the nest, and what it answers.
 
-use super::world::least_width;
+use super::no_fit_table::least_width;
 use crate::geometry::{Point, Pose, Ring, Shape};
 use crate::job::{Stock, Turns};
 use std::sync::atomic::AtomicBool;
@@ -8,7 +8,7 @@ use std::time::Duration;
 
 /// Parts of one material and thickness, and the stock they may be cut from.
 #[derive(Debug, Clone)]
-pub struct Problem {
+pub struct NestTask {
     /// The kinds of part.
     pub parts: Vec<NestPart>,
     /// The stock, in the order of preference.
@@ -25,7 +25,7 @@ pub struct Problem {
     pub threads: usize,
 }
 
-impl Problem {
+impl NestTask {
     /// Least width of any part, mm.
     pub(super) fn narrowest(&self) -> f64 {
         let widths = self.parts.iter().map(|p| least_width(&p.shape.outline));
@@ -91,7 +91,7 @@ pub struct Nested {
     /// The sheets used.
     pub sheets: Vec<NestedSheet>,
     /// Copies without a place.
-    pub unplaced: Vec<Unplaced>,
+    pub unplaced: Vec<NotPlaced>,
     /// What ended the search.
     pub ended: Ended,
     /// Moves tried.
@@ -130,7 +130,7 @@ pub struct Placed {
 
 /// A copy without a place.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Unplaced {
+pub struct NotPlaced {
     /// Index into [`Problem::parts`].
     pub part: usize,
     /// Which copy, from 1.

@@ -1,8 +1,8 @@
 //! The plan of a sheet: order, paths, and what the simulated cut leaves.
 
-use super::anchor::{self, DropOut, PartTie};
+use super::anchor::{self, PartTie, WastePiece};
+use super::cut_fault::CutFault;
 use super::detail::{Details, Widened};
-use super::fault::CutFault;
 use super::order::{self, Operation, Work};
 use super::path::{PartPaths, Pass, Path};
 use super::usable::usable;
@@ -23,7 +23,7 @@ pub struct CutPlan {
     /// Pieces of skeleton that are clamped, largest first.
     pub skeleton: Vec<Shape>,
     /// Pieces that are not: waste that comes loose, or hangs on tabs.
-    pub drop_outs: Vec<DropOut>,
+    pub drop_outs: Vec<WastePiece>,
     /// How each part is tied, in the order of [`Sheet::parts`].
     pub ties: Vec<PartTie>,
     /// Details drawn narrower than the bit and cut at its width.

@@ -1,8 +1,8 @@
 //! What the layout carries so that a reader can recompute the holds' figures.
 
 use crate::hold::{MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT, SAFETY_PART};
-use crate::job::{Bit, Freeing, Holding, Kind, Material, Prefer};
-use crate::layout::{HoldingRules, MaterialConstants, RootGive};
+use crate::job::{Bit, Freeing, Holding, Material, MaterialKind, Prefer};
+use crate::layout::{HoldingRules, MaterialConstants, RootCompliance};
 use crate::mechanics::{
     ROOTS, SAFETY_ACROSS, SAFETY_ALONG, SAFETY_SHEAR, section_strength, tab_strength,
 };
@@ -63,7 +63,7 @@ pub(super) fn holding_rules(holding: &Holding, bit: &Bit) -> HoldingRules {
         movement_limit_lift_mm: MOVEMENT_LIFT,
         movement_limit_repeated_mm: MOVEMENT_FREE,
         overhang_limit_mm: Some(holding.max_overhang),
-        roots: Some(RootGive {
+        roots: Some(RootCompliance {
             axial: ROOTS.axial,
             turn: ROOTS.turn,
             shear: ROOTS.shear,
@@ -77,12 +77,12 @@ pub(super) fn holding_rules(holding: &Holding, bit: &Bit) -> HoldingRules {
     }
 }
 
-fn kind(kind: Kind) -> &'static str {
+fn kind(kind: MaterialKind) -> &'static str {
     match kind {
-        Kind::Wood => "wood",
-        Kind::Plywood => "plywood",
-        Kind::Mdf => "mdf",
-        Kind::Acrylic => "acrylic",
+        MaterialKind::Wood => "wood",
+        MaterialKind::Plywood => "plywood",
+        MaterialKind::Mdf => "mdf",
+        MaterialKind::Acrylic => "acrylic",
     }
 }
 

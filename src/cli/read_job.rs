@@ -1,13 +1,13 @@
 //! From paths on the command line to a checked job: the only reader of job files and drawings.
 
-use super::args::Source;
+use super::args::SourceArgs;
 use super::files::read_text;
 use super::terminal::{Failure, Terminal};
 use crate::drawing::{Drawing, read};
 use crate::export::{assumed_lines, doubt_line};
 use crate::job::{
-    BitTable, Doubt, DrawingTable, Drawings, Grade, Issue, Job, JobFile, Length, Size, StockTable,
-    build, question, read_options,
+    BitTable, Doubt, DrawingTable, Drawings, Grade, Issue, Job, JobFile, Length, SizeText,
+    StockTable, build, question, read_options,
 };
 use crate::layout::{Assumed, AssumedValue, Subject, Winding};
 use crate::units::Units;
@@ -49,7 +49,7 @@ impl Loaded {
 }
 
 /// Loads a job file, or makes a job of one drawing with its stock and bit.
-pub fn load(source: &Source) -> Result<Loaded, Failure> {
+pub fn load(source: &SourceArgs) -> Result<Loaded, Failure> {
     let is_drawing =
         source.job.extension().is_some_and(|e| e.eq_ignore_ascii_case("svg") || e == "svgz");
     let (mut file, folder) = if is_drawing {
@@ -82,7 +82,7 @@ pub fn load(source: &Source) -> Result<Loaded, Failure> {
 }
 
 /// What the flags of a single drawing leave open.
-fn assumed_by_flags(source: &Source, job: &mut Job) {
+fn assumed_by_flags(source: &SourceArgs, job: &mut Job) {
     let mut assumed = vec![];
     if source.material.is_none() {
         let material = AssumedValue::Material(USUAL_MATERIAL.into());
@@ -137,7 +137,7 @@ fn read_drawings(file: &JobFile, folder: &Path, job: &Path) -> Result<Drawings, 
 }
 
 /// The job that `nest part.svg --sheet .. --thickness .. --bit ..` means.
-fn single_drawing(source: &Source) -> Result<JobFile, Failure> {
+fn single_drawing(source: &SourceArgs) -> Result<JobFile, Failure> {
     let need = |value: &Option<String>, flag: &str| {
         value.clone().ok_or_else(|| {
             Failure::Usage(format!("a drawing without a job file needs {flag} (see --help)"))
@@ -167,7 +167,7 @@ fn single_drawing(source: &Source) -> Result<JobFile, Failure> {
             name: Some(format!("{material} {sheet}")),
             material: material.clone(),
             thickness: thickness.clone(),
-            size: Some(Size(sheet)),
+            size: Some(SizeText(sheet)),
             outline: None,
             open_length: false,
             grain: None,
@@ -195,7 +195,7 @@ fn single_drawing(source: &Source) -> Result<JobFile, Failure> {
 }
 
 /// Flags for a single drawing beside a job file would be silently ignored: refuse them.
-fn refuse_drawing_flags(source: &Source) -> Result<(), Failure> {
+fn refuse_drawing_flags(source: &SourceArgs) -> Result<(), Failure> {
     let given = [
         ("--sheet", source.sheet.is_some()),
         ("--thickness", source.thickness.is_some()),

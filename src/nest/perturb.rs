@@ -1,7 +1,7 @@
 //! Changes that start the search over elsewhere: what lies well together stays together in most of them.
 
-use super::around::clamp;
-use super::form::Stance;
+use super::form::HeldOrientation;
+use super::neighbourhood::clamp;
 use super::search::Search;
 use super::state::{NOWHERE, Placing};
 use super::worker::Goal;
@@ -10,9 +10,9 @@ use rand::RngExt;
 use std::f64::consts::PI;
 
 /// Changes the layout at random, in one of three ways.
-pub(super) fn shake(search: &mut Search<'_>, goal: Goal) {
+pub(super) fn perturb(search: &mut Search<'_>, goal: Goal) {
     let way = search.rng.random_range(0..3);
-    let mut shaker = Shaker { search, goal };
+    let mut shaker = Perturbation { search, goal };
     let done = match way {
         0 => false,
         1 => shaker.exchange_ends(),
@@ -24,20 +24,20 @@ pub(super) fn shake(search: &mut Search<'_>, goal: Goal) {
 }
 
 /// A search with the sheet that is to be made shorter.
-struct Shaker<'s, 'w> {
+struct Perturbation<'s, 'w> {
     search: &'s mut Search<'w>,
     goal: Goal,
 }
 
-impl Shaker<'_, '_> {
+impl Perturbation<'_, '_> {
     /// Items that may move, largest first.
     fn free(&self) -> Vec<usize> {
         let search = &self.search;
         let mut free: Vec<usize> = (0..search.kinds.len())
             .filter(|&i| !search.pinned[i] && search.state.items[i].field != NOWHERE)
             .collect();
-        let world = search.state.world;
-        let area = |i: usize| world.area(search.state.items[i].form);
+        let table = search.state.table;
+        let area = |i: usize| table.area(search.state.items[i].form);
         free.sort_by(|&a, &b| area(b).total_cmp(&area(a)).then(a.cmp(&b)));
         free
     }
@@ -118,11 +118,12 @@ impl Shaker<'_, '_> {
             .iter()
             .map(|&i| {
                 let p = state.items[i];
-                let f = &state.world.forms[p.form as usize];
-                let rotation = (f.stance.rotation + PI).rem_euclid(2.0 * PI);
-                let form = state.world.find_form(f.kind, Stance { rotation, ..f.stance })?;
+                let f = &state.table.forms[p.form as usize];
+                let rotation = (f.orientation.rotation + PI).rem_euclid(2.0 * PI);
+                let form =
+                    state.table.find_form(f.kind, HeldOrientation { rotation, ..f.orientation })?;
                 let at = point(2.0 * c.x - p.at.x, 2.0 * c.y - p.at.y);
-                let allowed = state.world.allowed[stock][f.kind].contains(&form);
+                let allowed = state.table.allowed[stock][f.kind].contains(&form);
                 allowed.then_some((i, Placing { form, at, ..p }))
             })
             .collect();
@@ -137,13 +138,13 @@ impl Shaker<'_, '_> {
     fn put_near(&mut self, item: usize, field: u32, centre: Point) {
         let search = &mut *self.search;
         let stock = search.state.fields[field as usize].stock;
-        let forms = &search.state.world.allowed[stock][search.kinds[item]];
+        let forms = &search.state.table.allowed[stock][search.kinds[item]];
         if forms.is_empty() {
             return;
         }
         let form = forms[search.rng.random_range(0..forms.len())];
         if let Some(limits) = search.state.limits(field, form) {
-            let middle = search.state.world.forms[form as usize].bounds.centre();
+            let middle = search.state.table.forms[form as usize].bounds.centre();
             search.state.put(item, Placing { form, field, at: clamp(&limits, centre - middle) });
         }
     }

@@ -10,11 +10,11 @@
 use crate::geometry::{Bounds, Point, Ring, Segment};
 
 /// A stretch of a line, from x to x.
-pub(super) type Stretch = (f64, f64);
+pub(super) type Interval = (f64, f64);
 
 /// Level lines over a sheet.
 #[derive(Clone, Copy)]
-pub(super) struct Lines {
+pub(super) struct LevelLines {
     first: f64,
     step: f64,
     count: usize,
@@ -23,12 +23,12 @@ pub(super) struct Lines {
 /// Most lines over a sheet: 12.5 m at the usual step.
 const MOST_LINES: f64 = 1e5;
 
-impl Lines {
+impl LevelLines {
     /// Lines over `bounds`, `step` mm apart; farther apart where that were too many.
-    pub fn over(bounds: Bounds, step: f64) -> Lines {
+    pub fn over(bounds: Bounds, step: f64) -> LevelLines {
         let step = step.max(bounds.height() / MOST_LINES);
         let count = (bounds.height() / step).ceil().clamp(1.0, MOST_LINES) as usize;
-        Lines { first: bounds.min.y + step / 2.0, step, count }
+        LevelLines { first: bounds.min.y + step / 2.0, step, count }
     }
 
     /// Half of how far apart they are, mm: what every reach is taken smaller by.
@@ -56,13 +56,13 @@ impl Lines {
 
 /// What covers lines: stretches within reach of edges, and insides of areas.
 pub(super) struct Cover {
-    lines: Lines,
-    rows: Vec<Vec<Stretch>>,
+    lines: LevelLines,
+    rows: Vec<Vec<Interval>>,
 }
 
 impl Cover {
     /// Nothing yet.
-    pub fn new(lines: Lines) -> Cover {
+    pub fn new(lines: LevelLines) -> Cover {
         Cover { lines, rows: vec![vec![]; lines.count] }
     }
 
@@ -103,16 +103,16 @@ impl Cover {
     }
 
     /// The covered stretches of each line, in order, none touching another.
-    pub fn merged(mut self) -> Vec<Vec<Stretch>> {
+    pub fn merged(mut self) -> Vec<Vec<Interval>> {
         self.rows.iter_mut().for_each(merge);
         self.rows
     }
 }
 
 /// Stretches in order; those that touch made one.
-fn merge(row: &mut Vec<Stretch>) {
+fn merge(row: &mut Vec<Interval>) {
     row.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut kept: Vec<Stretch> = Vec::with_capacity(row.len());
+    let mut kept: Vec<Interval> = Vec::with_capacity(row.len());
     for &(from, to) in row.iter() {
         match kept.last_mut() {
             Some(last) if from <= last.1 => last.1 = last.1.max(to),
@@ -123,8 +123,8 @@ fn merge(row: &mut Vec<Stretch>) {
 }
 
 /// What of the line at `y` lies within `reach` of a segment: one stretch, since both are convex.
-fn within(s: Segment, reach: f64, y: f64) -> Option<Stretch> {
-    let mut hull: Option<Stretch> = None;
+fn within(s: Segment, reach: f64, y: f64) -> Option<Interval> {
+    let mut hull: Option<Interval> = None;
     let mut add = |from: f64, to: f64| {
         hull = Some(hull.map_or((from, to), |(a, b)| (a.min(from), b.max(to))));
     };
@@ -148,7 +148,7 @@ fn within(s: Segment, reach: f64, y: f64) -> Option<Stretch> {
 }
 
 /// `all` less `taken`, both in order.
-pub(super) fn less(all: &[Stretch], taken: &[Stretch]) -> Vec<Stretch> {
+pub(super) fn less(all: &[Interval], taken: &[Interval]) -> Vec<Interval> {
     let (mut left, mut next) = (vec![], 0);
     for &(from, to) in all {
         let mut from = from;
@@ -170,9 +170,9 @@ pub(super) fn less(all: &[Stretch], taken: &[Stretch]) -> Vec<Stretch> {
 
 /// Pieces of stock.
 pub(super) struct Pieces {
-    lines: Lines,
+    lines: LevelLines,
     /// The free stretches of each line with their piece.
-    rows: Vec<Vec<(Stretch, usize)>>,
+    rows: Vec<Vec<(Interval, usize)>>,
     /// mm².
     pub areas: Vec<f64>,
     /// A place on each.
@@ -181,11 +181,11 @@ pub(super) struct Pieces {
 
 impl Pieces {
     /// The pieces of what is free on each line.
-    pub fn of(lines: Lines, free: Vec<Vec<Stretch>>) -> Pieces {
+    pub fn of(lines: LevelLines, free: Vec<Vec<Interval>>) -> Pieces {
         let mut sets = Sets::default();
-        let mut rows: Vec<Vec<(Stretch, usize)>> = Vec::with_capacity(free.len());
+        let mut rows: Vec<Vec<(Interval, usize)>> = Vec::with_capacity(free.len());
         for row in free {
-            let row: Vec<(Stretch, usize)> = row.into_iter().map(|s| (s, sets.one())).collect();
+            let row: Vec<(Interval, usize)> = row.into_iter().map(|s| (s, sets.one())).collect();
             let mut next = 0;
             let above = rows.last().map_or(&[][..], Vec::as_slice);
             for (s, set) in &row {
@@ -234,8 +234,8 @@ impl Pieces {
     }
 
     /// The pieces that stretches of each line touch, each named once for every stretch.
-    pub fn touched<'a>(&'a self, rows: &'a [Vec<Stretch>]) -> impl Iterator<Item = usize> + 'a {
-        let meet = |a: Stretch, b: Stretch| a.0 <= b.1 && b.0 <= a.1;
+    pub fn touched<'a>(&'a self, rows: &'a [Vec<Interval>]) -> impl Iterator<Item = usize> + 'a {
+        let meet = |a: Interval, b: Interval| a.0 <= b.1 && b.0 <= a.1;
         self.rows.iter().zip(rows).flat_map(move |(free, row)| {
             row.iter().flat_map(move |s| {
                 free.iter().filter(move |(f, _)| meet(*f, *s)).map(|(_, piece)| *piece)
@@ -273,7 +273,7 @@ mod tests {
     use super::*;
     use crate::geometry::point;
 
-    fn cover(lines: Lines, f: impl FnOnce(&mut Cover)) -> Vec<Vec<Stretch>> {
+    fn cover(lines: LevelLines, f: impl FnOnce(&mut Cover)) -> Vec<Vec<Interval>> {
         let mut cover = Cover::new(lines);
         f(&mut cover);
         cover.merged()
@@ -282,7 +282,7 @@ mod tests {
     /// By hand: two rectangles of 10 x 6 mm, 2 mm apart, then joined by a bar of 2 x 1 mm.
     #[test]
     fn pieces_of_rectangles() {
-        let lines = Lines::over(Bounds::of(&[point(0.0, 0.0), point(22.0, 6.0)]), 0.125);
+        let lines = LevelLines::over(Bounds::of(&[point(0.0, 0.0), point(22.0, 6.0)]), 0.125);
         let (left, right) =
             (Ring::rectangle(10.0, 6.0), Ring::rectangle(10.0, 6.0).moved(point(12.0, 0.0)));
         let bar = Ring::rectangle(4.0, 1.0).moved(point(9.0, 2.0));
@@ -296,7 +296,7 @@ mod tests {
         assert_eq!(pieces.at(point(11.0, 2.5)), None);
         let one = of(&[&left, &right, &bar]);
         assert_eq!(Pieces::of(lines, one.clone()).areas, [122.0]);
-        let less: Vec<Vec<Stretch>> =
+        let less: Vec<Vec<Interval>> =
             one.iter().zip(&two).map(|(a, b)| super::less(a, b)).collect();
         assert_eq!(Pieces::of(lines, less).areas, [2.0]);
     }
@@ -307,7 +307,7 @@ mod tests {
         for turn in [0.0, 30.0, 90.0, 123.0f64] {
             let (sin, cos) = turn.to_radians().sin_cos();
             let s = Segment::new(point(20.0, 20.0), point(20.0 + 10.0 * cos, 20.0 + 10.0 * sin));
-            let lines = Lines::over(Bounds::of(&[point(0.0, 0.0), point(40.0, 40.0)]), 0.01);
+            let lines = LevelLines::over(Bounds::of(&[point(0.0, 0.0), point(40.0, 40.0)]), 0.01);
             let near = cover(lines, |c| c.near(s, 3.0));
             let area: f64 = Pieces::of(lines, near).areas.iter().sum();
             let exact = 60.0 + 9.0 * std::f64::consts::PI;

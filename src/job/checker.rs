@@ -13,7 +13,7 @@ use std::collections::BTreeMap;
 pub type Drawings = BTreeMap<String, Drawing>;
 
 /// Collects faults while it turns what was written into checked values.
-pub(super) struct Check {
+pub(super) struct Checker {
     pub(super) units: Units,
     pub(super) issues: Vec<Issue>,
     pub(super) warnings: Vec<Issue>,
@@ -22,9 +22,9 @@ pub(super) struct Check {
     pub(super) bare: bool,
 }
 
-impl Check {
+impl Checker {
     pub(super) fn new(file: &JobFile) -> Self {
-        Check {
+        Checker {
             units: file.units(),
             issues: vec![],
             warnings: vec![],

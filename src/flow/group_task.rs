@@ -1,16 +1,16 @@
 //! One group through the flow: nest, mend the anchors, plan the cut.
 
-use super::anchors::{self, Mended};
 use super::members::{Member, warnings_of};
+use super::mend::{self, Mended};
+use super::placed_sheet::{self, SheetOf};
 use super::rank::{Rank, stock_used};
-use super::sheets::{self, SheetOf};
 use super::{settle::settle, soft};
 use crate::cut::CutPlan;
 use crate::geometry::shape_distance;
 use crate::hold::HoldPlan;
 use crate::job::{Group, Job};
 use crate::layout::{LANDING_DEPTH, Sheet, Unplaced, Warning};
-use crate::nest::{self, Budget, CopyOf, Ended, First, Nest, NestPart, Nested, Problem, Webbed};
+use crate::nest::{self, Budget, CopyOf, Ended, First, Nest, NestPart, NestTask, Nested, Webbed};
 use std::iter;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
@@ -79,7 +79,7 @@ pub(super) struct GroupTask<'a> {
     number: usize,
     group: &'a Group,
     members: Vec<Member<'a>>,
-    problem: Problem,
+    problem: NestTask,
 }
 
 impl<'a> GroupTask<'a> {
@@ -159,7 +159,7 @@ impl<'a> GroupTask<'a> {
         // before it: what ended the search is told all the same.
         let in_rows = members.iter().any(|m| m.plans().count() > 1);
         let may_win = || {
-            let rows = sheets::sheets_of(job, group, members, &start_from);
+            let rows = placed_sheet::sheets_of(job, group, members, &start_from);
             let saves = stock_used(&rows) < stock_used(&best.sheets);
             rows.len() <= best.sheets.len() && (saves || !best.without_tabs().is_empty())
         };
@@ -214,8 +214,8 @@ impl GroupMade {
     }
 }
 
-fn problem(job: &Job, group: &Group, members: &[Member], effort: &Effort) -> Problem {
-    Problem {
+fn problem(job: &Job, group: &Group, members: &[Member], effort: &Effort) -> NestTask {
+    NestTask {
         parts: members.iter().map(|m| nest_part(m, group.bit.diameter)).collect(),
         sheets: group.stock.clone(),
         kerf: group.bit.diameter,
@@ -252,8 +252,8 @@ struct Attempt {
 
 impl Attempt {
     fn new(job: &Job, group: &Group, members: &[Member], nested: Nested) -> Self {
-        let mut sheets = sheets::sheets_of(job, group, members, &nested);
-        let mend = |(sheet, whose): &mut SheetOf| anchors::mend(sheet, whose, job, group, members);
+        let mut sheets = placed_sheet::sheets_of(job, group, members, &nested);
+        let mend = |(sheet, whose): &mut SheetOf| mend::mend(sheet, whose, job, group, members);
         let mended = sheets.iter_mut().map(mend).collect();
         Attempt { nested, sheets, mended }
     }
@@ -310,14 +310,14 @@ impl Attempt {
         for ((mut sheet, mut whose), mended) in self.sheets.into_iter().zip(self.mended) {
             of_holds.extend(mended.warnings);
             let cut = settle(&mut sheet, &mut whose, job, group, members, &mut of_holds);
-            sheets::common_last_pass(&mut sheet);
-            sheets::clear_remnants(&mut sheet);
+            placed_sheet::common_last_pass(&mut sheet);
+            placed_sheet::clear_remnants(&mut sheet);
             warnings.extend(soft::warnings(&sheet, &cut));
             sheet.total();
             sheets.push(sheet);
             cuts.push(cut);
         }
-        let unplaced = sheets::unplaced_of(group, members, &self.nested);
+        let unplaced = placed_sheet::unplaced_of(group, members, &self.nested);
         warnings.extend(once_each(of_holds));
         GroupMade {
             sheets,

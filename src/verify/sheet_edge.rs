@@ -24,7 +24,7 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
         problems.push(Problem::sheet(What::Gap, sheet, message).amount(gap, bit));
     }
     let outline = match rings::usable(&sheet.outline) {
-        Ok(()) => Some(Stock::new(&sheet.outline)),
+        Ok(()) => Some(SheetEdge::new(&sheet.outline)),
         Err(why) => {
             let message = format!("the sheet's outline {why}");
             problems.push(Problem::sheet(What::Ring, sheet, message));
@@ -90,16 +90,16 @@ fn numbers(sheet: &Sheet, problems: &mut Vec<Problem>) {
 }
 
 /// The sheet's edge, ready for questions.
-struct Stock<'a> {
+struct SheetEdge<'a> {
     outline: &'a Ring,
     segments: Vec<Segment>,
     edges: EdgeIndex,
     bounds: Bounds,
 }
 
-impl<'a> Stock<'a> {
+impl<'a> SheetEdge<'a> {
     fn new(outline: &'a Ring) -> Self {
-        Stock {
+        SheetEdge {
             outline,
             segments: outline.segments().collect(),
             edges: EdgeIndex::of_rings(std::iter::once(outline)),
@@ -108,7 +108,7 @@ impl<'a> Stock<'a> {
     }
 }
 
-fn on_stock(sheet: &Sheet, stock: &Stock, part: &Prepared, tolerance: f64) -> Option<Problem> {
+fn on_stock(sheet: &Sheet, stock: &SheetEdge, part: &Prepared, tolerance: f64) -> Option<Problem> {
     let margin = if good_length(sheet.margin) { sheet.margin } else { 0.0 };
     let inner = Bounds {
         min: stock.bounds.min + crate::geometry::point(margin, margin),
@@ -151,7 +151,7 @@ fn on_stock(sheet: &Sheet, stock: &Stock, part: &Prepared, tolerance: f64) -> Op
 }
 
 /// Bound of the distance that a part can be away from its sheet, mm.
-fn distance_off(stock: &Stock, part: &Prepared) -> f64 {
+fn distance_off(stock: &SheetEdge, part: &Prepared) -> f64 {
     stock.edges.nearest(part.shape.outline.0[0]).map_or(0.0, |n| n.distance)
 }
 
@@ -223,7 +223,7 @@ fn on_landings(
 /// no other remnant.
 fn check_remnant(
     sheet: &Sheet,
-    stock: Option<&Stock>,
+    stock: Option<&SheetEdge>,
     number: usize,
     remnant: &Ring,
     parts: &[Prepared],
