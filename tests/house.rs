@@ -1,4 +1,4 @@
-//! What the plan of the house promises, read from the sources: which stage uses which, and who touches the table.
+//! What the plan of the house promises, read from the sources: which stage uses which, and who touches the world.
 //!
 //! The plan is the table of stages in DEVELOPERS.md, its column `uses`. The sources are parsed (crate `syn`), so that
 //! grouped imports, renamed ones, paths written in place and paths inside macros all count, wherever in a file they stand.
@@ -72,7 +72,7 @@ fn trespasses(source: &Source, plan: &BTreeMap<String, BTreeSet<String>>) -> Vec
     used(source).into_iter().filter(|u| refused(u.0)).map(|u| words(u.1)).collect()
 }
 
-/// What reads or writes the table outside the program: of the standard library, and crates made for it.
+/// What reads or writes the world outside the program: of the standard library, and crates made for it.
 const WORLD: &[&[&str]] = &[
     &["std", "fs"],
     &["std", "env"],
@@ -90,7 +90,7 @@ const WORLD: &[&[&str]] = &[
 ];
 const PRINTING: &[&str] = &["print", "println", "eprint", "eprintln", "dbg"];
 
-/// Where a source touches the table.
+/// Where a source touches the world.
 fn touches(source: &Source) -> Vec<String> {
     let outside = |n: &&Named| {
         WORLD.iter().any(|w| n.path.len() >= w.len() && n.path.iter().zip(*w).all(|(a, b)| a == b))
@@ -165,6 +165,39 @@ fn words_for_people_are_made_in_export_alone() {
         s.sentences.iter().map(|n| format!("{}: {}", n.place, n.path.join(" "))).collect()
     };
     none(of_stages(WORDLESS).flat_map(said).collect());
+}
+
+/// Names that stand for more than one place.
+fn shared(named: impl Iterator<Item = (String, String)>) -> Vec<String> {
+    let mut places: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    named.for_each(|(name, place)| places.entry(name).or_default().push(place));
+    let several = places.into_iter().filter(|(_, places)| places.len() > 1);
+    several.map(|(name, places)| format!("{name}: {}", places.join(", "))).collect()
+}
+
+#[test]
+fn each_type_name_stands_for_one_thing() {
+    let of = |sources: &[Source]| {
+        let types = sources.iter().flat_map(|s| &s.types);
+        shared(types.map(|t| (t.path[0].clone(), t.place.clone())).collect::<Vec<_>>().into_iter())
+    };
+    none(of(&sources().0));
+    let twice = "struct Row; mod inner { enum Row {} } #[cfg(test)] mod tests { type Row = u8; }";
+    let found = of(&[sample("nest::rows", twice), sample("export::table", "trait Row {}")]);
+    assert_eq!(found.len(), 1);
+    assert_eq!(found[0].matches(", ").count(), 2, "{found:?}");
+}
+
+/// A file's name says what stands in it. A noun's words stand in `export` under its own name, and `cli` has a file a
+/// command; so these two may repeat a name of the stages.
+#[test]
+fn each_file_name_stands_for_one_noun() {
+    let own = sources().0.iter().filter(|s| !matches!(stage(s), Some("export" | "cli")));
+    let named = own.filter(|s| !s.file.ends_with("mod.rs")).map(|s| {
+        let name = s.file.file_name().map(|n| n.to_string_lossy().into_owned());
+        (name.unwrap_or_default(), s.file.display().to_string())
+    });
+    none(shared(named));
 }
 
 #[test]

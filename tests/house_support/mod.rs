@@ -27,6 +27,8 @@ pub struct Source {
     pub file: PathBuf,
     /// Its module, `hold`, `fem`, `mesh`; none for `lib.rs`.
     pub module: Vec<String>,
+    /// Types and traits that it defines, by name.
+    pub types: Vec<Named>,
     /// Paths, with those inside macros.
     pub paths: Vec<Named>,
     /// Macros called, by name.
@@ -88,6 +90,7 @@ pub fn read(text: &str, file: &Path, module: Vec<String>) -> (Source, Vec<Child>
     let source = Source {
         file: file.into(),
         module: module.clone(),
+        types: vec![],
         paths: vec![],
         macros: vec![],
         sentences: vec![],
@@ -260,13 +263,32 @@ fn mark(tokens: &[TokenTree], i: usize, wanted: char) -> bool {
     matches!(tokens.get(i), Some(TokenTree::Punct(p)) if p.as_char() == wanted)
 }
 
+impl Reader {
+    /// Notes a type or a trait.
+    fn defined(&mut self, item: &Item) {
+        let name = match item {
+            Item::Struct(i) => &i.ident,
+            Item::Enum(i) => &i.ident,
+            Item::Union(i) => &i.ident,
+            Item::Type(i) => &i.ident,
+            Item::Trait(i) => &i.ident,
+            _ => return,
+        };
+        let (path, place) = (vec![name.to_string()], self.place(name.span().start().line));
+        self.source.types.push(Named { path, place, handed_on: false });
+    }
+}
+
 impl<'a> Visit<'a> for Reader {
     fn visit_item(&mut self, item: &'a Item) {
         let of_tests = for_tests(attributes(item));
         match item {
             Item::Mod(m) if m.content.is_none() => self.child(m, of_tests),
             _ if of_tests => {}
-            _ => visit::visit_item(self, item),
+            _ => {
+                self.defined(item);
+                visit::visit_item(self, item);
+            }
         }
     }
 
