@@ -51,7 +51,7 @@
 //!
 //! # Limits
 //!
-//! Pockets (half the thickness deep where the job does not say) and drilled holes weaken the sections they cross ([`Left`])
+//! Pockets (half the thickness deep where the job does not say) and drilled holes weaken the sections they cross ([`NetSection`])
 //! and leave the part's stiffness as it is; engravings do not count. Tongues that
 //! stand into an opening are judged as cantilevers at the plan's last pass and warned of; they do not count in the margins.
 //! Movement leaves out part of the dent right under the bit (0.2 to 0.5 micrometres a newton on 3 mm hardwood). The

@@ -103,7 +103,7 @@ pub struct Nested {
 /// One sheet with its parts.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NestedSheet {
-    /// Index into [`Problem::sheets`].
+    /// Index into [`NestTask::sheets`].
     pub stock: usize,
     /// For stock of open length, the length used, trim included, mm.
     pub length: Option<f64>,
@@ -116,7 +116,7 @@ pub struct NestedSheet {
 /// A copy where it lies.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Placed {
-    /// Index into [`Problem::parts`].
+    /// Index into [`NestTask::parts`].
     pub part: usize,
     /// Which copy, from 1; spares count on.
     pub copy: usize,
@@ -131,7 +131,7 @@ pub struct Placed {
 /// A copy without a place.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NotPlaced {
-    /// Index into [`Problem::parts`].
+    /// Index into [`NestTask::parts`].
     pub part: usize,
     /// Which copy, from 1.
     pub copy: usize,
@@ -181,7 +181,7 @@ pub enum PinFault {
     NearEdge,
     /// It is too near to another part.
     NearPart {
-        /// Index into [`Problem::parts`].
+        /// Index into [`NestTask::parts`].
         part: usize,
         /// Which copy of it.
         copy: usize,

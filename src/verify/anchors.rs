@@ -1,7 +1,7 @@
 //! Anchors: what each tab hangs on stays where it is.
 //!
 //! Stock is taken piece by piece, as the kerfs leave it: farther than the bit's diameter and half the thinnest web from
-//! every part (see [`rows`](super::rows)). A piece **stays** if it is clamped:
+//! every part (see [`level_lines`](super::level_lines)). A piece **stays** if it is clamped:
 //!
 //! 1. a clamp that the sheet names touches it; or
 //! 2. a disc of 20 mm fits on it at the sheet's edge, its centre 10 to 15 mm from the edge, off what is kept clear; or

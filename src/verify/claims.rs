@@ -2,7 +2,7 @@
 //!
 //! Nothing here repeats the holding plan: loads follow from the cut by one line (Altintas, *Manufacturing Automation*,
 //! ch. 2), margins from the figures and their requirements, and what tabs and skins bear from a rigid part on the stated
-//! springs ([`rigid`](super::rigid)). The rigid part is the simpler model, so a claim may exceed it by [`TABS`]. Not
+//! springs ([`rigid`](super::rigid_part)). The rigid part is the simpler model, so a claim may exceed it by [`TABS`]. Not
 //! checked: the part's own sections, except that no margin may exceed what `part_safety` gives.
 
 use super::Rules;

@@ -3,7 +3,7 @@
 //! A line is blocked where it comes within a given reach of an edge (two discs and a rectangle, exactly) and inside given
 //! areas. What is free on two lines next to each other and shares an x is one piece. Nothing is offset, no booleans.
 //!
-//! Every place is within half a step of a line. With every reach smaller by that ([`Lines::slack`]) than a rule says, no piece
+//! Every place is within half a step of a line. With every reach smaller by that ([`LevelLines::slack`]) than a rule says, no piece
 //! that the rule calls one falls into two here: a way through such a piece, moved onto the nearest line, stays clear of what
 //! blocks that line, and where it goes from one line to the next both are free.
 

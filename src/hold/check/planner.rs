@@ -63,7 +63,7 @@ pub type Worth<'a> = &'a dyn Fn(&Margins) -> bool;
 
 impl<'a> Planner<'a> {
     /// The planner of ring `ring`: sites that leave room for the through pass's gap, widths by the size of the piece, the
-    /// overhang that the job asks for (a drop-out's is not asked), [`Effort::default`]. Sections among `chords` that do not
+    /// overhang that the job asks for (a drop-out's is not asked), [`Care::default`]. Sections among `chords` that do not
     /// split the piece are left out.
     pub fn new(
         task: &'a HoldTask<'a>,
