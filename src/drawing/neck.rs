@@ -125,14 +125,14 @@ fn walls(border: &Border, widest: &mut f64, best: &mut Option<Neck>) {
     }
 }
 
-/// For each edge the vertex where its run starts: the last sharp corner before it.
-fn runs(border: &Border) -> Vec<usize> {
+/// For each edge the vertex where its run starts: the last sharp corner before it; `None` on a ring without one.
+fn runs(border: &Border) -> Vec<Option<usize>> {
     let n = border.vertices.len();
-    let mut start = vec![usize::MAX; n];
+    let mut start = vec![None; n];
     for corner in (0..n).filter(|&i| !border.vertices[i].smooth) {
         let mut i = corner;
         loop {
-            start[i] = corner;
+            start[i] = Some(corner);
             i = border.next[i];
             if !border.vertices[i].smooth {
                 break;
@@ -143,17 +143,17 @@ fn runs(border: &Border) -> Vec<usize> {
 }
 
 /// Whether the runs of the two edges meet in a sharp corner of the material.
-fn meet_in_a_tip(border: &Border, run: &[usize], e: usize, f: usize) -> bool {
+fn meet_in_a_tip(border: &Border, run: &[Option<usize>], e: usize, f: usize) -> bool {
     if e == f || border.next[e] == f || border.next[f] == e {
         return true;
     }
     let follows = |a: usize, b: usize| {
         // Run b starts where run a ends.
-        let corner = run[b];
-        corner != usize::MAX
-            && run[a] != corner
-            && border.vertices[corner].turn > 0.0
-            && run[border.previous[corner]] == run[a]
+        run[b].is_some_and(|corner| {
+            run[a] != run[b]
+                && border.vertices[corner].turn > 0.0
+                && run[border.previous[corner]] == run[a]
+        })
     };
     follows(e, f) || follows(f, e)
 }

@@ -222,12 +222,13 @@ impl SheetDrawing {
         name: &str,
         pen: &LineStyle,
     ) {
-        let mut last = (usize::MAX, 0);
+        let mut last = None;
         let mut n = 0;
         for line in cut.lines.iter().filter(|l| in_group(l)) {
             let Some(stem) = stems.get(line.part) else { continue };
-            n = if last == (line.part, line.ring) { n + 1 } else { 1 };
-            last = (line.part, line.ring);
+            let ring = Some((line.part, line.ring));
+            n = if last == ring { n + 1 } else { 1 };
+            last = ring;
             let stretch = if line.closed { String::new() } else { format!(".{n}") };
             let id = format!("{stem}.{name}.{}{stretch}", line.ring);
             self.path(&id, &line_data(&line.points, line.closed), pen);

@@ -60,11 +60,11 @@ impl Sparse {
 
     /// The factors with the rows of `fixed` held at zero; `None` where the rest can move freely.
     pub fn factor(&self, fixed: &[bool]) -> Option<Factor> {
-        let mut row = vec![usize::MAX; self.size];
+        let mut row = vec![None; self.size];
         let mut free = 0;
         for (i, r) in row.iter_mut().enumerate() {
             if !fixed[i] {
-                *r = free;
+                *r = Some(free);
                 free += 1;
             }
         }
@@ -100,10 +100,10 @@ impl Sparse {
     /// The order of elimination of the free rows: approximate minimum degree on the graph of the nodes (Amestoy, Davis &
     /// Duff, SIAM J. Matrix Anal. 17, 1996), whose degrees of freedom have the same neighbours; a quarter of the time it takes on
     /// the degrees of freedom.
-    fn order(&self, row: &[usize]) -> Option<Perm<usize>> {
+    fn order(&self, row: &[Option<usize>]) -> Option<Perm<usize>> {
         let nodes = self.size / self.each;
-        let first = |i: usize| if i.is_multiple_of(self.each) { i / self.each } else { usize::MAX };
-        let number: Vec<usize> = (0..self.size).map(first).collect();
+        let first = |i: usize| i.is_multiple_of(self.each).then_some(i / self.each);
+        let number: Vec<Option<usize>> = (0..self.size).map(first).collect();
         let (columns, rows, _) = self.compressed(&number, nodes);
         let graph = SymbolicSparseColMat::new_checked(nodes, nodes, columns, None, rows);
         let (mut order, mut place) = (vec![0; nodes], vec![0; nodes]);
@@ -111,9 +111,8 @@ impl Sparse {
         let mut memory = MemBuffer::try_new(scratch).ok()?;
         let stack = MemStack::new(&mut memory);
         amd::order(&mut order, &mut place, graph.as_ref(), Default::default(), stack).ok()?;
-        let rows_of = |node: usize| row[node * self.each..(node + 1) * self.each].iter().copied();
-        let order: Vec<usize> =
-            order.into_iter().flat_map(rows_of).filter(|&r| r != usize::MAX).collect();
+        let rows_of = |node: usize| row[node * self.each..(node + 1) * self.each].iter().flatten();
+        let order: Vec<usize> = order.into_iter().flat_map(rows_of).copied().collect();
         let free = order.len();
         let mut place = vec![0; free];
         order.iter().enumerate().for_each(|(k, &r)| place[r] = k);
@@ -121,10 +120,10 @@ impl Sparse {
     }
 
     /// The lower triangle of the free rows by columns: starts, rows in order, values.
-    fn compressed(&self, row: &[usize], free: usize) -> (Vec<usize>, Vec<usize>, Vec<f64>) {
+    fn compressed(&self, row: &[Option<usize>], free: usize) -> (Vec<usize>, Vec<usize>, Vec<f64>) {
         let kept = |&(i, j, v): &(usize, usize, f64)| {
-            let (i, j) = (row[i], row[j]);
-            (i != usize::MAX && j != usize::MAX).then_some((i.max(j), i.min(j), v))
+            let (i, j) = (row[i]?, row[j]?);
+            Some((i.max(j), i.min(j), v))
         };
         // Two stable counting sorts, by row and then by column; equal places then stand side by side.
         let mut list: Vec<(usize, usize, f64)> = self.entries.iter().filter_map(kept).collect();
@@ -170,20 +169,20 @@ pub struct Factor {
     columns: Vec<usize>,
     rows: Vec<usize>,
     values: Vec<f64>,
-    /// Place of each row of the whole matrix in the order of elimination; `usize::MAX` where held.
-    place: Vec<usize>,
+    /// Place of each row of the whole matrix in the order of elimination; `None` where held.
+    place: Vec<Option<usize>>,
 }
 
 impl Factor {
     fn new(
         symbolic: &SymbolicCholesky<usize>,
         values: Vec<f64>,
-        mut row: Vec<usize>,
+        mut row: Vec<Option<usize>>,
     ) -> Option<Factor> {
         let SymbolicCholeskyRaw::Simplicial(pattern) = symbolic.raw() else { return None };
         if let Some(order) = symbolic.perm() {
             let (_, place) = order.arrays();
-            row.iter_mut().filter(|r| **r != usize::MAX).for_each(|r| *r = place[*r]);
+            row.iter_mut().flatten().for_each(|r| *r = place[*r]);
         }
         Some(Factor {
             columns: pattern.col_ptr().to_vec(),
@@ -214,7 +213,7 @@ impl Factor {
         let n = self.free();
         let mut x = vec![0.0; n];
         for (&p, &f) in self.place.iter().zip(load) {
-            if p != usize::MAX {
+            if let Some(p) = p {
                 x[p] = f;
             }
         }
@@ -229,7 +228,7 @@ impl Factor {
             let given: f64 = below.map(|(i, l)| l * x[i]).sum();
             x[j] = (x[j] - given) / top;
         }
-        self.place.iter().map(|&p| if p == usize::MAX { 0.0 } else { x[p] }).collect()
+        self.place.iter().map(|p| p.map_or(0.0, |p| x[p])).collect()
     }
 
     /// The products f_i . K^-1 f_j of sparse loads, row by row: what load `j` moves where load `i` acts.
@@ -242,7 +241,7 @@ impl Factor {
         if blocks > BLOCKS {
             return None;
         }
-        let entered = |row: usize| Some(self.place[row]).filter(|&p| p != usize::MAX);
+        let entered = |row: usize| self.place[row];
         let seen = self.seen(loads, &entered);
         // Each row keeps only the blocks it sees, one after the other.
         let mut first = vec![0; seen.len() + 1];

@@ -103,7 +103,7 @@ impl Mesh {
 
     /// The quadratic mesh of plain triangles; unused nodes are dropped. `None` where there are none.
     pub fn of_triangles(points: &[Point], triangles: &[[usize; 3]]) -> Option<Mesh> {
-        let mut number = vec![usize::MAX; points.len()];
+        let mut number = vec![None; points.len()];
         let mut nodes = vec![];
         let mut fresh: Vec<[usize; 3]> = vec![];
         for t in triangles {
@@ -114,11 +114,10 @@ impl Mesh {
             }
             let turned = if area > 0.0 { *t } else { [t[0], t[2], t[1]] };
             fresh.push(turned.map(|i| {
-                if number[i] == usize::MAX {
-                    number[i] = nodes.len();
+                *number[i].get_or_insert_with(|| {
                     nodes.push(points[i]);
-                }
-                number[i]
+                    nodes.len() - 1
+                })
             }));
         }
         let corners = nodes.len();

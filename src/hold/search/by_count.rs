@@ -116,7 +116,7 @@ fn most_may_hold(planner: &Planner, count: usize, depths: &[f64], tried: &mut Ve
     let widest = planner.widths().last().copied().unwrap_or(1.0);
     let (height, depth) = most_held(planner, depths);
     let Some(picks) = planner.search(height, depth, Detail::Elastic, |s| {
-        s.refine(&s.even(count, widest, 2), widest, usize::MAX)
+        s.refine(&s.even(count, widest, 2), widest, None)
     }) else {
         return true;
     };
@@ -173,8 +173,7 @@ pub fn best_of_count(
         (s.even(count, widest, EVENS), s.best(count, widest))
     });
     let starts: Vec<_> = evens.iter().cloned().chain(best).collect();
-    let start =
-        planner.search(middle, at, Detail::Elastic, |s| s.refine(&starts, widest, usize::MAX))?;
+    let start = planner.search(middle, at, Detail::Elastic, |s| s.refine(&starts, widest, None))?;
     // Far from holding at the highest tabs and the shallowest pass: one height tells it all.
     let (highest, shallowest) = (heights[heights.len() - 1], depths[depths.len() - 1]);
     let most = planner.placed(&start, highest);
@@ -184,7 +183,7 @@ pub fn best_of_count(
     let mut best: Option<(Found, Option<f64>)> = None;
     for &height in heights {
         let at = SEARCH_DEPTH.min(height);
-        let near = if height == middle { 0 } else { REACH };
+        let near = Some(if height == middle { 0 } else { REACH });
         let picks = planner.search(height, at, Detail::Elastic, |s| {
             s.refine(std::slice::from_ref(&start), widest, near)
         })?;

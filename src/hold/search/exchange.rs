@@ -64,7 +64,7 @@ impl ExchangeSearch<'_> {
             for i in 0..count {
                 let s = (i as f64 + k as f64 / offsets as f64) * length / count as f64;
                 let nearest = (0..self.sites.len())
-                    .filter(|&j| self.room(&picks, usize::MAX, self.pick(j, width)))
+                    .filter(|&j| self.room(&picks, None, self.pick(j, width)))
                     .min_by(|&a, &b| {
                         self.contour
                             .apart(self.sites[a].s, s)
@@ -89,7 +89,7 @@ impl ExchangeSearch<'_> {
     pub fn best(&self, count: usize, width: f64) -> Option<Vec<Pick>> {
         let mut best: Option<(f64, Vec<Pick>)> = None;
         for start in self.even(count, width, STARTS) {
-            let (score, picks) = self.exchange(start, width, usize::MAX, ROUNDS);
+            let (score, picks) = self.exchange(start, width, None, ROUNDS);
             if best.as_ref().is_none_or(|b| score > b.0) {
                 best = Some((score, picks));
             }
@@ -97,9 +97,14 @@ impl ExchangeSearch<'_> {
         best.map(|b| b.1)
     }
 
-    /// Improves the best of some sets by exchanges with sites at most `reach` places away, one round: where
+    /// Improves the best of some sets by exchanges with sites at most `reach` places away (all where `None`), one round: where
     /// figures cost more.
-    pub fn refine(&self, starts: &[Vec<Pick>], width: f64, reach: usize) -> Option<Vec<Pick>> {
+    pub fn refine(
+        &self,
+        starts: &[Vec<Pick>],
+        width: f64,
+        reach: Option<usize>,
+    ) -> Option<Vec<Pick>> {
         let mut best: Option<(f64, &Vec<Pick>)> = None;
         for start in starts {
             let bar = best.map_or(f64::NEG_INFINITY, |b| b.0);
@@ -114,7 +119,7 @@ impl ExchangeSearch<'_> {
         &self,
         mut picks: Vec<Pick>,
         width: f64,
-        reach: usize,
+        reach: Option<usize>,
         rounds: usize,
     ) -> (f64, Vec<Pick>) {
         let mut score = self.score_above(&picks, f64::NEG_INFINITY).unwrap_or(f64::NEG_INFINITY);
@@ -142,7 +147,7 @@ impl ExchangeSearch<'_> {
         picks: &[Pick],
         i: usize,
         width: f64,
-        reach: usize,
+        reach: Option<usize>,
         score: f64,
     ) -> Option<(f64, Pick)> {
         let mut found: Option<(f64, Pick)> = None;
@@ -150,8 +155,8 @@ impl ExchangeSearch<'_> {
         for site in 0..self.sites.len() {
             let wide = self.pick(site, width);
             let away = site.abs_diff(picks[i].site);
-            let near = away.min(self.sites.len() - away) <= reach;
-            if !near || wide == picks[i] || !self.room(picks, i, wide) {
+            let near = reach.is_none_or(|most| away.min(self.sites.len() - away) <= most);
+            if !near || wide == picks[i] || !self.room(picks, Some(i), wide) {
                 continue;
             }
             trial[i] = wide;
@@ -197,11 +202,11 @@ impl ExchangeSearch<'_> {
         Pick { site, width: self.sites[site].width.min(width) }
     }
 
-    fn room(&self, picks: &[Pick], except: usize, new: Pick) -> bool {
+    fn room(&self, picks: &[Pick], except: Option<usize>, new: Pick) -> bool {
         let s = self.sites[new.site].s;
         picks.iter().enumerate().all(|(i, p)| {
             let at = self.sites[p.site].s;
-            i == except || apart(self.contour, (at, p.width), (s, new.width), self.kerf)
+            Some(i) == except || apart(self.contour, (at, p.width), (s, new.width), self.kerf)
         })
     }
 }
