@@ -1,8 +1,8 @@
 //! One group through the flow: nest, mend the anchors, plan the cut.
 
 use super::members::{Member, warnings_of};
-use super::mend::{self, Mended};
-use super::placed_sheet::{self, SheetOf};
+use super::mend::{Mended, mend};
+use super::placed_sheet::{self, LaidSheet};
 use super::rank::{Rank, stock_used};
 use super::{settle::settle, soft};
 use crate::cut::CutPlan;
@@ -245,7 +245,7 @@ fn nest_part(member: &Member, kerf: f64) -> NestPart {
 #[derive(Clone)]
 struct Attempt {
     nested: Nested,
-    sheets: Vec<SheetOf>,
+    sheets: Vec<LaidSheet>,
     /// What came of mending, sheet by sheet.
     mended: Vec<Mended>,
 }
@@ -253,18 +253,16 @@ struct Attempt {
 impl Attempt {
     fn new(job: &Job, group: &Group, members: &[Member], nested: Nested) -> Self {
         let mut sheets = placed_sheet::sheets_of(job, group, members, &nested);
-        let mend = |(sheet, whose): &mut SheetOf| mend::mend(sheet, whose, job, group, members);
-        let mended = sheets.iter_mut().map(mend).collect();
+        let mended = sheets.iter_mut().map(|laid| mend(laid, job, members)).collect();
         Attempt { nested, sheets, mended }
     }
 
     /// The copies that found no stock for their tabs.
     fn without_tabs(&self) -> Vec<CopyOf> {
-        let on_sheet = |((sheet, whose), mended): (&SheetOf, &Mended)| {
-            let lost = mended.lost.iter();
-            lost.map(|&part| (whose[part], sheet.parts[part].copy)).collect::<Vec<_>>()
+        let on_sheet = |(laid, mended): (&LaidSheet, &Mended)| {
+            mended.lost.iter().map(|&p| laid.copy(p)).collect()
         };
-        self.sheets.iter().zip(&self.mended).flat_map(on_sheet).collect()
+        self.sheets.iter().zip(&self.mended).flat_map::<Vec<_>, _>(on_sheet).collect()
     }
 
     /// The copies that want a web beside those that have one: what lost its tabs, and where a web of its own
@@ -285,17 +283,14 @@ impl Attempt {
 
     /// The nearest part on the sheet of a copy, of those that are not to be left out.
     fn nearest(&self, copy: CopyOf, leave_out: impl Fn(&CopyOf) -> bool) -> Option<CopyOf> {
-        let copies = |(sheet, whose): &SheetOf| -> Vec<CopyOf> {
-            whose.iter().zip(&sheet.parts).map(|(&w, p)| (w, p.copy)).collect()
-        };
-        let on = self.sheets.iter().map(|s| (&s.0, copies(s)));
-        let (sheet, copies) = on.into_iter().find(|(_, copies)| copies.contains(&copy))?;
-        let shape = |c: CopyOf| copies.iter().position(|&o| o == c).map(|i| sheet.parts[i].shape());
+        let laid = self.sheets.iter().find(|laid| laid.copies().any(|c| c == copy))?;
+        let shape =
+            |c: CopyOf| laid.copies().position(|o| o == c).map(|i| laid.sheet.parts[i].shape());
         let own = shape(copy)?;
         let distance = |c: &CopyOf| {
             shape(*c).map_or(f64::INFINITY, |s| shape_distance(&own, &s, f64::INFINITY))
         };
-        let others = copies.iter().copied().filter(|c| *c != copy && !leave_out(c));
+        let others = laid.copies().filter(|c| *c != copy && !leave_out(c));
         others.map(|c| (distance(&c), c)).min_by(|a, b| a.0.total_cmp(&b.0)).map(|found| found.1)
     }
 
@@ -307,9 +302,10 @@ impl Attempt {
     fn finish(self, job: &Job, group: &Group, members: &[Member]) -> GroupMade {
         let (mut warnings, mut of_holds) = (vec![], warnings_of(members, &self.nested));
         let (mut sheets, mut cuts) = (vec![], vec![]);
-        for ((mut sheet, mut whose), mended) in self.sheets.into_iter().zip(self.mended) {
+        for (mut laid, mended) in self.sheets.into_iter().zip(self.mended) {
             of_holds.extend(mended.warnings);
-            let cut = settle(&mut sheet, &mut whose, job, group, members, &mut of_holds);
+            let cut = settle(&mut laid, job, members, &mut of_holds);
+            let LaidSheet { mut sheet, .. } = laid;
             placed_sheet::common_last_pass(&mut sheet);
             placed_sheet::clear_remnants(&mut sheet);
             warnings.extend(soft::warnings(&sheet, &cut));

@@ -21,7 +21,7 @@ use std::sync::Arc;
 #[derive(Clone)]
 pub(super) struct Member<'a> {
     pub(super) part: &'a Part,
-    group: &'a Group,
+    pub(super) group: &'a Group,
     /// Its narrow sections.
     narrow: Vec<Chord>,
     pub(super) turns: Turns,
@@ -60,7 +60,7 @@ pub(super) fn best_members<'a>(
             return m.clone();
         }
         let best = m.held(job, plan);
-        let one_sided = one_sided(job, m.group, m.part, &best.task(job), &best.hold, &enough);
+        let one_sided = one_sided(job, &best, &enough);
         Member { one_sided, ..best }
     };
     first.par_iter().map(best).collect()
@@ -123,7 +123,7 @@ impl<'a> Member<'a> {
         }
         self.judged.of((number, grain.to_bits()), || {
             let mut hold = planned.clone();
-            judged_at(job, self.group, self, &mut hold, grain);
+            judged_at(job, self, &mut hold, grain);
             hold
         })
     }
@@ -242,7 +242,6 @@ pub(super) fn planned_anew(
     sheet: &Sheet,
     part: usize,
     job: &Job,
-    group: &Group,
     member: &Member,
     landing_ok: &(dyn Fn(&Tab) -> bool + Sync),
 ) -> HoldPlan {
@@ -251,7 +250,7 @@ pub(super) fn planned_anew(
         plan(&HoldTask { landing_ok: Some(landing_ok), ..member.task(job) })
     });
     let grain = grain_in_part(&pose, sheet.grain_deg.to_radians());
-    judged_at(job, group, member, &mut planned.hold, grain);
+    judged_at(job, member, &mut planned.hold, grain);
     if planned.hold.weak().is_some() {
         // Planned for a few directions of the grain, and weaker between them.
         let task = HoldTask { landing_ok: Some(landing_ok), grain: &[grain], ..member.task(job) };
@@ -262,12 +261,12 @@ pub(super) fn planned_anew(
 }
 
 /// Takes the figures of a hold (in the part's frame) anew for the grain it got, where they differ.
-fn judged_at(job: &Job, group: &Group, member: &Member, hold: &mut Hold, grain: f64) {
+fn judged_at(job: &Job, member: &Member, hold: &mut Hold, grain: f64) {
     if !member.differs(hold, grain) {
         return;
     }
     let grain = [grain];
-    let task = task(job, group, member.part, &grain);
+    let task = task(job, member.group, member.part, &grain);
     let Some(mut figures) = evaluate(&task, &hold.tabs, Some(hold.last_pass)) else { return };
     // Between the directions that it was planned for it may be a little weaker: a shallower last pass makes up for that.
     if !figures.holds()
@@ -412,10 +411,10 @@ mod tests {
         for degrees in (0..180).step_by(10) {
             let grain = -f64::from(degrees).to_radians();
             let mut as_planned = member.hold.hold.clone();
-            judged_at(&job, group, &member, &mut as_planned, grain);
+            judged_at(&job, &member, &mut as_planned, grain);
             weak += usize::from(as_planned.weak().is_some());
             sheet.parts[0].rotation_deg = f64::from(degrees);
-            let anew = planned_anew(&sheet, 0, &job, group, &member, &|_| true).hold;
+            let anew = planned_anew(&sheet, 0, &job, &member, &|_| true).hold;
             assert!(anew.weak().is_none(), "{degrees}: {:?}", anew.figures);
         }
         assert!(weak > 0, "no turn is weaker");

@@ -2,9 +2,10 @@
 //! part whose tabs land on loose stock gets other places, or another method with the reason.
 
 use super::members::{Member, planned_anew};
+use super::placed_sheet::LaidSheet;
 use crate::cut::{Skeleton, landing_on_skeleton};
 use crate::hold::HoldPlan;
-use crate::job::{Group, Job};
+use crate::job::Job;
 use crate::layout::{Hold, Method, Sheet, Tab, Warning, WarningKind};
 use rayon::prelude::*;
 
@@ -28,24 +29,18 @@ pub(super) struct Mended {
 ///
 /// Parts on the sheet itself come first, then those in their openings: the waste that a small part hangs on may have lost
 /// its own tabs by then. What a part may land on depends on its hosts alone, so one round settles all.
-pub(super) fn mend(
-    sheet: &mut Sheet,
-    whose: &[usize],
-    job: &Job,
-    group: &Group,
-    members: &[Member],
-) -> Mended {
-    let mut skeleton = landing_on_skeleton(sheet);
+pub(super) fn mend(laid: &mut LaidSheet, job: &Job, members: &[Member]) -> Mended {
+    let mut skeleton = landing_on_skeleton(&laid.sheet);
     let depths = skeleton.depths();
     let mut mended = Mended::default();
     for depth in 0..=depths.iter().copied().max().unwrap_or(0) {
         let here: Vec<usize> = (0..depths.len()).filter(|&i| depths[i] == depth).collect();
-        let mends = mends(sheet, &skeleton, &here, whose, job, group, members);
+        let mends = mends(laid, &skeleton, &here, job, members);
         if !mends.is_empty() {
-            apply(mends, sheet, &mut mended);
-            skeleton.tie(sheet);
+            apply(mends, &mut laid.sheet, &mut mended);
+            skeleton.tie(&laid.sheet);
         }
-        let skin = |i: &&usize| sheet.parts[**i].hold.method == Method::Skin;
+        let skin = |i: &&usize| laid.sheet.parts[**i].hold.method == Method::Skin;
         let on_nothing = here.iter().filter(skin).filter(|&&i| !skeleton.skin_anchors(i));
         let new: Vec<usize> = on_nothing.copied().filter(|i| !mended.lost.contains(i)).collect();
         mended.lost.extend(new);
@@ -54,19 +49,18 @@ pub(super) fn mend(
 }
 
 fn mends(
-    sheet: &Sheet,
+    laid: &LaidSheet,
     skeleton: &Skeleton,
     parts: &[usize],
-    whose: &[usize],
     job: &Job,
-    group: &Group,
     members: &[Member],
 ) -> Vec<Mend> {
+    let LaidSheet { sheet, whose } = laid;
     let mend = |part: usize| {
         let member = &members[whose[part]];
         let pose = sheet.parts[part].pose();
         let landing_ok = |tab: &Tab| skeleton.accepts(&tab.placed(&pose));
-        let planned = planned_anew(sheet, part, job, group, member, &landing_ok);
+        let planned = planned_anew(sheet, part, job, member, &landing_ok);
         let HoldPlan { hold, warnings, .. } = planned;
         Mend { part, hold, warnings }
     };

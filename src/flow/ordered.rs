@@ -1,10 +1,12 @@
 //! A sheet with its parts in the order of cut.
 
+use super::placed_sheet::LaidSheet;
 use crate::cut::{CutPlan, part_order, plan_cut};
-use crate::layout::{PlacedPart, Sheet};
+use crate::layout::PlacedPart;
 
 /// Sorts the parts (and whose they are) in the order their outlines are cut and plans the cut.
-pub(super) fn in_order_of_cut(sheet: &mut Sheet, whose: &mut Vec<usize>) -> CutPlan {
+pub(super) fn in_order_of_cut(laid: &mut LaidSheet) -> CutPlan {
+    let LaidSheet { sheet, whose } = laid;
     let order = part_order(sheet);
     let parts: Vec<(PlacedPart, usize)> = sheet.parts.drain(..).zip(whose.drain(..)).collect();
     let mut parts: Vec<Option<(PlacedPart, usize)>> = parts.into_iter().map(Some).collect();

@@ -10,10 +10,27 @@ use crate::layout::{
     BitUsed, Cut, Hold, HoldDown, PartGrain, PlacedPart, Remnant, Sheet, Unplaced, UnplacedKind,
 };
 use crate::mechanics::load_factor;
-use crate::nest::{Nested, NestedSheet, PinFault, Placed, Reason, remnant_clear_of};
+use crate::nest::{CopyOf, Nested, NestedSheet, PinFault, Placed, Reason, remnant_clear_of};
 
-/// A sheet, and the member that each of its parts is a copy of.
-pub(super) type SheetOf = (Sheet, Vec<usize>);
+/// A sheet with its parts, and the member of the group that each is a copy of.
+#[derive(Clone)]
+pub(super) struct LaidSheet {
+    pub(super) sheet: Sheet,
+    /// By part of the sheet.
+    pub(super) whose: Vec<usize>,
+}
+
+impl LaidSheet {
+    /// Which copy a part of the sheet is.
+    pub(super) fn copy(&self, part: usize) -> CopyOf {
+        (self.whose[part], self.sheet.parts[part].copy)
+    }
+
+    /// All of its copies.
+    pub(super) fn copies(&self) -> impl Iterator<Item = CopyOf> + '_ {
+        (0..self.whose.len()).map(|part| self.copy(part))
+    }
+}
 
 /// The layout's sheets, with each part's hold as planned.
 pub(super) fn sheets_of(
@@ -21,11 +38,11 @@ pub(super) fn sheets_of(
     group: &Group,
     members: &[Member],
     nested: &Nested,
-) -> Vec<SheetOf> {
+) -> Vec<LaidSheet> {
     let make = |(i, nested): (usize, &NestedSheet)| {
         let id = format!("{}-{}", group.name, i + 1);
         let whose = nested.placed.iter().map(|p| p.part).collect();
-        (sheet_of(job, group, members, nested, id), whose)
+        LaidSheet { sheet: sheet_of(job, group, members, nested, id), whose }
     };
     nested.sheets.iter().enumerate().map(make).collect()
 }

@@ -1,6 +1,6 @@
 //! What makes one layout of a group better than another.
 
-use super::placed_sheet::SheetOf;
+use super::placed_sheet::LaidSheet;
 use std::cmp::Reverse;
 
 /// Less is better, in the order of the fields.
@@ -18,8 +18,8 @@ pub(super) struct Rank {
 
 impl Rank {
     /// The rank of these sheets, with so many copies left over and so many whose tabs found no stock.
-    pub(super) fn of(sheets: &[SheetOf], unplaced: usize, without_tabs: usize) -> Rank {
-        let parts = sheets.iter().flat_map(|(sheet, _)| &sheet.parts);
+    pub(super) fn of(sheets: &[LaidSheet], unplaced: usize, without_tabs: usize) -> Rank {
+        let parts = sheets.iter().flat_map(|laid| &laid.sheet.parts);
         Rank {
             unplaced,
             sheets: sheets.len(),
@@ -31,8 +31,8 @@ impl Rank {
 }
 
 /// Stock used, mm², less the remnant of each sheet that is worth keeping.
-pub(super) fn stock_used(sheets: &[SheetOf]) -> f64 {
-    sheets.iter().map(|(s, _)| s.outline.area() - s.kept_area()).sum()
+pub(super) fn stock_used(sheets: &[LaidSheet]) -> f64 {
+    sheets.iter().map(|s| s.sheet.outline.area() - s.sheet.kept_area()).sum()
 }
 
 #[cfg(test)]
@@ -43,11 +43,11 @@ mod tests {
     use crate::layout::Remnant;
 
     /// The two parts of the job on its panel of 200 x 120 mm, with a remnant of that length, one of them a spare or not.
-    fn sheet(remnant: f64, spare: bool) -> SheetOf {
+    fn sheet(remnant: f64, spare: bool) -> LaidSheet {
         let mut sheet = made().layout.sheets.swap_remove(0);
         sheet.remnants = vec![Remnant { outline: Ring::rectangle(remnant, 120.0) }];
         sheet.parts[0].spare = spare;
-        (sheet, vec![0, 1])
+        LaidSheet { sheet, whose: vec![0, 1] }
     }
 
     /// By the words of `GroupTask::make`: copies placed, sheets, tabs, spares, stock.
@@ -55,7 +55,7 @@ mod tests {
     fn tabs_come_before_spares_and_spares_before_stock() {
         let (long, short) = (100.0, 40.0);
         assert_eq!(stock_used(&[sheet(long, false), sheet(short, true)]), 12_000.0 + 19_200.0);
-        let of = |sheets: &[SheetOf], left: usize, lost: usize| Rank::of(sheets, left, lost);
+        let of = |sheets: &[LaidSheet], left: usize, lost: usize| Rank::of(sheets, left, lost);
         let best_first = [
             of(&[sheet(long, true)], 0, 0),
             of(&[sheet(short, true)], 0, 0),

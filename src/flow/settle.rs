@@ -7,11 +7,12 @@
 
 use super::members::{Member, planned_anew};
 use super::ordered::in_order_of_cut;
+use super::placed_sheet::LaidSheet;
 use super::soft;
 use crate::cut::{CutFault, CutPlan, landing_on_skeleton};
 use crate::geometry::Vector;
 use crate::hold::plan_on_tape;
-use crate::job::{Group, Job};
+use crate::job::Job;
 use crate::layout::{Because, Hold, Method, Sheet, Tab, Warning, WarningKind, Why};
 use crate::nest::CopyOf;
 use std::collections::BTreeMap;
@@ -46,36 +47,33 @@ struct Wrong {
 /// Puts the sheet's parts in the order of cut, and changes their holds until no part that is cut free is loose, hangs on
 /// loose stock, or has a tab that lands on it. The plan of the cut at the end.
 pub(super) fn settle(
-    sheet: &mut Sheet,
-    whose: &mut Vec<usize>,
+    laid: &mut LaidSheet,
     job: &Job,
-    group: &Group,
     members: &[Member],
     warnings: &mut Vec<Warning>,
 ) -> CutPlan {
-    let mut cut = in_order_of_cut(sheet, whose);
-    if soft::firm_up(sheet, &cut, whose, job, group, members, warnings) {
-        cut = in_order_of_cut(sheet, whose);
+    let mut cut = in_order_of_cut(laid);
+    if soft::firm_up(laid, &cut, job, members, warnings) {
+        cut = in_order_of_cut(laid);
     }
     let mut failed: BTreeMap<CopyOf, Failed> = BTreeMap::new();
     loop {
+        let sheet = &laid.sheet;
         let all = wrong(sheet, &cut);
         let skeleton = landing_on_skeleton(sheet);
         let mut holds: Vec<(usize, Hold)> = vec![];
         for (&part, wrong) in &all {
-            let steps = |part: usize| {
-                failed.get(&(whose[part], sheet.parts[part].copy)).map_or(0, |f| f.steps)
-            };
+            let steps = |part: usize| failed.get(&laid.copy(part)).map_or(0, |f| f.steps);
             // What it lies in comes first: that may be all that is wrong.
             let waits = |host: &usize| all.contains_key(host) && steps(*host) < LAST;
             if steps(part) >= LAST || skeleton.hosts_of(part).iter().any(waits) {
                 continue;
             }
             let placed = &sheet.parts[part];
-            let failed = failed.entry((whose[part], placed.copy)).or_default();
+            let failed = failed.entry(laid.copy(part)).or_default();
             failed.tabs.extend(wrong.tabs.iter().filter_map(|&t| placed.hold.tabs.get(t)).cloned());
             failed.steps += 1;
-            let member = &members[whose[part]];
+            let member = &members[laid.whose[part]];
             let of_part = |kind: WarningKind| Warning::of(&placed.part, kind);
             let hold = if failed.steps <= PLANS {
                 let pose = placed.pose();
@@ -88,7 +86,7 @@ pub(super) fn settle(
                     let tab = tab.placed(&pose);
                     off(&tab) && skeleton.accepts(&tab)
                 };
-                let planned = planned_anew(sheet, part, job, group, member, &landing_ok);
+                let planned = planned_anew(sheet, part, job, member, &landing_ok);
                 warnings.extend(planned.warnings.into_iter().map(of_part));
                 planned.hold
             } else {
@@ -107,9 +105,9 @@ pub(super) fn settle(
             return cut;
         }
         for (part, hold) in holds {
-            sheet.parts[part].hold = hold;
+            laid.sheet.parts[part].hold = hold;
         }
-        cut = in_order_of_cut(sheet, whose);
+        cut = in_order_of_cut(laid);
     }
 }
 

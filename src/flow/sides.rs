@@ -4,6 +4,7 @@
 //! row can turn its bare side to the next one, and two rows share the strip between them. Which side it is for
 //! which copy, the nest finds out.
 
+use super::members::Member;
 use crate::geometry::{Point, Ring, Vector};
 use crate::hold::{HoldPlan, HoldTask, plan};
 use crate::job::{Group, Job, Part};
@@ -21,14 +22,8 @@ const COMFORT: f64 = 0.4;
 /// Plans with all tabs on the side that the part's longest edge faces, on the opposite one and on its ends, where
 /// they hold it as `planned` does: with tabs, no more of them, the last pass as deep or not too shallow. As many as are
 /// made before `enough` says so.
-pub(super) fn one_sided(
-    job: &Job,
-    group: &Group,
-    part: &Part,
-    asked: &HoldTask,
-    planned: &HoldPlan,
-    enough: impl Fn() -> bool,
-) -> Vec<HoldPlan> {
+pub(super) fn one_sided(job: &Job, member: &Member, enough: impl Fn() -> bool) -> Vec<HoldPlan> {
+    let (group, part, planned) = (member.group, member.part, &member.hold);
     let copies = |p: &Part| p.quantity + p.spares;
     let all: usize = group.parts.iter().map(|&i| copies(&job.parts[i])).sum();
     let copies = copies(part);
@@ -44,7 +39,7 @@ pub(super) fn one_sided(
         }
         // Within 45 degrees: the four sides are the whole outline.
         let landing_ok = |tab: &Tab| tab.out.dot(side) >= FRAC_1_SQRT_2;
-        let mut found = plan(&HoldTask { landing_ok: Some(&landing_ok), ..*asked });
+        let mut found = plan(&HoldTask { landing_ok: Some(&landing_ok), ..member.task(job) });
         if let Some(why) = &mut found.hold.reason {
             why.one_side = true;
         }

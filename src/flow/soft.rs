@@ -4,23 +4,23 @@
 //! any; what stays soft is said, part by part, with what to do.
 
 use super::members::{Member, planned_anew};
+use super::placed_sheet::LaidSheet;
 use crate::cut::{CutPlan, Standing, Web, landing_on_skeleton};
 use crate::hold::HoldPlan;
-use crate::job::{Group, Job};
+use crate::job::Job;
 use crate::layout::{Hold, Method, Sheet, SoftLanding, Tab, Warning, WarningKind};
 use rayon::prelude::*;
 
 /// Plans anew, once, every part of which a tab lands softly; whether any got other tabs. What the new plans want
 /// the maker to know is added to `warnings`.
 pub(super) fn firm_up(
-    sheet: &mut Sheet,
+    laid: &mut LaidSheet,
     cut: &CutPlan,
-    whose: &[usize],
     job: &Job,
-    group: &Group,
     members: &[Member],
     warnings: &mut Vec<Warning>,
 ) -> bool {
+    let LaidSheet { sheet, whose } = laid;
     let skeleton = landing_on_skeleton(sheet);
     let order = cut.part_order();
     let firmer: Vec<(usize, Hold, Vec<WarningKind>)> = (0..sheet.parts.len())
@@ -36,7 +36,7 @@ pub(super) fn firm_up(
                 skeleton.accepts(&tab)
                     && (tab.ring > 0 || standing.is_firm(&tab, placed.hold.load_n))
             };
-            let planned = planned_anew(sheet, i, job, group, member, &landing_ok);
+            let planned = planned_anew(sheet, i, job, member, &landing_ok);
             let HoldPlan { hold, warnings, .. } = planned;
             let bridged = |h: &Hold| h.tabs.iter().any(|t| t.is_holding_bridge(sheet.thickness));
             if hold.method != Method::Tabs || (bridged(&hold) && !bridged(&placed.hold)) {
