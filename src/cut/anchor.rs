@@ -15,6 +15,7 @@ use super::cut_fault::CutFault;
 use super::hosts::{Opening, Openings, outermost_first};
 use super::landing::{Landing, landing_place};
 use super::path::{PartPaths, PassKind, Path};
+use super::ready::Ready;
 use super::region::{Region, interior};
 use super::standing::Standing;
 use super::sweep::{AfterCut, THINNEST_WEB};
@@ -107,31 +108,30 @@ pub(super) struct Anchors {
 
 /// Ties of everything that the cut leaves.
 pub(super) fn find(
-    sheet: &Sheet,
-    usable: &[bool],
-    hosts: &[Option<Opening>],
+    ready: &Ready,
     left: &AfterCut,
     paths: &[PartPaths],
     order: &[usize],
     faults: &mut Vec<CutFault>,
 ) -> Anchors {
-    let waste = Waste::new(sheet, usable, left);
-    let mut ties: Vec<PartTie> = (0..sheet.parts.len())
-        .into_par_iter()
-        .map(|part| PartTie {
-            part,
-            tie: Tie::Loose,
-            tabs: tab_ties(sheet, usable, left, &waste, order, part),
-        })
-        .collect();
+    let waste = Waste::new(ready, left);
+    let none = |part| PartTie { part, tie: Tie::Loose, tabs: vec![] };
+    let mut ties: Vec<PartTie> = (0..ready.sheet.parts.len()).map(none).collect();
+    ties.par_iter_mut()
+        .filter(|t| ready.usable[t.part])
+        .for_each(|t| t.tabs = tab_ties(ready.sheet, left, &waste, order, t.part));
     // Hosts first: a part in an opening asks for its host's tie.
-    for part in outermost_first(hosts) {
-        if usable[part] {
-            ties[part].tie = tie(sheet, left, &waste, hosts, &ties, part);
-            report(sheet, left, &waste, paths, &ties[part], faults);
+    for part in outermost_first(&ready.hosts) {
+        if ready.usable[part] {
+            ties[part].tie = tie(ready, left, &waste, &ties, part);
+            report(ready.sheet, left, &waste, &ties[part], faults);
+            let whole = skin_left(left, &paths[part]);
+            if ties[part].tie == Tie::Skin && whole < SKIN_LEFT {
+                faults.push(CutFault::SkinCut { part, left: whole });
+            }
         }
     }
-    let drop_outs = drop_outs(sheet, left, &waste, &ties);
+    let drop_outs = drop_outs(ready.sheet, left, &waste, &ties);
     let skeleton = skeleton(left, &waste);
     Anchors { skeleton, drop_outs, ties }
 }
@@ -149,10 +149,11 @@ struct Waste {
 }
 
 impl Waste {
-    fn new(sheet: &Sheet, usable: &[bool], left: &AfterCut) -> Self {
+    fn new(ready: &Ready, left: &AfterCut) -> Self {
+        let sheet = ready.sheet;
         let n = left.firm.pieces.len();
         let clamped = clamped(sheet, &left.firm);
-        let openings = Openings::new(sheet, usable);
+        let openings = Openings::new(sheet, &ready.usable);
         let mut clamped_bottom = vec![false; left.bottom.pieces.len()];
         let (mut opening, mut tied) = (vec![None; n], vec![false; n]);
         for i in 0..n {
@@ -178,15 +179,11 @@ impl Waste {
 /// Where a tab lands and how wide it is left.
 fn tab_ties(
     sheet: &Sheet,
-    usable: &[bool],
     left: &AfterCut,
     waste: &Waste,
     order: &[usize],
     part: usize,
 ) -> Vec<TabTie> {
-    if !usable[part] {
-        return vec![];
-    }
     let bit = sheet.bit.diameter;
     let load = sheet.parts[part].hold.load_n;
     let lands = |p: Point| match left.firm.locate(p) {
@@ -255,17 +252,10 @@ fn left_width(bottom: &Region, tab: &Tab, bit: f64) -> f64 {
     least
 }
 
-fn tie(
-    sheet: &Sheet,
-    left: &AfterCut,
-    waste: &Waste,
-    hosts: &[Option<Opening>],
-    ties: &[PartTie],
-    part: usize,
-) -> Tie {
-    let hold = &sheet.parts[part].hold;
+fn tie(ready: &Ready, left: &AfterCut, waste: &Waste, ties: &[PartTie], part: usize) -> Tie {
+    let hold = &ready.sheet.parts[part].hold;
     let anchored = |host: usize| !matches!(ties[host].tie, Tie::Chain | Tie::Loose);
-    let hosted = hosts[part].is_some_and(|h| anchored(h.part));
+    let hosted = ready.hosts[part].is_some_and(|h| anchored(h.part));
     let below = left.inside[part].and_then(|p| left.bottom.locate(p));
     let with_clamped = below.is_some_and(|b| waste.clamped_bottom[b]);
     let mut outline = hold.tabs.iter().zip(&ties[part].tabs).filter(|(t, _)| t.ring == 0);
@@ -286,7 +276,6 @@ fn report(
     sheet: &Sheet,
     left: &AfterCut,
     waste: &Waste,
-    paths: &[PartPaths],
     found: &PartTie,
     faults: &mut Vec<CutFault>,
 ) {
@@ -318,13 +307,7 @@ fn report(
         _ if !placed.hold.cuts_free() => {}
         Tie::Chain => faults.push(CutFault::Chain { part }),
         Tie::Loose => faults.push(CutFault::Loose { part }),
-        Tie::Skin => {
-            let whole = skin_left(left, &paths[part]);
-            if whole < SKIN_LEFT {
-                faults.push(CutFault::SkinCut { part, left: whole });
-            }
-        }
-        Tie::Tabs | Tie::Opening | Tie::Tape | Tie::Uncut => {}
+        Tie::Tabs | Tie::Opening | Tie::Skin | Tie::Tape | Tie::Uncut => {}
     }
 }
 

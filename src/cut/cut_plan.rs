@@ -5,11 +5,11 @@ use super::cut_fault::CutFault;
 use super::detail::{Details, Widened};
 use super::order::{self, Operation, Work};
 use super::path::{PartPaths, Pass, Path};
+use super::ready::Ready;
 use super::usable::usable;
-use super::{hosts, passes, sweep, upper, whole};
+use super::{passes, sweep, upper, whole};
 use crate::geometry::{Shape, Vector};
-use crate::layout::{PlacedPart, Sheet};
-use rayon::prelude::*;
+use crate::layout::Sheet;
 
 /// How a sheet is cut and what the cut leaves.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,24 +43,15 @@ fn outlines(order: &[Operation]) -> Vec<usize> {
     order.iter().filter(|o| o.work == Work::Ring(0)).map(|o| o.part).collect()
 }
 
-fn paths(
-    sheet: &Sheet,
-    usable: &[bool],
-    details: &[Details],
-    faults: &mut Vec<CutFault>,
-) -> Vec<PartPaths> {
+fn paths(ready: &Ready, faults: &mut Vec<CutFault>) -> Vec<PartPaths> {
     let of = |(i, details): (usize, &Details)| {
-        if usable[i] { passes::of_part(sheet, i, details, faults) } else { PartPaths::none(i) }
+        if ready.usable[i] {
+            passes::of_part(ready.sheet, i, details, faults)
+        } else {
+            PartPaths::none(i)
+        }
     };
-    details.iter().enumerate().map(of).collect()
-}
-
-/// The details of every part that are no wider than the bit.
-fn details(sheet: &Sheet, usable: &[bool]) -> Vec<Details> {
-    let of = |(part, usable): (&PlacedPart, &bool)| {
-        if *usable { Details::of(part, &sheet.bit) } else { Details::default() }
-    };
-    sheet.parts.par_iter().zip(usable).map(of).collect()
+    ready.details.iter().enumerate().map(of).collect()
 }
 
 /// Indices of the parts in the order their outlines are to be cut, without the rest of the plan.
@@ -68,10 +59,9 @@ fn details(sheet: &Sheet, usable: &[bool]) -> Vec<Details> {
 /// The same as [`CutPlan::part_order`] of [`plan_cut`], at a part of its cost.
 pub fn part_order(sheet: &Sheet) -> Vec<usize> {
     let mut faults = vec![];
-    let usable = usable(sheet, &mut faults);
-    let hosts = hosts::hosts(sheet, &usable);
-    let mut paths = paths(sheet, &usable, &details(sheet, &usable), &mut faults);
-    outlines(&order::plan(sheet, &hosts, &usable, &mut paths).0)
+    let ready = Ready::new(sheet, &mut faults);
+    let mut paths = paths(&ready, &mut faults);
+    outlines(&order::plan(&ready, &mut paths).0)
 }
 
 /// The plan of a sheet, the through pass round each edge ending at the first of its tabs in the layout's list.
@@ -83,14 +73,11 @@ pub fn part_order(sheet: &Sheet) -> Vec<usize> {
 /// Centre-lines keep at least half the bit's diameter from their part, and at most 0.0046 mm more.
 pub fn plan_cut(sheet: &Sheet) -> CutPlan {
     let mut faults = vec![];
-    let usable = usable(sheet, &mut faults);
-    let hosts = hosts::hosts(sheet, &usable);
-    let details = details(sheet, &usable);
-    let mut paths = paths(sheet, &usable, &details, &mut faults);
-    let (order, travel) = order::plan(sheet, &hosts, &usable, &mut paths);
-    let round = outlines(&order);
-    let anchors = simulate(sheet, &usable, &hosts, &paths, &details, &round, &mut faults);
-    let parts = details.iter().enumerate();
+    let ready = Ready::new(sheet, &mut faults);
+    let mut paths = paths(&ready, &mut faults);
+    let (order, travel) = order::plan(&ready, &mut paths);
+    let anchors = simulate(&ready, &paths, &outlines(&order), &mut faults);
+    let parts = ready.details.iter().enumerate();
     let widened = parts.flat_map(|(i, d)| d.widened(i, &sheet.bit)).collect();
     CutPlan {
         widened,
@@ -125,25 +112,20 @@ pub fn faults_of(sheet: &Sheet, paths: &[PartPaths]) -> Vec<CutFault> {
             *of_part = PartPaths::none(part);
         }
     }
-    let hosts = hosts::hosts(sheet, &usable);
-    let details = details(sheet, &usable);
-    simulate(sheet, &usable, &hosts, &all, &details, &part_order(sheet), &mut faults);
+    simulate(&Ready::of(sheet, usable), &all, &part_order(sheet), &mut faults);
     faults
 }
 
 /// The simulated cut along the paths, parts in the order `round`: what hangs on what, and all that is wrong.
 fn simulate(
-    sheet: &Sheet,
-    usable: &[bool],
-    hosts: &[Option<hosts::Opening>],
+    ready: &Ready,
     paths: &[PartPaths],
-    details: &[Details],
     round: &[usize],
     faults: &mut Vec<CutFault>,
 ) -> anchor::Anchors {
-    let left = sweep::cut(sheet, usable, paths, details);
-    upper::left_uncut(sheet, paths, details, faults);
-    whole::gouges(sheet, usable, paths, details, faults);
-    whole::left_standing(sheet, usable, &left, faults);
-    anchor::find(sheet, usable, hosts, &left, paths, round, faults)
+    let left = sweep::cut(ready, paths);
+    upper::left_uncut(ready, paths, faults);
+    whole::gouges(ready, paths, faults);
+    whole::left_standing(ready, &left, faults);
+    anchor::find(ready, &left, paths, round, faults)
 }

@@ -23,6 +23,7 @@ mod landing;
 mod order;
 mod passes;
 mod path;
+mod ready;
 mod region;
 mod skeleton;
 mod standing;

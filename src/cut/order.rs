@@ -7,6 +7,7 @@
 
 use super::hosts::Opening;
 use super::path::{PartPaths, Path};
+use super::ready::Ready;
 use super::tour::{Stop, tour};
 use crate::geometry::{Point, Vector, point};
 use crate::layout::{FeatureKind, Sheet};
@@ -33,13 +34,9 @@ pub enum Work {
 
 /// The order, and the way between its steps in mm. Closed paths are turned to start where the bit
 /// comes from.
-pub(super) fn plan(
-    sheet: &Sheet,
-    hosts: &[Option<Opening>],
-    usable: &[bool],
-    paths: &mut [PartPaths],
-) -> (Vec<Operation>, f64) {
-    let parts: Vec<usize> = (0..sheet.parts.len()).filter(|&i| usable[i]).collect();
+pub(super) fn plan(ready: &Ready, paths: &mut [PartPaths]) -> (Vec<Operation>, f64) {
+    let (sheet, hosts) = (ready.sheet, &ready.hosts[..]);
+    let parts: Vec<usize> = ready.parts().collect();
     let mut planner = Sequencer { sheet, hosts, paths, steps: vec![], at: point(0.0, 0.0) };
     let kinds = FeatureKind::ALL.iter().filter(|k| **k != FeatureKind::TabFree);
     for &kind in kinds {

@@ -1,7 +1,7 @@
 //! The simulated cut: the bit's disc swept along the paths, at both depths.
 
-use super::detail::Details;
 use super::path::{PartPaths, Path};
+use super::ready::Ready;
 use super::region::{Region, interior};
 use super::upper::{any_bridge, closed};
 use crate::geometry::{Point, Shape, difference, grow, sweep_within};
@@ -31,12 +31,8 @@ pub(super) struct AfterCut {
 }
 
 /// Cuts the sheet.
-pub(super) fn cut(
-    sheet: &Sheet,
-    usable: &[bool],
-    paths: &[PartPaths],
-    details: &[Details],
-) -> AfterCut {
+pub(super) fn cut(ready: &Ready, paths: &[PartPaths]) -> AfterCut {
+    let Ready { sheet, usable, details, .. } = ready;
     let closed: Vec<_> = paths.iter().flat_map(|p| closed(sheet, p, &details[p.part])).collect();
     let closed = closed.iter().map(|p| p.as_ref());
     let first = paths.iter().flat_map(PartPaths::first).flat_map(|p| &p.paths);

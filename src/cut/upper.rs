@@ -8,6 +8,7 @@ use super::cut_fault::CutFault;
 use super::detail::Details;
 use super::passes::ring_lines;
 use super::path::{PartPaths, Path};
+use super::ready::Ready;
 use crate::geometry::{Point, Ring, Segment, Vector};
 use crate::layout::{PlacedPart, Sheet, Tab};
 use std::borrow::Cow;
@@ -45,12 +46,8 @@ pub(super) fn any_bridge(sheet: &Sheet) -> bool {
 }
 
 /// Stretches that a first pass leaves uncut where no holding bridge stands; the first of each ring.
-pub(super) fn left_uncut(
-    sheet: &Sheet,
-    paths: &[PartPaths],
-    details: &[Details],
-    faults: &mut Vec<CutFault>,
-) {
+pub(super) fn left_uncut(ready: &Ready, paths: &[PartPaths], faults: &mut Vec<CutFault>) {
+    let Ready { sheet, details, .. } = ready;
     let radius = sheet.bit.diameter / 2.0;
     for of_part in paths {
         let placed = &sheet.parts[of_part.part];

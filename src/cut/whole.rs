@@ -1,12 +1,11 @@
 //! Whether every part comes out whole: no path cuts into it, it is cut free, and nothing is left standing on it.
 
 use super::cut_fault::CutFault;
-use super::detail::Details;
 use super::path::PartPaths;
+use super::ready::Ready;
 use super::sweep::AfterCut;
 use super::upper::closed;
 use crate::geometry::{Bounds, EdgeIndex, Point, Segment, difference, grow, shrink};
-use crate::layout::Sheet;
 
 /// How deep a path may cut into a part, mm: where kerfs coincide, each path takes from the neighbour what
 /// it keeps from its own part (0.0046 mm). A fifth of the 0.05 mm that a desktop router repeats to
@@ -16,13 +15,8 @@ const GOUGE: f64 = 0.01;
 /// Paths nearer to a part than the bit's radius: exact distances, worst place a pair.
 ///
 /// Along the middle of a detail as wide as the bit a path may come nearer to the walls by half the allowance, nowhere else.
-pub(super) fn gouges(
-    sheet: &Sheet,
-    usable: &[bool],
-    paths: &[PartPaths],
-    details: &[Details],
-    faults: &mut Vec<CutFault>,
-) {
+pub(super) fn gouges(ready: &Ready, paths: &[PartPaths], faults: &mut Vec<CutFault>) {
+    let Ready { sheet, usable, details, .. } = ready;
     let radius = sheet.bit.diameter / 2.0;
     let parts: Vec<Option<(Bounds, EdgeIndex)>> = sheet
         .parts
@@ -64,12 +58,8 @@ pub(super) fn gouges(
 ///
 /// A round bit leaves a fillet in every sharp inside corner: 0.2 R² in a square one, 1 R² in one of 48
 /// degrees. Only more than that in one place is a fault.
-pub(super) fn left_standing(
-    sheet: &Sheet,
-    usable: &[bool],
-    left: &AfterCut,
-    faults: &mut Vec<CutFault>,
-) {
+pub(super) fn left_standing(ready: &Ready, left: &AfterCut, faults: &mut Vec<CutFault>) {
+    let Ready { sheet, usable, .. } = ready;
     let fillet = sheet.bit.diameter * sheet.bit.diameter / 4.0;
     for (part, piece) in left.piece_of.iter().enumerate() {
         let Some(piece) = *piece else { continue };
