@@ -21,10 +21,12 @@ use serde_json::{Value, json};
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
+use tabwright::export::problem_line;
 use tabwright::geometry::{Ring, Shape, point};
 use tabwright::job::{Stock, Turns};
 use tabwright::layout::Layout;
 use tabwright::nest::{Budget, Control, NestPart, NestTask, Nested, NestedSheet, nest};
+use tabwright::units::Units;
 use tabwright::verify::{Rules, verify};
 
 /// Published densities, percent: name, G06, E07, I09, L12, E13 (see the head of the file).
@@ -385,7 +387,7 @@ fn check(instance: &Instance, nested: &Nested) -> Result<(), String> {
         ..Rules::default()
     };
     match verify(&layout, &rules).first() {
-        Some(problem) => fault(problem.to_string()),
+        Some(problem) => fault(problem_line(problem, Units::Mm)),
         None => Ok(()),
     }
 }

@@ -32,7 +32,7 @@ fn at(x: f64, y: f64) -> Pose {
 fn a_good_sheet_has_no_fault() {
     let sheet = good_sheet();
     let problems = verify(&layout(vec![sheet.clone()]), &Rules::default());
-    assert!(problems.is_empty(), "{}", problems[0]);
+    assert_eq!(problems, []);
     let plan = plan_cut(&sheet);
     assert_eq!(faults(&sheet), Vec::<String>::new());
     for tie in &plan.ties {

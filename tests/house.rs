@@ -151,9 +151,10 @@ fn only_the_command_line_touches_files_and_the_terminal() {
 }
 
 /// Stages that hold no words for people: `export` makes them, from values.
-const WORDLESS: &[&str] = &["hold", "nest", "cut", "flow", "mechanics", "geometry"];
+const WORDLESS: &[&str] = &["hold", "nest", "cut", "flow", "mechanics", "geometry", "verify"];
 /// Stages that decide nothing by a sentence.
-const DECIDING: &[&str] = &["hold", "nest", "cut", "flow", "mechanics", "layout", "export"];
+const DECIDING: &[&str] =
+    &["hold", "nest", "cut", "flow", "mechanics", "layout", "export", "verify"];
 
 fn of_stages<'a>(stages: &'a [&str]) -> impl Iterator<Item = &'static Source> + 'a {
     sources().0.iter().filter(|s| stages.contains(&stage(s).unwrap_or("")))

@@ -10,13 +10,14 @@ use tabwright::geometry::{Pose, Ring, Shape, point};
 use tabwright::layout::{Hold, HoldDown, Layout, Method, Sheet, Tab};
 use tabwright::verify::{Rules, What, verify};
 use verify_support::everything::{everything, part};
+use verify_support::rule;
 use verify_support::{Kind, circle, hold, layout, place, sheet, tab_near};
 
 /// What is said of anchors.
 fn said(layout: &Layout) -> Vec<String> {
     let rules = Rules { complete: true, ..Rules::default() };
     let found = verify(layout, &rules);
-    found.iter().filter(|p| p.what == What::Anchor).map(ToString::to_string).collect()
+    found.iter().filter(|p| p.what == What::Anchor).map(rule::said).collect()
 }
 
 fn of(sheet: &Sheet) -> Vec<String> {
@@ -50,7 +51,7 @@ fn a_disc_of_20_mm_has_room_on_clamped_stock() {
     assert_eq!(short.len(), 3, "{short:?}");
     assert!(short[0].contains(UNCLAMPED), "{short:?}");
     assert!(short[1].contains("block 1 hangs only on stock that comes loose"), "{short:?}");
-    assert!(short[2].contains("tab 1 of its outline hangs on stock that comes loose"), "{short:?}");
+    assert!(short[2].contains("tab 1 of its outline lands on stock that comes loose"), "{short:?}");
 }
 
 /// A screw of 3 mm across in a strip of 12 mm; then a knot there; then the screw taken away.
@@ -134,7 +135,7 @@ fn a_web_of_a_quarter_millimetre_at_the_edge_is_stock_and_one_of_a_tenth_is_not(
     assert_eq!(of(&with_web(0.27)), Vec::<String>::new());
     let found = of(&with_web(0.1));
     assert!(
-        found.iter().any(|m| m.contains("tab 1 of its outline hangs on stock that comes loose"))
+        found.iter().any(|m| m.contains("tab 1 of its outline lands on stock that comes loose"))
     );
 }
 
@@ -220,5 +221,5 @@ fn a_tab_of_an_opening_lands_on_waste_of_that_opening() {
     s.parts[1].hold.method = Method::Tape;
     let found = of(&s);
     assert_eq!(found.len(), 1, "{found:?}");
-    assert!(found[0].contains("frame 1 tab 2 of its opening 1 hangs on no stock"), "{found:?}");
+    assert!(found[0].contains("frame 1: tab 2 of its opening 1 lands on no stock"), "{found:?}");
 }

@@ -9,7 +9,7 @@ use tabwright::layout::{Layout, Remnant, Sheet, Unplaced, UnplacedKind};
 use tabwright::verify::{Rules, What, verify};
 use verify_support::circle;
 use verify_support::everything::{everything, part, shift};
-use verify_support::rule::{BY, Rule, hold_to};
+use verify_support::rule::{BY, Rule, hold_to, said as words};
 
 fn sheet(layout: &mut Layout) -> &mut Sheet {
     &mut layout.sheets[0]
@@ -156,7 +156,7 @@ fn parts_on_the_very_same_place_overlap_wholly() {
     let found = verify(&layout, &Rules::default());
     assert_eq!(found.len(), 1, "{found:?}");
     assert_eq!(found[0].what, What::Overlap);
-    assert!(found[0].message.contains("600 mm²"), "{}", found[0].message);
+    assert!(words(&found[0]).contains("600 mm²"), "{}", words(&found[0]));
     let depth = found[0].amount.expect("a depth");
     assert!(depth > 3.0 && depth <= 6.01, "{depth}");
 }
@@ -199,7 +199,7 @@ fn remnants_are_whole_stock() {
                 },
                 what: What::Remnant,
                 place: Some([[300.0, 143.0], [310.0, 143.0]]),
-                says: "remnant 1 lies on keep-clear area 3",
+                says: "remnant 1 overlaps keep-clear area 3",
                 ..BY
             },
             Rule {
@@ -223,7 +223,7 @@ fn remnants_are_whole_stock() {
                 },
                 what: What::Remnant,
                 place: Some([[100.0, 180.0], [100.0, 230.0]]),
-                says: "remnant 2 lies on remnant 1",
+                says: "remnant 2 overlaps remnant 1",
                 ..BY
             },
             Rule {
@@ -327,7 +327,7 @@ fn recorded_figures_agree() {
                 change: |l, by| l.parts_placed += by as usize,
                 bad: 1.0,
                 good: 0.0,
-                says: "parts_placed says 10, the sheets hold 9",
+                says: "parts_placed is recorded as 10; it is 9",
                 ..BY
             },
         ],
@@ -404,7 +404,7 @@ fn numbers_and_the_format_are_in_range() {
                 bad: 0.0,
                 good: -0.01,
                 what: What::Number,
-                says: "allowance is 3",
+                says: "the bit's allowance is 3",
                 ..BY
             },
             Rule {
@@ -412,7 +412,7 @@ fn numbers_and_the_format_are_in_range() {
                 change: |l, by| sheet(l).bit.allowance = -by,
                 good: 0.0,
                 what: What::Number,
-                says: "allowance is -0.01",
+                says: "the bit's allowance is -0.01",
                 ..BY
             },
             Rule {
@@ -437,7 +437,7 @@ fn numbers_and_the_format_are_in_range() {
                 bad: f64::INFINITY,
                 good: 180.0,
                 what: What::Number,
-                says: "grain_deg",
+                says: "the direction of the grain is NaN degrees; it must be a finite number",
                 ..BY
             },
             Rule {
@@ -446,7 +446,7 @@ fn numbers_and_the_format_are_in_range() {
                 good: 0.0,
                 what: What::Number,
                 part: "strip 1",
-                says: "no finite x, y and rotation_deg",
+                says: "x, y or rotation_deg is not a finite number",
                 ..BY
             },
             Rule {
@@ -464,7 +464,7 @@ fn numbers_and_the_format_are_in_range() {
                 good: 30.0,
                 what: What::Number,
                 part: "panel 1",
-                says: "has a feature with a point that is not finite",
+                says: "a point of a feature is not finite",
                 ..BY
             },
         ],
@@ -486,7 +486,7 @@ fn copies_are_counted_against_the_job() {
     };
     let said = |layout: &Layout, counts: &[(String, usize)]| -> Vec<(What, String)> {
         let rules = Rules { counts: Some(counts), ..Rules::default() };
-        verify(layout, &rules).into_iter().map(|p| (p.what, p.message)).collect()
+        verify(layout, &rules).into_iter().map(|p| (p.what, words(&p))).collect()
     };
     let one = |message: &str| vec![(What::Count, message.to_string())];
     let layout = everything();
@@ -494,11 +494,11 @@ fn copies_are_counted_against_the_job() {
     assert_eq!(said(&layout, &counts(1, 2)), vec![]);
     assert_eq!(
         said(&layout, &counts(1, 3)),
-        one("blade: the job asks for 3, 2 are placed and 0 named as unplaced")
+        one("blade: the job asks for 3; 2 are placed and 0 listed as not placed")
     );
     assert_eq!(
         said(&layout, &counts(0, 2)),
-        one("plug: the job asks for 0, 1 are placed and 0 named as unplaced")
+        one("plug: the job asks for 0; 1 are placed and 0 listed as not placed")
     );
     assert_eq!(said(&layout, &counts(1, 2)[1..]), one("frame: the job has no such part"));
     // One more is owed and named as left over: good. The same copy both placed and left over is not.
@@ -506,8 +506,8 @@ fn copies_are_counted_against_the_job() {
     left.unplaced = vec![Unplaced::of("plug", 2, UnplacedKind::StockUsedUp)];
     assert_eq!(said(&left, &counts(2, 2)), vec![]);
     left.unplaced[0].copy = 1;
-    assert_eq!(said(&left, &counts(2, 2)), one("plug 1 is placed and named as unplaced"));
+    assert_eq!(said(&left, &counts(2, 2)), one("plug 1 is placed, and listed as not placed"));
     left.unplaced = vec![left.unplaced[0].clone(); 2];
     left.unplaced.iter_mut().for_each(|u| u.copy = 2);
-    assert_eq!(said(&left, &counts(3, 2)), one("plug 2 is named as unplaced twice"));
+    assert_eq!(said(&left, &counts(3, 2)), one("plug 2 is listed as not placed twice"));
 }

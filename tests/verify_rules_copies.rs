@@ -7,7 +7,7 @@ use tabwright::geometry::{Point, Ring, Shape, point};
 use tabwright::layout::Layout;
 use tabwright::verify::{Rules, What, verify};
 use verify_support::everything::{everything, owns, part};
-use verify_support::rule::{BY, Rule, hold_to};
+use verify_support::rule::{BY, Rule, hold_to, said};
 
 /// The strip, 50 x 12 mm at (314, 10), with another outline in its own frame.
 fn strip(layout: &mut Layout, points: &[[f64; 2]]) {
@@ -39,7 +39,7 @@ fn copies_are_one_shape_under_their_poses() {
                 what: What::Copies,
                 part: "blade 2",
                 place: Some([[140.0, 131.0], [140.0, 131.0]]),
-                says: "is not the shape of blade 1 under its pose: they differ by 0.01 mm",
+                says: "has another shape than blade 1: they differ by 0.01 mm",
                 ..BY
             },
             Rule {
@@ -53,7 +53,7 @@ fn copies_are_one_shape_under_their_poses() {
                 good: 9e-6,
                 what: What::Copies,
                 part: "blade 2",
-                says: "is not the shape of blade 1",
+                says: "has another shape than blade 1",
                 ..BY
             },
             Rule {
@@ -71,7 +71,7 @@ fn copies_are_one_shape_under_their_poses() {
                 good: 0.0,
                 what: What::Copies,
                 part: "blade 2",
-                says: "they differ by 4 and 5 points",
+                says: "an edge has 4 and 5 points",
                 ..BY
             },
             Rule {
@@ -88,7 +88,7 @@ fn copies_are_one_shape_under_their_poses() {
                 good: 0.0,
                 what: What::Copies,
                 part: "frame 2",
-                says: "they differ by 1 and 0 openings",
+                says: "they have 1 and 0 openings",
                 ..BY
             },
             Rule {
@@ -103,7 +103,7 @@ fn copies_are_one_shape_under_their_poses() {
                 good: 9e-6,
                 what: What::Copies,
                 part: "frame 2",
-                says: "they differ by an opening",
+                says: "an opening differs",
                 ..BY
             },
             Rule {
@@ -131,7 +131,7 @@ fn copies_are_one_shape_under_their_poses() {
                 change: |l, by| part(l, "blade", 2).mirrored = by > 0.0,
                 what: What::Copies,
                 part: "blade 2",
-                says: "is not the shape of blade 1",
+                says: "has another shape than blade 1",
                 ..BY
             },
             Rule {
@@ -276,7 +276,7 @@ fn rings_are_simple_and_openings_inside() {
                 good: 3.0,
                 what: What::Ring,
                 part: "strip 1",
-                says: "outline has 2 points, a ring needs 3",
+                says: "outline has 2 points; it needs at least 3",
                 ..BY
             },
             Rule {
@@ -367,7 +367,10 @@ fn a_sheet_without_a_usable_outline_is_named() {
     let found = verify(&layout, &Rules::default());
     assert_eq!(found.len(), 1, "{found:?}");
     assert_eq!(found[0].what, What::Ring);
-    assert_eq!(found[0].message, "the sheet's outline has 2 points, a ring needs 3");
+    assert_eq!(
+        said(&found[0]),
+        "walnut-6mm-1: the sheet's outline has 2 points; it needs at least 3"
+    );
 }
 
 #[test]
@@ -388,8 +391,8 @@ fn shapes_are_the_jobs() {
         }
         assert_eq!(found.len(), 1, "{wider}: {found:?}");
         assert_eq!(found[0].what, What::Copies);
-        let message = "is not the job's shape under its pose: they differ by 0.01 mm";
-        assert_eq!(found[0].message, message);
+        let message = "plug 1 has another shape than the job's part: they differ by 0.01 mm";
+        assert_eq!(said(&found[0]), message);
         assert_eq!(found[0].part.as_ref().map(|p| p.part.as_str()), Some("plug"));
     }
 }

@@ -24,7 +24,7 @@ fn features_travel_with_their_part() {
                 what: What::Feature,
                 part: "frame 2",
                 place: Some([[168.0, 50.0], [168.0, 50.0]]),
-                says: "does not carry the features of frame 1",
+                says: "has other features than frame 1",
                 ..BY
             },
             Rule {
@@ -33,7 +33,7 @@ fn features_travel_with_their_part() {
                 good: 9e-6,
                 what: What::Feature,
                 part: "frame 2",
-                says: "does not carry the features of frame 1",
+                says: "has other features than frame 1",
                 ..BY
             },
             Rule {
@@ -45,7 +45,7 @@ fn features_travel_with_their_part() {
                 good: 2.0,
                 what: What::Feature,
                 part: "frame 2",
-                says: "does not carry the features of frame 1",
+                says: "has other features than frame 1",
                 ..BY
             },
             Rule {
@@ -58,7 +58,7 @@ fn features_travel_with_their_part() {
                 good: 1.0,
                 what: What::Feature,
                 part: "frame 2",
-                says: "does not carry the features of frame 1",
+                says: "has other features than frame 1",
                 ..BY
             },
             Rule {
@@ -72,7 +72,7 @@ fn features_travel_with_their_part() {
                 good: 0.0,
                 what: What::Feature,
                 part: "frame 2",
-                says: "does not carry the features of frame 1",
+                says: "has other features than frame 1",
                 ..BY
             },
             Rule {
@@ -84,7 +84,7 @@ fn features_travel_with_their_part() {
                 good: 1.0,
                 what: What::Feature,
                 part: "frame 2",
-                says: "does not carry the features of frame 1",
+                says: "has other features than frame 1",
                 ..BY
             },
             Rule {
@@ -94,7 +94,7 @@ fn features_travel_with_their_part() {
                 good: 2.0,
                 what: What::Feature,
                 part: "frame 2",
-                says: "does not carry the features of frame 1",
+                says: "has other features than frame 1",
                 ..BY
             },
             Rule {
@@ -105,7 +105,7 @@ fn features_travel_with_their_part() {
                 },
                 what: What::Feature,
                 part: "frame 2",
-                says: "does not carry the features of frame 1",
+                says: "has other features than frame 1",
                 ..BY
             },
             Rule {
@@ -113,7 +113,7 @@ fn features_travel_with_their_part() {
                 change: |l, by| part(l, "frame", 2).features[0].depth = (by > 0.0).then_some(2.0),
                 what: What::Feature,
                 part: "frame 2",
-                says: "does not carry the features of frame 1",
+                says: "has other features than frame 1",
                 ..BY
             },
             Rule {
@@ -124,7 +124,7 @@ fn features_travel_with_their_part() {
                 },
                 what: What::Feature,
                 part: "frame 2",
-                says: "does not carry the features of frame 1",
+                says: "has other features than frame 1",
                 ..BY
             },
             Rule {
@@ -139,7 +139,7 @@ fn features_travel_with_their_part() {
                 what: What::Feature,
                 part: "panel 1",
                 place: Some([[296.01, 20.0], [296.01, 20.0]]),
-                says: "has a mark (feature 1) off the part",
+                says: "its mark (feature 1) lies off the part",
                 ..BY
             },
             Rule {
@@ -153,7 +153,7 @@ fn features_travel_with_their_part() {
                 },
                 what: What::Feature,
                 part: "panel 1",
-                says: "has a tab-free (feature 1) off the part",
+                says: "its tab-free (feature 1) lies off the part",
                 ..BY
             },
         ],

@@ -78,7 +78,7 @@ fn the_grain_runs_as_the_part_names_it() {
                 good: 0.0,
                 what: What::Number,
                 part: "panel 1",
-                says: "has a grain of 20 +-180.01 degrees",
+                says: "its grain is 20 ± 180.01 degrees",
                 ..BY
             },
         ],
@@ -130,7 +130,7 @@ fn stock_with_grain_at_30_degrees_lays_plain_and_flipped_parts() {
             [] => assert!(off == 0.0, "{deg} {mirrored} {turn}"),
             [p] => {
                 assert_eq!(p.what, What::Grain);
-                assert!((p.amount.expect("an angle") - off).abs() < 1e-6 && off > 0.0, "{p}");
+                assert!((p.amount.expect("an angle") - off).abs() < 1e-6 && off > 0.0, "{p:?}");
             }
             more => panic!("{more:?}"),
         }

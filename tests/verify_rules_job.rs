@@ -7,7 +7,7 @@ use tabwright::geometry::{Pose, Ring, point};
 use tabwright::layout::{HoldDown, PartGrain, Unplaced, UnplacedKind};
 use tabwright::verify::{Asked, AskedPart, AskedStock, Rules, What, verify};
 use verify_support::everything::{everything, everything_sheet, owns, part};
-use verify_support::rule::{BY, Rule, hold_to};
+use verify_support::rule::{BY, Rule, hold_to, said};
 
 /// What a job that asks for the sheet by hand would say; the plug is pinned where it lies.
 fn asked() -> Asked {
@@ -56,7 +56,7 @@ fn sheets_are_the_jobs_stock() {
                     l.sheets[0].hold_down = if taped { HoldDown::Tape } else { HoldDown::Clamps };
                 },
                 what: What::Anchor,
-                says: "is held down by tape, the job asks for clamps",
+                says: "is held down by tape; the job asks for clamps",
                 ..BY
             },
             Rule {
@@ -68,7 +68,7 @@ fn sheets_are_the_jobs_stock() {
                 },
                 what: What::Stock,
                 place: Some([[320.0, 68.0], [320.0, 68.0]]),
-                says: "a clamp on the sheet is none of 'board'",
+                says: "the sheet has a clamp that 'board' does not have",
                 ..BY
             },
             Rule {
@@ -77,7 +77,7 @@ fn sheets_are_the_jobs_stock() {
                     l.sheets[0].stock = if by > 0.0 { "shelf" } else { "board" }.into();
                 },
                 what: What::Stock,
-                says: "is cut from 'shelf', the job has no such stock",
+                says: "is cut from 'shelf'; the job has no such stock",
                 ..BY
             },
             Rule {
@@ -87,7 +87,7 @@ fn sheets_are_the_jobs_stock() {
                 what: What::Stock,
                 amount: Some(9.99),
                 limit: Some(10.0),
-                says: "margin is 9.99 mm, the job has 10 mm for 'board'",
+                says: "margin is 9.99 mm; in the job that of 'board' is 10 mm",
                 ..BY
             },
             Rule {
@@ -118,7 +118,7 @@ fn sheets_are_the_jobs_stock() {
                 good: 2.0,
                 what: What::Stock,
                 place: Some([[320.0, 68.0], [320.0, 68.0]]),
-                says: "a keep-clear area of 'board' is not on the sheet",
+                says: "the sheet lacks a keep-clear area that 'board' has",
                 ..BY
             },
             Rule {
@@ -130,7 +130,7 @@ fn sheets_are_the_jobs_stock() {
                 good: 9e-6,
                 what: What::Stock,
                 place: Some([[382.0, 20.0], [382.0, 20.0]]),
-                says: "a keep-clear area of 'board'",
+                says: "the sheet lacks a keep-clear area that 'board' has",
                 ..BY
             },
             Rule {
@@ -141,7 +141,7 @@ fn sheets_are_the_jobs_stock() {
                 },
                 good: 9e-6,
                 what: What::Stock,
-                says: "its outline is not that of 'board': they differ by 0.01 mm",
+                says: "outline is not that of 'board': they differ by 0.01 mm",
                 ..BY
             },
             Rule {
@@ -158,7 +158,7 @@ fn sheets_are_the_jobs_stock() {
                 what: What::Stock,
                 amount: Some(180.01),
                 limit: Some(0.0),
-                says: "its grain lies at 180.01 degrees, the job has 0 for 'board'",
+                says: "its grain lies at 180.01 degrees; in the job that of 'board' lies at 0",
                 ..BY
             },
         ],
@@ -182,7 +182,7 @@ fn parts_are_laid_as_the_job_asks() {
                 },
                 what: What::Flip,
                 part: "strip 1",
-                says: "is flipped, the job does not allow it",
+                says: "is flipped; the job does not allow it",
                 ..BY
             },
             Rule {
@@ -194,7 +194,7 @@ fn parts_are_laid_as_the_job_asks() {
                 place: Some([[52.01, 37.0], [52.01, 37.0]]),
                 amount: Some(0.01),
                 limit: Some(0.0),
-                says: "it lies 0.01 mm from it",
+                says: "lies 0.01 mm from its pin",
                 ..BY
             },
             Rule {
@@ -205,7 +205,7 @@ fn parts_are_laid_as_the_job_asks() {
                 part: "plug 1",
                 amount: Some(0.0),
                 limit: Some(0.0),
-                says: "it is turned by 0.01 degrees from it",
+                says: "is rotated by 0.01 degrees from its pin",
                 ..BY
             },
             Rule {
@@ -215,7 +215,7 @@ fn parts_are_laid_as_the_job_asks() {
                 part: "plug 1",
                 amount: Some(0.0),
                 limit: Some(0.0),
-                says: "it is flipped",
+                says: "and its pin differ: one is flipped",
                 ..BY
             },
             Rule {
@@ -225,7 +225,7 @@ fn parts_are_laid_as_the_job_asks() {
                 part: "blade 3",
                 amount: Some(3.0),
                 limit: Some(3.0),
-                says: "is not among the 2 copies and 1 spares of the job",
+                says: "is not one of the job's 2 copies and 1 spares",
                 ..BY
             },
             Rule {
@@ -268,7 +268,7 @@ fn against(asked: &Asked, change: impl Fn(&mut tabwright::layout::Layout)) -> Ve
     let mut layout = everything();
     change(&mut layout);
     let rules = Rules { asked: Some(asked), ..Rules::default() };
-    verify(&layout, &rules).iter().map(|p| (p.what, p.to_string())).collect()
+    verify(&layout, &rules).iter().map(|p| (p.what, said(p))).collect()
 }
 
 #[test]
@@ -278,7 +278,7 @@ fn grain_and_features_that_the_layout_does_not_tell_come_from_the_job() {
     job.parts[0].features[0].depth = Some(2.0);
     let found = against(&job, |_| {});
     assert_eq!(found.len(), 2, "{found:?}");
-    assert!(found.iter().all(|f| f.0 == What::Feature && f.1.contains("of the job's part")));
+    assert!(found.iter().all(|f| f.0 == What::Feature && f.1.contains("than the job's part")));
     // The panel's direction is 20 +-20 degrees in the layout; the job says 20.01 or 19.99 +-20.
     for (deg, good) in [(20.01, false), (19.99, true)] {
         let mut job = asked();
@@ -289,7 +289,7 @@ fn grain_and_features_that_the_layout_does_not_tell_come_from_the_job() {
             assert_eq!(found.len(), 1, "{found:?}");
             assert_eq!(found[0].0, What::Grain);
             assert!(found[0].1.contains("lies 20.01 degrees off the grain"), "{}", found[0].1);
-            assert!(found[0].1.contains("as the job asks"), "{}", found[0].1);
+            assert!(found[0].1.contains("; the job asks for that"), "{}", found[0].1);
         }
     }
     // A pinned copy lies as its pin has it, whatever the job's grain.
@@ -331,7 +331,7 @@ fn stock_serves_its_own_material_and_thickness() {
     job.stock[0].material = "maple".into();
     let found = against(&job, |_| {});
     assert_eq!(found.len(), 1, "{found:?}");
-    assert!(found[0].1.contains("is of walnut, 'board' is maple in the job"), "{}", found[0].1);
+    assert!(found[0].1.contains("is of walnut; in the job 'board' is maple"), "{}", found[0].1);
 }
 
 /// A second sheet of the same stock with the strip alone.
@@ -349,7 +349,7 @@ fn no_more_sheets_are_cut_than_there_are() {
     let mut job = asked();
     job.parts[3].copies = 2;
     let found = against(&job, second_sheet);
-    let message = "board: 2 sheets are cut from it, the job has 1";
+    let message = "board: 2 sheets are cut from it; the job has 1";
     assert_eq!(found, vec![(What::Stock, message.to_string())]);
     for have in [Some(2), None] {
         job.stock[0].quantity = have;
@@ -377,11 +377,7 @@ fn a_pin_names_its_sheet() {
     let found = against(&job, second_sheet);
     assert_eq!(found.len(), 1, "{found:?}");
     assert_eq!(found[0].0, What::Pin);
-    assert!(
-        found[0]
-            .1
-            .contains("strip 2 is not where its pin puts it: it lies on sheet 2, not sheet 1")
-    );
+    assert!(found[0].1.contains("strip 2 lies on sheet 2; its pin puts it on sheet 1"));
 }
 
 #[test]
@@ -444,7 +440,7 @@ fn a_pins_sheet_is_counted_among_its_own_material_and_thickness() {
     assert_eq!(moved("maple", 6.0), Vec::<String>::new());
     let second = moved("walnut", 6.0);
     assert!(
-        second.len() == 1 && second[0].contains("it lies on sheet 2, not sheet 1"),
+        second.len() == 1 && second[0].contains("lies on sheet 2; its pin puts it on sheet 1"),
         "{second:?}"
     );
 }

@@ -35,7 +35,7 @@ fn landings_are_stock_that_no_kerf_takes() {
                 place: Some([[88.505, 50.5], [88.505, 53.5]]),
                 amount: Some(2.99),
                 limit: Some(3.0),
-                says: "tab 1 lands in the kerf of the next part",
+                says: "tab 1 lands in the kerf of",
                 ..BY
             },
             Rule {
@@ -168,7 +168,7 @@ fn tabs_sit_on_their_edge() {
                 change: |l, by| upper(l).out = point(0.0, -1.0).turned((6.0 + by).to_radians()),
                 what: What::Tab,
                 part: "frame 2",
-                says: "tab 1 is 6.01 degrees off the edge's normal",
+                says: "tab 1 is 6.01 degrees off square to the edge",
                 ..BY
             },
             Rule {
@@ -196,7 +196,7 @@ fn tabs_sit_on_their_edge() {
                 change: |l, by| kinked(l, 20.0, 2.0 - (0.48 + by) / 20f64.to_radians().sin()),
                 what: What::Tab,
                 part: "strip 1",
-                says: "tab 1 is 4 mm wide where the edge leaves a straight root by 0.49 mm",
+                says: "tab 1 is 4 mm wide; within that width the edge bends away from its root by 0.49 mm",
                 ..BY
             },
             Rule {
@@ -206,7 +206,7 @@ fn tabs_sit_on_their_edge() {
                 what: What::Tab,
                 part: "frame 2",
                 place: Some([[120.99, 10.0], [120.99, 10.0]]),
-                says: "tab 1 sits on an edge kept clear of tabs",
+                says: "tab 1 sits on an edge that is to stay free of tabs",
                 ..BY
             },
             Rule {
@@ -224,7 +224,7 @@ fn tabs_sit_on_their_edge() {
                 },
                 what: What::Tab,
                 part: "frame 2",
-                says: "tab 1 sits on an edge kept clear of tabs",
+                says: "tab 1 sits on an edge that is to stay free of tabs",
                 ..BY
             },
             Rule {
@@ -238,7 +238,7 @@ fn tabs_sit_on_their_edge() {
                 place: Some([[171.995, 10.0], [171.995, 10.0]]),
                 amount: Some(2.99),
                 limit: Some(3.0),
-                says: "tabs 1 and 4 leave 2.99 mm between them",
+                says: "tabs 1 and 4 are 2.99 mm apart",
                 ..BY
             },
             Rule {
@@ -254,7 +254,7 @@ fn tabs_sit_on_their_edge() {
                 part: "frame 2",
                 amount: Some(0.0),
                 limit: Some(3.0),
-                says: "tabs 1 and 4 leave 0 mm between them",
+                says: "tabs 1 and 4 are 0 mm apart",
                 ..BY
             },
         ],
@@ -286,7 +286,7 @@ fn tabs_and_skins_have_a_size() {
                 good: 0.0,
                 what: What::Tab,
                 part: "frame 2",
-                says: "is held by tabs, yet its outline has none",
+                says: "is held by tabs, but none is on its outline",
                 ..BY
             },
             Rule {
@@ -296,7 +296,7 @@ fn tabs_and_skins_have_a_size() {
                 good: 1.0,
                 what: What::Tab,
                 part: "frame 2",
-                says: "tab 3 names ring 2",
+                says: "tab 3 is on opening 2, which the part does not have",
                 ..BY
             },
             Rule {
@@ -325,7 +325,7 @@ fn tabs_and_skins_have_a_size() {
                 good: 0.0,
                 what: What::Tab,
                 part: "frame 2",
-                says: "tab 1 is 6.01 mm high, the sheet is 6 mm thick",
+                says: "tab 1 is 6.01 mm high; the sheet is 6 mm thick",
                 ..BY
             },
             Rule {
@@ -371,7 +371,7 @@ fn tabs_and_skins_have_a_size() {
                 good: 0.9e-6,
                 what: What::Tab,
                 part: "frame 2",
-                says: "tab 1 has an out of length 1.01, not 1",
+                says: "tab 1 has a direction of length 1.01; it must be 1",
                 ..BY
             },
             Rule {
@@ -391,7 +391,7 @@ fn tabs_and_skins_have_a_size() {
                 good: 0.01,
                 what: What::Tab,
                 part: "panel 1",
-                says: "is held by a skin of no thickness",
+                says: "its skin must be thicker than 0",
                 ..BY
             },
             Rule {
@@ -400,7 +400,7 @@ fn tabs_and_skins_have_a_size() {
                 bad: 0.0,
                 what: What::Tab,
                 part: "panel 1",
-                says: "is held by a skin of no thickness",
+                says: "its skin must be thicker than 0",
                 ..BY
             },
             Rule {
@@ -410,7 +410,7 @@ fn tabs_and_skins_have_a_size() {
                 good: 0.3,
                 what: What::Tab,
                 part: "panel 1",
-                says: "is held by a skin of no thickness",
+                says: "its skin must be thicker than 0",
                 ..BY
             },
         ],

@@ -5,9 +5,10 @@ use super::files::read_text;
 use super::read_job::load;
 use super::terminal::{Answer, Failure, Terminal, print};
 use crate::drawing::read_sheet_file;
+use crate::export::problem_line;
 use crate::flow::asked_of;
-use crate::layout::{Drawn, FORMAT, Layout, VERSION};
-use crate::verify::{Rules, verify};
+use crate::layout::{Drawn, DrawnFlaw, FORMAT, Layout, VERSION};
+use crate::verify::{Problem, Rules, verify};
 use serde::Serialize;
 use std::path::Path;
 
@@ -17,11 +18,19 @@ struct Verdict<'a> {
     good: bool,
     /// Drawings beside the layout whose paths were checked.
     drawings: usize,
-    problems: &'a [crate::verify::Problem],
+    problems: Vec<ToldProblem<'a>>,
+}
+
+/// A problem with its words.
+#[derive(Serialize)]
+struct ToldProblem<'a> {
+    #[serde(flatten)]
+    problem: &'a Problem,
+    message: String,
 }
 
 /// Runs the command.
-pub fn run(args: &CheckArgs, _terminal: &Terminal) -> Result<Answer, Failure> {
+pub fn run(args: &CheckArgs, terminal: &Terminal) -> Result<Answer, Failure> {
     let layout = read_layout(&args.layout)?;
     if !(args.tolerance >= 0.0 && args.tolerance.is_finite()) {
         return Err(Failure::Usage("--tolerance must be a length in mm, not negative".into()));
@@ -43,9 +52,15 @@ pub fn run(args: &CheckArgs, _terminal: &Terminal) -> Result<Answer, Failure> {
         complete: true,
     };
     let problems = verify(&layout, &rules);
+    let of_job = job.as_ref().map(|loaded| loaded.job.units);
+    let units = terminal.units.or(of_job).unwrap_or(layout.units);
+    let message = |problem: &Problem| problem_line(problem, units);
     let drawn = drawings.as_ref().map_or(0, Vec::len);
     if args.json {
-        let verdict = Verdict { good: problems.is_empty(), drawings: drawn, problems: &problems };
+        let told =
+            problems.iter().map(|problem| ToldProblem { problem, message: message(problem) });
+        let good = problems.is_empty();
+        let verdict = Verdict { good, drawings: drawn, problems: told.collect() };
         let json = serde_json::to_string_pretty(&verdict)
             .map_err(|e| Failure::Input(format!("verdict: {e}")))?;
         print(&(json + "\n"))?;
@@ -58,7 +73,7 @@ pub fn run(args: &CheckArgs, _terminal: &Terminal) -> Result<Answer, Failure> {
         };
         print(&format!("good: {parts} parts on {sheets} sheets keep every rule{paths}\n"))?;
     } else {
-        let lines: String = problems.iter().map(|p| format!("{p}\n")).collect();
+        let lines: String = problems.iter().map(|p| message(p) + "\n").collect();
         print(&format!("{lines}bad: {} rules broken\n", problems.len()))?;
     }
     Ok(if problems.is_empty() { Answer::Yes } else { Answer::No })
@@ -91,7 +106,7 @@ fn drawings(path: &Path, layout: &Layout) -> Option<Vec<Drawn>> {
         if !plain(&sheet.id) || !file.is_file() {
             return None;
         }
-        let text = read_text(&file).map_err(|e| e.to_string());
+        let text = read_text(&file).map_err(|e| DrawnFlaw::Unreadable(e.to_string()));
         let read = text.and_then(|text| read_sheet_file(&text));
         Some(Drawn { sheet: sheet.id.clone(), read })
     };

@@ -6,8 +6,10 @@ use super::files::Outputs;
 use super::progress::Bars;
 use super::read_job::load;
 use super::terminal::{Answer, Failure, Terminal, print};
-use crate::export::{Report, SheetCut, layout_json, report_html, sheet_svg, summary, tell};
-use crate::flow::{Effort, Made, Watch, make, price, sheet_cut};
+use crate::export::{
+    Report, SheetCut, layout_json, problem_line, report_html, sheet_svg, summary, tell,
+};
+use crate::flow::{Effort, Made, NotVerified, Watch, make, price, sheet_cut};
 use crate::job::Job;
 use crate::layout::{Layout, Note, Sheet};
 use crate::units::Units;
@@ -52,7 +54,11 @@ pub fn search(job: &Job, search: &SearchArgs, terminal: &Terminal) -> Result<Mad
     };
     let made = make(job, &effort, &watch);
     bars.clear();
-    Ok(made?)
+    made.map_err(|NotVerified(problems)| {
+        let units = terminal.units.unwrap_or(job.units);
+        let lines = problems.iter().map(|p| problem_line(p, units));
+        Failure::NotVerified(lines.collect::<Vec<_>>().join("\n"))
+    })
 }
 
 fn json(made: &Made) -> Result<String, Failure> {

@@ -19,8 +19,10 @@ pub enum Failure {
     #[error(transparent)]
     File(#[from] files::FileError),
     /// A layout that did not pass its own check.
-    #[error(transparent)]
-    NotVerified(#[from] crate::flow::NotVerified),
+    #[error(
+        "this is a fault of Tabwright, not of the job: the layout did not pass its own check, so nothing was written\n{0}"
+    )]
+    NotVerified(String),
     /// Standard output went away, as `| head` does: no reason to complain.
     #[error("standard output was closed")]
     ClosedPipe,

@@ -8,7 +8,7 @@ use super::affine::Affine;
 use super::curve::Pen;
 use super::element;
 use crate::geometry::{Vector, point};
-use crate::layout::{DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet};
+use crate::layout::{DrawnFlaw, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet};
 use crate::units::{Units, parse_length};
 use roxmltree::{Document, Node, ParsingOptions};
 use std::str::FromStr;
@@ -26,13 +26,14 @@ const FOREIGN: [&str; 6] = ["transform", "clip-path", "mask", "display", "visibi
 /// Coordinates are mm from the page's top left corner.
 ///
 /// # Errors
-/// In words, what the file has that no drawing of ours has, and where.
-pub fn read_sheet_file(text: &str) -> Result<DrawnSheet, String> {
+/// What the file has that no drawing of ours has, and where.
+pub fn read_sheet_file(text: &str) -> Result<DrawnSheet, DrawnFlaw> {
     let options = ParsingOptions { nodes_limit: MOST_NODES, ..ParsingOptions::default() };
-    let xml = Document::parse_with_options(text, options).map_err(|e| format!("no XML: {e}"))?;
+    let xml = Document::parse_with_options(text, options)
+        .map_err(|e| DrawnFlaw::NotXml(e.to_string()))?;
     let svg = xml.root_element();
     if !svg.has_tag_name(("http://www.w3.org/2000/svg", "svg")) {
-        return Err("its root element is no svg".into());
+        return Err(DrawnFlaw::NotSvg);
     }
     plain(svg)?;
     let map = page(svg)?;
@@ -41,53 +42,62 @@ pub fn read_sheet_file(text: &str) -> Result<DrawnSheet, String> {
         match node.tag_name().name() {
             "title" | "desc" | "metadata" => {}
             "g" => groups.push(group(node, map)?),
-            tag => return Err(format!("{tag} {} lies outside the named groups", name(node))),
+            tag => {
+                let (tag, id) = (tag.to_string(), name(node));
+                return Err(DrawnFlaw::Misplaced { tag, id, group: None });
+            }
         }
     }
     Ok(DrawnSheet { groups })
 }
 
-fn name<'a>(node: Node<'a, '_>) -> &'a str {
-    node.attribute("id").unwrap_or("without an id")
+fn name(node: Node) -> Option<String> {
+    node.attribute("id").map(String::from)
 }
 
 /// User units to mm. Our drawings state a size in mm (or another physical unit) and a viewBox of the same shape.
-fn page(svg: Node) -> Result<Affine, String> {
-    let length = |key: &str| {
-        let text = svg.attribute(key).ok_or(format!("it has no {key}"))?;
+fn page(svg: Node) -> Result<Affine, DrawnFlaw> {
+    let length = |side: &'static str| {
+        let text = svg.attribute(side).ok_or(DrawnFlaw::NoAttribute(side))?;
         let bare = text.trim_end().ends_with(|c: char| c.is_ascii_digit() || c == '.');
         match parse_length(text, Units::Mm) {
             Ok(mm) if !bare && mm > 0.0 => Ok(mm),
-            _ => Err(format!("its {key} is '{text}', no length with a unit")),
+            _ => Err(DrawnFlaw::NoLength { side, written: text.into() }),
         }
     };
     let (width, height) = (length("width")?, length("height")?);
-    let text = svg.attribute("viewBox").ok_or("it has no viewBox")?;
-    let view = ViewBox::from_str(text).map_err(|_| format!("its viewBox is '{text}'"))?;
+    let text = svg.attribute("viewBox").ok_or(DrawnFlaw::NoAttribute("viewBox"))?;
+    let view = ViewBox::from_str(text).map_err(|_| DrawnFlaw::ViewBox(text.into()))?;
     let (kx, ky) = (width / view.w, height / view.h);
     // One number in four decimals on each side.
     if !(kx.is_finite() && ky.is_finite()) || (kx / ky - 1.0).abs() > 1e-3 {
-        return Err(format!("its viewBox '{text}' is no page of {width} x {height} mm"));
+        let view_box = text.into();
+        return Err(DrawnFlaw::PageShape { view_box, width_mm: width, height_mm: height });
     }
     Ok(Affine::scale(kx, ky).after(Affine::translate(-view.x, -view.y)))
 }
 
 /// Refuses what would make a line be cut otherwise than it reads.
-fn plain(node: Node) -> Result<(), String> {
+fn plain(node: Node) -> Result<(), DrawnFlaw> {
     let own = || node.attributes().filter(|a| a.namespace().is_none());
+    let foreign = |attribute: &str| DrawnFlaw::Foreign {
+        tag: node.tag_name().name().into(),
+        id: name(node),
+        attribute: attribute.into(),
+    };
     if let Some(a) = own().find(|a| FOREIGN.contains(&a.name())) {
-        return Err(format!("{} {} has a {}", node.tag_name().name(), name(node), a.name()));
+        return Err(foreign(a.name()));
     }
     let style = own().find(|a| a.name() == "style").map_or("", |a| a.value());
     match FOREIGN.iter().find(|word| style.contains(**word)) {
-        Some(word) => Err(format!("{} has a {word} in its style", name(node))),
+        Some(word) => Err(foreign(word)),
         None => Ok(()),
     }
 }
 
-fn group(node: Node, map: Affine) -> Result<DrawnGroup, String> {
+fn group(node: Node, map: Affine) -> Result<DrawnGroup, DrawnFlaw> {
     plain(node)?;
-    let id = node.attribute("id").ok_or("a group has no id")?.to_string();
+    let id = node.attribute("id").ok_or(DrawnFlaw::GroupWithoutId)?.to_string();
     let pass = pass(&id)?;
     let mut lines = vec![];
     for child in node.children().filter(Node::is_element) {
@@ -96,41 +106,44 @@ fn group(node: Node, map: Affine) -> Result<DrawnGroup, String> {
             "path" => lines.extend(contours(child, map)?),
             "circle" => lines.push(circle(child, map)?),
             "text" | "title" | "desc" => {}
-            tag => return Err(format!("group {id} holds a {tag} ({})", name(child))),
+            tag => {
+                let (tag, own) = (tag.to_string(), name(child));
+                return Err(DrawnFlaw::Misplaced { tag, id: own, group: Some(id) });
+            }
         }
     }
     Ok(DrawnGroup { id, pass, lines })
 }
 
 /// What a group of paths does, by its name; a name that begins like a pass must state a depth with a unit.
-fn pass(id: &str) -> Result<Option<DrawnPass>, String> {
+fn pass(id: &str) -> Result<Option<DrawnPass>, DrawnFlaw> {
     for (kind, prefix, _) in DrawnKind::NAMES {
         let Some(depth) = id.strip_prefix(prefix) else {
             if id.starts_with(prefix.trim_end_matches('-')) {
-                return Err(format!("group {id} names no depth"));
+                return Err(DrawnFlaw::NoDepth(id.into()));
             }
             continue;
         };
         let unit = depth.ends_with("mm") || depth.ends_with("in");
         let depth = parse_length(depth, Units::Mm).ok().filter(|d| unit && *d > 0.0);
-        let depth = depth.ok_or_else(|| format!("group {id} names no depth"))?;
+        let depth = depth.ok_or_else(|| DrawnFlaw::NoDepth(id.into()))?;
         return Ok(Some(DrawnPass { kind, depth }));
     }
     Ok(None)
 }
 
-fn contours(node: Node, map: Affine) -> Result<Vec<DrawnLine>, String> {
-    let id = name(node).to_string();
+fn contours(node: Node, map: Affine) -> Result<Vec<DrawnLine>, DrawnFlaw> {
+    let id = name(node);
     let mut pen = Pen::new(map, CHORD);
-    if let Some(why) = element::path(node.attribute("d").unwrap_or(""), &mut pen) {
-        return Err(format!("{id}: {why}"));
+    if let Some(reason) = element::path(node.attribute("d").unwrap_or(""), &mut pen) {
+        return Err(DrawnFlaw::BadPath { id, reason });
     }
     let contours = pen.finish();
     if contours.is_empty() || contours.iter().any(|c| !c.points.iter().all(|p| p.finite())) {
-        return Err(format!("{id} has no line"));
+        return Err(DrawnFlaw::NoLine(id));
     }
     let line = |c: super::curve::Subpath| DrawnLine {
-        id: id.clone(),
+        id: id.clone().unwrap_or_default(),
         points: c.points,
         closed: c.closed,
         diameter: None,
@@ -139,14 +152,15 @@ fn contours(node: Node, map: Affine) -> Result<Vec<DrawnLine>, String> {
 }
 
 /// A circle by its middle: a plunge.
-fn circle(node: Node, map: Affine) -> Result<DrawnLine, String> {
-    let number = |key: &str| {
-        let value = node.attribute(key).and_then(|v| v.parse::<f64>().ok());
-        value.filter(|v| v.is_finite()).ok_or_else(|| format!("{} has no {key}", name(node)))
+fn circle(node: Node, map: Affine) -> Result<DrawnLine, DrawnFlaw> {
+    let number = |attribute: &'static str| {
+        let value = node.attribute(attribute).and_then(|v| v.parse::<f64>().ok());
+        let bad = || DrawnFlaw::BadCircle { id: name(node), attribute };
+        value.filter(|v| v.is_finite()).ok_or_else(bad)
     };
     let at = map.apply(point(number("cx")?, number("cy")?));
     let diameter = Some(2.0 * number("r")? * map.a);
-    Ok(DrawnLine { id: name(node).to_string(), points: vec![at], closed: true, diameter })
+    Ok(DrawnLine { id: name(node).unwrap_or_default(), points: vec![at], closed: true, diameter })
 }
 
 #[cfg(test)]
@@ -181,22 +195,56 @@ mod tests {
     #[test]
     fn what_would_be_cut_otherwise_is_refused_by_name() {
         let path = "<path id=\"a.1.through.0\" d=\"M0 0 L 9 0\"/>";
-        for (view, inside, says) in [
-            ("0 0 101.6 50.8", format!("<g id=\"through-pass\">{path}</g>"), "names no depth"),
-            ("0 0 101.6 50.8", format!("<g id=\"through-pass-6\">{path}</g>"), "names no depth"),
-            ("0 0 101.6 50.8", path.to_string(), "outside the named groups"),
-            ("0 0 101.6 60", String::new(), "is no page of"),
+        let is_b = Some("b".to_string());
+        for (view, inside, flaw) in [
+            (
+                "0 0 101.6 50.8",
+                format!("<g id=\"through-pass\">{path}</g>"),
+                DrawnFlaw::NoDepth("through-pass".into()),
+            ),
+            (
+                "0 0 101.6 50.8",
+                format!("<g id=\"through-pass-6\">{path}</g>"),
+                DrawnFlaw::NoDepth("through-pass-6".into()),
+            ),
+            (
+                "0 0 101.6 50.8",
+                path.to_string(),
+                DrawnFlaw::Misplaced {
+                    tag: "path".into(),
+                    id: Some("a.1.through.0".into()),
+                    group: None,
+                },
+            ),
+            (
+                "0 0 101.6 60",
+                String::new(),
+                DrawnFlaw::PageShape {
+                    view_box: "0 0 101.6 60".into(),
+                    width_mm: 101.6,
+                    height_mm: 50.8,
+                },
+            ),
             (
                 "0 0 101.6 50.8",
                 "<g id=\"g\"><path id=\"b\" transform=\"scale(2)\" d=\"M0 0 L9 0\"/></g>".into(),
-                "path b has a transform",
+                DrawnFlaw::Foreign {
+                    tag: "path".into(),
+                    id: is_b.clone(),
+                    attribute: "transform".into(),
+                },
             ),
-            ("0 0 101.6 50.8", "<g id=\"g\"><path id=\"b\" d=\"M0 0 L 9\"/></g>".into(), "b: path"),
-            ("0 0 101.6 50.8", "<g id=\"g\"><path id=\"b\" d=\"\"/></g>".into(), "b has no line"),
+            (
+                "0 0 101.6 50.8",
+                "<g id=\"g\"><path id=\"b\" d=\"\"/></g>".into(),
+                DrawnFlaw::NoLine(is_b.clone()),
+            ),
         ] {
-            let why = read_sheet_file(&sheet(view, &inside)).unwrap_err();
-            assert!(why.contains(says), "{why}");
+            assert_eq!(read_sheet_file(&sheet(view, &inside)), Err(flaw));
         }
+        let cut_short = "<g id=\"g\"><path id=\"b\" d=\"M0 0 L 9\"/></g>";
+        let flaw = read_sheet_file(&sheet("0 0 101.6 50.8", cut_short)).unwrap_err();
+        assert!(matches!(&flaw, DrawnFlaw::BadPath { id, .. } if *id == is_b), "{flaw:?}");
         assert!(read_sheet_file("<svg").is_err());
     }
 }

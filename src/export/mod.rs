@@ -9,7 +9,7 @@
 //! - [`report_html`]: the page: every sheet's picture, the parts and why they are held so.
 //! - [`summary`], [`compare_table`], [`held_table`] and [`tried_table`]: text for a terminal.
 //! - [`GLOSSARY`]: the words, on the page's last lines.
-//! - [`tell`]: the layout's own sentences.
+//! - [`tell`]: the layout's own sentences; [`problem_line`]: what the independent check found.
 //!
 //! Words are made here and nowhere else, from values, in the user's units.
 
@@ -27,6 +27,7 @@ mod label;
 mod lines;
 mod markup;
 mod notes;
+mod problems;
 mod report;
 mod sheet_svg;
 mod summary;
@@ -47,6 +48,7 @@ pub use held_picture::held_picture;
 pub use inspection::inspection_text;
 pub use json::layout_json;
 pub use lines::{CutLine, LineKind, LooseWaste, SheetCut};
+pub use problems::problem_line;
 pub use report::{Report, report_html};
 pub use sheet_svg::sheet_svg;
 pub use summary::summary;

@@ -9,6 +9,7 @@ use crate::units::Units;
 
 /// Fills in the layout's sentences, in these units, so that its readers need no program; what has no value keeps its own.
 pub fn tell(layout: &mut Layout, units: Units) {
+    layout.units = units;
     for part in layout.sheets.iter_mut().flat_map(|s| &mut s.parts) {
         tell_hold(&mut part.hold, units);
     }

@@ -48,7 +48,7 @@ use crate::hold::HoldPlan;
 use crate::job::Job;
 use crate::layout::Layout;
 use crate::nest::{Ended, First, Nest};
-use crate::verify::{Rules, verify};
+use crate::verify::{Problem, Rules, verify};
 use group_task::{GroupMade, GroupTask};
 use members::{Member, best_members, members};
 use rayon::prelude::*;
@@ -71,8 +71,8 @@ pub struct Made {
 
 /// A layout that would leave the program did not pass `verify`: a fault of ours, never of the input.
 #[derive(Debug, Clone, thiserror::Error)]
-#[error("the layout did not pass its own check, so nothing was written: {0}")]
-pub struct NotVerified(pub String);
+#[error("the layout did not pass its own check")]
+pub struct NotVerified(pub Vec<Problem>);
 
 /// Makes the whole job: plans holds, nests, plans the cut, verifies.
 ///
@@ -135,8 +135,7 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
         problems = verify(&layout, &rules);
     }
     if !problems.is_empty() {
-        let list: Vec<String> = problems.iter().map(ToString::to_string).collect();
-        return Err(NotVerified(list.join("; ")));
+        return Err(NotVerified(problems));
     }
     layout.notes = part_notes::notes(job, &layout, &cuts);
     let wrong = |(sheet, cut)| sheet_faults::faults_of(sheet, cut);

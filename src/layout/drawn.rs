@@ -1,6 +1,7 @@
 //! What a sheet's own drawing says: the lines that the machine gets, as plain data.
 
 use crate::geometry::Point;
+use serde::Serialize;
 
 /// A sheet's SVG, read back: lines in mm from the drawing's top left corner.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -30,7 +31,8 @@ pub struct DrawnPass {
 }
 
 /// What a group of paths is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum DrawnKind {
     /// Down to the tabs' height, or to a skin.
     Upper,
@@ -72,6 +74,76 @@ pub struct DrawnLine {
 pub struct Drawn {
     /// The sheet's id.
     pub sheet: String,
-    /// What the file says, or why it cannot be read, in words.
-    pub read: Result<DrawnSheet, String>,
+    /// What the file says, or why it cannot be followed.
+    pub read: Result<DrawnSheet, DrawnFlaw>,
+}
+
+/// What a sheet's drawing has that none of ours has, or lacks.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum DrawnFlaw {
+    /// The file cannot be read; in the system's words.
+    Unreadable(String),
+    /// It is no XML; in the parser's words, with line and column.
+    NotXml(String),
+    /// Its root element is no `svg`.
+    NotSvg,
+    /// The root element lacks an attribute.
+    NoAttribute(&'static str),
+    /// A side of the page is no length with a unit.
+    NoLength {
+        /// `width` or `height`.
+        side: &'static str,
+        /// As written.
+        written: String,
+    },
+    /// The `viewBox` cannot be read; as written.
+    ViewBox(String),
+    /// The page has another shape than the `viewBox`.
+    PageShape {
+        /// As written.
+        view_box: String,
+        /// The page's width, mm.
+        width_mm: f64,
+        /// The page's height, mm.
+        height_mm: f64,
+    },
+    /// An attribute or style changes where, or whether, a line is cut.
+    Foreign {
+        /// The element's tag.
+        tag: String,
+        /// The element's id.
+        id: Option<String>,
+        /// The attribute.
+        attribute: String,
+    },
+    /// An element lies outside the named groups, or is no line in one.
+    Misplaced {
+        /// The element's tag.
+        tag: String,
+        /// The element's id.
+        id: Option<String>,
+        /// The group, where it lies in one.
+        group: Option<String>,
+    },
+    /// A group has no id.
+    GroupWithoutId,
+    /// A group of paths names no depth with a unit; its id.
+    NoDepth(String),
+    /// A path's data cannot be read.
+    BadPath {
+        /// The path's id.
+        id: Option<String>,
+        /// In the parser's words.
+        reason: String,
+    },
+    /// A path has no line, or a point that is not finite; its id.
+    NoLine(Option<String>),
+    /// A circle lacks a number.
+    BadCircle {
+        /// The circle's id.
+        id: Option<String>,
+        /// `cx`, `cy` or `r`.
+        attribute: &'static str,
+    },
 }

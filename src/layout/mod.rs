@@ -23,7 +23,7 @@ mod why;
 
 pub use assumed::{Assumed, AssumedValue, Subject, Unmet, Winding};
 pub use constants::{HoldFigures, HoldingRules, MaterialConstants, RootCompliance};
-pub use drawn::{Drawn, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet};
+pub use drawn::{Drawn, DrawnFlaw, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet};
 pub use drop_out::DropOut;
 pub use fault::{Fault, FaultKind, LandsOn};
 pub use governs::{Freed, FreedBy, Governs, SectionAt, TabNumber, TabStress, Weakened};
@@ -39,6 +39,7 @@ pub use unplaced::{Unplaced, UnplacedKind};
 pub use warning::{GrainTurn, SoftLanding, Warning, WarningKind};
 pub use why::{Bears, Because, ForceRange, Shortfall, Why};
 
+use crate::units::Units;
 use serde::{Deserialize, Serialize};
 
 /// The `format` field of every layout file.
@@ -55,6 +56,9 @@ pub struct Layout {
     pub version: u32,
     /// The job's title.
     pub title: String,
+    /// The units of its sentences; its numbers are in mm whatever they are. Absent where mm.
+    #[serde(default, skip_serializing_if = "is_mm")]
+    pub units: Units,
     /// The seed of the search.
     pub seed: u64,
     /// The program's version.
@@ -96,6 +100,7 @@ impl Layout {
             format: FORMAT.into(),
             version: VERSION,
             title: title.into(),
+            units: Units::Mm,
             seed,
             program: env!("CARGO_PKG_VERSION").into(),
             ended: "budget".into(),
@@ -122,6 +127,10 @@ impl Layout {
         self.waste_percent = waste_percent(parts, sheets);
         self.parts_placed = self.sheets.iter().map(|s| s.parts.len()).sum();
     }
+}
+
+fn is_mm(units: &Units) -> bool {
+    *units == Units::Mm
 }
 
 /// 100 (1 - parts / sheets); 0 for no sheets.

@@ -18,9 +18,10 @@
 
 use super::Rules;
 use super::copies::rings_differ;
+use super::finding::TabFinding;
 use super::level_lines::{Cover, Interval, LevelLines, Pieces, less};
 use super::paths::Stroke;
-use super::prepared::{Prepared, ring_name};
+use super::prepared::Prepared;
 use super::problem::{Problem, What};
 use super::rings;
 use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment};
@@ -66,9 +67,7 @@ pub(super) fn check(
     }
     let mut stock = Remaining::new(sheet, parts);
     if sheet.hold_down == HoldDown::Clamps && !stock.stays.contains(&true) {
-        let message =
-            "is to be clamped, and no piece of its stock carries a clamp or has room for one";
-        problems.push(Problem::sheet(What::Anchor, sheet, message.into()));
+        problems.push(Problem::sheet(What::Anchor, sheet, TabFinding::NoRoomForClamp));
     }
     stock.tie(sheet, parts);
     for part in parts {
@@ -96,8 +95,7 @@ pub(super) fn drawn(
     let bottom = Pieces::of(stock.lines, left);
     for part in parts.iter().filter(|p| needs_stock(p)) {
         if !stock.one_with(&bottom, part) {
-            let message = "is cut off from all stock that stays by the paths as drawn".to_string();
-            let problem = Problem::part(What::Anchor, sheet, part.placed, message);
+            let problem = Problem::part(What::Anchor, sheet, part.placed, TabFinding::CutOff);
             problems.push(problem.at(part.bounds.centre()));
         }
     }
@@ -282,8 +280,8 @@ impl Remaining {
     /// What one part's tabs or skin hang on.
     fn hangs(&self, sheet: &Sheet, part: &Prepared, problems: &mut Vec<Problem>) {
         let hold = &part.placed.hold;
-        let mut bad = |message: String, at: Point| {
-            problems.push(Problem::part(What::Anchor, sheet, part.placed, message).at(at));
+        let mut bad = |found: TabFinding, at: Point| {
+            problems.push(Problem::part(What::Anchor, sheet, part.placed, found).at(at));
         };
         let tabs = hold.tabs.iter().enumerate();
         let fails = tabs.filter(|(_, t)| {
@@ -296,15 +294,11 @@ impl Remaining {
         });
         let fails: Vec<(usize, &Tab)> = fails.collect();
         if !self.is_held(sheet, part) {
-            bad("hangs only on stock that comes loose".into(), part.bounds.centre());
+            bad(TabFinding::HangsLoose, part.bounds.centre());
         }
         for (n, tab) in fails {
-            let on = match self.under(sheet, tab) {
-                Some(_) => "stock that comes loose",
-                None => "no stock",
-            };
-            let ring = ring_name(tab.ring);
-            bad(format!("tab {} of its {ring} hangs on {on}", n + 1), tab.at);
+            let stock = self.under(sheet, tab).is_some();
+            bad(TabFinding::TabUnanchored { tab: n + 1, ring: tab.ring, stock }, tab.at);
         }
     }
 }

@@ -4,9 +4,10 @@
 
 use super::Rules;
 use super::copies::{features_differ, rings_differ};
+use super::finding::{Figure, Finding, JobFinding, PartFinding, Reference};
 use super::grain;
 use super::prepared::Prepared;
-use super::problem::{Problem, What, mm, trimmed};
+use super::problem::{Problem, What};
 use crate::geometry::{Pose, Ring, Vector, point};
 use crate::layout::{Feature, HoldDown, Layout, PartGrain, Sheet};
 use std::collections::BTreeMap;
@@ -99,8 +100,8 @@ pub(super) fn check(
         // Several entries of one name add up; one without a number is as many as needed.
         let have: Option<usize> = named.iter().map(|s| s.quantity).sum();
         if let Some(have) = have.filter(|&have| used > have && !named.is_empty()) {
-            let message = format!("{name}: {used} sheets are cut from it, the job has {have}");
-            let problem = Problem::layout(What::Stock, message);
+            let found = JobFinding::StockUsedUp { stock: name.into() };
+            let problem = Problem::layout(What::Stock, found);
             problems.push(problem.amount(used as f64, have as f64));
         }
     }
@@ -137,30 +138,25 @@ fn part_of(
     problems: &mut Vec<Problem>,
 ) {
     let placed = part.placed;
-    let report = |what, message: String| {
-        Problem::part(what, sheet, placed, message).at(part.bounds.centre())
-    };
+    let report =
+        |what, found: Finding| Problem::part(what, sheet, placed, found).at(part.bounds.centre());
     if sheet.material != asked.material
         || (sheet.thickness - asked.thickness).abs() >= SAME_THICKNESS
     {
-        let (own, wish) = (mm(sheet.thickness), mm(asked.thickness));
-        let message = format!(
-            "lies on {} of {own}, the job asks for {} of {wish}",
-            sheet.material, asked.material
-        );
-        problems.push(report(What::Stock, message).amount(sheet.thickness, asked.thickness));
+        let (material, asked_of) = (sheet.material.clone(), asked.material.clone());
+        let found = JobFinding::OnOtherStock { material, asked: asked_of };
+        problems.push(report(What::Stock, found.into()).amount(sheet.thickness, asked.thickness));
     }
     let (copies, most) = (asked.copies, asked.copies + asked.spares);
     if placed.copy == 0 || placed.copy > most || placed.spare != (placed.copy > copies) {
-        let (owed, spares) = (asked.copies, asked.spares);
-        let message = format!("is not among the {owed} copies and {spares} spares of the job");
-        problems.push(report(What::Count, message).amount(placed.copy as f64, most as f64));
+        let found = JobFinding::NotAskedFor { copies, spares: asked.spares };
+        problems.push(report(What::Count, found.into()).amount(placed.copy as f64, most as f64));
     }
     let own = |f: &Feature| f.map(|p| placed.pose().inverse(p));
     let features: Vec<Feature> = placed.features.iter().map(own).collect();
     if features_differ(&asked.features, &features, rules.slack()) {
-        let message = "does not carry the features of the job's part".to_string();
-        problems.push(report(What::Feature, message));
+        let found = PartFinding::OtherFeatures { than: Reference::Job };
+        problems.push(report(What::Feature, found.into()));
     }
     // A pin lays its copy as it likes.
     if let Some((on, pin)) = placed.copy.checked_sub(1).and_then(|k| asked.pins.get(k)) {
@@ -168,10 +164,10 @@ fn part_of(
         return;
     }
     if placed.mirrored && !asked.mirror {
-        problems.push(report(What::Flip, "is flipped, the job does not allow it".into()));
+        problems.push(report(What::Flip, JobFinding::Flipped.into()));
     }
     if let Some(wish) = asked.grain.filter(|_| sheet.grain_deg.is_finite()) {
-        problems.extend(grain::off(sheet, part, &wish, ", as the job asks"));
+        problems.extend(grain::off(sheet, part, &wish, true));
     }
 }
 
@@ -189,32 +185,26 @@ fn unpinned(
     let turn = (pose.rotation - pin.rotation).to_degrees().rem_euclid(360.0);
     let turned = turn.min(360.0 - turn);
     // Sheets before it that stay empty are not cut, and do not count.
-    let why = if number > on {
-        format!("it lies on sheet {}, not sheet {}", number + 1, on + 1)
+    let found = if number > on {
+        JobFinding::PinnedOnOtherSheet { number: number + 1, pin: on + 1 }
     } else if pose.mirrored != pin.mirrored {
-        "it is flipped".to_string()
+        JobFinding::PinnedFlipped
     } else if apart > slack {
-        format!("it lies {} from it", mm(apart))
+        JobFinding::PinnedApart
     } else if turned > TURN {
-        format!("it is turned by {} degrees from it", trimmed(turned))
+        JobFinding::PinnedRotated { deg: turned }
     } else {
         return None;
     };
-    let message = format!("is not where its pin puts it: {why}");
-    let problem = Problem::part(What::Pin, sheet, part.placed, message);
+    let problem = Problem::part(What::Pin, sheet, part.placed, found);
     Some(problem.at(pose.offset).amount(apart, 0.0))
 }
 
 /// The sheet is held down as the job says.
 fn held_down(sheet: &Sheet, asked: &Asked, problems: &mut Vec<Problem>) {
-    let word = |h: HoldDown| match h {
-        HoldDown::Clamps => "clamps",
-        HoldDown::Tape => "tape",
-    };
     if let Some(wish) = asked.hold_down.filter(|wish| *wish != sheet.hold_down) {
-        let (own, wish) = (word(sheet.hold_down), word(wish));
-        let message = format!("is held down by {own}, the job asks for {wish}");
-        problems.push(Problem::sheet(What::Anchor, sheet, message));
+        let found = JobFinding::HeldDown { by: sheet.hold_down, asked: wish };
+        problems.push(Problem::sheet(What::Anchor, sheet, found));
     }
 }
 
@@ -225,8 +215,8 @@ fn stock_of(sheet: &Sheet, asked: &Asked, slack: f64, problems: &mut Vec<Problem
     // Of several of one name it need be only one.
     match faults.min_by_key(Vec::len) {
         None => {
-            let message = format!("is cut from '{}', the job has no such stock", sheet.stock);
-            problems.push(Problem::sheet(What::Stock, sheet, message));
+            let found = JobFinding::NoSuchStock { stock: sheet.stock.clone() };
+            problems.push(Problem::sheet(What::Stock, sheet, found));
         }
         Some(faults) => problems.extend(faults),
     }
@@ -235,29 +225,26 @@ fn stock_of(sheet: &Sheet, asked: &Asked, slack: f64, problems: &mut Vec<Problem
 /// How a sheet differs from the stock it is cut from.
 fn differences(sheet: &Sheet, stock: &AskedStock, slack: f64) -> Vec<Problem> {
     let mut found = vec![];
-    let problem = |message: String| Problem::sheet(What::Stock, sheet, message);
+    let problem = |found: JobFinding| Problem::sheet(What::Stock, sheet, found);
+    let name = || stock.name.clone();
     if sheet.material != stock.material {
-        let (own, job) = (&sheet.material, &stock.material);
-        found.push(problem(format!("is of {own}, '{}' is {job} in the job", stock.name)));
+        let (material, asked) = (sheet.material.clone(), stock.material.clone());
+        found.push(problem(JobFinding::StockMaterial { stock: name(), material, asked }));
     }
-    let mut number = |name: &str, own: f64, job: f64, tolerance: f64| {
+    let mut number = |figure: Figure, own: f64, job: f64, tolerance: f64| {
         let same = (own - job).abs() <= tolerance;
         if !same {
-            let message =
-                format!("{name} is {}, the job has {} for '{}'", mm(own), mm(job), stock.name);
-            found.push(problem(message).amount(own, job));
+            found.push(problem(JobFinding::StockFigure { stock: name(), figure }).amount(own, job));
         }
     };
-    number("thickness", sheet.thickness, stock.thickness, SAME_THICKNESS);
-    number("margin", sheet.margin, stock.margin, slack);
-    number("bit diameter", sheet.bit.diameter, stock.bit, slack);
-    number("gap", sheet.gap, stock.gap, slack);
+    number(Figure::Thickness, sheet.thickness, stock.thickness, SAME_THICKNESS);
+    number(Figure::Margin, sheet.margin, stock.margin, slack);
+    number(Figure::BitDiameter, sheet.bit.diameter, stock.bit, slack);
+    number(Figure::Gap, sheet.gap, stock.gap, slack);
     let grain = (sheet.grain_deg - stock.grain_deg).rem_euclid(180.0);
     if grain.min(180.0 - grain) > TURN {
-        let (own, job) = (trimmed(sheet.grain_deg), trimmed(stock.grain_deg));
-        let message =
-            format!("its grain lies at {own} degrees, the job has {job} for '{}'", stock.name);
-        found.push(problem(message).amount(sheet.grain_deg, stock.grain_deg));
+        let grain = JobFinding::StockFigure { stock: name(), figure: Figure::GrainDeg };
+        found.push(problem(grain).amount(sheet.grain_deg, stock.grain_deg));
     }
     let length = sheet.outline.bounds().max.x;
     let edge = if stock.open_length && length <= stock.outline.bounds().max.x + slack {
@@ -265,15 +252,14 @@ fn differences(sheet: &Sheet, stock: &AskedStock, slack: f64) -> Vec<Problem> {
     } else {
         stock.outline.clone()
     };
-    if let Some(by) = rings_differ(&edge, &sheet.outline, slack) {
-        let message = format!("its outline is not that of '{}': they differ by {by}", stock.name);
-        found.push(problem(message));
+    if let Some(differ) = rings_differ(&edge, &sheet.outline, slack) {
+        found.push(problem(JobFinding::StockOutline { stock: name(), differ }));
     }
     let mut clamps = sheet.clamps.iter();
     let of_job = |own: &&Ring| stock.clamps.iter().any(|c| rings_differ(c, own, slack).is_none());
     if let Some(clamp) = clamps.find(|own| !of_job(own)) {
-        let message = format!("a clamp on the sheet is none of '{}'", stock.name);
-        found.push(problem(message).at(clamp.bounds().centre()));
+        let strange = JobFinding::StrangeClamp { stock: name() };
+        found.push(problem(strange).at(clamp.bounds().centre()));
     }
     let mut left: Vec<&Ring> = sheet.keep_clear.iter().collect();
     for area in &stock.keep_clear {
@@ -283,8 +269,7 @@ fn differences(sheet: &Sheet, stock: &AskedStock, slack: f64) -> Vec<Problem> {
             }
             None => {
                 let at = area.bounds().centre();
-                let message = format!("a keep-clear area of '{}' is not on the sheet", stock.name);
-                found.push(problem(message).at(at));
+                found.push(problem(JobFinding::KeepClearMissing { stock: name() }).at(at));
             }
         }
     }

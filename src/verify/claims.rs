@@ -6,8 +6,9 @@
 //! checked: the part's own sections, except that no margin may exceed what `part_safety` gives.
 
 use super::Rules;
+use super::finding::{ClaimFinding, Safety};
 use super::prepared::{GREATEST, Prepared};
-use super::problem::{Problem, What, mm, trimmed};
+use super::problem::{Problem, What};
 use super::rigid_part::{MeasuredOutline, StockNumbers, WorstMotion};
 use crate::layout::{Hold, HoldingRules, Method, PlacedPart, Sheet, Tab};
 
@@ -43,9 +44,7 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
         return;
     }
     let Some(stock) = StockNumbers::new(sheet).filter(|_| whole(sheet)) else {
-        let message =
-            "states no cut, material_constants and holding that its holds can be checked against";
-        problems.push(Problem::sheet(What::Claim, sheet, message.into()));
+        problems.push(Problem::sheet(What::Claim, sheet, ClaimFinding::NoConstants));
         return;
     };
     of_sheet(sheet, &stock, problems);
@@ -103,50 +102,40 @@ fn whole(sheet: &Sheet) -> bool {
 
 /// The cut, against the ranges of the material and the strictest that the holds ask of the sheet.
 fn of_sheet(sheet: &Sheet, stock: &StockNumbers, problems: &mut Vec<Problem>) {
-    let mut bad = |message: String, amount: f64, limit: f64| {
-        problems.push(Problem::sheet(What::Claim, sheet, message).amount(amount, limit));
+    let mut bad = |found: ClaimFinding, amount: f64, limit: f64| {
+        problems.push(Problem::sheet(What::Claim, sheet, found).amount(amount, limit));
     };
     let (cut, c, r) = (&sheet.cut, stock.c, stock.rules);
     let within =
         |v: f64, low: f64, high: f64| v >= low * (1.0 - ROUNDING) && v <= high * (1.0 + ROUNDING);
-    for (name, v, low, high) in [
+    for (constant, v, low, high) in [
         ("kc", cut.kc, c.kc_low_n_per_mm2, c.kc_high_n_per_mm2),
         ("ke", cut.ke, c.ke_low_n_per_mm, c.ke_high_n_per_mm),
     ] {
         if !within(v, low, high) {
-            let message =
-                format!("{name} of the cut is {v}, the material's runs from {low} to {high}");
-            bad(message, v, if v < low { low } else { high });
+            let found = ClaimFinding::ForceConstant { constant, low, high };
+            bad(found, v, if v < low { low } else { high });
         }
     }
     let factor = FACTOR[usize::from(!c.has_grain)];
     if !within(cut.factor, factor, factor) {
-        bad(format!("the cut's factor is {}, not {factor}", cut.factor), cut.factor, factor);
+        bad(ClaimFinding::LoadFactor, cut.factor, factor);
     }
-    for ((name, least), v) in LEAST.iter().zip(required(r)) {
+    for ((requirement, least), v) in LEAST.into_iter().zip(required(r)) {
         if v < least * (1.0 - ROUNDING) {
-            bad(format!("asks {name} {v} of its holds, no less than {least} will do"), v, *least);
+            bad(ClaimFinding::RequiresTooLittle { requirement }, v, least);
         }
     }
     let limits = [r.movement_limit_mm, r.movement_limit_lift_mm, r.movement_limit_repeated_mm];
     for (v, most) in limits.into_iter().zip(MOVEMENT) {
         if v > most * (1.0 + ROUNDING) {
-            bad(
-                format!("lets its parts move {}, no more than {} will do", mm(v), mm(most)),
-                v,
-                most,
-            );
+            bad(ClaimFinding::AllowsTooMuch, v, most);
         }
     }
     let own = sheet.parts.iter().map(|p| p.hold.last_pass).filter(|d| *d > 0.0);
     let shallowest = own.fold(f64::INFINITY, f64::min);
     if cut.last_pass > shallowest * (1.0 + ROUNDING) {
-        let (deep, shallow) = (mm(cut.last_pass), mm(shallowest));
-        bad(
-            format!("its last pass is {deep} deep, one of its parts is held for {shallow} only"),
-            cut.last_pass,
-            shallowest,
-        );
+        bad(ClaimFinding::LastPassTooDeep, cut.last_pass, shallowest);
     }
 }
 
@@ -172,7 +161,7 @@ impl Claims<'_> {
             numbers.iter().all(|v| v.abs() <= GREATEST) && t.width > 0.0 && t.height > 0.0
         };
         if !numbers.iter().all(|v| (0.0..=GREATEST).contains(v)) {
-            found.push(self.bad("has a figure of its hold that is no number from 0".into()));
+            found.push(self.bad(ClaimFinding::HoldNotFinite));
             return found;
         }
         if !hold.tabs.iter().all(sound) {
@@ -180,8 +169,7 @@ impl Claims<'_> {
         }
         match hold.method {
             Method::None => {
-                let message = "is held by nothing: do not cut it like this";
-                found.push(Problem::part(What::Held, self.sheet, self.part.placed, message.into()));
+                found.push(self.held(ClaimFinding::NotHeld));
             }
             _ => {
                 self.load(&mut found);
@@ -196,8 +184,12 @@ impl Claims<'_> {
         found
     }
 
-    fn bad(&self, message: String) -> Problem {
-        Problem::part(What::Claim, self.sheet, self.part.placed, message)
+    fn bad(&self, found: ClaimFinding) -> Problem {
+        Problem::part(What::Claim, self.sheet, self.part.placed, found)
+    }
+
+    fn held(&self, found: ClaimFinding) -> Problem {
+        Problem::part(What::Held, self.sheet, self.part.placed, found)
     }
 
     /// F = factor a_p (K_c f_z + K_e).
@@ -205,14 +197,11 @@ impl Claims<'_> {
         let (cut, hold) = (&self.sheet.cut, self.hold);
         let load = cut.factor * hold.last_pass * (cut.kc * cut.feed_per_tooth + cut.ke);
         if !near(hold.load_n, load) {
-            let (says, is) = (trimmed(hold.load_n), trimmed(load));
-            let message = format!("says a load of {says} N, its cut loads it with {is} N");
-            found.push(self.bad(message).amount(hold.load_n, load));
+            found.push(self.bad(ClaimFinding::Load).amount(hold.load_n, load));
         }
         if hold.last_pass <= 0.0 || hold.last_pass > self.sheet.thickness {
-            let (depth, thickness) = (mm(hold.last_pass), mm(self.sheet.thickness));
-            let message = format!("has a last pass of {depth}, the sheet is {thickness} thick");
-            found.push(self.bad(message).amount(hold.last_pass, self.sheet.thickness));
+            let problem = self.bad(ClaimFinding::LastPass);
+            found.push(problem.amount(hold.last_pass, self.sheet.thickness));
         }
     }
 
@@ -221,16 +210,12 @@ impl Claims<'_> {
         let least = self.stock.rules.min_width_mm;
         for (i, tab) in self.hold.tabs.iter().enumerate() {
             if tab.width < least * (1.0 - ROUNDING) {
-                let (is, least_) = (mm(tab.width), mm(least));
-                let message =
-                    format!("tab {} is {is} wide, the narrowest allowed is {least_}", i + 1);
-                found.push(self.bad(message).at(tab.at).amount(tab.width, least));
+                let problem = self.bad(ClaimFinding::TabTooNarrow { tab: i + 1 });
+                found.push(problem.at(tab.at).amount(tab.width, least));
             }
             if tab.height < self.hold.last_pass * (1.0 - ROUNDING) {
-                let (is, depth) = (mm(tab.height), mm(self.hold.last_pass));
-                let message =
-                    format!("tab {} is {is} high, lower than the last pass of {depth}", i + 1);
-                found.push(self.bad(message).at(tab.at).amount(tab.height, self.hold.last_pass));
+                let problem = self.bad(ClaimFinding::TabTooLow { tab: i + 1 });
+                found.push(problem.at(tab.at).amount(tab.height, self.hold.last_pass));
             }
         }
     }
@@ -243,8 +228,7 @@ impl Claims<'_> {
         }
         let bridged = tabs.iter().any(|t| t.is_holding_bridge(self.sheet.thickness));
         if tabs.len() < 2 && !bridged {
-            let message = "hangs on one tab: with it gone nothing holds the part";
-            found.push(self.bad(message.into()).at(tabs[0].at));
+            found.push(self.bad(ClaimFinding::SingleTab).at(tabs[0].at));
         }
         self.figures(bridged, found);
         let edge = MeasuredOutline::new(&self.part.placed.outline);
@@ -252,35 +236,28 @@ impl Claims<'_> {
         let (staged, free) = (of(true), of(false));
         let figures = hold.figures.as_ref();
         let strength = figures.and_then(|f| f.tab_safety).unwrap_or(hold.safety);
-        self.claim("safety of the tabs", strength, staged.ratio, TABS, found);
-        self.moves("the last pass", hold.movement_mm, staged, found);
+        self.claim(Safety::Tabs, strength, staged.ratio, TABS, found);
+        self.moves(false, hold.movement_mm, staged, found);
         if let Some(moved) = figures.and_then(|f| f.free_movement_mm) {
-            self.moves("the pass repeated", moved, free, found);
+            self.moves(true, moved, free, found);
         }
         if let Some(ratio) = figures.and_then(|f| f.free_safety) {
-            self.claim("safety with all cut", ratio, free.ratio, TABS, found);
+            self.claim(Safety::TabsRepeated, ratio, free.ratio, TABS, found);
         }
         self.overhang(&edge, &tabs, found);
     }
 
     /// A claimed ratio of strength to stress beside what the simple model gives.
-    fn claim(&self, what: &str, says: f64, bears: f64, over: f64, found: &mut Vec<Problem>) {
-        if says.is_nan() || bears.is_nan() || says > over * bears {
-            let (says_, bears_) = (trimmed(says), trimmed(bears));
-            let message = format!(
-                "says a {what} of {says_}; rigid on its springs it is {bears_}, and no more than {over} times that is believed"
-            );
-            found.push(self.bad(message).amount(says, over * bears));
+    fn claim(&self, safety: Safety, says: f64, rigid: f64, factor: f64, found: &mut Vec<Problem>) {
+        if says.is_nan() || rigid.is_nan() || says > factor * rigid {
+            let problem = self.bad(ClaimFinding::Claimed { safety, rigid, factor });
+            found.push(problem.amount(says, factor * rigid));
         }
     }
 
-    fn moves(&self, when: &str, says: f64, rigid: WorstMotion, found: &mut Vec<Problem>) {
+    fn moves(&self, repeated: bool, says: f64, rigid: WorstMotion, found: &mut Vec<Problem>) {
         if says.is_nan() || rigid.movement.is_nan() || says < MOVES * rigid.movement {
-            let (says_, least) = (mm(says), mm(rigid.movement));
-            let message = format!(
-                "says it moves {says_} under {when}; rigid on its springs it moves {least}"
-            );
-            found.push(self.bad(message).amount(says, rigid.movement));
+            found.push(self.bad(ClaimFinding::MovesMore { repeated }).amount(says, rigid.movement));
         }
     }
 
@@ -291,19 +268,10 @@ impl Claims<'_> {
         let worst =
             f.tab_safety.unwrap_or(f64::INFINITY).min(f.part_safety.unwrap_or(f64::INFINITY));
         if !near(hold.safety, worst) {
-            let (says, is) = (trimmed(hold.safety), trimmed(worst));
-            found.push(
-                self.bad(format!("says a safety of {says}, its figures give {is}"))
-                    .amount(hold.safety, worst),
-            );
+            found.push(self.bad(ClaimFinding::SafetyOfFigures).amount(hold.safety, worst));
         }
         if f.least_margin.is_nan() || f.least_margin < 1.0 - ROUNDING {
-            let margin = trimmed(f.least_margin);
-            let message = format!("has a least margin of {margin}: it does not hold");
-            found.push(
-                Problem::part(What::Held, self.sheet, self.part.placed, message)
-                    .amount(f.least_margin, 1.0),
-            );
+            found.push(self.held(ClaimFinding::DoesNotHold).amount(f.least_margin, 1.0));
         }
         let lifted = self.sheet.cut.helix_deg > 0.0;
         let limit = if lifted { r.movement_limit_lift_mm } else { r.movement_limit_mm };
@@ -320,15 +288,14 @@ impl Claims<'_> {
             ),
             ("freeing_margin", f.freeing_margin.filter(|_| bridged)),
         ];
-        for (name, margin) in margins {
+        for (figure, margin) in margins {
             let Some(margin) =
                 margin.filter(|m| m.is_nan() || f.least_margin > m * (1.0 + ROUNDING))
             else {
                 continue;
             };
-            let (says, leaves) = (trimmed(f.least_margin), trimmed(margin));
-            let message = format!("says a least margin of {says}, its {name} leaves {leaves}");
-            found.push(self.bad(message).amount(f.least_margin, margin));
+            let problem = self.bad(ClaimFinding::MarginOfFigures { figure });
+            found.push(problem.amount(f.least_margin, margin));
         }
     }
 
@@ -340,12 +307,7 @@ impl Claims<'_> {
         let said = self.hold.figures.as_ref().and_then(|f| f.overhang_mm).unwrap_or(limit);
         // The file's own is sampled; its points may lie this far from ours, mm.
         if far > said.max(limit) + 2.5 {
-            let message = format!(
-                "has an edge {} from its nearest tab, its figures allow {}",
-                mm(far),
-                mm(said.max(limit))
-            );
-            found.push(self.bad(message).amount(far, said.max(limit)));
+            found.push(self.bad(ClaimFinding::Overhang).amount(far, said.max(limit)));
         }
     }
 
@@ -354,24 +316,24 @@ impl Claims<'_> {
         let Some(depth) = hold.skin_mm.filter(|s| *s > 0.0 && *s < self.sheet.thickness) else {
             return;
         };
-        self.at_least("skin", SAFETY_SKIN, found);
+        self.at_least(SAFETY_SKIN, found);
         let edge = MeasuredOutline::new(&self.part.placed.outline);
         let on = self.stock.on_skin(&edge, depth, hold.load_n);
-        self.claim("safety of the skin", hold.safety, on.ratio, SKIN, found);
+        self.claim(Safety::Skin, hold.safety, on.ratio, SKIN, found);
     }
 
     /// Tape bears at most its strength over the whole face.
     fn tape(&self, found: &mut Vec<Problem>) {
-        self.at_least("tape", TAPE.0, found);
+        self.at_least(TAPE.0, found);
         let bears = self.part.shape.net_area() * TAPE.1 / self.hold.load_n;
-        self.claim("safety of the tape", self.hold.safety, bears, 1.0, found);
+        self.claim(Safety::Tape, self.hold.safety, bears, 1.0, found);
     }
 
-    fn at_least(&self, what: &str, least: f64, found: &mut Vec<Problem>) {
+    fn at_least(&self, least: f64, found: &mut Vec<Problem>) {
         if self.hold.safety < least * (1.0 - ROUNDING) {
-            let safety = trimmed(self.hold.safety);
-            let message = format!("is held by {what} with a safety of {safety}, it needs {least}");
-            found.push(self.bad(message).amount(self.hold.safety, least));
+            let method = self.hold.method;
+            let problem = self.bad(ClaimFinding::SafetyTooLow { method });
+            found.push(problem.amount(self.hold.safety, least));
         }
     }
 }

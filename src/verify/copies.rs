@@ -1,8 +1,9 @@
 //! Copies of one part: the same shape under their poses, features too; each copy named once.
 
 use super::Rules;
+use super::finding::{Difference, PartFinding, Reference};
 use super::prepared::Prepared;
-use super::problem::{CopyName, Problem, What, mm};
+use super::problem::{CopyName, Problem, What};
 use super::rings;
 use crate::geometry::{Point, Ring, Shape, Vector};
 use crate::layout::{Feature, FeatureKind, Sheet};
@@ -24,8 +25,8 @@ pub(super) fn check(
         for part in parts {
             let placed = part.placed;
             if let Some(before) = seen.insert(CopyName::of(placed), &sheet.id) {
-                let message = format!("is placed twice, also on {before}");
-                problems.push(Problem::part(What::Count, sheet, placed, message));
+                let found = PartFinding::PlacedTwice { also_on: before.into() };
+                problems.push(Problem::part(What::Count, sheet, placed, found));
             }
             features_on_part(sheet, part, rules, &mut problems);
             let pose = placed.pose();
@@ -39,20 +40,17 @@ pub(super) fn check(
                 first.insert(&placed.part, (shape, features, CopyName::of(placed)));
                 continue;
             };
-            let mut report = |what, message: String| {
-                problems.push(Problem::part(what, sheet, placed, message).at(part.bounds.centre()));
+            let mut report = |what, found: PartFinding| {
+                problems.push(Problem::part(what, sheet, placed, found).at(part.bounds.centre()));
             };
+            let than = || Reference::Copy(name.clone());
             match shapes_differ(reference, &shape, rules.slack()) {
-                Some(by) => {
-                    report(
-                        What::Copies,
-                        format!("is not the shape of {name} under its pose: they differ by {by}"),
-                    );
+                Some(differ) => {
+                    report(What::Copies, PartFinding::OtherShape { than: than(), differ });
                     rings::check(sheet, part, &mut problems);
                 }
                 None if features_differ(drawn, &features, rules.slack()) => {
-                    let message = format!("does not carry the features of {name}");
-                    report(What::Feature, message);
+                    report(What::Feature, PartFinding::OtherFeatures { than: than() });
                 }
                 None => {}
             }
@@ -76,8 +74,8 @@ fn features_on_part(sheet: &Sheet, part: &Prepared, rules: &Rules, problems: &mu
             outline.contains(p) || outline.edge_distance(p) <= beside + rules.slack()
         };
         if !points.any(on_part) {
-            let message = format!("has a {} (feature {}) off the part", feature.kind.name(), i + 1);
-            problems.push(Problem::part(What::Feature, sheet, part.placed, message).at(at));
+            let found = PartFinding::FeatureOffPart { feature: feature.kind, number: i + 1 };
+            problems.push(Problem::part(What::Feature, sheet, part.placed, found).at(at));
         }
     }
 }
@@ -91,12 +89,11 @@ fn against_job(
 ) {
     let Some(shapes) = rules.shapes else { return };
     if let Some((_, drawn)) = shapes.iter().find(|(name, _)| *name == part.placed.part)
-        && let Some(by) = shapes_differ(drawn, shape, rules.slack())
+        && let Some(differ) = shapes_differ(drawn, shape, rules.slack())
     {
-        let message = format!("is not the job's shape under its pose: they differ by {by}");
-        problems.push(
-            Problem::part(What::Copies, sheet, part.placed, message).at(part.bounds.centre()),
-        );
+        let found = PartFinding::OtherShape { than: Reference::Job, differ };
+        problems
+            .push(Problem::part(What::Copies, sheet, part.placed, found).at(part.bounds.centre()));
     }
 }
 
@@ -111,17 +108,15 @@ fn in_its_frame(
     let corner = shape.outline.bounds().min;
     let off = corner.x.abs().max(corner.y.abs());
     if rules.complete && off > rules.slack() {
-        let by = mm(off);
-        let message = format!("lies {by} from where its x, y, rotation_deg and mirrored say");
-        let problem = Problem::part(What::Copies, sheet, part.placed, message);
+        let problem = Problem::part(What::Copies, sheet, part.placed, PartFinding::NotInFrame);
         problems.push(problem.at(part.bounds.centre()).amount(off, 0.0));
     }
 }
 
-/// In words, how two shapes in the same frame differ; `None` when they are the same within `tolerance`.
-fn shapes_differ(a: &Shape, b: &Shape, tolerance: f64) -> Option<String> {
+/// How two shapes in the same frame differ; `None` when they are the same within `tolerance`.
+fn shapes_differ(a: &Shape, b: &Shape, tolerance: f64) -> Option<Difference> {
     if a.openings.len() != b.openings.len() {
-        return Some(format!("{} and {} openings", a.openings.len(), b.openings.len()));
+        return Some(Difference::Openings(a.openings.len(), b.openings.len()));
     }
     if let Some(by) = rings_differ(&a.outline, &b.outline, tolerance) {
         return Some(by);
@@ -133,18 +128,18 @@ fn shapes_differ(a: &Shape, b: &Shape, tolerance: f64) -> Option<String> {
             Some(i) => {
                 left.swap_remove(i);
             }
-            None => return Some("an opening".into()),
+            None => return Some(Difference::Opening),
         }
     }
     None
 }
 
-/// In words, how two rings differ, from whichever point and whichever way round they are given.
-pub(super) fn rings_differ(a: &Ring, b: &Ring, tolerance: f64) -> Option<String> {
+/// How two rings differ, from whichever point and whichever way round they are given.
+pub(super) fn rings_differ(a: &Ring, b: &Ring, tolerance: f64) -> Option<Difference> {
     let (a, b) = (a.points(), b.points());
     let n = a.len();
     if n != b.len() {
-        return Some(format!("{} and {} points", n, b.len()));
+        return Some(Difference::Points(n, b.len()));
     }
     let deviation = |start: usize, forward: bool| {
         let mut worst: f64 = 0.0;
@@ -164,7 +159,7 @@ pub(super) fn rings_differ(a: &Ring, b: &Ring, tolerance: f64) -> Option<String>
     }
     // The farthest that a point of one lies from the other's points: a figure for the message.
     let far = a.iter().map(|p| b.iter().map(|q| p.distance(*q)).fold(f64::INFINITY, f64::min));
-    Some(mm(far.fold(tolerance, f64::max)))
+    Some(Difference::Distance(far.fold(tolerance, f64::max)))
 }
 
 pub(super) fn features_differ(a: &[Feature], b: &[Feature], tolerance: f64) -> bool {

@@ -6,9 +6,10 @@
 use super::Rules;
 use super::anchors::{self, Remaining};
 use super::copies::{lines_differ, rings_differ};
+use super::finding::{DrawingFinding, Shown};
 use super::paths::{self, Stroke};
-use super::prepared::{Prepared, ring_name};
-use super::problem::{Problem, What, mm, trimmed};
+use super::prepared::Prepared;
+use super::problem::{CopyName, Problem, What};
 use crate::geometry::{Point, Ring, Segment};
 use crate::layout::{DrawnKind, DrawnLine, DrawnSheet, Method, PlacedPart, Sheet};
 use std::collections::BTreeMap;
@@ -21,7 +22,7 @@ pub(super) const DEPTH: f64 = 0.003;
 const GROUPS: [&str; 6] = ["sheet", "parts", "openings", "features", "tabs", "labels"];
 
 /// A line that the drawing must show: what it is, its points, whether it is closed.
-type Shown = (String, Ring, bool);
+type Wanted = (Shown, Ring, bool);
 
 /// Problems of a sheet's drawing.
 pub(super) fn check(
@@ -32,10 +33,12 @@ pub(super) fn check(
     problems: &mut Vec<Problem>,
 ) {
     let Some(drawings) = rules.drawings else { return };
-    let of_sheet = |message: String| Problem::sheet(What::Drawing, sheet, message);
+    let of_sheet = |found: DrawingFinding| Problem::sheet(What::Drawing, sheet, found);
     match drawings.iter().find(|d| d.sheet == sheet.id).map(|d| &d.read) {
-        None => problems.push(of_sheet("has no drawing beside the layout".into())),
-        Some(Err(why)) => problems.push(of_sheet(format!("its drawing cannot be followed: {why}"))),
+        None => problems.push(of_sheet(DrawingFinding::NoDrawing)),
+        Some(Err(flaw)) => {
+            problems.push(of_sheet(DrawingFinding::DrawingUnreadable { flaw: flaw.clone() }));
+        }
         Some(Ok(drawn)) => {
             let drawn = placed(sheet, drawn);
             if same_geometry(sheet, &drawn, problems) {
@@ -65,13 +68,13 @@ fn placed(sheet: &Sheet, drawn: &DrawnSheet) -> DrawnSheet {
 /// Whether everything but the passes is the layout's; says what is not.
 fn same_geometry(sheet: &Sheet, drawn: &DrawnSheet, problems: &mut Vec<Problem>) -> bool {
     let before = problems.len();
-    let mut report = |message: String, at: Option<Point>| {
-        let problem = Problem::sheet(What::Drawing, sheet, message);
+    let mut report = |found: DrawingFinding, at: Option<Point>| {
+        let problem = Problem::sheet(What::Drawing, sheet, found);
         problems.push(at.map_or(problem.clone(), |p| problem.at(p)));
     };
     for group in drawn.groups.iter().filter(|g| g.pass.is_none() && !g.lines.is_empty()) {
         if !GROUPS.contains(&group.id.as_str()) {
-            report(format!("its drawing has a group {}, which is no pass", group.id), None);
+            report(DrawingFinding::StrangeGroup { group: group.id.clone() }, None);
         }
     }
     let of = |id: &str| -> Vec<&DrawnLine> {
@@ -81,69 +84,59 @@ fn same_geometry(sheet: &Sheet, drawn: &DrawnSheet, problems: &mut Vec<Problem>)
     let width = edge.first().map(|l| Ring(l.points.clone()).bounds().width());
     let scale = width.map(|w| w / sheet.outline.bounds().width());
     if let Some(scale) = scale.filter(|s| (s - 1.0).abs() > 1e-4) {
-        report(format!("its drawing is {} times as large as the sheet", trimmed(scale)), None);
+        let problem = Problem::sheet(What::Drawing, sheet, DrawingFinding::Scaled);
+        problems.push(problem.amount(scale, 1.0));
         return false;
     }
-    let parts = || sheet.parts.iter().map(|p| (name(p), p));
+    let parts = || sheet.parts.iter();
     let bit = sheet.bit.diameter;
-    let edges = std::iter::once(("the sheet's edge".into(), sheet.outline.clone(), true));
-    let keep = sheet.keep_clear.iter().map(|r| ("a keep-clear area".into(), r.clone(), true));
-    let remnants = sheet.remnants.iter().map(|r| ("a remnant".into(), r.outline.clone(), true));
-    let wanted: [(&str, Vec<Shown>); 5] = [
+    let edges = std::iter::once((Shown::Sheet, sheet.outline.clone(), true));
+    let keep = sheet.keep_clear.iter().map(|r| (Shown::KeepClear, r.clone(), true));
+    let remnants = sheet.remnants.iter().map(|r| (Shown::Remnant, r.outline.clone(), true));
+    let outline = |p: &PlacedPart| (Shown::Outline(CopyName::of(p)), p.outline.clone(), true);
+    let openings = parts().flat_map(|p| {
+        p.openings.iter().map(|o| (Shown::Opening(CopyName::of(p)), o.clone(), true))
+    });
+    let tabs = parts().flat_map(|p| {
+        p.hold.tabs.iter().map(move |t| (Shown::Tab(CopyName::of(p)), t.bridge(bit), true))
+    });
+    let wanted: [(&str, Vec<Wanted>); 5] = [
         ("sheet", edges.chain(keep).chain(remnants).collect()),
-        ("parts", parts().map(|(n, p)| (n + " outline", p.outline.clone(), true)).collect()),
-        (
-            "openings",
-            parts()
-                .flat_map(|(n, p)| {
-                    p.openings.iter().map(move |o| (format!("an opening of {n}"), o.clone(), true))
-                })
-                .collect(),
-        ),
-        ("features", parts().flat_map(|(n, p)| features(&n, p)).collect()),
-        (
-            "tabs",
-            parts()
-                .flat_map(|(n, p)| {
-                    p.hold.tabs.iter().map(move |t| (format!("a tab of {n}"), t.bridge(bit), true))
-                })
-                .collect(),
-        ),
+        ("parts", parts().map(outline).collect()),
+        ("openings", openings.collect()),
+        ("features", parts().flat_map(features).collect()),
+        ("tabs", tabs.collect()),
     ];
     for (group, wanted) in wanted {
         let lines = of(group);
         let mut used = vec![false; lines.len()];
-        for (what, ring, closed) in &wanted {
+        for (item, ring, closed) in &wanted {
             let found =
                 lines.iter().enumerate().position(|(i, l)| !used[i] && same(l, ring, *closed));
             match found {
                 Some(i) => used[i] = true,
-                None => report(
-                    format!("its drawing does not show {what} where it lies"),
-                    ring.0.first().copied(),
-                ),
+                None => {
+                    report(
+                        DrawingFinding::NotShown { item: item.clone() },
+                        ring.0.first().copied(),
+                    );
+                }
             }
         }
         // A holding bridge is crossed out: two open lines more.
         let extra =
             lines.iter().zip(&used).find(|(l, used)| !**used && (group != "tabs" || l.closed));
         if let Some((line, _)) = extra {
-            report(
-                format!("its drawing shows {}, which the layout does not have", line.id),
-                line.points.first().copied(),
-            );
+            let found = DrawingFinding::StrangeLine { line: line.id.clone() };
+            report(found, line.points.first().copied());
         }
     }
     problems.len() == before
 }
 
-fn name(part: &PlacedPart) -> String {
-    format!("{} {}", part.part, part.copy)
-}
-
-fn features(name: &str, part: &PlacedPart) -> Vec<Shown> {
+fn features(part: &PlacedPart) -> Vec<Wanted> {
     let of = |f: &crate::layout::Feature| {
-        let what = format!("the {} of {name}", f.kind.name());
+        let what = Shown::Feature(f.kind, CopyName::of(part));
         let rings = f.rings.iter().map(|r| (what.clone(), r.clone(), true)).collect::<Vec<_>>();
         let lines = f.lines.iter().map(|l| (what.clone(), l.clone(), false));
         rings.into_iter().chain(lines).collect::<Vec<_>>()
@@ -168,34 +161,31 @@ fn strokes(sheet: &Sheet, drawn: &DrawnSheet, problems: &mut Vec<Problem>) -> Ve
         stems.entry(sound(&format!("{}.{}", part.part, part.copy))).or_default().push(i);
     }
     let mut strokes = vec![];
-    let mut report = |message: String, at: Point| {
-        problems.push(Problem::sheet(What::Pass, sheet, message).at(at));
-    };
+    let pass = |found: DrawingFinding, at: Point| Problem::sheet(What::Pass, sheet, found).at(at);
     for group in &drawn.groups {
-        let Some(pass) = group.pass else { continue };
+        let Some(drawn_pass) = group.pass else { continue };
         for line in &group.lines {
             let at = line.points[0];
-            let plunge = pass.kind == DrawnKind::Plunge;
-            let owner = owner(sheet, &stems, line, pass.kind);
+            let plunge = drawn_pass.kind == DrawnKind::Plunge;
+            let owner = owner(sheet, &stems, line, drawn_pass.kind);
+            let (path, of) = (|| line.id.clone(), || group.id.clone());
             if owner.is_none() {
-                report(
-                    format!("path {} in {} belongs to no pass of a part there", line.id, group.id),
-                    at,
-                );
+                problems.push(pass(DrawingFinding::StrangePath { path: path(), group: of() }, at));
             }
             if plunge != line.diameter.is_some() {
-                report(format!("{} in {} is no path for that group", line.id, group.id), at);
+                problems.push(pass(DrawingFinding::WrongGroup { path: path(), group: of() }, at));
                 continue;
             }
             let bit = sheet.bit.diameter;
             if let Some(d) = line.diameter.filter(|d| (d - bit).abs() > 4.0 * ROUNDING) {
-                report(format!("plunge {} is {} across, the bit {}", line.id, mm(d), mm(bit)), at);
+                let found = DrawingFinding::PlungeDiameter { path: path() };
+                problems.push(pass(found, at).amount(d, bit));
             }
             strokes.push(Stroke {
-                id: line.id.clone(),
+                id: path(),
                 owner,
-                kind: pass.kind,
-                depth: pass.depth,
+                kind: drawn_pass.kind,
+                depth: drawn_pass.depth,
                 closed: line.closed,
                 segments: segments(line),
             });
@@ -253,48 +243,27 @@ fn passes(sheet: &Sheet, parts: &[Prepared], strokes: &[Stroke], problems: &mut 
             let mut seen: Vec<(DrawnKind, f64, Point)> =
                 own.filter_map(|s| Some((s.kind, s.depth, s.segments.first()?.a))).collect();
             seen.dedup_by(|a, b| a.0 == b.0 && (a.1 - b.1).abs() <= DEPTH);
-            let mut report = |message: String, at: Point| {
-                let problem = Problem::part(What::Pass, sheet, part.placed, message);
+            let mut report = |found: DrawingFinding, at: Point| {
+                let problem = Problem::part(What::Pass, sheet, part.placed, found);
                 problems.push(problem.at(at));
             };
             let place =
                 |ring: usize| part.shape.ring(ring).map_or(part.bounds.centre(), |r| r.0[0]);
-            for (kind, depth, at) in seen {
+            for (pass, depth_mm, at) in seen {
                 // A hole as wide as the bit is plunged instead of cut round.
                 let serves = |w: &(DrawnKind, f64)| {
-                    (w.0 == kind || kind == DrawnKind::Plunge) && (w.1 - depth).abs() <= DEPTH
+                    (w.0 == pass || pass == DrawnKind::Plunge) && (w.1 - depth_mm).abs() <= DEPTH
                 };
                 if !asked(sheet, part.placed, ring).iter().any(serves) {
-                    let message = format!(
-                        "has {} at {} round its {}, which its hold does not ask for",
-                        article(kind),
-                        mm(depth),
-                        ring_name(ring)
-                    );
-                    report(message, at);
+                    report(DrawingFinding::StrangePass { pass, depth_mm, ring }, at);
                 }
                 wanted.retain(|w| !serves(w));
             }
-            for (kind, depth) in wanted {
-                let message =
-                    format!("has no {} at {} round its {}", word(kind), mm(depth), ring_name(ring));
-                report(message, place(ring));
+            for (pass, depth_mm) in wanted {
+                report(DrawingFinding::PassMissing { pass, depth_mm, ring }, place(ring));
             }
         }
     }
-}
-
-fn word(kind: DrawnKind) -> &'static str {
-    match kind {
-        DrawnKind::Upper => "upper pass",
-        DrawnKind::Through => "through pass",
-        DrawnKind::Plunge => "plunge",
-    }
-}
-
-fn article(kind: DrawnKind) -> String {
-    let word = word(kind);
-    if word.starts_with('u') { format!("an {word}") } else { format!("a {word}") }
 }
 
 /// The passes that a ring needs: one for each height of its tabs, the highest first, then one through the sheet; beside

@@ -1,7 +1,8 @@
 //! Grain: the direction that a part names lies along its sheet's grain, either way round.
 
+use super::finding::PartFinding;
 use super::prepared::Prepared;
-use super::problem::{Problem, What, trimmed};
+use super::problem::{Problem, What};
 use crate::layout::{PartGrain, PlacedPart, Sheet};
 
 /// How far a direction may be off beyond its tolerance, degrees: the rounding of a rotation.
@@ -15,36 +16,28 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], problems: &mut Vec<Proble
     for part in parts {
         let Some(grain) = &part.placed.grain else { continue };
         if !(grain.deg.is_finite() && (0.0..=180.0).contains(&grain.tolerance_deg)) {
-            let message = format!(
-                "has a grain of {} +-{} degrees: neither is a number, or the tolerance is not between 0 and 180",
-                grain.deg, grain.tolerance_deg
-            );
-            problems.push(Problem::part(What::Number, sheet, part.placed, message));
+            let (deg, tolerance_deg) = (grain.deg, grain.tolerance_deg);
+            let found = PartFinding::GrainNotFinite { deg, tolerance_deg };
+            problems.push(Problem::part(What::Number, sheet, part.placed, found));
             continue;
         }
-        problems.extend(off(sheet, part, grain, ""));
+        problems.extend(off(sheet, part, grain, false));
     }
 }
 
-/// The problem of a part whose direction `grain` lies too far off its sheet's grain; `whose` says who asks for it.
+/// The problem of a part whose direction `grain` lies too far off its sheet's grain; `of_job` where the job asks for it.
 pub(super) fn off(
     sheet: &Sheet,
     part: &Prepared,
     grain: &PartGrain,
-    whose: &str,
+    of_job: bool,
 ) -> Option<Problem> {
     let angle = angle_to_grain(sheet, part.placed, grain.deg);
     if angle <= grain.tolerance_deg + ROUNDING {
         return None;
     }
-    let message = format!(
-        "lies {} degrees off the grain: its direction {} must lie along the sheet's {}{whose}, to {} degrees",
-        trimmed(angle),
-        trimmed(grain.deg),
-        trimmed(sheet.grain_deg),
-        trimmed(grain.tolerance_deg),
-    );
-    let problem = Problem::part(What::Grain, sheet, part.placed, message).at(part.bounds.centre());
+    let found = PartFinding::OffGrain { deg: grain.deg, sheet_deg: sheet.grain_deg, of_job };
+    let problem = Problem::part(What::Grain, sheet, part.placed, found).at(part.bounds.centre());
     Some(problem.amount(angle, grain.tolerance_deg))
 }
 

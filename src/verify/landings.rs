@@ -1,8 +1,9 @@
 //! Landings: on stock that no kerf takes.
 
 use super::Rules;
+use super::finding::TabFinding;
 use super::prepared::Prepared;
-use super::problem::{Problem, What, mm};
+use super::problem::{Problem, What};
 use super::rings;
 use super::spacing::{Neighbours, nearest};
 use crate::geometry::{Point, Ring, Segment, Vector, ring_distance};
@@ -31,9 +32,9 @@ pub(super) fn check(
     let part = &parts[own];
     let landing = tab.landing(bit);
     let sides: Vec<Segment> = landing.segments().collect();
-    let name = format!("tab {}", number + 1);
-    let report = |message: String, at: Point| {
-        Problem::part(What::Landing, sheet, part.placed, format!("{name} {message}")).at(at)
+    let number = number + 1;
+    let report = |found: TabFinding, at: Point| {
+        Problem::part(What::Landing, sheet, part.placed, found).at(at)
     };
     for j in neighbours.touching(landing.bounds().grown(bit)) {
         if j == own {
@@ -45,24 +46,23 @@ pub(super) fn check(
         let near = nearest(&sides, other, bit);
         let distance = if swallowed { 0.0 } else { near.map_or(bit, |n| n.distance) };
         if distance < bit - slack {
-            let short = mm(bit - distance);
-            let message = format!("lands in the kerf of the next part, {short} deep");
+            let found = TabFinding::LandsInKerf { tab: number, depth_mm: bit - distance };
             let at = near.map_or(landing.0[0], |n| n.middle);
-            let problem = report(message, at).with(other.placed).amount(distance, bit);
+            let problem = report(found, at).with(other.placed).amount(distance, bit);
             problems.push(problem);
         }
     }
     let own_least = bit * (1.0 - OWN_KERF);
     if let Some((distance, at)) = own_kerf(part, &sides, &landing, own_least - slack) {
-        let short = mm(bit - distance);
-        let problem = report(format!("lands in its own part's kerf, {short} deep"), at);
+        let found = TabFinding::LandsInOwnKerf { tab: number, depth_mm: bit - distance };
+        let problem = report(found, at);
         problems.push(problem.amount(distance, own_least));
     }
     if rings::usable(&sheet.outline).is_ok() {
         let off =
             |p: &&Point| !sheet.outline.contains(**p) && sheet.outline.edge_distance(**p) > slack;
         if let Some(&at) = landing.0.iter().find(off) {
-            problems.push(report("lands off the sheet".into(), at));
+            problems.push(report(TabFinding::LandsOffSheet { tab: number }, at));
         }
     }
     for (i, area) in sheet.keep_clear.iter().enumerate() {
@@ -72,7 +72,7 @@ pub(super) fn check(
         let at = landing.0[0].lerp(landing.0[2], 0.5);
         let nested = area.contains(at) || landing.contains(area.0[0]);
         if nested || ring_distance(area, &landing, 1.0) == 0.0 {
-            problems.push(report(format!("lands on keep-clear area {}", i + 1), at));
+            problems.push(report(TabFinding::LandsOnKeepClear { tab: number, area: i + 1 }, at));
         }
     }
 }

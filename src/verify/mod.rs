@@ -25,6 +25,7 @@ mod asked;
 mod claims;
 mod copies;
 mod drawing_beside;
+mod finding;
 mod grain;
 mod landings;
 mod level_lines;
@@ -42,6 +43,11 @@ mod totals;
 pub use asked::{Asked, AskedPart, AskedStock};
 #[doc(hidden)]
 pub use claims::calibration;
+pub use finding::{
+    ClaimFinding, Difference, DrawingFinding, Edge, Figure, Finding, JobFinding, LayoutFinding,
+    PartFinding, PathFinding, Record, Reference, RingFlaw, Safety, SheetFinding, Shown, TabFinding,
+    TabFlaw,
+};
 pub use problem::{CopyName, Problem, What};
 
 use crate::geometry::Shape;
@@ -96,23 +102,20 @@ impl Rules<'_> {
 /// The tolerance is a depth: with a gap of 0, parts may enter each other by it and no more.
 ///
 /// ```
-/// use tabwright::{layout::Layout, verify::{verify, Rules}};
+/// use tabwright::{layout::Layout, verify::{verify, LayoutFinding, Record, Rules}};
 /// let mut layout = Layout::new("empty", 1);
 /// assert!(verify(&layout, &Rules::default()).is_empty());
 /// layout.parts_placed = 3;
 /// let problems = verify(&layout, &Rules::default());
-/// assert_eq!(problems[0].to_string(), "parts_placed says 3, the sheets hold 0");
+/// assert_eq!(problems[0].found, LayoutFinding::Recorded { figure: Record::PartsPlaced }.into());
+/// assert_eq!((problems[0].amount, problems[0].limit), (Some(3.0), Some(0.0)));
 /// ```
 pub fn verify(layout: &Layout, rules: &Rules) -> Vec<Problem> {
     let mut problems = vec![];
     if layout.format != FORMAT || layout.version != VERSION {
-        problems.push(Problem::layout(
-            What::Format,
-            format!(
-                "is {} version {}, not {FORMAT} version {VERSION}",
-                layout.format, layout.version
-            ),
-        ));
+        let found =
+            LayoutFinding::Format { format: layout.format.clone(), version: layout.version };
+        problems.push(Problem::layout(What::Format, found));
     }
     let prepared: Vec<(Vec<Prepared>, Vec<Problem>)> =
         layout.sheets.iter().map(prepared::prepare).collect();
@@ -137,24 +140,19 @@ pub fn verify(layout: &Layout, rules: &Rules) -> Vec<Problem> {
     problems.extend(sheets.into_iter().flatten());
     problems.extend(copies);
     if rules.complete {
-        problems.extend(layout.unplaced.iter().map(|left| {
-            let message = format!("{} {} is not placed: {}", left.part, left.copy, left.reason);
-            Problem::layout(What::Held, message)
-        }));
+        let left = layout.unplaced.iter().cloned();
+        let found = left.map(|unplaced| LayoutFinding::NotPlaced { unplaced });
+        problems.extend(found.map(|found| Problem::layout(What::Held, found)));
     }
     asked::check(layout, &prepared, rules, &mut problems);
     totals::check_layout(layout, rules, &mut problems);
     problems.extend(layout.faults.iter().map(|fault| Problem {
         sheet: fault.sheet.clone(),
-        ..Problem::layout(What::Fault, fault.message.clone())
+        ..Problem::layout(What::Fault, LayoutFinding::NamedFault { fault: fault.clone() })
     }));
     let undecided = layout.notes.iter().filter(|note| note.undecided());
     problems.extend(undecided.map(|note| {
-        let message = format!(
-            "{}: a joint's inside corners keep the round of the bit: relieve them, or accept them by `corners = \"rounded\"`",
-            note.part
-        );
-        Problem::layout(What::Fault, message)
+        Problem::layout(What::Fault, LayoutFinding::JointUndecided { part: note.part.clone() })
     }));
     problems
 }

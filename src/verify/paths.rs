@@ -7,8 +7,9 @@
 //! - a skin keeps its floor.
 
 use super::drawing_beside::DEPTH;
-use super::prepared::{Prepared, ring_name};
-use super::problem::{Problem, What, mm, trimmed};
+use super::finding::PathFinding;
+use super::prepared::Prepared;
+use super::problem::{Problem, What};
 use crate::geometry::{Bounds, Point, Ring, Segment, Vector};
 use crate::layout::{DrawnKind, Method, Sheet, Tab};
 use rstar::primitives::{GeomWithData, Rectangle};
@@ -131,8 +132,8 @@ struct Swept<'a> {
 }
 
 impl Swept<'_> {
-    fn bad(&self, what: What, message: String, at: Point) -> Problem {
-        Problem::part(what, self.sheet, self.part.placed, message).at(at)
+    fn bad(&self, what: What, found: PathFinding, at: Point) -> Problem {
+        Problem::part(what, self.sheet, self.part.placed, found).at(at)
     }
 
     /// The deepest cut of each path into the part.
@@ -152,9 +153,9 @@ impl Swept<'_> {
                 }
             }
             if let Some((distance, at)) = worst {
-                let depth = self.radius - distance;
-                let message = format!("is cut into by path {}, {} deep", stroke.id, mm(depth));
-                problems.push(self.bad(What::Gouge, message, at).amount(distance, self.radius));
+                let path = stroke.id.clone();
+                let found = PathFinding::Gouged { path, depth_mm: self.radius - distance };
+                problems.push(self.bad(What::Gouge, found, at).amount(distance, self.radius));
             }
         }
     }
@@ -170,19 +171,21 @@ impl Swept<'_> {
         for stroke in strokes.iter().filter(own) {
             let places = stroke.segments.iter().flat_map(|s| [s.a, s.a.lerp(s.b, 0.5), s.b]);
             let worst = places.map(|p| (far(p), p)).max_by(|a, b| a.0.total_cmp(&b.0));
+            let path = || stroke.id.clone();
             if let Some(at) = self.opened(stroke) {
-                let message = format!("path {} is open where no holding bridge stands", stroke.id);
-                problems.push(self.bad(What::Pass, message, at));
+                problems.push(self.bad(What::Pass, PathFinding::PathOpen { path: path() }, at));
             }
             let back = doubles_back(stroke).filter(|at| !self.in_narrow(*at));
             if let Some(at) = back {
-                let message = format!("path {} runs back along itself", stroke.id);
-                problems.push(self.bad(What::Pass, message, at));
+                problems.push(self.bad(
+                    What::Pass,
+                    PathFinding::PathDoublesBack { path: path() },
+                    at,
+                ));
             }
             if let Some((distance, at)) = worst.filter(|w| w.0 > self.radius + CUT) {
-                let off = mm(distance - self.radius);
-                let message = format!("path {} leaves its edge by {off}", stroke.id);
-                problems.push(self.bad(What::Pass, message, at).amount(distance, self.radius));
+                let found = PathFinding::PathAstray { path: path(), by_mm: distance - self.radius };
+                problems.push(self.bad(What::Pass, found, at).amount(distance, self.radius));
             }
         }
     }
@@ -260,11 +263,9 @@ impl Swept<'_> {
             }
         }
         let before = problems.len();
-        let name = ring_name(ring);
-        let depth = mm(level);
+        let not_cut = |anywhere| PathFinding::NotCut { ring, depth_mm: level, anywhere };
         if missed > 0.98 * edge.perimeter() {
-            let message = format!("its {name} is not cut to {depth} anywhere");
-            problems.push(self.bad(What::Uncut, message, edge.0[0]));
+            problems.push(self.bad(What::Uncut, not_cut(false), edge.0[0]));
             return false;
         }
         close(&mut runs);
@@ -272,21 +273,16 @@ impl Swept<'_> {
             let free = |p: &&Point| !open.iter().any(|t| self.in_gap(t, ring, **p));
             let places = along(run);
             if let Some(at) = places.iter().filter(free).find(|p| self.reachable(ring, **p)) {
-                let message = format!("its {name} is not cut to {depth}");
-                problems.push(self.bad(What::Uncut, message, *at));
+                problems.push(self.bad(What::Uncut, not_cut(true), *at));
                 break;
             }
             let in_corner = places.iter().all(|p| free(&p));
             let area = left_in_corner(run, self.radius);
             let most = ROUND * self.radius * self.radius;
             if in_corner && area > most {
-                let (area_, most_) = (trimmed(area), trimmed(most));
-                let message = format!(
-                    "its {name} keeps {area_} mm² of stock that the bit does not reach; the round of the bit leaves {most_}"
-                );
-                problems.push(
-                    self.bad(What::Uncut, message, places[places.len() / 2]).amount(area, most),
-                );
+                let found = PathFinding::StockLeft { ring };
+                let problem = self.bad(What::Uncut, found, places[places.len() / 2]);
+                problems.push(problem.amount(area, most));
             }
         }
         problems.len() == before
@@ -351,8 +347,8 @@ impl Swept<'_> {
                 continue;
             };
             if piece.a.x.min(piece.b.x) < 0.0 && piece.a.x.max(piece.b.x) > 0.0 {
-                let message = format!("tab {} is cut through: a path runs across it", number + 1);
-                problems.push(self.bad(What::TabLeft, message, tab.at).amount(0.0, tab.width));
+                let found = PathFinding::TabCutThrough { tab: number + 1 };
+                problems.push(self.bad(What::TabLeft, found, tab.at).amount(0.0, tab.width));
                 return;
             }
             if piece.a.x + piece.b.x < 0.0 { left.push(piece) } else { right.push(piece) }
@@ -360,19 +356,13 @@ impl Swept<'_> {
         let apart = left.iter().flat_map(|a| right.iter().map(|b| a.distance(*b)));
         let width = apart.fold(f64::INFINITY, f64::min) - 2.0 * r;
         if width.is_nan() || (width - tab.width).abs() > WIDTH {
-            let planned = mm(tab.width);
-            let message = if width.is_finite() {
-                format!(
-                    "tab {} is left {} wide, {planned} is planned",
-                    number + 1,
-                    mm(width.max(0.0))
-                )
+            let found = if width.is_finite() {
+                PathFinding::TabWidth { tab: number + 1 }
             } else {
-                format!("tab {} is not freed at its sides, {planned} is planned", number + 1)
+                PathFinding::TabNotFreed { tab: number + 1 }
             };
-            problems.push(
-                self.bad(What::TabLeft, message, tab.at).amount(width.clamp(0.0, 1e6), tab.width),
-            );
+            let problem = self.bad(What::TabLeft, found, tab.at);
+            problems.push(problem.amount(width.clamp(0.0, 1e6), tab.width));
         }
     }
 
@@ -388,12 +378,9 @@ impl Swept<'_> {
         };
         let (left, length) = (edge.segments().map(whole).sum::<f64>(), edge.perimeter());
         if left < (1.0 - SKIN_LOST) * length {
-            let percent = trimmed((100.0 * left / length).round());
-            let message = format!("deeper passes cut its skin: {percent} % is left");
-            problems.push(
-                self.bad(What::TabLeft, message, edge.0[0])
-                    .amount(left, (1.0 - SKIN_LOST) * length),
-            );
+            let found = PathFinding::SkinCut { left: left / length };
+            let problem = self.bad(What::TabLeft, found, edge.0[0]);
+            problems.push(problem.amount(left, (1.0 - SKIN_LOST) * length));
         }
     }
 }

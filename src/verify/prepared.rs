@@ -1,5 +1,6 @@
 //! A placed part made ready for many distance questions, its numbers checked first.
 
+use super::finding::{Edge, PartFinding};
 use super::problem::{Problem, What};
 use super::rings;
 use crate::geometry::{Bounds, EdgeIndex, Ring, Segment, Shape, Vector};
@@ -25,8 +26,8 @@ pub(super) fn prepare(sheet: &Sheet) -> (Vec<Prepared<'_>>, Vec<Problem>) {
         .iter()
         .filter_map(|placed| match fit(placed) {
             Ok(()) => Some(Prepared::new(placed)),
-            Err((what, message)) => {
-                problems.push(Problem::part(what, sheet, placed, message));
+            Err((what, found)) => {
+                problems.push(Problem::part(what, sheet, placed, found));
                 None
             }
         })
@@ -44,22 +45,18 @@ impl<'a> Prepared<'a> {
 }
 
 /// Whether the part's numbers can be computed with at all.
-fn fit(placed: &PlacedPart) -> Result<(), (What, String)> {
+fn fit(placed: &PlacedPart) -> Result<(), (What, PartFinding)> {
     let pose = [placed.x, placed.y, placed.rotation_deg];
     if !pose.iter().all(|v| v.is_finite() && v.abs() <= GREATEST) {
-        return Err((What::Number, "has no finite x, y and rotation_deg".into()));
+        return Err((What::Number, PartFinding::PoseNotFinite));
     }
     for (i, ring) in std::iter::once(&placed.outline).chain(&placed.openings).enumerate() {
-        rings::usable(ring).map_err(|why| (What::Ring, format!("{} {why}", ring_name(i))))?;
+        let edge = Edge::Part(i);
+        rings::usable(ring).map_err(|flaw| (What::Ring, PartFinding::BadRing { edge, flaw }))?;
     }
     let drawn = placed.features.iter().flat_map(|f| f.rings.iter().chain(&f.lines));
     if !drawn.flat_map(Ring::points).all(|p| p.finite() && p.x.abs().max(p.y.abs()) <= GREATEST) {
-        return Err((What::Number, "has a feature with a point that is not finite".into()));
+        return Err((What::Number, PartFinding::FeatureNotFinite));
     }
     Ok(())
-}
-
-/// `outline` or `opening 2`.
-pub(super) fn ring_name(ring: usize) -> String {
-    if ring == 0 { "outline".into() } else { format!("opening {ring}") }
 }

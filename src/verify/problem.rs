@@ -1,9 +1,9 @@
-//! A broken rule, in words a maker understands.
+//! A broken rule with its place and amount. The words are made in `export`.
 
+use super::finding::Finding;
 use crate::geometry::Point;
 use crate::layout::{PlacedPart, Sheet};
 use serde::Serialize;
-use std::fmt;
 
 /// Which rule is broken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
@@ -85,14 +85,7 @@ impl CopyName {
     }
 }
 
-impl fmt::Display for CopyName {
-    fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
-        let spare = if self.spare { "spare " } else { "" };
-        write!(f, "{} {spare}{}", self.part, self.copy)
-    }
-}
-
-/// A broken rule, with its place and amount. `Display` gives one line.
+/// A broken rule, with its place and amount.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Problem {
     /// Which rule.
@@ -109,13 +102,13 @@ pub struct Problem {
     pub amount: Option<f64>,
     /// What the rule asks for, in the same unit.
     pub limit: Option<f64>,
-    /// In words, without the names and the place.
-    pub message: String,
+    /// What was found, with its numbers.
+    pub found: Finding,
 }
 
 impl Problem {
     /// A problem of the whole layout.
-    pub(super) fn layout(what: What, message: String) -> Self {
+    pub(super) fn layout(what: What, found: impl Into<Finding>) -> Self {
         Problem {
             what,
             sheet: String::new(),
@@ -124,18 +117,23 @@ impl Problem {
             at: None,
             amount: None,
             limit: None,
-            message,
+            found: found.into(),
         }
     }
 
     /// A problem of a sheet.
-    pub(super) fn sheet(what: What, sheet: &Sheet, message: String) -> Self {
-        Problem { sheet: sheet.id.clone(), ..Problem::layout(what, message) }
+    pub(super) fn sheet(what: What, sheet: &Sheet, found: impl Into<Finding>) -> Self {
+        Problem { sheet: sheet.id.clone(), ..Problem::layout(what, found) }
     }
 
     /// A problem of a part.
-    pub(super) fn part(what: What, sheet: &Sheet, part: &PlacedPart, message: String) -> Self {
-        Problem { part: Some(CopyName::of(part)), ..Problem::sheet(what, sheet, message) }
+    pub(super) fn part(
+        what: What,
+        sheet: &Sheet,
+        part: &PlacedPart,
+        found: impl Into<Finding>,
+    ) -> Self {
+        Problem { part: Some(CopyName::of(part)), ..Problem::sheet(what, sheet, found) }
     }
 
     pub(super) fn at(self, p: Point) -> Self {
@@ -149,38 +147,4 @@ impl Problem {
     pub(super) fn amount(self, amount: f64, limit: f64) -> Self {
         Problem { amount: Some(amount), limit: Some(limit), ..self }
     }
-}
-
-impl fmt::Display for Problem {
-    fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
-        if !self.sheet.is_empty() {
-            write!(f, "{}: ", self.sheet)?;
-        }
-        match (&self.part, &self.other) {
-            (Some(a), Some(b)) => write!(f, "{a} and {b} ")?,
-            (Some(a), None) => write!(f, "{a} ")?,
-            _ => {}
-        }
-        f.write_str(&self.message)?;
-        if let Some([x, y]) = self.at {
-            write!(f, ", at ({x:.2}, {y:.2})")?;
-        }
-        Ok(())
-    }
-}
-
-/// A length in words: three decimals, or two digits of something smaller.
-pub(super) fn mm(length: f64) -> String {
-    if length == 0.0 || length.abs() >= 0.0005 {
-        format!("{} mm", trimmed(length))
-    } else {
-        format!("{length:.1e} mm")
-    }
-}
-
-/// Three decimals without trailing zeros.
-pub(super) fn trimmed(value: f64) -> String {
-    let text = format!("{value:.3}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { "0".into() } else { text.into() }
 }

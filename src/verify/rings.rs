@@ -1,38 +1,39 @@
 //! Rings: usable, simple, openings inside their outline and apart.
 
-use super::prepared::{GREATEST, Prepared, ring_name};
+use super::finding::{Edge, PartFinding, RingFlaw};
+use super::prepared::{GREATEST, Prepared};
 use super::problem::{Problem, What};
 use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment, Vector};
 use crate::layout::Sheet;
 use rstar::{AABB, RTree, primitives::GeomWithData, primitives::Rectangle};
 
 /// Whether a ring's numbers can be computed with; else why not.
-pub(super) fn usable(ring: &Ring) -> Result<(), String> {
+pub(super) fn usable(ring: &Ring) -> Result<(), RingFlaw> {
     let points = ring.points();
     if points.len() < 3 {
-        return Err(format!("has {} points, a ring needs 3", points.len()));
+        return Err(RingFlaw::Points(points.len()));
     }
     if let Some(i) = points.iter().position(|p| !p.finite() || p.x.abs().max(p.y.abs()) > GREATEST)
     {
-        return Err(format!("has a point that is not finite or beyond a kilometre, number {i}"));
+        return Err(RingFlaw::Beyond(i));
     }
     if points.first() == points.last() {
-        return Err("repeats its first point at the end".into());
+        return Err(RingFlaw::Repeats);
     }
     if ring.area() <= 0.0 {
-        return Err("has no area".into());
+        return Err(RingFlaw::NoArea);
     }
     Ok(())
 }
 
 /// Problems of one part's rings among themselves.
 pub(super) fn check(sheet: &Sheet, part: &Prepared, problems: &mut Vec<Problem>) {
-    let mut report = |message: String, at: Point| {
-        problems.push(Problem::part(What::Ring, sheet, part.placed, message).at(at));
+    let mut report = |found: PartFinding, at: Point| {
+        problems.push(Problem::part(What::Ring, sheet, part.placed, found).at(at));
     };
     for (i, ring) in part.shape.rings().enumerate() {
         if let Some(at) = self_contact(ring) {
-            report(format!("{} crosses or touches itself", ring_name(i)), at);
+            report(PartFinding::BadRing { edge: Edge::Part(i), flaw: RingFlaw::Crosses }, at);
         }
     }
     let openings = &part.shape.openings;
@@ -40,7 +41,7 @@ pub(super) fn check(sheet: &Sheet, part: &Prepared, problems: &mut Vec<Problem>)
         let others = std::iter::once(&part.shape.outline).chain(&openings[..i]);
         let index = EdgeIndex::of_rings(others);
         if let Some(s) = opening.segments().find(|&s| index.segment_distance(s, 1.0) == 0.0) {
-            report(format!("opening {} meets another edge", i + 1), s.a);
+            report(PartFinding::OpeningMeetsEdge { opening: i + 1 }, s.a);
             continue;
         }
         let inside_another = openings
@@ -49,9 +50,9 @@ pub(super) fn check(sheet: &Sheet, part: &Prepared, problems: &mut Vec<Problem>)
             .find(|(j, o)| *j != i && o.contains(opening.0[0]))
             .map(|(j, _)| j + 1);
         if !part.shape.outline.contains(opening.0[0]) {
-            report(format!("opening {} lies outside the outline", i + 1), opening.0[0]);
+            report(PartFinding::OpeningOutside { opening: i + 1 }, opening.0[0]);
         } else if let Some(j) = inside_another {
-            report(format!("opening {} lies inside opening {j}", i + 1), opening.0[0]);
+            report(PartFinding::OpeningNested { opening: i + 1, inside: j }, opening.0[0]);
         }
     }
 }
@@ -121,9 +122,9 @@ mod tests {
 
     #[test]
     fn unusable_rings_say_why() {
-        assert!(usable(&ring(&[(0., 0.), (1., 0.)])).unwrap_err().contains("2 points"));
-        assert!(usable(&ring(&[(0., 0.), (1., 0.), (f64::NAN, 1.)])).is_err());
-        assert!(usable(&ring(&[(0., 0.), (1e300, 0.), (0., 1e300)])).is_err());
-        assert!(usable(&ring(&[(0., 0.), (1., 0.), (2., 0.)])).unwrap_err().contains("area"));
+        assert_eq!(usable(&ring(&[(0., 0.), (1., 0.)])), Err(RingFlaw::Points(2)));
+        assert_eq!(usable(&ring(&[(0., 0.), (1., 0.), (f64::NAN, 1.)])), Err(RingFlaw::Beyond(2)));
+        assert_eq!(usable(&ring(&[(0., 0.), (1e300, 0.), (0., 1e300)])), Err(RingFlaw::Beyond(1)));
+        assert_eq!(usable(&ring(&[(0., 0.), (1., 0.), (2., 0.)])), Err(RingFlaw::NoArea));
     }
 }

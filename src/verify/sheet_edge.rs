@@ -2,9 +2,10 @@
 
 use super::Rules;
 use super::copies::rings_differ;
+use super::finding::{Edge, Figure, PartFinding, RingFlaw, SheetFinding};
 use super::penetration::{deep_place, greatest_depth};
 use super::prepared::{GREATEST, Prepared};
-use super::problem::{Problem, What, mm};
+use super::problem::{Problem, What};
 use super::rings;
 use super::spacing::nearest;
 use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment};
@@ -20,35 +21,35 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
     numbers(sheet, problems);
     let (gap, bit) = (sheet.gap, sheet.bit.diameter);
     if rules.complete && good_length(gap) && gap < bit - rules.slack() {
-        let message = format!("its gap is {}, the bit needs {}", mm(gap), mm(bit));
-        problems.push(Problem::sheet(What::Gap, sheet, message).amount(gap, bit));
+        let problem = Problem::sheet(What::Gap, sheet, SheetFinding::GapUnderBit);
+        problems.push(problem.amount(gap, bit));
     }
+    let bad_ring = |edge: Edge, flaw: RingFlaw| {
+        Problem::sheet(What::Ring, sheet, PartFinding::BadRing { edge, flaw })
+    };
     let outline = match rings::usable(&sheet.outline) {
         Ok(()) => Some(SheetEdge::new(&sheet.outline)),
-        Err(why) => {
-            let message = format!("the sheet's outline {why}");
-            problems.push(Problem::sheet(What::Ring, sheet, message));
+        Err(flaw) => {
+            problems.push(bad_ring(Edge::Sheet, flaw));
             None
         }
     };
     if let Some(stock) = &outline {
         if let Some(at) = rings::self_contact(&sheet.outline) {
-            let message = "the sheet's outline crosses or touches itself".to_string();
-            problems.push(Problem::sheet(What::Ring, sheet, message).at(at));
+            problems.push(bad_ring(Edge::Sheet, RingFlaw::Crosses).at(at));
         }
         for part in parts {
             problems.extend(on_stock(sheet, stock, part, rules.tolerance));
         }
     }
     for (i, area) in sheet.keep_clear.iter().enumerate() {
-        if let Err(why) = rings::usable(area) {
-            let message = format!("keep-clear area {} {why}", i + 1);
-            problems.push(Problem::sheet(What::Ring, sheet, message));
+        let edge = Edge::KeepClear(i + 1);
+        if let Err(flaw) = rings::usable(area) {
+            problems.push(bad_ring(edge, flaw));
             continue;
         }
         if let Some(at) = rings::self_contact(area) {
-            let message = format!("keep-clear area {} crosses or touches itself", i + 1);
-            problems.push(Problem::sheet(What::Ring, sheet, message).at(at));
+            problems.push(bad_ring(edge, RingFlaw::Crosses).at(at));
         }
         for part in parts {
             problems.extend(off_keep_clear(sheet, i, area, part, rules.tolerance));
@@ -57,8 +58,8 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
     for (i, clamp) in sheet.clamps.iter().enumerate() {
         let kept = |area: &Ring| rings_differ(area, clamp, rules.slack()).is_none();
         if !sheet.keep_clear.iter().any(kept) {
-            let message = format!("clamp {} is not among the keep-clear areas", i + 1);
-            problems.push(Problem::sheet(What::KeepClear, sheet, message));
+            let found = SheetFinding::ClampNotKeptClear { clamp: i + 1 };
+            problems.push(Problem::sheet(What::KeepClear, sheet, found));
         }
     }
     for (i, remnant) in sheet.remnants.iter().enumerate() {
@@ -67,26 +68,21 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
 }
 
 fn numbers(sheet: &Sheet, problems: &mut Vec<Problem>) {
-    let mut must = |good: bool, name: &str, value: f64, rule: &str| {
+    let mut must = |good: bool, figure: Figure, value: f64| {
         if !good {
-            let message = format!("{name} is {value}, it must be {rule}");
-            problems.push(Problem::sheet(What::Number, sheet, message));
+            let found = SheetFinding::SheetFigure { figure, value };
+            problems.push(Problem::sheet(What::Number, sheet, found));
         }
     };
     let positive = |v: f64| v > 0.0 && v <= GREATEST;
-    must(positive(sheet.thickness), "thickness", sheet.thickness, "above 0");
-    must(positive(sheet.bit.diameter), "bit diameter", sheet.bit.diameter, "above 0");
+    must(positive(sheet.thickness), Figure::Thickness, sheet.thickness);
+    must(positive(sheet.bit.diameter), Figure::BitDiameter, sheet.bit.diameter);
     let bit = if positive(sheet.bit.diameter) { sheet.bit.diameter } else { GREATEST };
     let allowance = sheet.bit.allowance;
-    must(
-        (0.0..bit).contains(&allowance),
-        "allowance",
-        allowance,
-        "0 or more and below the bit's diameter",
-    );
-    must(good_length(sheet.gap), "gap", sheet.gap, "0 or more");
-    must(good_length(sheet.margin), "margin", sheet.margin, "0 or more");
-    must(sheet.grain_deg.is_finite(), "grain_deg", sheet.grain_deg, "finite");
+    must((0.0..bit).contains(&allowance), Figure::Allowance, allowance);
+    must(good_length(sheet.gap), Figure::Gap, sheet.gap);
+    must(good_length(sheet.margin), Figure::Margin, sheet.margin);
+    must(sheet.grain_deg.is_finite(), Figure::GrainDeg, sheet.grain_deg);
 }
 
 /// The sheet's edge, ready for questions.
@@ -138,15 +134,12 @@ fn on_stock(sheet: &Sheet, stock: &SheetEdge, part: &Prepared, tolerance: f64) -
         if let Some(at) = place(tolerance) {
             let extent = part.bounds.width().max(part.bounds.height()) + distance_off(stock, part);
             let (depth, at) = greatest_depth(tolerance, at, extent, place);
-            let message = format!("lies off the sheet by {}", mm(depth));
-            let problem = Problem::part(What::OffSheet, sheet, part.placed, message);
+            let problem = Problem::part(What::OffSheet, sheet, part.placed, PartFinding::OffSheet);
             return Some(problem.at(at).amount(depth, 0.0));
         }
     }
     let near = near.filter(|n| n.distance < margin - tolerance)?;
-    let message =
-        format!("is {} from the sheet's edge, the margin is {}", mm(near.distance), mm(margin));
-    let problem = Problem::part(What::Margin, sheet, part.placed, message);
+    let problem = Problem::part(What::Margin, sheet, part.placed, PartFinding::TooNearEdge);
     Some(problem.at(near.middle).amount(near.distance, margin))
 }
 
@@ -178,9 +171,8 @@ fn off_keep_clear(
     if distance >= gap - tolerance && !(within && gap <= tolerance) {
         return None;
     }
-    let message =
-        format!("is {} from keep-clear area {}, the gap is {}", mm(distance), number + 1, mm(gap));
-    let problem = Problem::part(What::KeepClear, sheet, part.placed, message);
+    let found = PartFinding::TooNearKeepClear { area: number + 1 };
+    let problem = Problem::part(What::KeepClear, sheet, part.placed, found);
     Some(problem.at(at).amount(distance, gap))
 }
 
@@ -200,7 +192,7 @@ fn shared_place(a: &Ring, b: &Ring, depth: f64) -> Option<Point> {
 /// What a tab hangs on is no part of a remnant: it is sawn off there.
 fn on_landings(
     sheet: &Sheet,
-    name: &str,
+    number: usize,
     remnant: &Ring,
     parts: &[Prepared],
     rules: &Rules,
@@ -212,8 +204,8 @@ fn on_landings(
             if rings::usable(&landing).is_ok()
                 && let Some(at) = shared_place(remnant, &landing, rules.slack())
             {
-                let message = format!("tab {} lands on {name}", n + 1);
-                problems.push(Problem::part(What::Remnant, sheet, part.placed, message).at(at));
+                let found = SheetFinding::TabOnRemnant { tab: n + 1, remnant: number + 1 };
+                problems.push(Problem::part(What::Remnant, sheet, part.placed, found).at(at));
             }
         }
     }
@@ -230,45 +222,46 @@ fn check_remnant(
     rules: &Rules,
     problems: &mut Vec<Problem>,
 ) {
-    let name = format!("remnant {}", number + 1);
-    if let Err(why) = rings::usable(remnant) {
-        problems.push(Problem::sheet(What::Remnant, sheet, format!("{name} {why}")));
+    let report = |found: SheetFinding| Problem::sheet(What::Remnant, sheet, found);
+    let bad_ring = |flaw| {
+        let found = PartFinding::BadRing { edge: Edge::Remnant(number + 1), flaw };
+        Problem::sheet(What::Remnant, sheet, found)
+    };
+    if let Err(flaw) = rings::usable(remnant) {
+        problems.push(bad_ring(flaw));
         return;
     }
     let segments: Vec<Segment> = remnant.segments().collect();
     if let Some(stock) = stock {
         let leaves = |p: Point| !stock.outline.contains(p);
         if let Some(at) = deep_place(segments.iter(), &stock.edges, rules.slack(), leaves) {
-            let message = format!("{name} lies off the sheet");
-            problems.push(Problem::sheet(What::Remnant, sheet, message).at(at));
+            problems.push(report(SheetFinding::RemnantOffSheet { remnant: number + 1 }).at(at));
         }
     }
     if let Some(at) = rings::self_contact(remnant) {
-        let message = format!("{name} crosses or touches itself");
-        problems.push(Problem::sheet(What::Remnant, sheet, message).at(at));
+        problems.push(bad_ring(RingFlaw::Crosses).at(at));
     }
-    let areas = sheet.keep_clear.iter().enumerate().map(|(i, a)| ("keep-clear area", i, a));
+    let areas = sheet.keep_clear.iter().enumerate().map(|(i, a)| (Edge::KeepClear(i + 1), a));
     let before = sheet.remnants[..number].iter().map(|r| &r.outline).enumerate();
-    for (what, i, area) in areas.chain(before.map(|(i, r)| ("remnant", i, r))) {
+    for (on, area) in areas.chain(before.map(|(i, r)| (Edge::Remnant(i + 1), r))) {
         if rings::usable(area).is_ok()
             && let Some(at) = shared_place(remnant, area, rules.slack())
         {
-            let message = format!("{name} lies on {what} {}", i + 1);
-            problems.push(Problem::sheet(What::Remnant, sheet, message).at(at));
+            let found = SheetFinding::RemnantOverlaps { remnant: number + 1, on };
+            problems.push(report(found).at(at));
         }
     }
     let kerf = if good_length(sheet.bit.diameter) { sheet.bit.diameter } else { 0.0 };
     let reach = remnant.bounds().grown(kerf);
-    on_landings(sheet, &name, remnant, parts, rules, problems);
+    on_landings(sheet, number, remnant, parts, rules, problems);
     for part in parts.iter().filter(|p| p.bounds.touches(reach)) {
         let within = part.shape.contains(remnant.0[0]) || remnant.contains(part.shape.outline.0[0]);
         let near = nearest(&segments, part, kerf);
         let distance = if within { 0.0 } else { near.map_or(kerf, |n| n.distance) };
         if distance < kerf - rules.slack() || (within && kerf <= rules.slack()) {
             let at = near.map_or(remnant.0[0], |n| n.middle);
-            let message =
-                format!("is {} from {name}: its kerf of {} cuts into it", mm(distance), mm(kerf));
-            let problem = Problem::part(What::Remnant, sheet, part.placed, message);
+            let found = SheetFinding::KerfInRemnant { remnant: number + 1 };
+            let problem = Problem::part(What::Remnant, sheet, part.placed, found);
             problems.push(problem.at(at).amount(distance, kerf));
         }
     }

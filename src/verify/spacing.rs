@@ -1,9 +1,10 @@
 //! Parts among each other: no overlap, never nearer than the gap.
 
 use super::Rules;
+use super::finding::PartFinding;
 use super::penetration::{deep_place, greatest_depth};
 use super::prepared::Prepared;
-use super::problem::{Problem, What, mm, trimmed};
+use super::problem::{Problem, What};
 use super::sheet_edge::good_length;
 use crate::geometry::{Bounds, Point, Segment, Vector, intersection};
 use crate::layout::Sheet;
@@ -55,15 +56,14 @@ fn pair(sheet: &Sheet, a: &Prepared, b: &Prepared, gap: f64, tolerance: f64) -> 
             let (depth, at) = greatest_depth(tolerance, at, extent, place);
             let common =
                 intersection(std::slice::from_ref(&a.shape), std::slice::from_ref(&b.shape));
-            let area: f64 = common.iter().map(crate::geometry::Shape::net_area).sum();
-            let message = format!("overlap by {} ({} mm²)", mm(depth), trimmed(area));
-            let problem = Problem::part(What::Overlap, sheet, a.placed, message);
+            let area_mm2 = common.iter().map(crate::geometry::Shape::net_area).sum();
+            let found = PartFinding::Overlap { area_mm2 };
+            let problem = Problem::part(What::Overlap, sheet, a.placed, found);
             return Some(problem.with(b.placed).at(at).amount(depth, 0.0));
         }
     }
     let near = near.filter(|n| n.distance < gap - tolerance)?;
-    let message = format!("are {} apart, the gap is {}", mm(near.distance), mm(gap));
-    let problem = Problem::part(What::Gap, sheet, a.placed, message);
+    let problem = Problem::part(What::Gap, sheet, a.placed, PartFinding::TooNear);
     Some(problem.with(b.placed).at(near.middle).amount(near.distance, gap))
 }
 

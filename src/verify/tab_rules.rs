@@ -1,9 +1,10 @@
 //! Holding plans as far as geometry goes: tabs on the edge, on a run that holds them, apart.
 
 use super::Rules;
+use super::finding::{TabFinding, TabFlaw};
 use super::landings;
-use super::prepared::{GREATEST, Prepared, ring_name};
-use super::problem::{Problem, What, mm, trimmed};
+use super::prepared::{GREATEST, Prepared};
+use super::problem::{Problem, What};
 use super::sheet_edge::good_length;
 use super::spacing::Neighbours;
 use crate::geometry::{Point, Ring, Segment, Vector};
@@ -37,16 +38,14 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
     let neighbours = Neighbours::new(parts);
     for (i, part) in parts.iter().enumerate() {
         let hold = &part.placed.hold;
-        let mut plan = |message: String| {
-            problems.push(Problem::part(What::Tab, sheet, part.placed, message));
-        };
+        let problem = |found: TabFinding| Problem::part(What::Tab, sheet, part.placed, found);
         if hold.method == Method::Tabs && !hold.tabs.iter().any(|t| t.ring == 0) {
-            plan("is held by tabs, yet its outline has none".into());
+            problems.push(problem(TabFinding::NoTabOnOutline));
         }
         if hold.method == Method::Skin
             && !hold.skin_mm.is_some_and(|s| s > 0.0 && s < sheet.thickness)
         {
-            plan("is held by a skin of no thickness between 0 and the sheet's".into());
+            problems.push(problem(TabFinding::SkinThickness));
         }
         let good: Vec<(usize, &Tab)> = hold
             .tabs
@@ -54,17 +53,15 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
             .enumerate()
             .filter(|&(n, tab)| match numbers(sheet, part, tab) {
                 Ok(()) => true,
-                Err(why) => {
-                    let message = format!("tab {} {why}", n + 1);
-                    problems.push(Problem::part(What::Tab, sheet, part.placed, message));
+                Err(flaw) => {
+                    problems.push(problem(TabFinding::BadTab { tab: n + 1, flaw }));
                     false
                 }
             })
             .collect();
         for &(n, tab) in &good {
-            if let Err((why, at)) = on_edge(part, tab, rules.slack()) {
-                let message = format!("tab {} {why}", n + 1);
-                problems.push(Problem::part(What::Tab, sheet, part.placed, message).at(at));
+            if let Err((flaw, at)) = on_edge(part, tab, rules.slack()) {
+                problems.push(problem(TabFinding::BadTab { tab: n + 1, flaw }).at(at));
                 continue;
             }
             landings::check(sheet, parts, &neighbours, i, n, tab, rules, problems);
@@ -73,42 +70,37 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
     }
 }
 
-fn numbers(sheet: &Sheet, part: &Prepared, tab: &Tab) -> Result<(), String> {
+fn numbers(sheet: &Sheet, part: &Prepared, tab: &Tab) -> Result<(), TabFlaw> {
     let numbers = [tab.at.x, tab.at.y, tab.out.x, tab.out.y, tab.width, tab.height];
     if !numbers.iter().all(|v| v.is_finite() && v.abs() <= GREATEST) {
-        return Err("has a number that is not finite".into());
+        return Err(TabFlaw::NotFinite);
     }
     if part.shape.ring(tab.ring).is_none() {
-        return Err(format!("names ring {}, the part has no such opening", tab.ring));
+        return Err(TabFlaw::NoSuchRing(tab.ring));
     }
     if tab.width <= 0.0 {
-        return Err(format!("is {} wide", mm(tab.width)));
+        return Err(TabFlaw::Width(tab.width));
     }
     if tab.height <= 0.0 || tab.height > sheet.thickness {
-        let (height, thickness) = (mm(tab.height), mm(sheet.thickness));
-        return Err(format!("is {height} high, the sheet is {thickness} thick"));
+        return Err(TabFlaw::Height { height_mm: tab.height, thickness_mm: sheet.thickness });
     }
     let short = sheet.thickness - tab.height;
     if short > FULL && short < SKIM.min(SKIM_SHARE * sheet.thickness) {
-        return Err(format!(
-            "is {} lower than the sheet: a holding bridge is as high as the sheet is thick",
-            mm(short)
-        ));
+        return Err(TabFlaw::Skimmed(short));
     }
     if (tab.out.norm() - 1.0).abs() > 1e-6 {
-        return Err(format!("has an out of length {}, not 1", trimmed(tab.out.norm())));
+        return Err(TabFlaw::OutLength(tab.out.norm()));
     }
     Ok(())
 }
 
 /// Whether the tab sits on its ring, looks away from the part, and has a run that holds its width.
-fn on_edge(part: &Prepared, tab: &Tab, slack: f64) -> Result<(), (String, Point)> {
-    let bad = |why: String, at: Point| Err((why, at));
+fn on_edge(part: &Prepared, tab: &Tab, slack: f64) -> Result<(), (TabFlaw, Point)> {
+    let bad = |flaw: TabFlaw, at: Point| Err((flaw, at));
     let Some(ring) = part.shape.ring(tab.ring) else { return Ok(()) };
     let (segment, distance) = nearest_segment(ring, tab.at);
     if distance > slack {
-        let name = ring_name(tab.ring);
-        return bad(format!("is {} off the {name}", mm(distance)), tab.at);
+        return bad(TabFlaw::OffEdge { ring: tab.ring, by_mm: distance }, tab.at);
     }
     let run = RingStretch::around(ring, segment, tab.at, tab.width / 2.0);
     // Material lies on the +y side of a ring's segments (towards `perp`), so away is the other.
@@ -117,30 +109,26 @@ fn on_edge(part: &Prepared, tab: &Tab, slack: f64) -> Result<(), (String, Point)
     let over = normal_of(run.end() - run.start());
     let square = OFF_NORMAL_DEG.to_radians().cos();
     if here.is_some_and(|n| n.dot(tab.out) <= 0.0) {
-        return bad("points into the part".into(), tab.at);
+        return bad(TabFlaw::PointsInward, tab.at);
     }
     if ![here, over].iter().flatten().any(|n| n.dot(tab.out) >= square) {
         let off =
             over.or(here).map_or(0.0, |n| n.dot(tab.out).clamp(-1.0, 1.0).acos().to_degrees());
-        return bad(format!("is {} degrees off the edge's normal", trimmed(off)), tab.at);
+        return bad(TabFlaw::NotSquare(off), tab.at);
     }
     if let Some((corner, degrees)) = run.sharpest_corner().filter(|c| c.1 > CORNER_DEG) {
-        return bad(format!("sits across a corner of {} degrees", trimmed(degrees)), corner);
+        return bad(TabFlaw::AcrossCorner(degrees), corner);
     }
     let leaves = |p: &Point| (*p - tab.at).dot(tab.out).abs();
     let bow = run.points.iter().map(leaves).fold(0.0, f64::max);
     if bow > BOW * tab.width + slack {
-        let (bow, width) = (mm(bow), mm(tab.width));
-        return bad(
-            format!("is {width} wide where the edge leaves a straight root by {bow}"),
-            tab.at,
-        );
+        return bad(TabFlaw::Bends { by_mm: bow, width_mm: tab.width }, tab.at);
     }
     free_of_marks(part, tab, slack)
 }
 
 /// Edges that the maker keeps clear of tabs.
-fn free_of_marks(part: &Prepared, tab: &Tab, slack: f64) -> Result<(), (String, Point)> {
+fn free_of_marks(part: &Prepared, tab: &Tab, slack: f64) -> Result<(), (TabFlaw, Point)> {
     let half = tab.out.perp() * (tab.width / 2.0);
     let root = Segment::new(tab.at - half, tab.at + half);
     let marks = part.placed.features.iter().filter(|f| f.kind == FeatureKind::TabFree);
@@ -148,7 +136,7 @@ fn free_of_marks(part: &Prepared, tab: &Tab, slack: f64) -> Result<(), (String, 
         let open = mark.lines.iter().flat_map(|l| l.0.windows(2).map(|w| Segment::new(w[0], w[1])));
         let closed = mark.rings.iter().flat_map(Ring::segments);
         if open.chain(closed).any(|s| s.distance(root) < TAB_FREE - slack) {
-            return Err(("sits on an edge kept clear of tabs".into(), tab.at));
+            return Err((TabFlaw::OnTabFreeEdge, tab.at));
         }
     }
     Ok(())
@@ -170,14 +158,8 @@ fn apart(
             let clear = if crossed { 0.0 } else { crate::geometry::ring_distance(&p, &q, bit) };
             let needed = if a.ring == b.ring { bit } else { 0.0 };
             if clear < needed - slack || (clear == 0.0 && needed == 0.0) {
-                let message = format!(
-                    "tabs {} and {} leave {} between them, the bit needs {}",
-                    i + 1,
-                    j + 1,
-                    mm(clear),
-                    mm(needed)
-                );
-                let problem = Problem::part(What::Tab, sheet, part.placed, message);
+                let found = TabFinding::TabsTooNear { tab: i + 1, next: j + 1 };
+                let problem = Problem::part(What::Tab, sheet, part.placed, found);
                 problems.push(problem.at(a.at.lerp(b.at, 0.5)).amount(clear, needed));
             }
         }

@@ -1,7 +1,8 @@
 //! Records: areas, waste and counts agree with the geometry.
 
 use super::Rules;
-use super::problem::{Problem, What, trimmed};
+use super::finding::{LayoutFinding, Record};
+use super::problem::{Problem, What};
 use crate::layout::{Layout, Sheet, waste_percent};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -15,28 +16,26 @@ const PERCENT: f64 = 0.0051;
 pub(super) fn check_sheet(sheet: &Sheet, problems: &mut Vec<Problem>) {
     let mut measured = sheet.clone();
     measured.total();
-    let mut must = |name: &str, recorded: f64, measured: f64, tolerance: f64| {
+    let mut must = |figure: Record, recorded: f64, measured: f64, tolerance: f64| {
         let agrees = (recorded - measured).abs() <= tolerance;
         if !agrees {
-            let message =
-                format!("{name} says {}, it measures {}", trimmed(recorded), trimmed(measured));
-            let problem = Problem::sheet(What::Record, sheet, message);
+            let problem = Problem::sheet(What::Record, sheet, LayoutFinding::Recorded { figure });
             problems.push(problem.amount(recorded, measured));
         }
     };
     let area = |a: f64| AREA.max(AREA_RELATIVE * a);
-    must("sheet_area", sheet.sheet_area, measured.sheet_area, area(measured.sheet_area));
-    must("part_area", sheet.part_area, measured.part_area, area(measured.part_area));
-    must("waste_percent", sheet.waste_percent, measured.waste_percent, PERCENT);
+    must(Record::SheetArea, sheet.sheet_area, measured.sheet_area, area(measured.sheet_area));
+    must(Record::PartArea, sheet.part_area, measured.part_area, area(measured.part_area));
+    must(Record::WastePercent, sheet.waste_percent, measured.waste_percent, PERCENT);
 }
 
 /// Problems of the whole layout's figures and counts.
 pub(super) fn check_layout(layout: &Layout, rules: &Rules, problems: &mut Vec<Problem>) {
     let placed: usize = layout.sheets.iter().map(|s| s.parts.len()).sum();
     if layout.parts_placed != placed {
-        let message =
-            format!("parts_placed says {}, the sheets hold {placed}", layout.parts_placed);
-        problems.push(Problem::layout(What::Record, message));
+        let found = LayoutFinding::Recorded { figure: Record::PartsPlaced };
+        let problem = Problem::layout(What::Record, found);
+        problems.push(problem.amount(layout.parts_placed as f64, placed as f64));
     }
     // From the outlines, so that a wrong sheet is not reported twice in other words.
     let parts: f64 =
@@ -45,9 +44,8 @@ pub(super) fn check_layout(layout: &Layout, rules: &Rules, problems: &mut Vec<Pr
     let waste = waste_percent(parts, sheets);
     let agrees = (layout.waste_percent - waste).abs() <= PERCENT;
     if !agrees {
-        let (says, measures) = (trimmed(layout.waste_percent), trimmed(waste));
-        let message = format!("waste_percent says {says}, it measures {measures}");
-        problems.push(Problem::layout(What::Record, message).amount(layout.waste_percent, waste));
+        let found = LayoutFinding::Recorded { figure: Record::WastePercent };
+        problems.push(Problem::layout(What::Record, found).amount(layout.waste_percent, waste));
     }
     left_over(layout, problems);
     counts(layout, rules, problems);
@@ -59,14 +57,15 @@ fn left_over(layout: &Layout, problems: &mut Vec<Problem>) {
     let placed: BTreeSet<(&str, usize)> = asked.map(|p| (p.part.as_str(), p.copy)).collect();
     let mut left: BTreeSet<(&str, usize)> = BTreeSet::new();
     for (part, copy) in layout.unplaced.iter().map(|u| (u.part.as_str(), u.copy)) {
-        let message = if placed.contains(&(part, copy)) {
-            format!("{part} {copy} is placed and named as unplaced")
+        let (name, number) = (part.to_string(), copy);
+        let found = if placed.contains(&(part, copy)) {
+            LayoutFinding::PlacedAndLeft { name, number }
         } else if !left.insert((part, copy)) {
-            format!("{part} {copy} is named as unplaced twice")
+            LayoutFinding::LeftTwice { name, number }
         } else {
             continue;
         };
-        problems.push(Problem::layout(What::Count, message));
+        problems.push(Problem::layout(What::Count, found));
     }
 }
 
@@ -84,15 +83,14 @@ fn counts(layout: &Layout, rules: &Rules, problems: &mut Vec<Problem>) {
     for (name, wanted) in counts {
         let (placed, left) = found.remove(name.as_str()).unwrap_or_default();
         if placed + left != *wanted {
-            let message = format!(
-                "{name}: the job asks for {wanted}, {placed} are placed and {left} named as unplaced"
-            );
-            let problem = Problem::layout(What::Count, message);
+            let (name, asked) = (name.clone(), *wanted);
+            let found = LayoutFinding::WrongCount { name, asked, placed, left };
+            let problem = Problem::layout(What::Count, found);
             problems.push(problem.amount((placed + left) as f64, *wanted as f64));
         }
     }
     for (name, _) in found {
-        let message = format!("{name}: the job has no such part");
-        problems.push(Problem::layout(What::Count, message));
+        let found = LayoutFinding::NoSuchPart { name: name.into() };
+        problems.push(Problem::layout(What::Count, found));
     }
 }

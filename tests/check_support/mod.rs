@@ -3,7 +3,9 @@
 use rand::{RngExt, rngs::Xoshiro256PlusPlus};
 use std::process::Command;
 use tabwright::drawing::read_sheet_file;
+use tabwright::export::problem_line;
 use tabwright::layout::{Drawn, Layout, Method, PlacedPart, Sheet};
+use tabwright::units::Units;
 use tabwright::verify::{Problem, Rules, verify};
 
 pub type Rng = Xoshiro256PlusPlus;
@@ -22,7 +24,7 @@ impl Made {
 
     /// What `check` says of it.
     pub fn problems(&self) -> Vec<String> {
-        self.found().iter().map(ToString::to_string).collect()
+        self.found().iter().map(|p| problem_line(p, Units::Mm)).collect()
     }
 
     /// The broken rules.

@@ -1,8 +1,10 @@
 //! A table of rules: each with a change that breaks it alone by a little, and one that just does not.
 
 use super::everything::everything;
+use tabwright::export::problem_line;
 use tabwright::geometry::{Point, Segment};
 use tabwright::layout::Layout;
+use tabwright::units::Units;
 use tabwright::verify::{CopyName, Problem, Rules, What, verify};
 
 /// One rule, and what `verify` must say where it is broken.
@@ -39,8 +41,14 @@ pub const BY: Rule = Rule {
     says: "",
 };
 
+/// As `check` says it.
+pub fn said(problem: &Problem) -> String {
+    problem_line(problem, Units::Mm)
+}
+
 fn named(copy: &Option<CopyName>) -> String {
-    copy.as_ref().map_or(String::new(), ToString::to_string)
+    let spare = |c: &CopyName| if c.spare { "spare " } else { "" };
+    copy.as_ref().map_or(String::new(), |c| format!("{} {}{}", c.part, spare(c), c.copy))
 }
 
 fn same(found: Option<f64>, expected: Option<f64>) -> bool {
@@ -54,7 +62,7 @@ fn same(found: Option<f64>, expected: Option<f64>) -> bool {
 /// Everything about the one problem that must be reported.
 fn judge(rule: &Rule, found: &[Problem], wrong: &mut Vec<String>) {
     let [problem] = found else {
-        let said: Vec<String> = found.iter().map(ToString::to_string).collect();
+        let said: Vec<String> = found.iter().map(said).collect();
         wrong.push(format!("{}: one problem expected, found {said:#?}", rule.name));
         return;
     };
@@ -72,7 +80,7 @@ fn judge(rule: &Rule, found: &[Problem], wrong: &mut Vec<String>) {
         || !placed
         || !same(problem.amount, rule.amount)
         || !same(problem.limit, rule.limit)
-        || !problem.message.contains(rule.says)
+        || !said(problem).contains(rule.says)
     {
         wrong.push(format!("{}: {problem:#?}", rule.name));
     }
@@ -90,7 +98,7 @@ pub fn hold_to(rules: &Rules, table: &[Rule]) {
         };
         judge(rule, &changed(rule.bad), &mut wrong);
         if let Some(problem) = changed(rule.good).first() {
-            wrong.push(format!("{}: just kept, yet {problem}", rule.name));
+            wrong.push(format!("{}: just kept, yet {}", rule.name, said(problem)));
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));

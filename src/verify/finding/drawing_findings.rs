@@ -1,0 +1,156 @@
+//! Findings about the drawings beside a layout and what their paths cut.
+
+use super::super::problem::CopyName;
+use crate::layout::{DrawnFlaw, DrawnKind, FeatureKind};
+use serde::Serialize;
+
+/// How a drawing differs from its layout.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub enum DrawingFinding {
+    /// The sheet has no drawing beside the layout.
+    NoDrawing,
+    /// The sheet's drawing cannot be followed.
+    DrawingUnreadable {
+        /// Why.
+        flaw: DrawnFlaw,
+    },
+    /// The drawing has a group that is no pass.
+    StrangeGroup {
+        /// Its id.
+        group: String,
+    },
+    /// The drawing is larger or smaller than the sheet; the amount is by what factor.
+    Scaled,
+    /// The drawing does not show an edge where it lies.
+    NotShown {
+        /// What.
+        item: Shown,
+    },
+    /// The drawing shows a line that the layout does not have.
+    StrangeLine {
+        /// Its id.
+        line: String,
+    },
+    /// A path belongs to no pass of a part on the sheet.
+    StrangePath {
+        /// Its id.
+        path: String,
+        /// Its group's.
+        group: String,
+    },
+    /// A plunge among the lines, or a line among the plunges.
+    WrongGroup {
+        /// Its id.
+        path: String,
+        /// Its group's.
+        group: String,
+    },
+    /// A plunge is drawn with another diameter than the bit's.
+    PlungeDiameter {
+        /// Its id.
+        path: String,
+    },
+    /// A ring has a pass that its hold does not ask for.
+    StrangePass {
+        /// What the pass does.
+        pass: DrawnKind,
+        /// How deep.
+        depth_mm: f64,
+        /// Round which ring.
+        ring: usize,
+    },
+    /// A ring lacks a pass that its hold asks for.
+    PassMissing {
+        /// What the pass does.
+        pass: DrawnKind,
+        /// How deep.
+        depth_mm: f64,
+        /// Round which ring.
+        ring: usize,
+    },
+}
+
+/// What is wrong with what the paths of a drawing cut and leave.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub enum PathFinding {
+    /// A path cuts into the part.
+    Gouged {
+        /// Its id.
+        path: String,
+        /// How deep.
+        depth_mm: f64,
+    },
+    /// A path is open where no holding bridge stands.
+    PathOpen {
+        /// Its id.
+        path: String,
+    },
+    /// A path runs back along itself.
+    PathDoublesBack {
+        /// Its id.
+        path: String,
+    },
+    /// A path leaves the edge that it follows.
+    PathAstray {
+        /// Its id.
+        path: String,
+        /// How far.
+        by_mm: f64,
+    },
+    /// An edge is not cut to a depth.
+    NotCut {
+        /// Which ring.
+        ring: usize,
+        /// The depth.
+        depth_mm: f64,
+        /// Whether that is so all along it.
+        anywhere: bool,
+    },
+    /// More stock is left in a corner than the round of the bit leaves; the amounts are mm².
+    StockLeft {
+        /// Which ring.
+        ring: usize,
+    },
+    /// A path runs across a tab.
+    TabCutThrough {
+        /// The tab.
+        tab: usize,
+    },
+    /// The paths leave a tab with another width than planned.
+    TabWidth {
+        /// The tab.
+        tab: usize,
+    },
+    /// No path frees a tab at one of its sides.
+    TabNotFreed {
+        /// The tab.
+        tab: usize,
+    },
+    /// Deeper passes cut away a part of a skin.
+    SkinCut {
+        /// What is left of it, from 0 to 1.
+        left: f64,
+    },
+}
+
+/// An edge that a drawing must show.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Shown {
+    /// The sheet's edge.
+    Sheet,
+    /// A keep-clear area.
+    KeepClear,
+    /// A remnant.
+    Remnant,
+    /// A copy's outline.
+    Outline(CopyName),
+    /// An opening of a copy.
+    Opening(CopyName),
+    /// A tab of a copy.
+    Tab(CopyName),
+    /// A feature of a copy.
+    Feature(FeatureKind, CopyName),
+}
