@@ -139,7 +139,8 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
         return Err(NotVerified(list.join("; ")));
     }
     layout.notes = notes::notes(job, &layout, &cuts);
-    let wrong = |(sheet, cut)| faults::faults_of(sheet, cut);
+    let rounded = |part: &str| job.parts.iter().any(|p| p.name == part && p.rounded);
+    let wrong = |(sheet, cut)| faults::faults_of(sheet, cut, rounded);
     layout.faults = layout.sheets.iter().zip(&cuts).flat_map(wrong).collect();
     let loose = |(sheet, cut)| drawn::drop_outs(sheet, cut);
     layout.drop_outs = layout.sheets.iter().zip(&cuts).flat_map(loose).collect();

@@ -49,6 +49,8 @@ pub struct AskedPart {
     pub pins: Vec<(usize, Pose)>,
     /// What is drawn in it, in its own frame.
     pub features: Vec<Feature>,
+    /// Whether its inside corners may keep the bit's radius however sharp they are, those of joints too.
+    pub rounded: bool,
 }
 
 /// Stock as the job describes it, with the bit and the gap of the parts it serves.
@@ -102,6 +104,15 @@ pub(super) fn check(
             let message = format!("{name}: {used} sheets are cut from it, the job has {have}");
             let problem = Problem::layout(What::Stock, message);
             problems.push(problem.amount(used as f64, have as f64));
+        }
+    }
+    for note in layout.notes.iter().filter(|note| note.accepts_corners()) {
+        if !asked.parts.iter().any(|p| p.name == note.part && p.rounded) {
+            let message = format!(
+                "{}: its inside corners are noted as accepted, the job does not accept them",
+                note.part
+            );
+            problems.push(Problem::layout(What::Fault, message));
         }
     }
     // Number of each sheet among those of its material and thickness.

@@ -6,6 +6,7 @@
 //! - between the ends of the paths each tab keeps its planned width, at its planned height;
 //! - a skin keeps its floor.
 
+use super::cleft::is_cleft;
 use super::drawn::DEPTH;
 use super::prepared::{Prepared, ring_name};
 use super::problem::{Problem, What, mm, trimmed};
@@ -279,7 +280,7 @@ impl Swept<'_> {
             let in_corner = places.iter().all(|p| free(&p));
             let area = left_in_corner(run, self.radius);
             let most = ROUND * self.radius * self.radius;
-            if in_corner && area > most {
+            if in_corner && area > most && !(self.part.rounded && is_cleft(edge, run)) {
                 let (area_, most_) = (trimmed(area), trimmed(most));
                 let message = format!(
                     "its {name} keeps {area_} mm² of stock that the bit does not reach; the round of the bit leaves {most_}"
