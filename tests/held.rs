@@ -174,7 +174,7 @@ fn stock_left_on_a_part_is_a_fault_with_its_area_and_place() {
     let standing = |path: Path| -> Vec<(f64, Point)> {
         let faults = faults_of(&s, &[around(0, path)]);
         let of = |f: &CutFault| match f {
-            CutFault::LeftStanding { part: 0, area, at } => Some((*area, *at)),
+            CutFault::LeftStanding { part: 0, area, cleft: None, at } => Some((*area, *at)),
             _ => None,
         };
         faults.iter().filter_map(of).collect()

@@ -25,6 +25,7 @@ fn asked() -> Asked {
             _ => vec![],
         },
         features: own.features,
+        rounded: false,
     });
     let stock = AskedStock {
         name: "board".into(),

@@ -164,7 +164,7 @@ pub struct SourceArgs {
     /// Distance kept from the sheet's edge [default: 6mm]
     #[arg(long, value_name = "LENGTH", help_heading = "One drawing without a job file")]
     pub margin: Option<String>,
-    /// `rounded`: the inside corners of joints may keep the bit's radius
+    /// `rounded`: inside corners may keep the bit's radius, those of joints and sharp clefts too
     #[arg(long, value_name = "HOW", help_heading = "One drawing without a job file")]
     pub corners: Option<String>,
     /// Seed of every random choice [default: the job's, else 1]

@@ -39,6 +39,8 @@ pub enum CutFault {
         part: usize,
         /// How much, mm².
         area: f64,
+        /// How far the bit stands off, mm, where it is the cleft of a sharp inside corner.
+        cleft: Option<f64>,
         /// Where.
         at: Point,
     },

@@ -5,12 +5,21 @@ use super::path::PartPaths;
 use super::ready::Ready;
 use super::sweep::AfterCut;
 use super::upper::closed;
-use crate::geometry::{Bounds, EdgeIndex, Point, Segment, difference, grow, shrink};
+use crate::drawing::{Corner, corners};
+use crate::geometry::{Bounds, EdgeIndex, Point, Segment, Shape, difference, grow, shrink};
+use std::f64::consts::FRAC_PI_2;
 
 /// How deep a path may cut into a part, mm: where kerfs coincide, each path takes from the neighbour what
 /// it keeps from its own part (0.0046 mm). A fifth of the 0.05 mm that a desktop router repeats to
 /// (common practice, no source).
 const GOUGE: f64 = 0.01;
+
+/// Inside corners sharper than this keep more than `left_standing` takes for the round of the bit, radians: 50 degrees, two
+/// more than where the one meets the other.
+const CLEFT: f64 = 0.873;
+
+/// What a cleft may keep, as a multiple of what straight walls from its point to the bit would.
+const HOLLOW: f64 = 1.25;
 
 /// Paths nearer to a part than the bit's radius: exact distances, worst place a pair.
 ///
@@ -79,11 +88,30 @@ pub(super) fn left_standing(ready: &Ready, left: &AfterCut, faults: &mut Vec<Cut
         // What sticks out of the part by more than the offset's slack.
         let grown = grow(std::slice::from_ref(&shape), 0.02);
         let standing = difference(std::slice::from_ref(&piece.shape), &grown);
+        let corners = corners(&shape, sheet.bit.diameter);
         for patch in standing.iter().filter(|s| s.net_area() > fillet) {
             let at = shrink(std::slice::from_ref(patch), 0.05)
                 .first()
                 .map_or(patch.outline.centroid(), |s| s.outline.0[0]);
-            faults.push(CutFault::LeftStanding { part, area: patch.net_area(), at });
+            let cleft = cleft(patch, &corners, sheet.bit.diameter / 2.0);
+            faults.push(CutFault::LeftStanding { part, area: patch.net_area(), cleft, at });
         }
     }
+}
+
+/// How far a bit of `radius` mm stands off the sharp corner that explains what is left, mm; `None` where none does.
+///
+/// From the corner its walls open all the way to the bit (the angle between the lines to where the bit touches them is no less
+/// than three quarters of the corner's own), and what is left is no more than lies between those lines.
+fn cleft(patch: &Shape, corners: &[Corner], radius: f64) -> Option<f64> {
+    let explains = |c: &&Corner| {
+        let half = (radius / (radius + c.depth)).asin();
+        let straight = radius * radius * (1.0 / half.tan() - (FRAC_PI_2 - half));
+        let near = patch.segments().any(|s| s.distance_to_point(c.at) <= c.depth);
+        c.angle <= CLEFT
+            && 2.0 * half >= 0.75 * c.angle
+            && near
+            && patch.net_area() <= HOLLOW * straight
+    };
+    corners.iter().find(explains).map(|c| c.depth)
 }

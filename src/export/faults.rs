@@ -43,7 +43,12 @@ fn what(fault: &Fault, units: Units) -> String {
             edge(*ring),
             small(*width_mm)
         ),
-        FaultKind::LeftStanding { area_mm2 } => {
+        FaultKind::LeftStanding { cleft_mm: Some(cleft), .. } => format!(
+            "the bit stops {} short of the point of a sharp inside corner; use a smaller bit, or accept what stays by `corners = \"rounded\"` \
+             for the part or the whole job",
+            words::hair(units, *cleft)
+        ),
+        FaultKind::LeftStanding { area_mm2, .. } => {
             let area = match units {
                 Units::Mm => format!("{area_mm2:.1} mm²"),
                 Units::In => format!("{:.4} sq in", area_mm2 / units.mm().powi(2)),

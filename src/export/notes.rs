@@ -18,14 +18,15 @@ pub fn note_words(note: &Note, units: Units) -> String {
             width(units, *drawn_mm),
             place(units, *at),
         ),
-        NoteKind::RoundedCorners { corners, at, stands_mm } => format!(
-            "{} the bit's radius: {} stands in the deepest, {} from its top left as drawn",
+        NoteKind::RoundedCorners { corners, at, stands_mm, accepted } => format!(
+            "{} the bit's radius: {} stands in the deepest, {} from its top left as drawn{}",
             match corners {
                 1 => "1 sharp inside corner keeps".to_string(),
                 n => format!("{n} sharp inside corners keep"),
             },
             hair(units, *stands_mm),
             place(units, *at),
+            if *accepted { "; accepted as rounded" } else { "" },
         ),
         NoteKind::JointCorners { places, width_mm, stock_mm, stands_mm, accepted } => {
             let listed: Vec<String> = places.iter().take(FEW).map(|at| place(units, *at)).collect();

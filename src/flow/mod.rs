@@ -138,7 +138,8 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
         return Err(NotVerified(problems));
     }
     layout.notes = part_notes::notes(job, &layout, &cuts);
-    let wrong = |(sheet, cut)| sheet_faults::faults_of(sheet, cut);
+    let rounded = |part: &str| job.parts.iter().any(|p| p.name == part && p.rounded);
+    let wrong = |(sheet, cut)| sheet_faults::faults_of(sheet, cut, rounded);
     layout.faults = layout.sheets.iter().zip(&cuts).flat_map(wrong).collect();
     let loose = |(sheet, cut)| sheet_cut::drop_outs(sheet, cut);
     layout.drop_outs = layout.sheets.iter().zip(&cuts).flat_map(loose).collect();

@@ -59,6 +59,7 @@ fn rounded_corners(part: &Part, group: &Group) -> Option<NoteKind> {
         corners: corners.len(),
         at: [deepest.at.x, deepest.at.y],
         stands_mm: deepest.depth,
+        accepted: part.rounded,
     })
 }
 

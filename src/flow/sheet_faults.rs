@@ -4,9 +4,19 @@ use crate::cut::{CutFault, CutPlan, Landing, any_clamped};
 use crate::geometry::Point;
 use crate::layout::{Fault, FaultKind, HoldDown, LandsOn, Sheet};
 
-/// Everything that keeps the sheet from being cut as it is.
-pub(super) fn faults_of(sheet: &Sheet, cut: &CutPlan) -> Vec<Fault> {
-    let of_cut = cut.faults.iter().map(|f| of_cut(sheet, f));
+/// Everything that keeps the sheet from being cut as it is; `rounded` says of a part whether its job accepts its corners.
+pub(super) fn faults_of(
+    sheet: &Sheet,
+    cut: &CutPlan,
+    rounded: impl Fn(&str) -> bool,
+) -> Vec<Fault> {
+    let accepted = |f: &&CutFault| match f {
+        CutFault::LeftStanding { part, cleft: Some(_), .. } => {
+            sheet.parts.get(*part).is_some_and(|p| rounded(&p.part))
+        }
+        _ => false,
+    };
+    let of_cut = cut.faults.iter().filter(|f| !accepted(f)).map(|f| of_cut(sheet, f));
     let not_cut = sheet.parts.iter().enumerate().filter(|(_, p)| !p.hold.cuts_free());
     let not_held = not_cut.map(|(part, _)| (FaultKind::NotHeld, Some(part), None));
     let parts = sheet.parts.iter().enumerate();
@@ -46,8 +56,8 @@ fn of_cut(sheet: &Sheet, fault: &CutFault) -> (FaultKind, Option<usize>, Option<
         CutFault::NotReached { part, ring, width, at } => {
             (FaultKind::NotReached { ring, width_mm: width }, Some(part), Some(at))
         }
-        CutFault::LeftStanding { part, area, at } => {
-            (FaultKind::LeftStanding { area_mm2: area }, Some(part), Some(at))
+        CutFault::LeftStanding { part, area, cleft, at } => {
+            (FaultKind::LeftStanding { area_mm2: area, cleft_mm: cleft }, Some(part), Some(at))
         }
         CutFault::LeftUncut { part, ring, at } => {
             (FaultKind::LeftUncut { ring }, Some(part), Some(at))

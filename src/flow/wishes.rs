@@ -27,6 +27,7 @@ fn part_of(part: &Part, group: &Group) -> AskedPart {
         grain: grain_of(part, group),
         pins: part.pins.clone(),
         features: drawn_in(part),
+        rounded: part.rounded,
     }
 }
 

@@ -19,7 +19,7 @@ pub struct JobFile {
     pub seed: Option<u64>,
     /// Stock left between kerfs; kerfs may coincide if absent.
     pub web: Option<Length>,
-    /// `rounded`: the inside corners of joints may keep the bit's radius.
+    /// `rounded`: inside corners may keep the bit's radius, those of joints and sharp clefts too.
     pub corners: Option<String>,
     /// How drawings are read.
     #[serde(default)]
@@ -231,7 +231,7 @@ pub struct PartTable {
     pub grain_tolerance: Option<f64>,
     /// Whether it may be flipped.
     pub mirror: Option<bool>,
-    /// `rounded`: the inside corners of its joints may keep the bit's radius.
+    /// `rounded`: its inside corners may keep the bit's radius, those of joints and sharp clefts too.
     pub corners: Option<String>,
     /// How deep its pockets go, where not as the mark says.
     pub pocket_depth: Option<Length>,

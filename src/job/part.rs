@@ -27,7 +27,7 @@ pub struct Part {
     pub mirror: bool,
     /// Poses the user pinned, on the group's sheet of that number (from 0).
     pub pins: Vec<(usize, Pose)>,
-    /// Whether the inside corners of its joints may keep the bit's radius.
+    /// Whether its inside corners may keep the bit's radius, those of joints and sharp clefts too.
     pub rounded: bool,
     /// Lines (open or closed) along edges that stay clear of tabs.
     pub tab_free: Vec<Ring>,

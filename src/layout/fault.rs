@@ -47,6 +47,9 @@ pub enum FaultKind {
     LeftStanding {
         /// How much, mm².
         area_mm2: f64,
+        /// How far the bit stands off a sharp inside corner, mm, where that is the reason: `corners = "rounded"` accepts it.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        cleft_mm: Option<f64>,
     },
     /// The upper pass is open where no holding bridge stands.
     LeftUncut {

@@ -37,6 +37,9 @@ pub enum NoteKind {
         at: [f64; 2],
         /// How far it is from the nearest place that the bit cuts, mm.
         stands_mm: f64,
+        /// Whether the job accepts them by `corners = "rounded"`, however sharp they are.
+        #[serde(default)]
+        accepted: bool,
     },
     /// An opening or notch as wide as stock of the job is thick has sharp inside corners that keep the bit's radius: what is
     /// to go in stops at them.
@@ -58,6 +61,15 @@ impl Note {
     /// Whether the maker must decide before the part is cut.
     pub fn undecided(&self) -> bool {
         self.joints_to_decide() > 0
+    }
+
+    /// Whether it says that the job accepts corners by `corners = "rounded"`.
+    pub fn accepts_corners(&self) -> bool {
+        use NoteKind::{JointCorners, RoundedCorners};
+        matches!(
+            self.kind,
+            JointCorners { accepted: true, .. } | RoundedCorners { accepted: true, .. }
+        )
     }
 
     /// How many joints the maker must decide on before the part is cut.

@@ -50,6 +50,8 @@ pub struct AskedPart {
     pub pins: Vec<(usize, Pose)>,
     /// What is drawn in it, in its own frame.
     pub features: Vec<Feature>,
+    /// Whether its inside corners may keep the bit's radius however sharp they are, those of joints too.
+    pub rounded: bool,
 }
 
 /// Stock as the job describes it, with the bit and the gap of the parts it serves.
@@ -103,6 +105,12 @@ pub(super) fn check(
             let found = JobFinding::StockUsedUp { stock: name.into() };
             let problem = Problem::layout(What::Stock, found);
             problems.push(problem.amount(used as f64, have as f64));
+        }
+    }
+    for note in layout.notes.iter().filter(|note| note.accepts_corners()) {
+        if !asked.parts.iter().any(|p| p.name == note.part && p.rounded) {
+            let found = JobFinding::CornersNotAccepted { part: note.part.clone() };
+            problems.push(Problem::layout(What::Fault, found));
         }
     }
     // Number of each sheet among those of its material and thickness.

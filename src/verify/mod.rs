@@ -12,7 +12,8 @@
 //! - holds, where the layout is to be complete: loads from the stated cut, figures among themselves, and what tabs and skins
 //!   bear by a second, simpler model ([`Rules::complete`]);
 //! - drawings, where they are at hand: scale, lines and passes are the layout's, and the bit swept along the paths as drawn
-//!   cuts every edge, leaves every tab and gouges nothing ([`Rules::drawings`]);
+//!   cuts every edge, leaves every tab and gouges nothing ([`Rules::drawings`]); of sharp inside corners no more stays than the
+//!   round of the bit, unless a note accepts it;
 //! - anchors, where the layout is to be complete: what each tab hangs on is clamped by the stated rule, or tied to what is;
 //! - grain: the direction that a part names lies along its sheet's grain;
 //! - job, where it is at hand: stock, copies, pins, flips, grain and features as it asks;
@@ -23,6 +24,7 @@
 mod anchors;
 mod asked;
 mod claims;
+mod cleft;
 mod copies;
 mod drawing_beside;
 mod finding;
@@ -118,7 +120,7 @@ pub fn verify(layout: &Layout, rules: &Rules) -> Vec<Problem> {
         problems.push(Problem::layout(What::Format, found));
     }
     let prepared: Vec<(Vec<Prepared>, Vec<Problem>)> =
-        layout.sheets.iter().map(prepared::prepare).collect();
+        layout.sheets.iter().map(|s| prepared::prepare(s, &layout.notes)).collect();
     let copies = copies::check(&layout.sheets, &prepared, rules);
     let sheets: Vec<Vec<Problem>> = layout
         .sheets

@@ -6,6 +6,7 @@
 //! - between the ends of the paths each tab keeps its planned width, at its planned height;
 //! - a skin keeps its floor.
 
+use super::cleft::is_cleft;
 use super::drawing_beside::DEPTH;
 use super::finding::PathFinding;
 use super::prepared::Prepared;
@@ -279,7 +280,7 @@ impl Swept<'_> {
             let in_corner = places.iter().all(|p| free(&p));
             let area = left_in_corner(run, self.radius);
             let most = ROUND * self.radius * self.radius;
-            if in_corner && area > most {
+            if in_corner && area > most && !(self.part.rounded && is_cleft(edge, run)) {
                 let found = PathFinding::StockLeft { ring };
                 let problem = self.bad(What::Uncut, found, places[places.len() / 2]);
                 problems.push(problem.amount(area, most));

@@ -4,7 +4,7 @@ use super::finding::{Edge, PartFinding};
 use super::problem::{Problem, What};
 use super::rings;
 use crate::geometry::{Bounds, EdgeIndex, Ring, Segment, Shape, Vector};
-use crate::layout::{PlacedPart, Sheet};
+use crate::layout::{Note, PlacedPart, Sheet};
 
 /// Greatest coordinate taken for a number, mm: a kilometre. Products of larger ones lose the micrometre.
 pub(super) const GREATEST: f64 = 1e6;
@@ -16,16 +16,20 @@ pub(super) struct Prepared<'a> {
     pub bounds: Bounds,
     pub segments: Vec<Segment>,
     pub edges: EdgeIndex,
+    /// Whether its sharp inside corners are accepted as the bit leaves them.
+    pub rounded: bool,
 }
 
 /// The usable parts of a sheet, in its order, and the problems of the others.
-pub(super) fn prepare(sheet: &Sheet) -> (Vec<Prepared<'_>>, Vec<Problem>) {
+pub(super) fn prepare<'a>(sheet: &'a Sheet, notes: &[Note]) -> (Vec<Prepared<'a>>, Vec<Problem>) {
+    let rounded =
+        |placed: &PlacedPart| notes.iter().any(|n| n.part == placed.part && n.accepts_corners());
     let mut problems = vec![];
     let parts = sheet
         .parts
         .iter()
         .filter_map(|placed| match fit(placed) {
-            Ok(()) => Some(Prepared::new(placed)),
+            Ok(()) => Some(Prepared::new(placed, rounded(placed))),
             Err((what, found)) => {
                 problems.push(Problem::part(what, sheet, placed, found));
                 None
@@ -36,11 +40,11 @@ pub(super) fn prepare(sheet: &Sheet) -> (Vec<Prepared<'_>>, Vec<Problem>) {
 }
 
 impl<'a> Prepared<'a> {
-    fn new(placed: &'a PlacedPart) -> Self {
+    fn new(placed: &'a PlacedPart, rounded: bool) -> Self {
         let shape = placed.shape();
         let edges = EdgeIndex::new(&shape);
         let segments = shape.segments().collect();
-        Prepared { placed, bounds: shape.bounds(), shape, segments, edges }
+        Prepared { placed, bounds: shape.bounds(), shape, segments, edges, rounded }
     }
 }
 

@@ -10,6 +10,11 @@ pub(super) fn words(told: &Told, found: &JobFinding) -> String {
     let who = &told.who;
     let (amount, limit) = (told.mm(told.amount), told.mm(told.limit));
     match found {
+        JobFinding::CornersNotAccepted { part } => {
+            format!(
+                "the layout notes the inside corners of {part} as accepted; the job does not accept them"
+            )
+        }
         JobFinding::Flipped => format!("{who} is flipped; the job does not allow it"),
         JobFinding::NotAskedFor { copies, spares } => {
             format!("{who} is not one of the job's {copies} copies and {spares} spares")

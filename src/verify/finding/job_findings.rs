@@ -8,6 +8,11 @@ use serde::Serialize;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum JobFinding {
+    /// Its inside corners are noted as accepted; the job does not accept them.
+    CornersNotAccepted {
+        /// The part's name.
+        part: String,
+    },
     /// The copy is flipped, which the job does not allow.
     Flipped,
     /// The copy has a number that the job does not ask for.
