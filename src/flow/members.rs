@@ -2,7 +2,6 @@
 
 use super::plans::Plans;
 use super::short_grain;
-use super::sides::one_sided;
 use crate::geometry::{Contour, Pose, Shape, Vector, point};
 use crate::hold::{
     BodyCache, Chord, HoldPlan, HoldTask, chords, evaluate, plan, plan_compared, plan_first,
@@ -29,7 +28,7 @@ pub(super) struct Member<'a> {
     pub(super) grain: Vec<f64>,
     pub(super) hold: HoldPlan,
     /// Other plans that hold it as well, all tabs on one side.
-    one_sided: Vec<HoldPlan>,
+    pub(super) one_sided: Vec<HoldPlan>,
     /// Why it is not to be cut at all.
     pub(super) refused: Option<UnplacedKind>,
     /// Its elastic bodies, once it was planned anew.
@@ -47,23 +46,6 @@ pub(super) fn members(job: &Job) -> Vec<Member<'_>> {
     all.into_par_iter()
         .map(|(group, i)| member(job, &job.groups[group], &job.parts[i], plan_first))
         .collect()
-}
-
-/// The same with the best holds, but for those that `enough` says to leave as they are.
-pub(super) fn best_members<'a>(
-    job: &'a Job,
-    first: &[Member<'a>],
-    enough: impl Fn() -> bool + Sync,
-) -> Vec<Member<'a>> {
-    let best = |m: &Member<'a>| {
-        if enough() {
-            return m.clone();
-        }
-        let best = m.held(job, plan);
-        let one_sided = one_sided(job, &best, &enough);
-        Member { one_sided, ..best }
-    };
-    first.par_iter().map(best).collect()
 }
 
 /// One part with its grain resolved and its hold made by `plan`.
@@ -91,7 +73,7 @@ pub(super) fn member<'a>(
 
 impl<'a> Member<'a> {
     /// The same part with its hold made by `plan`.
-    fn held(&self, job: &Job, plan: fn(&HoldTask) -> HoldPlan) -> Member<'a> {
+    pub(super) fn held(&self, job: &Job, plan: fn(&HoldTask) -> HoldPlan) -> Member<'a> {
         let turned = (self.turns.clone(), self.grain.clone());
         held(job, (self.part, self.group), turned, self.narrow.clone(), plan)
     }

@@ -9,6 +9,7 @@ use crate::geometry::{Point, Ring, Vector};
 use crate::hold::{HoldPlan, HoldTask, plan};
 use crate::job::{Group, Job, Part};
 use crate::layout::{Hold, Method, Tab};
+use rayon::prelude::*;
 use std::f64::consts::FRAC_1_SQRT_2;
 
 /// Copies from which on rows of a part are worth a plan for each side, and the least share of its group's copies: among
@@ -19,10 +20,27 @@ const SHARE: usize = 4;
 /// A last pass this deep costs at most one pass more, mm: worth it where rows then lie closer.
 const COMFORT: f64 = 0.4;
 
+/// The members with their best holds and the other ways to hold them, but for those that `enough` says to leave as they are.
+pub(super) fn best_members<'a>(
+    job: &'a Job,
+    first: &[Member<'a>],
+    enough: impl Fn() -> bool + Sync,
+) -> Vec<Member<'a>> {
+    let best = |m: &Member<'a>| {
+        if enough() {
+            return m.clone();
+        }
+        let mut best = m.held(job, plan);
+        best.one_sided = one_sided(job, &best, &enough);
+        best
+    };
+    first.par_iter().map(best).collect()
+}
+
 /// Plans with all tabs on the side that the part's longest edge faces, on the opposite one and on its ends, where
 /// they hold it as `planned` does: with tabs, no more of them, the last pass as deep or not too shallow. As many as are
 /// made before `enough` says so.
-pub(super) fn one_sided(job: &Job, member: &Member, enough: impl Fn() -> bool) -> Vec<HoldPlan> {
+fn one_sided(job: &Job, member: &Member, enough: impl Fn() -> bool) -> Vec<HoldPlan> {
     let (group, part, planned) = (member.group, member.part, &member.hold);
     let copies = |p: &Part| p.quantity + p.spares;
     let all: usize = group.parts.iter().map(|&i| copies(&job.parts[i])).sum();

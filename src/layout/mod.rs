@@ -33,7 +33,7 @@ pub use input::{Input, InputOff};
 pub use note::{Note, NoteKind};
 pub use sheet::{
     ALLOWANCE, BitUsed, Cut, Feature, FeatureKind, HoldDown, LEAST_ALLOWANCE, MOST_ALLOWANCE,
-    PartGrain, PlacedPart, Remnant, Sheet,
+    PartGrain, PlacedPart, Remnant, Sheet, waste_percent,
 };
 pub use unplaced::{Unplaced, UnplacedKind};
 pub use warning::{GrainTurn, SoftLanding, Warning, WarningKind};
@@ -131,11 +131,6 @@ impl Layout {
 
 fn is_mm(units: &Units) -> bool {
     *units == Units::Mm
-}
-
-/// 100 (1 - parts / sheets); 0 for no sheets.
-pub fn waste_percent(part_area: f64, sheet_area: f64) -> f64 {
-    if sheet_area > 0.0 { 100.0 * (1.0 - part_area / sheet_area) } else { 0.0 }
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! A sheet with its placed parts.
 
-use super::{Hold, HoldingRules, MaterialConstants, waste_percent};
+use super::{Hold, HoldingRules, MaterialConstants};
 use crate::geometry::{Point, Pose, Ring, Shape, point};
 use serde::{Deserialize, Serialize};
 
@@ -264,4 +264,9 @@ impl Sheet {
         self.part_area = self.parts.iter().map(|p| p.shape().net_area()).sum();
         self.waste_percent = waste_percent(self.part_area, self.sheet_area);
     }
+}
+
+/// 100 (1 - parts / sheets); 0 for no sheets.
+pub fn waste_percent(part_area: f64, sheet_area: f64) -> f64 {
+    if sheet_area > 0.0 { 100.0 * (1.0 - part_area / sheet_area) } else { 0.0 }
 }

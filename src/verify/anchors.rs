@@ -16,14 +16,14 @@
 //!
 //! [`drawn`] asks the same of the paths as drawn: what is left at the bed once they are swept.
 
-use super::Rules;
 use super::copies::rings_differ;
 use super::finding::TabFinding;
 use super::level_lines::{Cover, Interval, LevelLines, Pieces, less};
-use super::paths::Stroke;
+use super::numbers::usable;
+use super::paths::{DEPTH, Stroke};
 use super::prepared::Prepared;
 use super::problem::{Problem, What};
-use super::rings;
+use super::rules::Rules;
 use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment};
 use crate::layout::{HoldDown, LANDING_DEPTH, Method, Sheet, Tab};
 use std::iter::once;
@@ -61,7 +61,7 @@ pub(super) fn check(
     problems: &mut Vec<Problem>,
 ) -> Option<Remaining> {
     let bit = sheet.bit.diameter;
-    let sound = bit > 0.0 && bit <= 200.0 && rings::usable(&sheet.outline).is_ok();
+    let sound = bit > 0.0 && bit <= 200.0 && usable(&sheet.outline).is_ok();
     if !rules.complete || !sound || parts.is_empty() {
         return None;
     }
@@ -86,8 +86,7 @@ pub(super) fn drawn(
 ) {
     let mut kerfs = Cover::new(stock.lines);
     let radius = sheet.bit.diameter / 2.0 - stock.lines.slack();
-    let through =
-        strokes.iter().filter(|s| s.depth >= sheet.thickness - super::drawing_beside::DEPTH);
+    let through = strokes.iter().filter(|s| s.depth >= sheet.thickness - DEPTH);
     for s in through.flat_map(|s| &s.segments) {
         kerfs.near(*s, radius);
     }
@@ -167,7 +166,7 @@ impl Remaining {
     /// Which pieces are clamped.
     fn clamp(&mut self, sheet: &Sheet, parts: &[Prepared]) {
         let mut clamps = Cover::new(self.lines);
-        let sound = |r: &&Ring| rings::usable(r).is_ok();
+        let sound = |r: &&Ring| usable(r).is_ok();
         for clamp in sheet.clamps.iter().filter(sound) {
             clamps.inside(once(clamp));
             clamp.segments().for_each(|s| clamps.near(s, SLACK));
@@ -190,7 +189,7 @@ impl Remaining {
         edge().for_each(|s| taken.near(s, DISC - SLACK));
         let named =
             |area: &Ring| sheet.clamps.iter().any(|c| rings_differ(c, area, 1e-6).is_none());
-        let sound = |r: &&Ring| rings::usable(r).is_ok() && !named(r);
+        let sound = |r: &&Ring| usable(r).is_ok() && !named(r);
         for area in sheet.keep_clear.iter().filter(sound) {
             taken.inside(once(area));
             area.segments().for_each(|s| taken.near(s, DISC - SLACK));

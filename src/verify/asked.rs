@@ -1,87 +1,19 @@
 //! A layout against its job: copies, pins, flips, grain, and the stock that each sheet is cut from.
-//!
-//! What the job asks for comes as plain values, so that this stage need not know the job's types.
 
-use super::Rules;
 use super::copies::{features_differ, rings_differ};
 use super::finding::{Figure, Finding, JobFinding, PartFinding, Reference};
 use super::grain;
 use super::prepared::Prepared;
 use super::problem::{Problem, What};
+use super::rules::{Asked, AskedPart, AskedStock, Rules};
 use crate::geometry::{Pose, Ring, Vector, point};
-use crate::layout::{Feature, HoldDown, Layout, PartGrain, Sheet};
+use crate::layout::{Feature, Layout, Sheet};
 use std::collections::BTreeMap;
 
 /// Two thicknesses nearer than this are the same stock, mm: what rulers and callipers read.
 const SAME_THICKNESS: f64 = 0.05;
 /// How far a turn may be off its pin, degrees: rounding.
 const TURN: f64 = 1e-4;
-
-/// What a job asks for.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Asked {
-    /// Its parts.
-    pub parts: Vec<AskedPart>,
-    /// The stock it may use.
-    pub stock: Vec<AskedStock>,
-    /// What holds the sheets down, where the job says.
-    pub hold_down: Option<HoldDown>,
-}
-
-/// A part as the job asks for it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct AskedPart {
-    /// Its name.
-    pub name: String,
-    /// The material's name, as sheets have it.
-    pub material: String,
-    /// mm.
-    pub thickness: f64,
-    /// Copies to make; they are numbered from 1.
-    pub copies: usize,
-    /// Extra copies that are welcome; their numbers go on.
-    pub spares: usize,
-    /// Whether it may be flipped.
-    pub mirror: bool,
-    /// The direction along the grain; `None` where any will do.
-    pub grain: Option<PartGrain>,
-    /// Where the first copies must lie: number of the sheet among those of the material and thickness (from 0; an empty
-    /// sheet before it is not cut, so the copy may lie on an earlier number), and pose.
-    pub pins: Vec<(usize, Pose)>,
-    /// What is drawn in it, in its own frame.
-    pub features: Vec<Feature>,
-    /// Whether its inside corners may keep the bit's radius however sharp they are, those of joints too.
-    pub rounded: bool,
-}
-
-/// Stock as the job describes it, with the bit and the gap of the parts it serves.
-#[derive(Debug, Clone, PartialEq)]
-pub struct AskedStock {
-    /// Its name in the job.
-    pub name: String,
-    /// Its material's name, as sheets have it.
-    pub material: String,
-    /// mm.
-    pub thickness: f64,
-    /// How many there are; `None` for as many as needed.
-    pub quantity: Option<usize>,
-    /// Its edge, mm.
-    pub outline: Ring,
-    /// Sold by length along x: a sheet may be shorter.
-    pub open_length: bool,
-    /// Least distance from a part to the edge, mm.
-    pub margin: f64,
-    /// Clamps, screws, knots.
-    pub keep_clear: Vec<Ring>,
-    /// Those that hold the sheet down.
-    pub clamps: Vec<Ring>,
-    /// Direction of the grain, degrees.
-    pub grain_deg: f64,
-    /// Diameter of the bit, mm.
-    pub bit: f64,
-    /// Least distance between parts, mm.
-    pub gap: f64,
-}
 
 /// Problems of the whole layout against what was asked.
 pub(super) fn check(

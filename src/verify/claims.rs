@@ -5,11 +5,12 @@
 //! springs ([`rigid`](super::rigid_part)). The rigid part is the simpler model, so a claim may exceed it by [`TABS`]. Not
 //! checked: the part's own sections, except that no margin may exceed what `part_safety` gives.
 
-use super::Rules;
 use super::finding::{ClaimFinding, Safety};
-use super::prepared::{GREATEST, Prepared};
+use super::numbers::GREATEST;
+use super::prepared::Prepared;
 use super::problem::{Problem, What};
 use super::rigid_part::{MeasuredOutline, StockNumbers, WorstMotion};
+use super::rules::Rules;
 use crate::layout::{Hold, HoldingRules, Method, PlacedPart, Sheet, Tab};
 
 /// How far a figure may be off that follows from others of the file by arithmetic, as a share of itself.

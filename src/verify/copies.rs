@@ -1,10 +1,11 @@
 //! Copies of one part: the same shape under their poses, features too; each copy named once.
 
-use super::Rules;
+use super::copy_name::CopyName;
 use super::finding::{Difference, PartFinding, Reference};
 use super::prepared::Prepared;
-use super::problem::{CopyName, Problem, What};
+use super::problem::{Problem, What};
 use super::rings;
+use super::rules::Rules;
 use crate::geometry::{Point, Ring, Shape, Vector};
 use crate::layout::{Feature, FeatureKind, Sheet};
 use std::collections::BTreeMap;

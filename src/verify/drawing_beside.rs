@@ -3,21 +3,20 @@
 //! Scale, outlines, openings, features and tabs of the drawing are the layout's; each ring has the passes that its hold
 //! asks for, at their depths, and no others. What those passes cut is [`paths`](super::paths)' to judge.
 
-use super::Rules;
 use super::anchors::{self, Remaining};
 use super::copies::{lines_differ, rings_differ};
+use super::copy_name::CopyName;
 use super::finding::{DrawingFinding, Shown};
-use super::paths::{self, Stroke};
+use super::paths::{self, DEPTH, Stroke};
 use super::prepared::Prepared;
-use super::problem::{CopyName, Problem, What};
+use super::problem::{Problem, What};
+use super::rules::Rules;
 use crate::geometry::{Point, Ring, Segment};
 use crate::layout::{DrawnKind, DrawnLine, DrawnSheet, Method, PlacedPart, Sheet};
 use std::collections::BTreeMap;
 
 /// How far a drawn point may be off, mm: drawings have four decimals.
 const ROUNDING: f64 = 0.0005;
-/// How far a pass may be off its depth, mm: the names of the groups have three decimals, depths closer together share one.
-pub(super) const DEPTH: f64 = 0.003;
 /// Groups that are no passes.
 const GROUPS: [&str; 6] = ["sheet", "parts", "openings", "features", "tabs", "labels"];
 

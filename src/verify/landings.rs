@@ -1,10 +1,10 @@
 //! Landings: on stock that no kerf takes.
 
-use super::Rules;
 use super::finding::TabFinding;
+use super::numbers::usable;
 use super::prepared::Prepared;
 use super::problem::{Problem, What};
-use super::rings;
+use super::rules::Rules;
 use super::spacing::{Neighbours, nearest};
 use crate::geometry::{Point, Ring, Segment, Vector, ring_distance};
 use crate::layout::{Sheet, Tab};
@@ -58,7 +58,7 @@ pub(super) fn check(
         let problem = report(found, at);
         problems.push(problem.amount(distance, own_least));
     }
-    if rings::usable(&sheet.outline).is_ok() {
+    if usable(&sheet.outline).is_ok() {
         let off =
             |p: &&Point| !sheet.outline.contains(**p) && sheet.outline.edge_distance(**p) > slack;
         if let Some(&at) = landing.0.iter().find(off) {
@@ -66,7 +66,7 @@ pub(super) fn check(
         }
     }
     for (i, area) in sheet.keep_clear.iter().enumerate() {
-        if rings::usable(area).is_err() {
+        if usable(area).is_err() {
             continue;
         }
         let at = landing.0[0].lerp(landing.0[2], 0.5);

@@ -26,74 +26,39 @@ mod asked;
 mod claims;
 mod cleft;
 mod copies;
+mod copy_name;
 mod drawing_beside;
 mod finding;
 mod grain;
 mod landings;
 mod level_lines;
+mod numbers;
 mod paths;
 mod penetration;
 mod prepared;
 mod problem;
 mod rigid_part;
 mod rings;
+mod rules;
 mod sheet_edge;
 mod spacing;
 mod tab_rules;
 mod totals;
 
-pub use asked::{Asked, AskedPart, AskedStock};
 #[doc(hidden)]
 pub use claims::calibration;
+pub use copy_name::CopyName;
 pub use finding::{
     ClaimFinding, Difference, DrawingFinding, Edge, Figure, Finding, JobFinding, LayoutFinding,
     PartFinding, PathFinding, Record, Reference, RingFlaw, Safety, SheetFinding, Shown, TabFinding,
     TabFlaw,
 };
-pub use problem::{CopyName, Problem, What};
+pub use problem::{Problem, What};
+pub use rules::{Asked, AskedPart, AskedStock, Rules};
 
-use crate::geometry::Shape;
-use crate::layout::{Drawn, FORMAT, Layout, VERSION};
+use crate::layout::{FORMAT, Layout, VERSION};
 use prepared::Prepared;
 use rayon::prelude::*;
-
-/// What a layout is held against besides its own geometry.
-#[derive(Debug, Clone, Copy)]
-pub struct Rules<'a> {
-    /// How far a distance may fall short, mm. Figures that carry several roundings (a copy's pose and
-    /// points, a tab's place) may be off by ten times this.
-    pub tolerance: f64,
-    /// The job's copies of each part, spares not counted; `None` when the job is not at hand.
-    pub counts: Option<&'a [(String, usize)]>,
-    /// The job's shapes, in the parts' own frames; `None` when the job is not at hand.
-    pub shapes: Option<&'a [(String, Shape)]>,
-    /// The drawings beside the layout, one a sheet; `None` when only the layout is at hand.
-    pub drawings: Option<&'a [Drawn]>,
-    /// Whether the layout is to be all that a maker needs: every part placed and held, every figure there to be checked.
-    pub complete: bool,
-    /// What the job asks of parts and stock; `None` when the job is not at hand.
-    pub asked: Option<&'a Asked>,
-}
-
-impl Default for Rules<'_> {
-    fn default() -> Self {
-        Rules {
-            tolerance: 1e-6,
-            counts: None,
-            shapes: None,
-            asked: None,
-            drawings: None,
-            complete: false,
-        }
-    }
-}
-
-impl Rules<'_> {
-    /// Tolerance of figures that carry several roundings, mm.
-    fn slack(&self) -> f64 {
-        10.0 * self.tolerance
-    }
-}
 
 /// Every rule that the layout breaks; empty when it is good.
 ///

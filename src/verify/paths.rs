@@ -7,7 +7,6 @@
 //! - a skin keeps its floor.
 
 use super::cleft::is_cleft;
-use super::drawing_beside::DEPTH;
 use super::finding::PathFinding;
 use super::prepared::Prepared;
 use super::problem::{Problem, What};
@@ -15,6 +14,9 @@ use crate::geometry::{Bounds, Point, Ring, Segment, Vector};
 use crate::layout::{DrawnKind, Method, Sheet, Tab};
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
+
+/// How far a pass may be off its depth, mm: the names of the groups have three decimals, depths closer together share one.
+pub(super) const DEPTH: f64 = 0.003;
 
 /// How deep a path may cut into a part, mm: a fifth of what a desktop router repeats to (common practice, no source), and
 /// the drawing's fourth decimal.

@@ -1,13 +1,10 @@
 //! A placed part made ready for many distance questions, its numbers checked first.
 
 use super::finding::{Edge, PartFinding};
+use super::numbers::{GREATEST, usable};
 use super::problem::{Problem, What};
-use super::rings;
 use crate::geometry::{Bounds, EdgeIndex, Ring, Segment, Shape, Vector};
 use crate::layout::{Note, PlacedPart, Sheet};
-
-/// Greatest coordinate taken for a number, mm: a kilometre. Products of larger ones lose the micrometre.
-pub(super) const GREATEST: f64 = 1e6;
 
 /// A part whose numbers make geometry.
 pub(super) struct Prepared<'a> {
@@ -56,7 +53,7 @@ fn fit(placed: &PlacedPart) -> Result<(), (What, PartFinding)> {
     }
     for (i, ring) in std::iter::once(&placed.outline).chain(&placed.openings).enumerate() {
         let edge = Edge::Part(i);
-        rings::usable(ring).map_err(|flaw| (What::Ring, PartFinding::BadRing { edge, flaw }))?;
+        usable(ring).map_err(|flaw| (What::Ring, PartFinding::BadRing { edge, flaw }))?;
     }
     let drawn = placed.features.iter().flat_map(|f| f.rings.iter().chain(&f.lines));
     if !drawn.flat_map(Ring::points).all(|p| p.finite() && p.x.abs().max(p.y.abs()) <= GREATEST) {

@@ -1,5 +1,6 @@
 //! A broken rule with its place and amount. The words are made in `export`.
 
+use super::copy_name::CopyName;
 use super::finding::Finding;
 use crate::geometry::Point;
 use crate::layout::{PlacedPart, Sheet};
@@ -65,24 +66,6 @@ pub enum What {
     TabLeft,
     /// The layout itself names a fault of the cut.
     Fault,
-}
-
-/// A copy of a part.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-pub struct CopyName {
-    /// The part's name.
-    pub part: String,
-    /// Which copy, from 1.
-    pub copy: usize,
-    /// Whether it is a spare.
-    pub spare: bool,
-}
-
-impl CopyName {
-    /// The name of a placed part.
-    pub fn of(part: &PlacedPart) -> Self {
-        CopyName { part: part.part.clone(), copy: part.copy, spare: part.spare }
-    }
 }
 
 /// A broken rule, with its place and amount.

@@ -1,30 +1,11 @@
 //! Rings: usable, simple, openings inside their outline and apart.
 
 use super::finding::{Edge, PartFinding, RingFlaw};
-use super::prepared::{GREATEST, Prepared};
+use super::prepared::Prepared;
 use super::problem::{Problem, What};
 use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment, Vector};
 use crate::layout::Sheet;
 use rstar::{AABB, RTree, primitives::GeomWithData, primitives::Rectangle};
-
-/// Whether a ring's numbers can be computed with; else why not.
-pub(super) fn usable(ring: &Ring) -> Result<(), RingFlaw> {
-    let points = ring.points();
-    if points.len() < 3 {
-        return Err(RingFlaw::Points(points.len()));
-    }
-    if let Some(i) = points.iter().position(|p| !p.finite() || p.x.abs().max(p.y.abs()) > GREATEST)
-    {
-        return Err(RingFlaw::Beyond(i));
-    }
-    if points.first() == points.last() {
-        return Err(RingFlaw::Repeats);
-    }
-    if ring.area() <= 0.0 {
-        return Err(RingFlaw::NoArea);
-    }
-    Ok(())
-}
 
 /// Problems of one part's rings among themselves.
 pub(super) fn check(sheet: &Sheet, part: &Prepared, problems: &mut Vec<Problem>) {
@@ -118,13 +99,5 @@ mod tests {
         assert!(self_contact(&Ring::rectangle(3.0, 2.0)).is_none());
         let doubled = ring(&[(0., 0.), (3., 0.), (3., 0.), (3., 2.), (0., 2.)]);
         assert!(self_contact(&doubled).is_none(), "a doubled point is no crossing");
-    }
-
-    #[test]
-    fn unusable_rings_say_why() {
-        assert_eq!(usable(&ring(&[(0., 0.), (1., 0.)])), Err(RingFlaw::Points(2)));
-        assert_eq!(usable(&ring(&[(0., 0.), (1., 0.), (f64::NAN, 1.)])), Err(RingFlaw::Beyond(2)));
-        assert_eq!(usable(&ring(&[(0., 0.), (1e300, 0.), (0., 1e300)])), Err(RingFlaw::Beyond(1)));
-        assert_eq!(usable(&ring(&[(0., 0.), (1., 0.), (2., 0.)])), Err(RingFlaw::NoArea));
     }
 }

@@ -1,20 +1,16 @@
 //! Parts and remnants on their sheet: inside its edge, off its keep-clear areas.
 
-use super::Rules;
 use super::copies::rings_differ;
 use super::finding::{Edge, Figure, PartFinding, RingFlaw, SheetFinding};
+use super::numbers::{GREATEST, good_length, usable};
 use super::penetration::{deep_place, greatest_depth};
-use super::prepared::{GREATEST, Prepared};
+use super::prepared::Prepared;
 use super::problem::{Problem, What};
 use super::rings;
+use super::rules::Rules;
 use super::spacing::nearest;
 use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment};
 use crate::layout::Sheet;
-
-/// Whether a number can be a length.
-pub(super) fn good_length(value: f64) -> bool {
-    (0.0..=GREATEST).contains(&value)
-}
 
 /// Problems of the sheet itself, and of its parts and remnants on it.
 pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: &mut Vec<Problem>) {
@@ -27,7 +23,7 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
     let bad_ring = |edge: Edge, flaw: RingFlaw| {
         Problem::sheet(What::Ring, sheet, PartFinding::BadRing { edge, flaw })
     };
-    let outline = match rings::usable(&sheet.outline) {
+    let outline = match usable(&sheet.outline) {
         Ok(()) => Some(SheetEdge::new(&sheet.outline)),
         Err(flaw) => {
             problems.push(bad_ring(Edge::Sheet, flaw));
@@ -44,7 +40,7 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
     }
     for (i, area) in sheet.keep_clear.iter().enumerate() {
         let edge = Edge::KeepClear(i + 1);
-        if let Err(flaw) = rings::usable(area) {
+        if let Err(flaw) = usable(area) {
             problems.push(bad_ring(edge, flaw));
             continue;
         }
@@ -201,7 +197,7 @@ fn on_landings(
     for part in parts {
         for (n, tab) in part.placed.hold.tabs.iter().enumerate() {
             let landing = tab.landing(sheet.bit.diameter);
-            if rings::usable(&landing).is_ok()
+            if usable(&landing).is_ok()
                 && let Some(at) = shared_place(remnant, &landing, rules.slack())
             {
                 let found = SheetFinding::TabOnRemnant { tab: n + 1, remnant: number + 1 };
@@ -227,7 +223,7 @@ fn check_remnant(
         let found = PartFinding::BadRing { edge: Edge::Remnant(number + 1), flaw };
         Problem::sheet(What::Remnant, sheet, found)
     };
-    if let Err(flaw) = rings::usable(remnant) {
+    if let Err(flaw) = usable(remnant) {
         problems.push(bad_ring(flaw));
         return;
     }
@@ -244,7 +240,7 @@ fn check_remnant(
     let areas = sheet.keep_clear.iter().enumerate().map(|(i, a)| (Edge::KeepClear(i + 1), a));
     let before = sheet.remnants[..number].iter().map(|r| &r.outline).enumerate();
     for (on, area) in areas.chain(before.map(|(i, r)| (Edge::Remnant(i + 1), r))) {
-        if rings::usable(area).is_ok()
+        if usable(area).is_ok()
             && let Some(at) = shared_place(remnant, area, rules.slack())
         {
             let found = SheetFinding::RemnantOverlaps { remnant: number + 1, on };

@@ -1,11 +1,11 @@
 //! Parts among each other: no overlap, never nearer than the gap.
 
-use super::Rules;
 use super::finding::PartFinding;
+use super::numbers::good_length;
 use super::penetration::{deep_place, greatest_depth};
 use super::prepared::Prepared;
 use super::problem::{Problem, What};
-use super::sheet_edge::good_length;
+use super::rules::Rules;
 use crate::geometry::{Bounds, Point, Segment, Vector, intersection};
 use crate::layout::Sheet;
 use rstar::{AABB, RTree, primitives::GeomWithData, primitives::Rectangle};

@@ -3,9 +3,9 @@
 use super::Rules;
 use super::finding::{TabFinding, TabFlaw};
 use super::landings;
-use super::prepared::{GREATEST, Prepared};
+use super::numbers::{GREATEST, good_length};
+use super::prepared::Prepared;
 use super::problem::{Problem, What};
-use super::sheet_edge::good_length;
 use super::spacing::Neighbours;
 use crate::geometry::{Point, Ring, Segment, Vector};
 use crate::layout::{FeatureKind, Method, Sheet, Tab};

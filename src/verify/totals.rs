@@ -1,8 +1,8 @@
 //! Records: areas, waste and counts agree with the geometry.
 
-use super::Rules;
 use super::finding::{LayoutFinding, Record};
 use super::problem::{Problem, What};
+use super::rules::Rules;
 use crate::layout::{Layout, Sheet, waste_percent};
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -1,6 +1,6 @@
 //! Findings about the drawings beside a layout and what their paths cut.
 
-use super::super::problem::CopyName;
+use super::super::copy_name::CopyName;
 use crate::layout::{DrawnFlaw, DrawnKind, FeatureKind};
 use serde::Serialize;
 

@@ -1,6 +1,6 @@
 //! Findings about parts where they lie, and about their sheet.
 
-use super::super::problem::CopyName;
+use super::super::copy_name::CopyName;
 use crate::layout::FeatureKind;
 use serde::Serialize;
 
