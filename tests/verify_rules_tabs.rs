@@ -35,7 +35,7 @@ fn landings_are_stock_that_no_kerf_takes() {
                 place: Some([[88.505, 50.5], [88.505, 53.5]]),
                 amount: Some(2.99),
                 limit: Some(3.0),
-                says: "tab 1 lands in the kerf of the next part",
+                says: "tab 1 lands in the kerf of the next part, 0.01 mm deep",
                 ..BY
             },
             Rule {
