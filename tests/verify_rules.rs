@@ -70,6 +70,34 @@ fn parts_keep_gap_margin_and_keep_clear() {
                 ..BY
             },
             Rule {
+                // From x 364 to the margin at 390.
+                name: "margin on the right",
+                change: |l, by| {
+                    sheet(l).keep_clear.clear();
+                    shift(part(l, "strip", 1), 26.0 + by, 0.0);
+                },
+                what: What::Margin,
+                part: "strip 1",
+                place: Some([[395.005, 10.0], [395.005, 22.0]]),
+                amount: Some(9.99),
+                limit: Some(10.0),
+                ..BY
+            },
+            Rule {
+                // The blade's lower corner from (20, 128) to the margin at 290.
+                name: "margin below",
+                change: |l, by| {
+                    sheet(l).remnants.clear();
+                    shift(part(l, "blade", 1), 0.0, 162.0 + by);
+                },
+                what: What::Margin,
+                part: "blade 1",
+                place: Some([[20.0, 295.005], [20.0, 295.005]]),
+                amount: Some(9.99),
+                limit: Some(10.0),
+                ..BY
+            },
+            Rule {
                 name: "off the sheet",
                 change: |l, by| {
                     sheet(l).margin = 0.0;

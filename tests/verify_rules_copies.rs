@@ -396,3 +396,24 @@ fn shapes_are_the_jobs() {
         assert_eq!(found[0].part.as_ref().map(|p| p.part.as_str()), Some("plug"));
     }
 }
+
+/// A pose 30 mm off all that is drawn of a part: every other figure agrees with itself, so that only the part's own frame, whose
+/// origin is the top left of its bounds, tells.
+#[test]
+fn a_pose_that_is_not_the_outlines_is_found() {
+    let complete = Rules { complete: true, ..Rules::default() };
+    let off = |by: f64| {
+        let mut layout = everything();
+        part(&mut layout, "strip", 1).x += by;
+        let mut found = verify(&layout, &complete);
+        found.retain(|p| p.what == What::Copies);
+        found
+    };
+    assert_eq!(off(0.0), vec![]);
+    let found = off(0.01);
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert!(found[0].amount.is_some_and(|a| (a - 0.01).abs() < 1e-9), "{found:?}");
+    assert!(
+        said(&found[0]).contains("from the place that its x, y, rotation_deg and mirrored give it")
+    );
+}

@@ -110,3 +110,49 @@ fn room(sheet: &Sheet, region: &Region, c: Point) -> Option<usize> {
     let fits = edge >= CLAMP_RADIUS - ROUNDING && others.into_iter().all(clear);
     (fits && sheet.outline.edge_distance(c) <= CLAMP_REACH + ROUNDING).then_some(piece)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cut::by_hand::sheet;
+    use crate::geometry::{Shape, point};
+
+    /// Which of two pieces of stock, 100 x 100 at (250, 200) and 20 x 20 at (200, 200), far from the sheet's edge, a clamp holds.
+    fn holds(clamp: Ring) -> Vec<bool> {
+        let mut sheet = sheet(1000.0, 1000.0);
+        let square = |x: f64, y: f64, side: f64| {
+            Shape::new(Ring::rectangle(side, side).moved(point(x, y)), vec![])
+        };
+        let region = Region::new(vec![square(200.0, 200.0, 20.0), square(250.0, 200.0, 100.0)]);
+        sheet.clamps = vec![clamp];
+        clamped(&sheet, &region)
+    }
+
+    /// A clamp holds the piece that it touches at all: with a corner of its own on it, lying over all of it, or across it with no
+    /// corner of either on the other. The larger piece stands first.
+    #[test]
+    fn a_clamp_holds_what_it_touches() {
+        let at = |x: f64, y: f64, w: f64, h: f64| Ring::rectangle(w, h).moved(point(x, y));
+        assert_eq!(holds(at(260.0, 210.0, 5.0, 5.0)), [true, false], "amid it");
+        assert_eq!(holds(at(190.0, 190.0, 40.0, 40.0)), [false, true], "over all of it");
+        assert_eq!(holds(at(240.0, 220.0, 120.0, 5.0)), [true, false], "across it");
+        assert_eq!(holds(at(345.0, 295.0, 20.0, 20.0)), [true, false], "over a corner");
+        assert_eq!(holds(at(222.0, 200.0, 26.0, 20.0)), [false, false], "between them");
+    }
+
+    /// A disc of 20 mm, its centre 10 to 15 mm from the edge: on a piece 19.9 mm deep there is none, on one of 20.1 there is, if the sheet's
+    /// edge is its own; and none where it would stand nearer than 10 mm to a place kept clear.
+    #[test]
+    fn a_disc_of_20_mm_at_the_edge_is_clamped() {
+        for (depth, from, free) in
+            [(19.9, 0.0, false), (20.1, 0.0, true), (20.1, 4.9, true), (20.1, 5.2, false)]
+        {
+            let mut sheet = sheet(400.0, 300.0);
+            let ring = Ring::rectangle(60.0, depth).moved(point(100.0, from));
+            let region = Region::new(vec![Shape::new(ring, vec![])]);
+            assert_eq!(clamped(&sheet, &region), [free], "{depth} deep, {from} from the edge");
+            sheet.keep_clear = vec![Ring::rectangle(42.0, 2.0).moved(point(109.0, from + 4.0))];
+            assert_eq!(clamped(&sheet, &region), [false], "round a place kept clear");
+        }
+    }
+}

@@ -135,3 +135,31 @@ fn divided(points: &[Point]) -> Vec<Point> {
     }
     all
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::point;
+
+    /// By hand: a bit of 3 mm along the x axis keeps 1.5 mm from a tab that is 4 mm wide and stands across the kerf from (10, 3) to
+    /// (10, 0): it is off it up to 6.5 and from 13.5 on.
+    #[test]
+    fn a_line_keeps_off_a_tab() {
+        let line = Path { points: vec![point(0.0, 0.0), point(20.0, 0.0)], closed: false };
+        let tab = |y: f64| Tab {
+            at: point(10.0, y),
+            out: point(0.0, -1.0),
+            width: 4.0,
+            height: 1.0,
+            ring: 0,
+        };
+        let clear = clear_of(&line, &[(0, &tab(3.0))], 3.0);
+        let ends: Vec<[f64; 2]> = clear.iter().map(|p| [p.start().x, p.end().x]).collect();
+        let by_hand = [[0.0, 6.5], [13.5, 20.0]];
+        assert_eq!(ends.len(), 2, "{ends:?}");
+        for (found, expected) in ends.iter().flatten().zip(by_hand.iter().flatten()) {
+            assert!((found - expected).abs() < 1e-9, "{ends:?}");
+        }
+        assert_eq!(clear_of(&line, &[(0, &tab(4.5))], 3.0), [line]);
+    }
+}

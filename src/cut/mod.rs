@@ -13,6 +13,8 @@
 
 mod anchor;
 mod axis;
+#[cfg(test)]
+mod by_hand;
 mod centre_line;
 mod clamped;
 mod cut_fault;

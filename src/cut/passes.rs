@@ -296,6 +296,32 @@ mod tests {
         assert!((paths[0].length() - (140.0 - 7.0)).abs() < 1e-9);
     }
 
+    /// Two tabs of one height stand on one upper pass. A tab belongs to a line that runs half a diameter off its edge: one 5 mm off
+    /// is another room's. Gaps that overlap are one, round the line's first point too: by hand on a line of 140 mm, each of 7.
+    #[test]
+    fn gaps_that_overlap_are_one_and_others_lines_stay_closed() {
+        let ring = Ring::rectangle(40.0, 30.0);
+        let at = |x: f64, y: f64| tab(point(x, y), point(0.0, -1.0), 4.0);
+        let open = |tabs: &[Tab]| {
+            let numbered: Vec<_> = tabs.iter().enumerate().collect();
+            open_at(&ring, &numbered, 3.0, None)
+        };
+        assert_eq!(tops(&[(0, &at(9.0, 1.5)), (1, &at(30.0, 1.5))], 0.4, 6.0), [1.0]);
+        let other = open(&[at(10.0, -3.5)]);
+        assert!(other.len() == 1 && other[0].closed, "{other:?}");
+        // From 6.5 to 13.5 and from 11.5 to 18.5: 12 mm open.
+        let both = open(&[at(10.0, 1.5), at(15.0, 1.5)]);
+        assert_eq!(both.len(), 1, "{both:?}");
+        assert!((both[0].length() - 128.0).abs() < 1e-9, "{}", both[0].length());
+        // About (1, 0) and, round the corner, about (0, 1): from 4.5 along the top round to 4.5 down the side; the ends of a gap
+        // round a corner stand 7 mm from each other, so its halves are longer.
+        let corner = open(&[at(1.0, 1.5), tab(point(1.5, 1.0), point(-1.0, 0.0), 4.0)]);
+        assert_eq!(corner.len(), 1, "{corner:?}");
+        let (from, to) = (corner[0].start(), corner[0].end());
+        assert!(from.y == 0.0 && to.x == 0.0 && (from.x - to.y).abs() < 1e-9, "{from:?} {to:?}");
+        assert!(corner[0].length() < 140.0 - 9.0, "{}", corner[0].length());
+    }
+
     /// A centre-line with a notch 8 mm deep: between its sides a gap of 7 mm fits, to 0.04 mm, or swallows them.
     #[test]
     fn a_gap_in_a_notch_stays_on_its_floor() {

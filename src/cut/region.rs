@@ -115,6 +115,21 @@ mod tests {
         }
     }
 
+    /// By hand: of a hammer 100 high the head, from 82 on, is 40 wide, and its handle 2 wide in the middle; of an L lying on its back
+    /// the left limb is 20 wide, and the right one 2.
+    #[test]
+    fn the_interior_is_amid_the_widest_stretch() {
+        let shape = |corners: &[(f64, f64)]| {
+            Shape::new(Ring(corners.iter().map(|&(x, y)| point(x, y)).collect()), vec![])
+        };
+        let hammer = [(19., 0.), (21., 0.), (21., 82.), (40., 82.), (40., 100.), (0., 100.)];
+        let hammer = [&hammer[..], &[(0., 82.), (19., 82.)]].concat();
+        assert_eq!(interior(&shape(&hammer)), Some(point(20.0, 90.0)));
+        let limbs = [(0., 0.), (62., 0.), (62., 50.), (60., 50.), (60., 4.), (20., 4.)];
+        let limbs = [&limbs[..], &[(20., 50.), (0., 50.)]].concat();
+        assert_eq!(interior(&shape(&limbs)).map(|p| p.x), Some(10.0));
+    }
+
     #[test]
     fn interior_points_lie_in_rings_and_crescents() {
         let outer = Ring::rectangle(40.0, 30.0);

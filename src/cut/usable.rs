@@ -34,3 +34,40 @@ pub(super) fn usable(sheet: &Sheet, faults: &mut Vec<CutFault>) -> Vec<bool> {
     faults.extend(bad.map(|(part, _)| CutFault::BadPart { part }));
     usable
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cut::by_hand::{block, sheet};
+    use crate::geometry::{Ring, point};
+
+    /// What `usable` says of a sheet of two parts of which the second, or the sheet, was changed.
+    fn said(change: impl Fn(&mut Sheet)) -> (Vec<bool>, Vec<CutFault>) {
+        let mut sheet = sheet(200.0, 100.0);
+        sheet.parts = vec![block(20.0, 20.0, 30.0, 30.0), block(100.0, 20.0, 30.0, 30.0)];
+        change(&mut sheet);
+        let mut faults = vec![];
+        (usable(&sheet, &mut faults), faults)
+    }
+
+    #[test]
+    fn numbers_that_make_no_geometry_are_named() {
+        assert_eq!(said(|_| ()), (vec![true, true], vec![]));
+        let bad = (vec![true, false], vec![CutFault::BadPart { part: 1 }]);
+        for wrong in [f64::NAN, f64::INFINITY, -1.001e6] {
+            assert_eq!(said(|s| s.parts[1].outline.0[2].y = wrong), bad, "{wrong}");
+        }
+        assert_eq!(said(|s| s.parts[1].outline = Ring::default()), bad);
+        let flat = [point(0.0, 0.0), point(9.0, 0.0), point(5.0, 0.0)];
+        assert_eq!(said(|s| s.parts[1].outline = Ring(flat.to_vec())), bad, "no area");
+        assert_eq!(said(|s| s.parts[1].openings = vec![Ring(flat.to_vec())]), bad);
+        assert_eq!(said(|s| s.parts[1].hold.tabs[0].width = f64::NAN), bad);
+        assert_eq!(said(|s| s.parts[1].hold.tabs[0].ring = 1), bad, "it has no opening");
+        let none = (vec![false, false], vec![CutFault::BadSheet]);
+        for wrong in [0.0, -3.0, f64::NAN, 200.1] {
+            assert_eq!(said(|s| s.bit.diameter = wrong), none, "a bit of {wrong} mm");
+        }
+        assert_eq!(said(|s| s.thickness = 0.0), none);
+        assert_eq!(said(|s| s.outline.0[1].x = f64::NAN), none);
+    }
+}

@@ -214,40 +214,9 @@ mod tests {
     use super::super::region::Region;
     use super::*;
     use crate::geometry::{Ring, Shape, point};
-    use crate::layout::{BitUsed, Cut};
 
     fn walnut(grain_deg: f64) -> Sheet {
-        Sheet {
-            id: "s".into(),
-            stock: "s".into(),
-            material: "walnut".into(),
-            thickness: 3.0,
-            outline: Ring::rectangle(300.0, 300.0),
-            keep_clear: vec![],
-            clamps: vec![],
-            hold_down: Default::default(),
-            margin: 0.0,
-            grain_deg,
-            open_length: false,
-            bit: BitUsed { name: "1/8 in".into(), diameter: 3.175, allowance: 0.05 },
-            gap: 3.175,
-            cut: Cut {
-                last_pass: 0.4,
-                feed_per_tooth: 0.04,
-                flutes: 2,
-                helix_deg: 0.0,
-                kc: 25.0,
-                ke: 2.5,
-                factor: 3.0,
-            },
-            material_constants: None,
-            holding: None,
-            sheet_area: 0.0,
-            part_area: 0.0,
-            waste_percent: 0.0,
-            remnants: vec![],
-            parts: vec![],
-        }
+        Sheet { thickness: 3.0, grain_deg, ..super::super::by_hand::sheet(300.0, 300.0) }
     }
 
     /// A web 5 mm wide between two blocks, the walk along it ending 10 mm to either side of the tab: a beam built in at both ends with
@@ -281,6 +250,33 @@ mod tests {
             assert!((web.in_plane / stiffness - 1.0).abs() < 2e-3, "{web:?}");
             assert!(web.gives > NOTICED && web.soft == soft, "{web:?}");
         }
+    }
+
+    /// A strip that ends free 30 mm to the right of the tab, and is built in to the left: a cantilever, L^3/(3 E I) + L/(5/6 G A). The strip is
+    /// 5 mm wide and 3 mm thick, I = 3 x 5^3/12 and A = 15; the walk ends where the stock widens, 10 mm to the left: across the
+    /// fibres 1/(1000/(3 x 715 x 31.25) + 10/(5/6 x 791 x 15)) = 62.78 N/mm.
+    #[test]
+    fn a_strip_with_a_free_end_is_a_cantilever() {
+        let corners = [(-10.5, 3.175), (-10.5, -40.0), (-90.0, -40.0), (-90.0, 90.0)];
+        let strip = [(-10.5, 90.0), (-10.5, 8.175), (30.0, 8.175), (30.0, 3.175)];
+        let ring = Ring(corners.iter().chain(&strip).map(|&(x, y)| point(x, y)).collect());
+        let region = Region::new(vec![Shape::new(ring.positive(), vec![])]);
+        let web = under(&region.pieces[0], &TAB, 5.0, &walnut(90.0)).expect("a web");
+        let ends = if web.free[0] { [1, 0] } else { [0, 1] };
+        assert!(web.free[ends[1]] && !web.free[ends[0]], "{web:?}");
+        assert!((web.lengths[ends[0]] - 10.0).abs() < 1e-6, "{web:?}");
+        assert!((web.lengths[ends[1]] - 30.0).abs() < 1e-6, "{web:?}");
+        assert!((web.in_plane / 62.78 - 1.0).abs() < 2e-3, "{web:?}");
+    }
+
+    /// Stock that goes on to both sides is no web, however near its far edge: a notch 4 mm wide in a board, 6 mm behind the tab.
+    #[test]
+    fn solid_stock_beside_a_landing_is_no_web() {
+        let corners = [(-90.0, 3.175), (90.0, 3.175), (90.0, 90.0), (2.0, 90.0)];
+        let notch = [(2.0, 9.175), (-2.0, 9.175), (-2.0, 90.0), (-90.0, 90.0)];
+        let ring = Ring(corners.iter().chain(&notch).map(|&(x, y)| point(x, y)).collect());
+        let region = Region::new(vec![Shape::new(ring.positive(), vec![])]);
+        assert_eq!(under(&region.pieces[0], &TAB, 200.0, &walnut(90.0)), None);
     }
 
     const TAB: Tab =

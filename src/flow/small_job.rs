@@ -1,7 +1,7 @@
 //! What the unit tests make: two plates on a walnut panel of 200 x 120 mm.
 
 use super::{Effort, Made, Watch, make};
-use crate::job::{Drawings, JobFile, build, read_options};
+use crate::job::{Drawings, Job, JobFile, build, read_options};
 use std::sync::atomic::AtomicBool;
 
 const JOB: &str = r#"
@@ -21,14 +21,18 @@ const TWO: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" heig
     <rect id="long" x="5" y="5" width="60" height="20" fill="none" stroke="#000"/>
     <rect id="short" x="5" y="35" width="30" height="20" fill="none" stroke="#000"/></svg>"##;
 
-/// The job made with few moves.
-pub(super) fn made() -> Made {
+/// The job.
+pub(super) fn job() -> Job {
     let file = JobFile::parse(JOB).expect("a job");
     let options = read_options(&file, None).expect("options");
     let drawing = crate::drawing::read(TWO, "two.svg", &options).expect("a drawing");
     let drawings = Drawings::from([("two.svg".to_string(), drawing)]);
-    let (job, _) = build(&file, &drawings).expect("a sound job");
+    build(&file, &drawings).expect("a sound job").0
+}
+
+/// The job made with few moves.
+pub(super) fn made() -> Made {
     let (stop, effort) =
         (AtomicBool::new(false), Effort { moves: Some(50), time: None, threads: 1 });
-    make(&job, &effort, &Watch { stop: &stop, progress: None }).expect("a layout")
+    make(&job(), &effort, &Watch { stop: &stop, progress: None }).expect("a layout")
 }

@@ -187,7 +187,7 @@ fn differences(sheet: &Sheet, stock: &AskedStock, slack: f64) -> Vec<Problem> {
         found.push(problem(grain).amount(sheet.grain_deg, stock.grain_deg));
     }
     let length = sheet.outline.bounds().max.x;
-    let edge = if stock.open_length && length <= stock.outline.bounds().max.x + slack {
+    let edge = if stock.open_length && length <= stock.outline.bounds().max.x {
         stock.outline.map(|p| point(if p.x > 0.0 { length } else { p.x }, p.y))
     } else {
         stock.outline.clone()

@@ -75,5 +75,8 @@ mod tests {
             (depth - 0.3).abs() < 1e-3 && at.distance(point(5.0, 9.7)) < 0.01,
             "{depth} {at:?}"
         );
+        // From no depth at all, as with a tolerance of 0.
+        let (depth, _) = greatest_depth(0.0, find(0.0).unwrap(), 10.0, find);
+        assert!((depth - 0.3).abs() < 1e-3, "{depth}");
     }
 }
