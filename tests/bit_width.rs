@@ -297,10 +297,10 @@ fn lines_do_not_wander_in_round_ends() {
             let pose = s.parts[0].pose();
             for path in plan_cut(&s).paths[0].passes.iter().filter(|p| p.ring == 1) {
                 for p in path.paths.iter().flat_map(|p| &p.points).map(|p| pose.inverse(*p)) {
-                    // The slot's own chords stand 0.002 mm inside its ends.
+                    // Half of what a path may cut into a part.
                     let off = (p.y - 15.0).abs();
                     assert!(
-                        off <= e / 2.0 + 0.003,
+                        off <= e / 2.0 + 0.005,
                         "{off} beside the axis, {e} wider, turned by {turn}"
                     );
                 }
