@@ -4,6 +4,9 @@ use crate::geometry::{Point, Shape, Vector};
 use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation};
 use std::collections::BTreeMap;
 
+/// A triangle lower than this is none, mm.
+const FLAT: f64 = 1e-6;
+
 /// The axis as lines that together cover it once.
 pub(super) struct MedialAxis {
     pub trails: Vec<Trail>,
@@ -22,7 +25,7 @@ pub(super) struct Trail {
 /// Through the middles of the edges that two of its triangles share (constrained Delaunay, crate `spade`), to the far corner of
 /// a triangle at an end, and to the middle of one with three neighbours. About linear.
 pub(super) fn axis(region: &Shape, short: f64) -> Option<MedialAxis> {
-    let mut graph = Graph::of(region)?;
+    let mut graph = Graph::of(region, short)?;
     graph.prune(short);
     let trails = graph.trails();
     (!trails.is_empty()).then_some(MedialAxis { trails })
@@ -58,12 +61,18 @@ impl Graph {
         self.next[b].push(a);
     }
 
-    fn of(region: &Shape) -> Option<Graph> {
+    /// Edges are divided into pieces of at most `apart` mm: between long ones a triangle at an end has its middles half a length
+    /// before it, and the line would turn there.
+    fn of(region: &Shape, apart: f64) -> Option<Graph> {
         let mut cdt = ConstrainedDelaunayTriangulation::<MeshVertex>::new();
         for ring in region.rings() {
             let mut corners = vec![];
-            for p in &ring.0 {
-                corners.push(cdt.insert(MeshVertex(Point2::new(p.x, p.y))).ok()?);
+            for s in ring.segments() {
+                let n = (s.length() / apart).ceil().clamp(1.0, 1e4) as usize;
+                for k in 0..n {
+                    let p = s.a.lerp(s.b, k as f64 / n as f64);
+                    corners.push(cdt.insert(MeshVertex(Point2::new(p.x, p.y))).ok()?);
+                }
             }
             for (k, &a) in corners.iter().enumerate() {
                 let b = corners[(k + 1) % corners.len()];
@@ -78,7 +87,9 @@ impl Graph {
         for face in cdt.inner_faces() {
             let [a, b, c] = face.vertices().map(|v| v.position()).map(|p| Point { x: p.x, y: p.y });
             let middle = (a + b + c) / 3.0;
-            if !inside(middle) {
+            // Points of one edge make triangles of rounding alone.
+            let longest = a.distance(b).max(b.distance(c)).max(c.distance(a));
+            if (b - a).cross(c - a).abs() <= FLAT * longest || !inside(middle) {
                 continue;
             }
             let mut shared = vec![];

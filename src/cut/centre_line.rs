@@ -27,6 +27,9 @@ const THIN: f64 = 0.002;
 /// How near to a sliver the centre of a detail's widest disc lies, mm: chords stand 0.01 mm inside their curves.
 const NEAR: f64 = 0.03;
 
+/// Steps by which an end is taken on, mm.
+const LONGER: f64 = 0.01;
+
 /// Points nearer than this to a line between others are left out of it, mm.
 const STRAIGHT: f64 = 0.0005;
 
@@ -140,11 +143,15 @@ impl SliverLines {
             let middle = trimmed(points, length / 2.0, 0.0)?[0];
             return hole.then(|| Path { points: vec![self.widest(middle)], closed: false });
         }
-        points = trimmed(points, cut[0], cut[1])?;
+        // In the round end of a sliver its axis wanders: off with that, where enough is left to go on from.
+        let wanders = if length - cut[0] - cut[1] > 4.0 * self.across { self.across } else { 0.0 };
+        let ends: Vec<usize> = (0..2).filter(|&s| free[s] && !linked[s]).collect();
+        let off = [0, 1].map(|s| cut[s] + if ends.contains(&s) { wanders } else { 0.0 });
+        points = trimmed(points, off[0], off[1])?;
         points = self.centred(&divided(&points));
         points = simplified(points);
-        for side in [0, 1].into_iter().filter(|&s| free[s] && !linked[s]) {
-            self.lengthen(&mut points, side);
+        for side in ends {
+            self.lengthen(&mut points, side, wanders);
         }
         for side in [0, 1].into_iter().filter(|&s| linked[s]) {
             let at = if side == 0 { 0 } else { points.len() };
@@ -160,22 +167,39 @@ impl SliverLines {
         Some(Path { points, closed: false })
     }
 
-    /// Takes an end on along its line to half a diameter before the wall ahead: branches cut off may have shortened it.
-    fn lengthen(&self, points: &mut [Point], side: usize) {
+    /// Takes an end on along its line to half a diameter before the wall ahead: branches cut off may have shortened it. By `usual`
+    /// mm where no wall is near.
+    fn lengthen(&self, points: &mut [Point], side: usize, usual: f64) {
         let n = points.len();
         let (end, before) = if side == 0 { (0, 1) } else { (n - 1, n.saturating_sub(2)) };
         let Some(on) = points.get(before).and_then(|b| (points[end] - *b).unit()) else { return };
-        let ray = Segment::new(points[end], points[end] + on * (self.radius + 4.0 * self.across));
-        let walls = self.walls.touching(Bounds::of(&[ray.a, ray.b]));
-        let hits = walls.filter_map(|w| {
-            let (u, v) = (on.cross(w.a - ray.a), on.cross(w.b - ray.a));
-            ((u > 0.0) != (v > 0.0)).then(|| on.dot(w.a.lerp(w.b, u / (u - v)) - ray.a))
-        });
-        let ahead = hits.filter(|d| *d > 0.0).fold(f64::INFINITY, f64::min);
-        let further = points[end] + on * (ahead - self.radius);
-        if ahead <= ray.length() && ahead > self.radius && self.clearance(further) >= self.least {
-            points[end] = further;
+        let from = points[end];
+        let fits = |t: f64| {
+            let p = from + on * t;
+            self.ahead(p, on) >= self.radius && self.clearance(p) >= self.least
+        };
+        let most = usual + 4.0 * self.across;
+        let mut far = 0.0;
+        while far < most && fits(far + LONGER) {
+            far += LONGER;
         }
+        if far >= most {
+            points[end] = from + on * usual;
+            return;
+        }
+        let (mut low, mut high) = (far, far + LONGER);
+        while high - low > 1e-6 {
+            let middle = (low + high) / 2.0;
+            if fits(middle) { low = middle } else { high = middle }
+        }
+        points[end] = from + on * low;
+    }
+
+    /// How far the walls ahead are: those nearest within 60 degrees of the way.
+    fn ahead(&self, p: Point, on: Point) -> f64 {
+        let walls = self.walls.touching(Bounds::of(&[p]).grown(self.radius));
+        let to = walls.map(|w| w.nearest(p) - p).filter(|to| to.dot(on) > 0.5 * to.norm());
+        to.map(|to| to.norm()).fold(f64::INFINITY, f64::min)
     }
 
     /// The points moved across their line to where the walls are farthest.

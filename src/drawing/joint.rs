@@ -12,6 +12,9 @@ pub const JOINT_FIT: f64 = 0.3;
 /// How far the corners of a joint's end may be from square, radians: 10 degrees.
 const SQUARE: f64 = 0.175;
 
+/// Sides of fingers that make a row: two notches, two fingers, or one of each.
+const ROW: usize = 4;
+
 /// Sides shorter than this make no joint, mm.
 const LEAST_SIDE: f64 = 1.0;
 
@@ -56,6 +59,54 @@ pub fn joint_ends(shape: &Shape, thicknesses: &[f64], diameter: f64) -> Vec<Join
             let depth = corner_depth(std::f64::consts::PI - v.turn.max(w.turn), diameter);
             found.push(JointEnd { ring, at, corners: [v.at, w.at], width, stock, depth });
         }
+    }
+    found
+}
+
+/// The corners at the roots of fingers as long as stock is thick: of a row along the outline, the part it joins stops at them.
+///
+/// A finger's side is an edge of the stock's thickness from a square hollow corner to a square proud one; four of them make a row.
+/// The `width` of each end is the length of its sides; `corners` are those of a notch between two fingers, or twice the one corner
+/// beside the last. Linear.
+pub fn finger_ends(shape: &Shape, thicknesses: &[f64], diameter: f64) -> Vec<JointEnd> {
+    let outline = Shape::new(shape.outline.clone(), vec![]);
+    let border = Border::new(&outline, RegionSide::Stock);
+    let square = |v: &Vertex, turn: f64| !v.smooth && (v.turn - turn).abs() <= SQUARE;
+    let hollow = |i: usize| square(&border.vertices[i], FRAC_PI_2);
+    let proud = |i: usize| square(&border.vertices[i], -FRAC_PI_2);
+    let fits = |length: f64, stock: f64| (length - stock).abs() <= JOINT_FIT;
+    let mut found = vec![];
+    for &stock in thicknesses {
+        // Of each hollow corner: whether a finger's side comes before it, and after it.
+        let sides = |i: usize| {
+            let v = &border.vertices[i];
+            let (before, after) = (border.previous[i], border.next[i]);
+            let floor = |length: f64| length >= LEAST_SIDE;
+            [
+                hollow(i) && proud(before) && fits(v.before, stock) && floor(v.after),
+                hollow(i) && proud(after) && fits(v.after, stock) && floor(v.before),
+            ]
+        };
+        let all: Vec<[bool; 2]> = (0..border.vertices.len()).map(sides).collect();
+        if all.iter().flatten().filter(|side| **side).count() < ROW {
+            continue;
+        }
+        for (i, [before, after]) in all.iter().enumerate() {
+            let v = &border.vertices[i];
+            let (w, other) = (&border.vertices[border.next[i]], border.previous[i]);
+            // A notch is told of by its first corner.
+            let corners = match (before, after) {
+                (true, _) if all[border.next[i]][1] => [v.at, w.at],
+                (_, true) if all[other][0] => continue,
+                (false, false) => continue,
+                _ => [v.at, v.at],
+            };
+            let width = if *before { v.before } else { v.after };
+            let depth = corner_depth(std::f64::consts::PI - v.turn, diameter);
+            let at = corners[0].lerp(corners[1], 0.5);
+            found.push(JointEnd { ring: 0, at, corners, width, stock, depth });
+        }
+        break; // the first that fits: stock of nearly one thickness is one stock
     }
     found
 }
@@ -115,5 +166,59 @@ mod tests {
             (0., 30.),
         ];
         assert!(joint_ends(&Shape::new(ring(&relieved), vec![]), &[6.0], 3.175).is_empty());
+    }
+
+    /// By hand: a side of a box of stock of 6 mm, its top edge with fingers of 10 mm from x = 0, 20, 40 (two notches), its lower with
+    /// one from 20 to 40 and 10 beside it at either end (two corners). Under a bit of 3.175 mm 0.6576 mm stands in each.
+    #[test]
+    fn fingers_as_long_as_stock_is_thick_are_joints() {
+        let side = |long: f64| {
+            let t = long;
+            ring(&[
+                (0., 0.),
+                (10., 0.),
+                (10., t),
+                (20., t),
+                (20., 0.),
+                (30., 0.),
+                (30., t),
+                (40., t),
+                (40., 0.),
+                (50., 0.),
+                (50., 40.),
+                (35., 40.),
+                (35., 40. + t),
+                (15., 40. + t),
+                (15., 40.),
+                (0., 40.),
+            ])
+        };
+        let shape = Shape::new(side(6.1), vec![]);
+        let ends = finger_ends(&shape, &[3.0, 6.0], 3.175);
+        let places: Vec<Point> = ends.iter().map(|e| e.at).collect();
+        assert_eq!(ends.len(), 4, "{places:?}");
+        for at in [(15., 6.1), (35., 6.1), (35., 40.), (15., 40.)] {
+            assert!(
+                places.iter().any(|p| p.distance(point(at.0, at.1)) < 1e-9),
+                "{at:?}: {places:?}"
+            );
+        }
+        for e in &ends {
+            assert!((e.width - 6.1).abs() < 1e-9 && e.stock == 6.0, "{e:?}");
+            assert!((e.depth - 0.6576).abs() < 1e-4, "{e:?}");
+        }
+        // Fingers of another length, and a single notch, are no joint.
+        assert!(finger_ends(&shape, &[5.0], 3.175).is_empty());
+        let notch = ring(&[
+            (0., 0.),
+            (20., 0.),
+            (20., 6.),
+            (30., 6.),
+            (30., 0.),
+            (50., 0.),
+            (50., 40.),
+            (0., 40.),
+        ]);
+        assert!(finger_ends(&Shape::new(notch, vec![]), &[6.0], 3.175).is_empty());
     }
 }

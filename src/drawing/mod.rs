@@ -39,7 +39,7 @@ mod walk;
 pub use assemble::DrawnPart;
 pub use drawing_fault::{DrawingError, DrawingFault, Flaw, Severity};
 pub use inspect::{Inspection, inspect};
-pub use joint::{JOINT_FIT, JointEnd, joint_ends};
+pub use joint::{JOINT_FIT, JointEnd, finger_ends, joint_ends};
 pub use limit::{DETAIL, Limit, Reach};
 pub use neck::{Neck, thinnest_neck};
 pub use options::{MarkRule, MarkedBy, ReadOptions};

@@ -1,9 +1,10 @@
 //! Congruent parts are one part drawn several times.
 
 use super::assemble::DrawnPart;
-use crate::geometry::{EdgeIndex, Point, Pose, Ring, Vector};
+use crate::geometry::{EdgeIndex, Point, Pose, Ring, Segment, Vector};
 use crate::layout::Feature;
 use std::collections::{BTreeMap, BTreeSet};
+use std::f64::consts::TAU;
 
 /// How far the edges of two copies may differ, mm: twice the chord error, since two copies of a curve at
 /// different turns may be cut into chords differently.
@@ -11,6 +12,9 @@ pub(super) const SAME_SHAPE: f64 = 0.02;
 
 /// Turns tried before two parts are called different.
 const MOST_TURNS: usize = 64;
+
+/// Highest order of the moments by which a turn is found: gears of more teeth are told by their vertices.
+const MOST_ORDER: usize = 24;
 
 /// Counts parts that are the same up to a turn, features and tab-free edges included; mirrored parts are
 /// different. The first drawn keeps its name, shape and place. Copies that bear one of the `wanted` names,
@@ -96,11 +100,13 @@ impl Signature {
 /// Whether some turn about the centroids lays `b` on `a`.
 fn same(a: &DrawnPart, sa: &Signature, b: &DrawnPart, sb: &Signature, tolerance: f64) -> bool {
     let [of_a, of_b] = landmarks([(a, sa), (b, sb)], tolerance);
-    let Some(&from) = of_b.first() else { return false };
     let index = Index::of(a);
     let other = Index::of(b);
-    of_a.iter().take(MOST_TURNS).any(|to| {
-        let turn = from.cross(*to).atan2(from.dot(*to));
+    let of_landmarks = of_b.first().into_iter().flat_map(|from| {
+        of_a.iter().take(MOST_TURNS).map(|to| from.cross(*to).atan2(from.dot(*to)))
+    });
+    let mut turns = turns([(a, sa), (b, sb)]).into_iter().chain(of_landmarks);
+    turns.any(|turn| {
         let pose = Pose::new(sa.centroid - sb.centroid.turned(turn), turn);
         index.holds(b, |p| pose.apply(p), tolerance)
             && other.holds(a, |p| pose.inverse(p), tolerance)
@@ -124,6 +130,46 @@ fn landmarks(parts: [(&DrawnPart, &Signature); 2], tolerance: f64) -> [Vec<Point
         farthest(part.shape.openings.iter().map(|o| o.centroid() - s.centroid).collect())
     });
     if middles.iter().any(Vec::is_empty) { vertices } else { middles }
+}
+
+/// Turns that lay the area of `b`, features included, on that of `a`, whichever way their curves are cut into chords.
+///
+/// A turn by t takes the moment of order n, the integral of (x + i y)^n about the centroid, to e^(i n t) times itself, so the
+/// two moments tell it up to an nth of a full turn. Of the orders that which tells it best, as chords may be off: a rectangle's
+/// is the second, a square's the fourth, that of a round plate the order of what it is pierced by.
+fn turns([(a, sa), (b, sb)]: [(&DrawnPart, &Signature); 2]) -> Vec<f64> {
+    let reach = sa.reach.max(1e-9);
+    let tells = |n: usize, m: Point| n as f64 * m.norm();
+    let best = (1..=MOST_ORDER)
+        .map(|n| (n, moment(a, sa.centroid, reach, n)))
+        .max_by(|x, y| tells(x.0, x.1).total_cmp(&tells(y.0, y.1)).then(y.0.cmp(&x.0)));
+    let Some((n, of_a)) = best else { return vec![] };
+    let of_b = moment(b, sb.centroid, reach, n);
+    let first = of_b.cross(of_a).atan2(of_b.dot(of_a));
+    (0..n).map(|k| (first + TAU * k as f64) / n as f64).collect()
+}
+
+/// The moment of that order about `centre`, lengths in units of `reach`.
+///
+/// Over the triangle between the centre and the edge from p to q it is 2 A sum(p^k q^(n - k)) / ((n + 1)(n + 2)), A its signed area.
+fn moment(part: &DrawnPart, centre: Point, reach: f64, n: usize) -> Point {
+    let times = |a: Point, b: Point| Point { x: a.x * b.x - a.y * b.y, y: a.x * b.y + a.y * b.x };
+    let over = |s: Segment| {
+        let (p, q) = ((s.a - centre) / reach, (s.b - centre) / reach);
+        // Horner: the sum for n is q times that for n - 1, and p^n.
+        let (mut sum, mut power) = (Point { x: 1.0, y: 0.0 }, Point { x: 1.0, y: 0.0 });
+        for _ in 0..n {
+            power = times(power, p);
+            sum = times(sum, q) + power;
+        }
+        sum * (p.cross(q) / ((n + 1) * (n + 2)) as f64)
+    };
+    let marks = part.features.iter().flat_map(|f| &f.rings);
+    let marked = marks.map(|r| {
+        let whole = r.segments().map(over).fold(Point { x: 0.0, y: 0.0 }, |m, v| m + v);
+        whole * r.signed_area().signum()
+    });
+    part.shape.segments().map(over).chain(marked).fold(Point { x: 0.0, y: 0.0 }, |m, v| m + v)
 }
 
 /// A part's lines by kind, for the question whether another's lie on them.

@@ -28,16 +28,17 @@ pub fn note_words(note: &Note, units: Units) -> String {
             place(units, *at),
             if *accepted { "; accepted as rounded" } else { "" },
         ),
-        NoteKind::JointCorners { places, width_mm, stock_mm, stands_mm, accepted } => {
+        NoteKind::JointCorners { places, width_mm, fingers, stock_mm, stands_mm, accepted } => {
             let listed: Vec<String> = places.iter().take(FEW).map(|at| place(units, *at)).collect();
             let more = if places.len() > FEW { " and more" } else { "" };
             let what = format!(
-                "{} as wide ({}) as stock is thick ({}) with sharp inside corners, in which {} stands, {}{more} from \
+                "{} as {} ({}) as stock is thick ({}) with sharp inside corners, in which {} stands, {}{more} from \
                  its top left as drawn",
                 match places.len() {
                     1 => "1 joint".to_string(),
                     n => format!("{n} joints"),
                 },
+                if *fingers { "deep" } else { "wide" },
                 width(units, *width_mm),
                 fine(units, *stock_mm),
                 hair(units, *stands_mm),

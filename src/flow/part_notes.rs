@@ -1,7 +1,7 @@
 //! What each part must be known by under its bit: details cut wider, corners that keep the bit's radius, joints among them.
 
 use crate::cut::{CutPlan, Widened};
-use crate::drawing::{JointEnd, corners, joint_ends};
+use crate::drawing::{JointEnd, corners, finger_ends, joint_ends};
 use crate::geometry::Point;
 use crate::job::{Group, Job, Part};
 use crate::layout::{FeatureKind, Layout, Note, NoteKind};
@@ -19,7 +19,7 @@ pub(super) fn notes(job: &Job, layout: &Layout, cuts: &[CutPlan]) -> Vec<Note> {
             notes.extend(cut_wider(part, layout, cuts).map(add));
             let placed = layout.sheets.iter().flat_map(|s| &s.parts).any(|p| p.part == part.name);
             if placed {
-                notes.extend(joint_corners(part, group, &thicknesses).map(add));
+                notes.extend(joint_corners(part, group, &thicknesses).into_iter().map(add));
                 notes.extend(rounded_corners(part, group).map(add));
             }
         }
@@ -63,12 +63,23 @@ fn rounded_corners(part: &Part, group: &Group) -> Option<NoteKind> {
     })
 }
 
-fn joint_corners(part: &Part, group: &Group, thicknesses: &[f64]) -> Option<NoteKind> {
+/// Openings and notches, then fingers.
+fn joint_corners(part: &Part, group: &Group, thicknesses: &[f64]) -> Vec<NoteKind> {
+    let sharp = |e: &JointEnd| !e.corners.iter().all(|c| drilled(part, *c));
     let mut ends = joint_ends(&part.shape, thicknesses, group.bit.diameter);
-    ends.retain(|e| !e.corners.iter().all(|c| drilled(part, *c)));
+    ends.retain(sharp);
+    let mut fingers = finger_ends(&part.shape, thicknesses, group.bit.diameter);
+    let known =
+        |e: &JointEnd| ends.iter().any(|other| e.corners.iter().all(|c| other.corners.contains(c)));
+    fingers.retain(|e| sharp(e) && !known(e));
+    let told = [(ends, false), (fingers, true)].into_iter();
+    told.filter_map(|(ends, fingers)| of_ends(part, &ends, fingers)).collect()
+}
+
+fn of_ends(part: &Part, ends: &[JointEnd], fingers: bool) -> Option<NoteKind> {
     // Both ends of an opening are one place.
     let mut places: Vec<JointEnd> = vec![];
-    for end in &ends {
+    for end in ends {
         if end.ring == 0 || places.iter().all(|p| p.ring != end.ring) {
             places.push(*end);
         }
@@ -76,6 +87,7 @@ fn joint_corners(part: &Part, group: &Group, thicknesses: &[f64]) -> Option<Note
     let first = places.first()?;
     Some(NoteKind::JointCorners {
         width_mm: first.width,
+        fingers,
         stock_mm: first.stock,
         stands_mm: ends.iter().map(|e| e.depth).fold(0.0, f64::max),
         accepted: part.rounded,

@@ -41,13 +41,16 @@ pub enum NoteKind {
         #[serde(default)]
         accepted: bool,
     },
-    /// An opening or notch as wide as stock of the job is thick has sharp inside corners that keep the bit's radius: what is
-    /// to go in stops at them.
+    /// An opening or notch as wide as stock of the job is thick, or a row of fingers as long, has sharp inside corners that keep the
+    /// bit's radius: what is to go in stops at them.
     JointCorners {
         /// A place in each such opening or notch: the middle of its end.
         places: Vec<[f64; 2]>,
-        /// The width of the first, mm.
+        /// The width of the first, or the length of its fingers, mm.
         width_mm: f64,
+        /// Whether they lie between fingers.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        fingers: bool,
         /// The thickness that goes in, mm.
         stock_mm: f64,
         /// How far the deepest of their corners is from the nearest place that the bit cuts, mm.

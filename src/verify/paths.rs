@@ -24,8 +24,8 @@ const GOUGE: f64 = 0.0102;
 /// How far beyond the bit's radius an edge still counts as cut, mm: centre-lines keep at most 0.0046 mm more, and kerfs
 /// that coincide take as much from each other.
 const CUT: f64 = 0.0105;
-/// How near a disc must keep off a part to show that the bit reaches a place, mm.
-const CLEAR: f64 = 0.004;
+/// How much more than the bit's radius centre-lines keep at most, mm: between two sides that near each other they stop the sooner.
+const KEPT: f64 = 0.0047;
 /// How much wider or narrower than planned a tab may be left, mm.
 const WIDTH: f64 = 0.05;
 /// What a sharp corner may keep of the bit's round, as a part of its radius squared: 1 in a corner of 48 degrees.
@@ -275,7 +275,8 @@ impl Swept<'_> {
         for run in &runs {
             let free = |p: &&Point| !open.iter().any(|t| self.in_gap(t, ring, **p));
             let places = along(run);
-            if let Some(at) = places.iter().filter(free).find(|p| self.reachable(ring, **p)) {
+            let missed = |p: &&Point| self.reachable(ring, **p) || self.misses(ring, **p, level);
+            if let Some(at) = places.iter().filter(free).find(missed) {
                 problems.push(self.bad(What::Uncut, not_cut(true), *at));
                 break;
             }
@@ -313,13 +314,23 @@ impl Swept<'_> {
         normals.iter().chain(&between).map(|n| p + *n * self.radius).collect()
     }
 
-    /// Whether a disc as wide as the bit touches the place and keeps off the part.
+    /// Whether the bit cuts the place from a centre that keeps off the part what centre-lines may.
     fn reachable(&self, ring: usize, p: Point) -> bool {
+        let back = (self.radius + CUT - 0.0005) / self.radius;
         let clear = |c: Point| {
             let near = self.part.edges.nearest(c).map_or(f64::INFINITY, |n| n.distance);
-            near >= self.radius - CLEAR && !self.part.shape.contains(c)
+            near >= self.radius + KEPT && !self.part.shape.contains(c)
         };
-        self.centres(ring, p).into_iter().any(|c| clear(c) || self.narrow(c))
+        self.centres(ring, p).into_iter().any(|c| clear(p + (c - p) * back))
+    }
+
+    /// Whether the bit reaches the place within its allowance only, between two sides, and misses it by more than it may come
+    /// nearer to them.
+    fn misses(&self, ring: usize, p: Point, level: f64) -> bool {
+        let film = self.radius + self.sheet.bit.allowance / 2.0;
+        let near = self.sweep.near(Bounds::of(&[p]), film, level - DEPTH);
+        near.iter().all(|s| s.distance_to_point(p) > film)
+            && self.centres(ring, p).into_iter().any(|c| self.narrow(c))
     }
 
     /// Whether the bit fits here within its allowance, between two sides.

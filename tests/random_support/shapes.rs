@@ -273,7 +273,8 @@ fn joint(size: f64, room: f64, chance: &mut Chance) -> Drawn {
         points.push([i as f64 * pitch, y]);
     }
     Drawn {
-        narrowest: pitch,
+        // A finger shorter than the bit's radius would have no straight side.
+        narrowest: pitch.min(2.0 * depth),
         solid: Some(([size / 2.0, h / 2.0], 0.25 * (h - 2.0 * depth).min(size))),
         ..Drawn::plain(Loop::polygon(&points))
     }
