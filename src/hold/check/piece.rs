@@ -298,3 +298,88 @@ fn watched(task: &HoldTask, ring: usize, chords: &[Chord]) -> Vec<Chord> {
 fn strength(task: &HoldTask, c: &Chord, grain: Option<f64>) -> f64 {
     section_strength(task.material, grain.map_or(0.0, |g| line_angle(c.direction(), g)))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Ring, Shape};
+    use crate::hold::check::planner::Planner;
+    use crate::job::{Bit, Holding, Spiral, find_material};
+    use crate::layout::{ALLOWANCE, Tab};
+
+    fn bit() -> Bit {
+        Bit {
+            name: "1/16 in".into(),
+            diameter: 1.5875,
+            flutes: 2,
+            spiral: Spiral::Straight,
+            helix: 0.0,
+            pass_depth: 1.5,
+            feed: 1000.0,
+            rpm: 18_000.0,
+            allowance: ALLOWANCE,
+        }
+    }
+
+    /// An angle of two legs, one 6.0 and one 6.2 mm wide: with the grain along x the second leg's section is the weaker, with it
+    /// along y the first's.
+    fn angle() -> Shape {
+        let corners = [(0.0, 0.0), (50.0, 0.0), (50.0, 6.0), (6.2, 6.0), (6.2, 50.0), (0.0, 50.0)];
+        Shape::new(Ring(corners.map(|(x, y)| point(x, y)).to_vec()), vec![])
+    }
+
+    /// Margins by the rigid part (no mesh, as where the mesher gives up) of the piece turned a quarter are those of the same piece
+    /// planned with its grain there, where the weaker of its two sections stands first: whatever their order, each is judged with
+    /// the loads on its own side. Two sections only, one across either leg, since a quick look takes the five weakest.
+    #[test]
+    fn a_turned_piece_keeps_the_sides_of_its_own_sections() {
+        let (shape, bit, holding) = (angle(), bit(), Holding::default());
+        let walnut = find_material("walnut", 3.0).unwrap();
+        let quarter = std::f64::consts::FRAC_PI_2;
+        let task = |grain| HoldTask {
+            shape: &shape,
+            thickness: 3.0,
+            material: walnut,
+            grain,
+            bit: &bit,
+            holding: &holding,
+            features: &[],
+            tab_free: &[],
+            chords: None,
+            landing_ok: None,
+            bodies: None,
+        };
+        let contour = Contour::new(&shape.outline).unwrap();
+        let found = crate::hold::chords(&shape, std::slice::from_ref(&contour));
+        let across = |side: &dyn Fn(&Chord) -> bool| {
+            let of = found.iter().filter(|c| side(c) && c.separates() && c.width < 6.3);
+            of.max_by(|a, b| a.arm.total_cmp(&b.arm)).expect("a section").clone()
+        };
+        let sections = [across(&|c| c.middle().x > 12.0), across(&|c| c.middle().y > 12.0)];
+        let planner = |task| {
+            let planner = Planner::new(task, contour.clone(), 0, &sections);
+            assert!(planner.mesh.set(None).is_ok() && !planner.is_elastic());
+            planner
+        };
+        let tabs: Vec<(f64, Tab)> = [20.0, 120.0, 180.0]
+            .map(|s| {
+                let (at, out) = (contour.point(s), contour.out(s, 1.0));
+                (s, Tab { at, out, width: 2.0, height: 1.0, ring: 0 })
+            })
+            .to_vec();
+        let turned_grain = [quarter];
+        let (along, across) = (task(&[0.0]), task(&turned_grain));
+        let (first, second) = (planner(&along), planner(&across));
+        assert_eq!((first.chords.len(), second.chords.len()), (2, 2));
+        assert!(
+            first.chords[0].middle().distance(second.chords[0].middle()) > 10.0,
+            "another order"
+        );
+        for end in 0..3 {
+            let turned = first.margins_turned(&tabs, end, 0.4, quarter).unwrap();
+            let fresh = second.margins_ending(&tabs, end, 0.4, Detail::Elastic).unwrap();
+            assert!((turned.part / fresh.part - 1.0).abs() < 1e-9, "{turned:?} {fresh:?}");
+            assert!((turned.tabs / fresh.tabs - 1.0).abs() < 1e-9);
+        }
+    }
+}

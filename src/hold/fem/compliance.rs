@@ -85,14 +85,19 @@ impl ElasticMesh {
     /// most); `None` where it cannot be meshed.
     pub fn new(shape: &Shape, triangles: f64) -> Option<ElasticMesh> {
         let most = (BOUNDARY_NODES.1 as f64 * triangles / TRIANGLES) as usize;
-        ElasticMesh::of_mesh(Mesh::new(shape, mesh_size(shape, triangles))?, shape, most)
+        let along = (shape.outline.perimeter() / 1.5).round() as usize;
+        let n = along.clamp(BOUNDARY_NODES.0, most.max(BOUNDARY_NODES.0));
+        ElasticMesh::with_places(shape, triangles, n)
     }
 
-    fn of_mesh(mesh: Mesh, shape: &Shape, most: usize) -> Option<ElasticMesh> {
+    /// The same with the compliance kept at `n` places.
+    pub(crate) fn with_places(shape: &Shape, triangles: f64, n: usize) -> Option<ElasticMesh> {
+        ElasticMesh::of_mesh(Mesh::new(shape, mesh_size(shape, triangles))?, shape, n)
+    }
+
+    fn of_mesh(mesh: Mesh, shape: &Shape, n: usize) -> Option<ElasticMesh> {
         let contour = Contour::new(&shape.outline)?;
         let length = contour.length();
-        let n =
-            ((length / 1.5).round() as usize).clamp(BOUNDARY_NODES.0, most.max(BOUNDARY_NODES.0));
         let controls = (0..n).map(|i| (i as f64 + 0.5) * length / n as f64).collect();
         let bounds = shape.bounds();
         let frame = Frame { origin: bounds.centre(), size: bounds.width().max(bounds.height()) };

@@ -325,16 +325,13 @@ fn independent() -> [Independent; 2] {
     ]
 }
 
-/// Movement at the bit and every tab's six forces, in the plane and out of it, on two slender parts.
-///
-/// Forces agree to 1.5 % of the load, moments to 2.5 % of the load on the tab's width. The movement, against the part's largest, agrees to 3.7 %: the other program
-/// spreads the load over half a bit's diameter, we over a hat of 2 to 3 mm, so the dent under the bit itself (0.2 to
-/// 0.5 micrometres a newton here) is smaller with us.
-#[test]
-fn figures_of_an_independent_program() {
+/// Movement at the bit and every tab's six forces, in the plane and out of it, on two slender parts: how far ours are off at most, the
+/// movement as a share of the part's largest, forces of the load, moments of the load on the tab's width. On a mesh of so many
+/// triangles with the compliance kept every `pitch` mm of edge, or as many places as the mesh has.
+fn off_an_independent_program(triangles: f64, pitch: Option<f64>) -> [f64; 3] {
     let text = include_str!("../../../../tests/data/mechanics/independent.csv");
     let mut rows = 0;
-    let mut worst: f64 = 0.0;
+    let mut worst = [0.0f64; 3];
     for part in independent() {
         let contour = Contour::new(&part.shape.outline).unwrap();
         let material = find_material(part.wood, 3.0).unwrap();
@@ -347,15 +344,15 @@ fn figures_of_an_independent_program() {
             (s, Beam::new(&tab, material, Some(part.grain), part.kerf, 3.0))
         });
         let set = TabSet::of(tabs.collect());
-        let elastic = ElasticPart::new(
-            &ElasticMesh::new(&part.shape, TRIANGLES).unwrap(),
-            3.0,
-            material,
-            Some(part.grain),
-            true,
-            &[],
-        )
-        .unwrap();
+        let mesh = match pitch {
+            None => ElasticMesh::new(&part.shape, triangles),
+            Some(pitch) => {
+                let places = (contour.length() / pitch) as usize;
+                ElasticMesh::with_places(&part.shape, triangles, places)
+            }
+        };
+        let elastic =
+            ElasticPart::new(&mesh.unwrap(), 3.0, material, Some(part.grain), true, &[]).unwrap();
         let spots = CondensedCompliance::new(&elastic, &contour, &stations, &[], part.kerf / 2.0);
         let body = ElasticBody {
             part: &elastic,
@@ -410,15 +407,32 @@ fn figures_of_an_independent_program() {
             };
             for i in 0..3 {
                 let error = (ours[i] - theirs[i]).abs() / scale[i];
-                worst = worst.max(error);
-                let most = [if f[3] == "-1" { 0.037 } else { 0.015 }, 0.015, 0.025][i];
-                assert!(error < most, "{line}: ours {ours:?}");
+                // The movement, forces, moments.
+                let kind = [usize::from(f[3] != "-1"), 1, 2][i];
+                worst[kind] = worst[kind].max(error);
             }
             rows += 1;
         }
     }
     assert_eq!(rows, 70);
-    eprintln!("independent program: {rows} rows, largest difference {:.2} %", 100.0 * worst);
+    worst
+}
+
+/// The other program's figures change by 0.05 % at most on meshes twice as fine. Ours keep loads and tabs as hats between places of the edge, 1.5 mm
+/// apart on the bar and 2 mm on the hook, where that program spreads the load over half a bit's diameter (0.8 and 1.6 mm): the dent
+/// under the bit (0.2 to 0.5 micrometres a newton here) is smaller with us. Found 3.95, 1.19 and 2.19 %; that it is the hats and not the
+/// mesh: 3.1, 0.8 and 1.4 % on eight times the triangles at 1.5 mm, and half of that, 1.55, 0.56 and 0.71 %, at 1 mm.
+#[test]
+fn figures_of_an_independent_program() {
+    for (finer, pitch, most) in
+        [(1.0, None, [0.04, 0.012, 0.022]), (8.0, Some(1.0), [0.016, 0.006, 0.0075])]
+    {
+        let off = off_an_independent_program(finer * TRIANGLES, pitch);
+        assert!(
+            off.iter().zip(most).all(|(o, m)| *o < m),
+            "{finer} {pitch:?}: {off:?} of {most:?}"
+        );
+    }
 }
 
 /// The tabs' forces and the load are in balance to rounding: two forces and the moment, and the rise and both tilts.
