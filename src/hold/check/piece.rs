@@ -7,7 +7,7 @@ use crate::hold::fem::compliance::{ElasticMesh, ElasticPart};
 use crate::hold::model::elastic::{Bed, CondensedCompliance, ElasticBody};
 use crate::hold::model::rigid::{Ground, RigidBody};
 use crate::hold::model::staged::{Sides, Station, stations};
-use crate::hold::part::sections::{Chord, thinned};
+use crate::hold::part::sections::Chord;
 use crate::hold::task::HoldTask;
 use crate::mechanics::{Load, line_angle, section_strength};
 use std::cell::OnceCell;
@@ -22,8 +22,6 @@ const FULL: usize = 72;
 /// Sections watched in the search and in the final figures.
 const QUICK_CHORDS: usize = 5;
 const FULL_CHORDS: usize = 24;
-/// Sections of limbs that are watched besides.
-const ROOTS: usize = 12;
 
 /// What a search judges by: some places of the bit, one way round.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -264,13 +262,11 @@ impl<'a> Piece<'a> {
 }
 
 /// The sections that are watched on a ring: those of the outline that split the piece, and the ligaments beside openings (statics
-/// cannot tell those: the elastic part does). The narrowest of their neighbours, the weakest at any of the grain's directions
-/// first; then the limbs' sections that are weaker than their neighbours as cantilevers: a limb breaks at its root, where it is a
-/// little wider.
+/// cannot tell those: the elastic part does); the weakest at any of the grain's directions first.
 fn watched(task: &HoldTask, ring: usize, chords: &[Chord]) -> Vec<Chord> {
     let kerf = task.bit.diameter;
     let counts = |c: &&Chord| ring == 0 && c.from.0 == 0 && (!c.separates() || c.arm >= kerf / 2.0);
-    let all: Vec<Chord> = chords.iter().filter(counts).cloned().collect();
+    let mut chords: Vec<Chord> = chords.iter().filter(counts).cloned().collect();
     let grains = directions(task);
     let bears = |c: &Chord| {
         grains.iter().map(|&g| strength(task, c, g)).fold(f64::INFINITY, f64::min)
@@ -279,19 +275,10 @@ fn watched(task: &HoldTask, ring: usize, chords: &[Chord]) -> Vec<Chord> {
             * c.width
             / c.arm.max(c.width)
     };
-    let weakest_first = |mut list: Vec<Chord>| {
-        list.sort_by(|a, b| bears(a).total_cmp(&bears(b)));
-        list
-    };
-    let mut watched = weakest_first(thinned(all.clone()));
-    thin_ligaments(&mut watched);
-    watched.truncate(FULL_CHORDS);
-    let limbs = all.into_iter().filter(Chord::separates).collect();
-    let mut roots = thinned(weakest_first(limbs));
-    roots.retain(|r| !watched.contains(r));
-    roots.truncate(ROOTS);
-    watched.extend(roots);
-    watched
+    chords.sort_by(|a, b| bears(a).total_cmp(&bears(b)));
+    thin_ligaments(&mut chords);
+    chords.truncate(FULL_CHORDS);
+    chords
 }
 
 /// Mean bending strength of a section, MPa.

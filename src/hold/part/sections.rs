@@ -91,10 +91,9 @@ impl Chord {
     }
 }
 
-/// The narrow sections of a shape, narrowest first: from each sample of the edge the nearest edge across the material.
+/// The narrow sections of a shape: from each sample of the edge the nearest edge across the material.
 ///
-/// Neighbours lie close together: [`thinned`] leaves those that matter, in whatever order counts. Cost: all pairs of about 240
-/// samples. Sections narrower than the sampling (1/240 of the edge) may be missed.
+/// Cost: all pairs of about 240 samples. Sections narrower than the sampling (1/240 of the edge) may be missed.
 pub fn chords(shape: &Shape, contours: &[Contour]) -> Vec<Chord> {
     let index = EdgeIndex::new(shape);
     let total: f64 = contours.iter().map(Contour::length).sum();
@@ -121,39 +120,16 @@ pub fn chords(shape: &Shape, contours: &[Contour]) -> Vec<Chord> {
         let mut next = std::iter::from_fn(|| nearest.pop().map(|(_, j)| j.0));
         let through = next.find(|&j| inside(shape, &index, p, samples[j].2));
         if let Some(j) = through {
-            found.push(slid(contours, (ring, s), (samples[j].0, samples[j].1)));
+            found.push(narrowest(contours, (ring, s), (samples[j].0, samples[j].1)));
         }
     }
     found.retain(|c| inside(shape, &index, c.a, c.b));
     found.sort_by(|x, y| x.width.total_cmp(&y.width).then(x.from.1.total_cmp(&y.from.1)));
-    found
-}
-
-/// The narrowest of every few neighbours.
-pub fn narrowest(sections: &[Chord]) -> Vec<Chord> {
-    thinned(sections.to_vec())
-}
-
-/// Drops sections whose both ends lie within half a width of an earlier one's, unless pockets weaken them more: of neighbours the first
-/// stays.
-pub fn thinned(sections: Vec<Chord>) -> Vec<Chord> {
-    let mut kept: Vec<Chord> = vec![];
-    for c in sections {
-        let near = |k: &Chord| {
-            let reach = 0.5 * c.width.min(k.width);
-            let beside = (c.a.distance(k.a) < reach && c.b.distance(k.b) < reach)
-                || (c.a.distance(k.b) < reach && c.b.distance(k.a) < reach);
-            beside && c.share_left() >= k.share_left()
-        };
-        if !kept.iter().any(near) {
-            kept.push(c);
-        }
-    }
-    kept
+    thin_out(found)
 }
 
 /// Slides the far end along its edge to the nearest place, by golden-section search over one sample's spacing.
-fn slid(contours: &[Contour], from: (usize, f64), to: (usize, f64)) -> Chord {
+fn narrowest(contours: &[Contour], from: (usize, f64), to: (usize, f64)) -> Chord {
     let p = contours[from.0].point(from.1);
     let far = &contours[to.0];
     let reach = far.length() / SAMPLES as f64 * 2.0;
@@ -199,6 +175,22 @@ fn inside(shape: &Shape, index: &EdgeIndex, a: Point, b: Point) -> bool {
     let chord = Segment::new(a.lerp(b, 0.01), b.lerp(a, 0.01));
     !index.touching(Bounds::of(&[chord.a, chord.b])).any(|s| proper_crossing(s, chord))
         && [0.02, 0.25, 0.5, 0.75, 0.98].iter().all(|&t| shape.contains(a.lerp(b, t)))
+}
+
+/// Drops sections whose both ends lie within half a width of a narrower one's.
+fn thin_out(sorted: Vec<Chord>) -> Vec<Chord> {
+    let mut kept: Vec<Chord> = vec![];
+    for c in sorted {
+        let near = |k: &Chord| {
+            let reach = 0.5 * c.width.min(k.width);
+            (c.a.distance(k.a) < reach && c.b.distance(k.b) < reach)
+                || (c.a.distance(k.b) < reach && c.b.distance(k.a) < reach)
+        };
+        if !kept.iter().any(near) {
+            kept.push(c);
+        }
+    }
+    kept
 }
 
 #[cfg(test)]
