@@ -327,6 +327,8 @@ fn recorded_figures_agree() {
                 change: |l, by| l.parts_placed += by as usize,
                 bad: 1.0,
                 good: 0.0,
+                amount: Some(10.0),
+                limit: Some(9.0),
                 says: "parts_placed is recorded as 10; it is 9",
                 ..BY
             },
@@ -437,7 +439,7 @@ fn numbers_and_the_format_are_in_range() {
                 bad: f64::INFINITY,
                 good: 180.0,
                 what: What::Number,
-                says: "the direction of the grain is NaN degrees; it must be a finite number",
+                says: "the direction of the grain is inf degrees; it must be a finite number",
                 ..BY
             },
             Rule {
