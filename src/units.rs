@@ -77,7 +77,7 @@ pub fn trimmed(value: f64, decimals: usize) -> String {
 
 /// Why a length could not be read.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-#[error("'{text}' is not a length: write 6.35mm, 0.25in, 1/4in, 1 1/2in, 1/4\" or a bare number")]
+#[error("'{text}' is not a length")]
 pub struct LengthError {
     /// What was written.
     pub text: String,

@@ -5,8 +5,10 @@
 
 use std::f64::consts::PI;
 use tabwright::drawing::{
-    Drawing, DrawnPart, Flaw, MarkRule, MarkedBy, ReadOptions, ScaleSource, Severity, read,
+    Drawing, DrawingFault, DrawnPart, Flaw, MarkRule, MarkedBy, ReadOptions, ScaleSource, Severity,
+    read,
 };
+use tabwright::export::{drawing_fault_line, flaw_words, scale_words};
 use tabwright::geometry::point;
 use tabwright::layout::FeatureKind;
 use tabwright::units::Units;
@@ -38,15 +40,17 @@ fn part<'a>(drawing: &'a Drawing, name: &str, area: f64, slack: f64) -> &'a Draw
 /// Faults as `severity element message`, to compare by their starts.
 #[track_caller]
 fn faults(drawing: &Drawing, expected: &[(Severity, &str, &str)]) {
-    let say =
-        |f: &tabwright::drawing::DrawingFault| format!("{:?} {}", f.severity, f.words(Units::Mm));
+    let say = |f: &DrawingFault| format!("{:?} {}", f.severity, drawing_fault_line(f, Units::Mm));
+    // A job in inches hears of no millimetre.
+    let inches = drawing.faults.iter().map(|f| drawing_fault_line(f, Units::In));
+    inches.for_each(|line| assert!(!line.contains("mm"), "{line}"));
     let got: Vec<String> = drawing.faults.iter().map(say).collect();
     assert_eq!(got.len(), expected.len(), "{got:#?}");
     for (severity, element, words) in expected {
-        let fits = |f: &&tabwright::drawing::DrawingFault| {
+        let fits = |f: &&DrawingFault| {
             f.severity == *severity
                 && f.element == *element
-                && f.flaw.words(Units::Mm).contains(words)
+                && flaw_words(&f.flaw, Units::Mm).contains(words)
         };
         assert!(drawing.faults.iter().any(|f| fits(&f)), "{element} '{words}' not in {got:#?}");
     }
@@ -76,13 +80,13 @@ fn every_unit_gives_the_same_square() {
 #[test]
 fn the_assumed_scale_is_said_and_corrected() {
     let assumed = sample("unit-px.svg");
-    let words = assumed.scale.words(Units::Mm);
-    assert!(words.contains("96 dpi assumed") && words.contains("72 or 90"), "{words}");
+    let words = scale_words(&assumed.scale, Units::Mm);
+    assert!(words.contains("96 dpi is assumed") && words.contains("72 or 90"), "{words}");
     // 96 px at 72 dpi are 96 / 72 in, so 5 units of 9.6 px are 16.9333 mm.
     let options = ReadOptions { dpi: Some(72.0), ..ReadOptions::default() };
     let d = sample_with("unit-px.svg", &options);
     part(&d, "square", (48.0 / 72.0 * 25.4f64).powi(2), 1e-9);
-    assert!(d.scale.words(Units::Mm).contains("72 dpi as given"));
+    assert!(scale_words(&d.scale, Units::Mm).contains("72 dpi, as given"));
     // A file that states its size keeps it whatever the dpi, and takes the factor.
     let options = ReadOptions { dpi: Some(72.0), scale: 2.0, ..ReadOptions::default() };
     part(&sample_with("unit-mm.svg", &options), "square", 25.4 * 25.4, 1e-9);
@@ -225,7 +229,7 @@ fn style_sheets_decide_what_shows_and_what_it_is() {
         &d,
         &[
             (Warning, "#aid", "hidden (display: none)"),
-            (Warning, "<path> in line 11", "neither stroke nor fill"),
+            (Warning, "<path> in line 11", "invisible (no stroke, no fill)"),
         ],
     );
 }
@@ -295,7 +299,7 @@ fn doubled_lines_are_dropped_and_named() {
     let d = sample("doubled-segments.svg");
     assert_eq!(d.parts.len(), 1);
     assert_eq!(d.parts[0].shape.net_area(), 900.0);
-    faults(&d, &[(Warning, "#a-again", "doubled line: lies on #a")]);
+    faults(&d, &[(Warning, "#a-again", "drawn twice: lies on #a")]);
 }
 
 #[test]
@@ -303,7 +307,7 @@ fn branches_are_reported_and_loops_at_a_point_close_on_themselves() {
     let d = sample("branch.svg");
     assert!(d.parts.is_empty());
     let branches =
-        d.faults.iter().filter(|f| f.flaw.words(Units::Mm).contains("3 ends meet")).count();
+        d.faults.iter().filter(|f| flaw_words(&f.flaw, Units::Mm).contains("3 ends meet")).count();
     assert_eq!((branches, d.faults.len()), (2, 2), "{:?}", d.faults);
     let d = sample("corner-to-corner.svg");
     // The two openings touch at a point, which is no opening that can be cut: said, not guessed.
@@ -335,20 +339,20 @@ fn all_faults_are_reported_together_with_element_and_place() {
     faults(
         &d,
         &[
-            (Error, "#open", "from its other end at (10, 12) mm it is 2 mm"),
+            (Error, "#open", "its ends are 2 mm apart (the other is at (10, 12) mm)"),
             (Error, "#bow", "crosses itself"),
             (Error, "#left", "crosses #right (2 places)"),
-            (Warning, "#again", "doubled line: lies on #one"),
+            (Warning, "#again", "drawn twice: lies on #one"),
             (Warning, "#speck", "under the least size"),
-            (Warning, "#label", "text is not outlined"),
-            (Warning, "#ghost", "neither stroke nor fill"),
+            (Warning, "#label", "text: left out; convert it to paths"),
+            (Warning, "#ghost", "invisible (no stroke, no fill)"),
             (Warning, "#off", "hidden (display: none)"),
-            (Warning, "#photo", "<image> is no outline"),
+            (Warning, "#photo", "<image> is not an outline"),
         ],
     );
     let bow = d.faults.iter().find(|f| f.element == "#bow").unwrap();
     assert!((bow.at.x - 60.0).abs() < 1e-9 && (bow.at.y - 20.0).abs() < 1e-9);
-    assert_eq!(bow.words(Units::Mm), "#bow at (60, 20) mm: crosses itself: left out");
+    assert_eq!(drawing_fault_line(bow, Units::Mm), "#bow at (60, 20) mm: crosses itself: left out");
     assert_eq!(part(&d, "one", 400.0, 1e-9).copies, 2, "'good' is the same square");
     assert_eq!(d.parts.len(), 1);
 }
@@ -385,7 +389,7 @@ fn clips_that_hide_something_are_faults() {
         &d,
         &[
             (Error, "#cut-off", "the clip path #window hides part of it"),
-            (Warning, "#away", "clipped away by #window"),
+            (Warning, "#away", "the clip path #window hides it"),
         ],
     );
 }

@@ -151,7 +151,8 @@ fn only_the_command_line_touches_files_and_the_terminal() {
 }
 
 /// Stages that hold no words for people: `export` makes them, from values.
-const WORDLESS: &[&str] = &["hold", "nest", "cut", "flow", "mechanics", "geometry", "verify"];
+const WORDLESS: &[&str] =
+    &["hold", "nest", "cut", "flow", "mechanics", "geometry", "verify", "drawing", "job"];
 /// Stages that decide nothing by a sentence.
 const DECIDING: &[&str] =
     &["hold", "nest", "cut", "flow", "mechanics", "layout", "export", "verify"];
@@ -165,7 +166,9 @@ fn words_for_people_are_made_in_export_alone() {
     let said = |s: &Source| -> Vec<String> {
         s.sentences.iter().map(|n| format!("{}: {}", n.place, n.path.join(" "))).collect()
     };
-    none(of_stages(WORDLESS).flat_map(said).collect());
+    // The table of materials holds names and sources, as people buy and cite them.
+    let table = |s: &&Source| !s.file.ends_with("job/material.rs");
+    none(of_stages(WORDLESS).filter(table).flat_map(said).collect());
 }
 
 /// Names that stand for more than one place.

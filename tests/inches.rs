@@ -114,24 +114,27 @@ fn a_job_in_inches_shows_no_millimetre() {
     }
 }
 
+/// The job with its drawings in a folder of their own, one text of it changed.
+fn changed(from: &str, to: &str) -> (String, tempfile::TempDir) {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let job = read(Path::new(JOB));
+    assert!(job.contains(from), "{from}");
+    let data = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data");
+    for (file, name) in [
+        ("inches/walnut.svg", "walnut.svg"),
+        ("inches/acrylic.svg", "acrylic.svg"),
+        ("holding/fork.svg", "fork.svg"),
+    ] {
+        std::fs::copy(data.join(file), folder.path().join(name)).expect("a copy");
+    }
+    let job = job.replace("../holding/", "").replacen(from, to, 1);
+    std::fs::write(folder.path().join("job.toml"), job).expect("a job");
+    (folder.path().join("job.toml").display().to_string(), folder)
+}
+
 #[test]
 fn commands_and_errors_speak_the_jobs_inches() {
-    let with = |from: &str, to: &str| {
-        let folder = tempfile::tempdir().expect("a temporary folder");
-        let job = read(Path::new(JOB));
-        assert!(job.contains(from), "{from}");
-        let data = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data");
-        for (file, name) in [
-            ("inches/walnut.svg", "walnut.svg"),
-            ("inches/acrylic.svg", "acrylic.svg"),
-            ("holding/fork.svg", "fork.svg"),
-        ] {
-            std::fs::copy(data.join(file), folder.path().join(name)).expect("a copy");
-        }
-        let job = job.replace("../holding/", "").replacen(from, to, 1);
-        std::fs::write(folder.path().join("job.toml"), job).expect("a job");
-        (folder.path().join("job.toml").display().to_string(), folder)
-    };
+    let with = changed;
     let (as_it_is, _kept) = with("title", "title");
     // A bit that cuts neither the fork's slots nor the tee's; an open outline; a bit, a feed and a stock that can hardly be meant.
     let (coarse, _kept_too) = with("diameter = \"1/32in\"", "diameter = \"0.3in\"");
@@ -147,11 +150,91 @@ fn commands_and_errors_speak_the_jobs_inches() {
         (&["compare", &as_it_is, "--moves", "50"], "walnut-0.25in"),
         (&["inspect", walnut, "--units", "in", "--bits", bit], " in"),
         (&["nest", &coarse, "-o", "never"], "in from its left"),
-        (&["nest", &open, "-o", "never"], "open path: from its other end at ("),
+        (&["nest", &open, "-o", "never"], "open path: its ends are 0.5492 in apart ("),
         (&["nest", &fast, "-o", "never"], "in/min"),
     ] {
         let run = tabwright(args);
         assert!(said(&run).contains(wanted), "{args:?}: {}", said(&run));
         assert_eq!(millimetres(&said(&run)), [""; 0], "{args:?}");
     }
+}
+
+/// Every kind of error that a job can have: a change of the job, and words that must be said.
+#[test]
+fn no_error_of_a_job_speaks_of_millimetres() {
+    let mut wrong = vec![];
+    for (from, to, says) in [
+        ("title = \"Inches\"", "titel = \"Inches\"", "unknown key 'titel'; did you mean 'title'?"),
+        ("diameter = \"1/8in\"", "diameter = true", "expected a length like \"1/4in\""),
+        ("diameter = \"1/8in\"", "diameter = \"1/8 foot\"", "is not a length; write it like 0.25"),
+        ("diameter = \"1/8in\"", "diameter = 0", "diameter must be above zero"),
+        ("diameter = \"1/8in\"", "diameter = \"3in\"", "diameter 3 in is far from what is usual"),
+        ("spiral = \"up\"", "spiral = \"left\"", "spiral must be up, down or straight, not 'left'"),
+        ("spiral = \"up\"", "spiral = \"up\"\nhelix = 80", "helix must be from 0 to 60 degrees"),
+        ("spiral = \"up\"", "spiral = \"up\"\nflutes = 20", "flutes must be from 1 to 12"),
+        ("spiral = \"up\"", "spiral = \"up\"\nallowance = 0.1", "from 0.0008 in to 0.0098 in"),
+        ("materials = [\"acrylic\"]", "materials = [\"acrilic\"]", "unknown material 'acrilic'"),
+        ("materials = [\"hard maple\"]", "materials = [\"xyz\"]", "unknown material 'xyz'; known:"),
+        ("size = \"12x8in\"", "size = \"12in\"", "is not a size; write length x width"),
+        ("size = \"12x8in\"", "size = \"0x8in\"", "both lengths of size must be above zero"),
+        ("size = \"12x8in\"", "", "give either a size or an outline"),
+        ("size = \"12x8in\"", "outline = \"walnut.svg\"", "must have exactly one"),
+        ("quantity = 1", "price = -1", "price must not be negative"),
+        ("quantity = 1", "margin = \"-1in\"", "margin must not be negative"),
+        ("quantity = 1", "grain = \"z\"", "grain must be x, y or degrees, not 'z'"),
+        (
+            "quantity = 1",
+            "keep-clear = [{ x = 1, y = 1, width = 1 }]",
+            "keep-clear needs x, y, width",
+        ),
+        ("quantity = 1", "margin = 5", "its margins leave no room"),
+        ("stroke = \"#0000ff\"", "stroke = \"blue\"", "'blue' is not a colour"),
+        ("pocket = {", "poket = {", "no such kind of feature"),
+        ("{ stroke = \"#0000ff\" }", "{ }", "give a group or a stroke"),
+        ("{ stroke = \"#0000ff\" }", "{ stroke = \"#0000ff\", depth = 1 }", "as deep as the sheet"),
+        ("pocket = {", "mark = { group = \"b\", depth = 0.1 }\npocket = {", "have a depth"),
+        ("[holding]", "[holding]\nfreeing = \"cut\"", "freeing must be saw or snap"),
+        ("[holding]", "[holding]\nprefer = \"best\"", "prefer must be strong or clean"),
+        ("\"clamps\"", "\"glue\"", "hold-down must be clamps or tape, not 'glue'"),
+        ("[holding]", "[holding]\nmin-width = 2", "min-width is above max-width"),
+        ("last-pass = \"0.06in\"", "last-pass = 3", "last-pass 3 in is far from what is usual"),
+        ("name = \"tee\"", "name = \"teee\"", "no drawing has this part; did you mean 'tee'?"),
+        (
+            "name = \"tee\"",
+            "name = \"tee\"\ntab-free = [\"front\"]",
+            "tab-free must be left, right",
+        ),
+        ("name = \"tee\"", "name = \"tee\"\ncorners = \"square\"", "corners must be rounded"),
+        ("name = \"tee\"", "name = \"tee\"\nquantity = 30000", "30000 copies are too many"),
+        ("name = \"tee\"", "name = \"tee\"\ngrain-tolerance = 200", "from 0 to 180 degrees"),
+        ("grain = \"y\"", "grain = \"z\"", "grain must be strong, x, y, any or degrees, not 'z'"),
+        ("quantity = 2\n", "quantity = 1\n", "2 pins for 1 copies"),
+        ("pin = [{ sheet = 1", "pin = [{ sheet = 0", "a pin's sheet counts from 1"),
+        (
+            "walnut.svg\"\n",
+            "walnut.svg\"\nbit = \"quarter\"\n",
+            "there is no bit 'quarter' for walnut",
+        ),
+        ("\"1/16in\"\nspiral", "\"1/16in\"\nmaterials = [\"oak\"]\nspiral", "duplicate key"),
+        ("units = \"in\"", "units = \"in\"\n[reading]\ndpi = -3", "dpi must be above zero"),
+        (
+            "units = \"in\"",
+            "units = \"in\"\n[reading]\nmin-size = 9",
+            "at (13.3, 0.37) in: a pocket that lies in no part",
+        ),
+        (
+            "units = \"in\"",
+            "units = \"in\"\n[[cutting-force]]\nmaterial = \"walnut\"\nkc = -1\nke = 0",
+            "kc and ke must not be negative",
+        ),
+    ] {
+        let (job, _folder) = changed(from, to);
+        let run = tabwright(&["nest", &job, "-o", "never", "--moves", "1"]);
+        let said = said(&run);
+        let head: String = said.chars().take(400).collect();
+        if !said.contains(says) || !millimetres(&said).is_empty() {
+            wrong.push(format!("{to}: {head}"));
+        }
+    }
+    assert_eq!(wrong, [""; 0]);
 }

@@ -14,7 +14,7 @@ mod questions;
 #[path = "job_keys/tools.rs"]
 mod tools;
 
-use tabwright::job::JobFile;
+use tabwright::job::{IssueKind, JobFile};
 
 /// A key of the job file and what shows that it is heard.
 pub type Row = (&'static str, fn());
@@ -73,8 +73,8 @@ fn keys_of_pins() {
 /// The keys that a table of the job file takes, as the parser lists them for one that it does not know.
 fn known(table: &str, job: &str) -> Vec<String> {
     let issue = JobFile::parse(job).expect_err("an unknown key is refused");
-    let (_, keys) = issue.message.split_once("known are ").expect("the known keys are listed");
-    keys.split(", ").map(|key| format!("{table}{key}")).collect()
+    let IssueKind::UnknownKey { known, .. } = issue.kind else { panic!("{issue:?}") };
+    known.iter().map(|key| format!("{table}{key}")).collect()
 }
 
 #[test]

@@ -5,6 +5,7 @@ use super::files::read_text;
 use super::read_job::job_drawings;
 use super::terminal::{Answer, Failure, Terminal, print};
 use crate::drawing::{Inspection, ReadOptions, inspect, read};
+use crate::export::{hundredth, inspection_text, not_length, tell_inspection};
 use crate::layout::{ALLOWANCE, LEAST_ALLOWANCE, MOST_ALLOWANCE};
 use crate::units::{Units, parse_length};
 use std::path::Path;
@@ -18,8 +19,8 @@ pub fn run(args: &Inspect, terminal: &Terminal) -> Result<Answer, Failure> {
         None => ALLOWANCE,
     };
     if !(LEAST_ALLOWANCE..=MOST_ALLOWANCE).contains(&allowance) {
-        let range = format!("{LEAST_ALLOWANCE}mm and {MOST_ALLOWANCE}mm");
-        return Err(Failure::Usage(format!("--allowance must lie between {range}")));
+        let [least, most] = [LEAST_ALLOWANCE, MOST_ALLOWANCE].map(|mm| hundredth(units, mm));
+        return Err(Failure::Usage(format!("--allowance must be from {least} to {most}")));
     }
     let mut options = ReadOptions { dpi: args.dpi, ..ReadOptions::default() };
     options.scale = args.scale.unwrap_or(1.0);
@@ -40,12 +41,13 @@ pub fn run(args: &Inspect, terminal: &Terminal) -> Result<Answer, Failure> {
         }
     }
     if args.json {
+        all.iter_mut().for_each(|i| tell_inspection(i, units));
         let json = serde_json::to_string_pretty(&all)
             .map_err(|e| Failure::Input(format!("inspect: {e}")))?;
         print(&(json + "\n"))?;
     } else {
         for inspection in &all {
-            print(&crate::export::inspection_text(inspection, units))?;
+            print(&inspection_text(inspection, units))?;
         }
     }
     Ok(if all.iter().all(Inspection::good) { Answer::Yes } else { Answer::No })
@@ -72,6 +74,6 @@ fn length(text: &str, units: Units) -> Result<f64, Failure> {
     match parse_length(text, units) {
         Ok(mm) if mm > 0.0 => Ok(mm),
         Ok(_) => Err(Failure::Usage(format!("'{text}' must be above zero"))),
-        Err(e) => Err(Failure::Usage(e.to_string())),
+        Err(e) => Err(Failure::Usage(not_length(&e.text, units))),
     }
 }

@@ -4,7 +4,7 @@ use super::args::SourceArgs;
 use super::files::read_text;
 use super::terminal::{Failure, Terminal};
 use crate::drawing::{Drawing, read};
-use crate::export::{assumed_lines, doubt_line};
+use crate::export::{assumed_lines, doubt_line, issue_line};
 use crate::job::{
     BitTable, Doubt, DrawingTable, Drawings, Grade, Issue, Job, JobFile, Length, SizeText,
     StockTable, build, question, read_options,
@@ -31,7 +31,7 @@ impl Loaded {
     /// What the maker should know, one note each, in words.
     pub fn notes(&self, units: Units) -> Vec<String> {
         let doubts = self.doubts.iter().map(|d| doubt_line(d, units));
-        doubts.chain(self.warnings.iter().map(Issue::to_string)).collect()
+        doubts.chain(self.warnings.iter().map(|i| issue_line(i, units))).collect()
     }
 
     /// Says on standard error what the maker should know, and what is assumed of the job, its bits in use and its
@@ -57,7 +57,8 @@ pub fn load(source: &SourceArgs) -> Result<Loaded, Failure> {
     } else {
         refuse_drawing_flags(source)?;
         let text = read_text(&source.job)?;
-        let file = JobFile::parse(&text).map_err(|issue| in_file(&source.job, issue))?;
+        let file =
+            JobFile::parse(&text).map_err(|issue| in_file(&source.job, &issue, Units::Mm))?;
         (file, source.job.parent().map(Path::to_path_buf).unwrap_or_default())
     };
     file.seed = source.seed.or(file.seed);
@@ -65,7 +66,7 @@ pub fn load(source: &SourceArgs) -> Result<Loaded, Failure> {
         question(&file).into_iter().partition(|d| d.grade == Grade::Refused);
     let built = read_drawings(&file, &folder, &source.job).and_then(|drawings| {
         build(&file, &drawings).map_err(|issues| {
-            let lines = issues.0.into_iter().map(|i| in_file(&source.job, i).to_string());
+            let lines = issues.0.iter().map(|i| in_file(&source.job, i, file.units()).to_string());
             Failure::Input(lines.collect::<Vec<_>>().join("\n"))
         })
     });
@@ -101,7 +102,7 @@ fn assumed_by_flags(source: &SourceArgs, job: &mut Job) {
 /// The drawings of a job file, read as the job says.
 pub fn job_drawings(path: &Path) -> Result<Drawings, Failure> {
     let text = read_text(path)?;
-    let file = JobFile::parse(&text).map_err(|issue| in_file(path, issue))?;
+    let file = JobFile::parse(&text).map_err(|issue| in_file(path, &issue, Units::Mm))?;
     let folder = path.parent().map(Path::to_path_buf).unwrap_or_default();
     read_drawings(&file, &folder, path)
 }
@@ -118,8 +119,10 @@ fn read_drawings(file: &JobFile, folder: &Path, job: &Path) -> Result<Drawings, 
         .map(|(name, table)| {
             let path = folder.join(name);
             let text = read_text(&path)?;
-            let options = read_options(file, *table)
-                .map_err(|issues| Failure::Input(format!("{}: {issues}", job.display())))?;
+            let options = read_options(file, *table).map_err(|issues| {
+                let lines = issues.0.iter().map(|i| in_file(job, i, file.units()).to_string());
+                Failure::Input(lines.collect::<Vec<_>>().join("\n"))
+            })?;
             let drawing = read(&text, name, &options)
                 .map_err(|e| Failure::Input(format!("{}: {e}", path.display())))?;
             Ok(((*name).to_string(), drawing))
@@ -214,6 +217,6 @@ fn refuse_drawing_flags(source: &SourceArgs) -> Result<(), Failure> {
     }
 }
 
-fn in_file(path: &Path, issue: Issue) -> Failure {
-    Failure::Input(format!("{}: {issue}", path.display()))
+fn in_file(path: &Path, issue: &Issue, units: Units) -> Failure {
+    Failure::Input(format!("{}: {}", path.display(), issue_line(issue, units)))
 }

@@ -78,11 +78,11 @@ pub(super) fn assemble(
         match found {
             Some(d) => drafts[d].take(line),
             None => {
-                let message = format!("a {} that lies in no part: left out", line.kind.name());
+                let flaw = Flaw::FeatureInNoPart { feature: line.kind };
                 faults.push(DrawingFault::error(
                     &sources[line.source].element,
                     line.points[0],
-                    message,
+                    flaw,
                 ));
             }
         }

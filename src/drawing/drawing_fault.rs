@@ -1,7 +1,7 @@
 //! What is wrong with a drawing, and where.
 
 use crate::geometry::Point;
-use crate::units::{Units, trimmed};
+use crate::layout::FeatureKind;
 use serde::Serialize;
 
 /// How bad a fault is.
@@ -14,7 +14,7 @@ pub enum Severity {
     Error,
 }
 
-/// One fault of a drawing.
+/// One fault of a drawing. `export` makes its words.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DrawingFault {
     /// How bad it is.
@@ -27,92 +27,175 @@ pub struct DrawingFault {
     pub flaw: Flaw,
 }
 
-/// What is wrong with an element.
-#[derive(Debug, Clone, PartialEq)]
+/// What is wrong with an element; lengths and places are mm in the drawing.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum Flaw {
-    /// A part under the least size.
+    /// A part under the least size: left out.
     Small {
-        /// Its width, mm.
+        /// Its width.
         width: f64,
-        /// Its height, mm.
+        /// Its height.
         height: f64,
-        /// The least size, mm.
+        /// The least size.
         least: f64,
     },
     /// An open path.
     Open {
-        /// Its other end, mm in the drawing.
-        end: Point,
-        /// From end to end, mm.
+        /// Its other end.
+        end: [f64; 2],
+        /// From end to end.
         gap: f64,
     },
+    /// An open path with a fill and no stroke: closed by a straight line, as its fill shows it.
+    FilledShut,
     /// A loop was cut off.
     Loop {
-        /// It is smaller than this, mm.
+        /// It is smaller than this.
         under: f64,
     },
-    /// What needs no length to be told: what, and what to try.
-    Said(String),
+    /// A line that runs out and back on itself: cut off.
+    Spike,
+    /// A line without length, or a closed one without area: left out.
+    NoLength,
+    /// An outline that encloses no area: left out.
+    NoArea,
+    /// A line that lies on an earlier one: dropped.
+    Doubled {
+        /// The earlier element.
+        of: String,
+    },
+    /// More than two ends meet at a place.
+    Branch {
+        /// How many.
+        ends: usize,
+        /// The other elements.
+        with: Vec<String>,
+    },
+    /// An outline crosses, touches or shares a line with itself or another.
+    Meets {
+        /// How.
+        how: Meeting,
+        /// The other element; `None` for itself.
+        other: Option<String>,
+        /// At how many places.
+        places: usize,
+        /// Whether they are read as two parts side by side; else they are left out.
+        side_by_side: bool,
+    },
+    /// A feature that lies in no part: left out.
+    FeatureInNoPart {
+        /// What it is.
+        feature: FeatureKind,
+    },
+    /// An element nested too deep: left out.
+    Nested {
+        /// The deepest level that is read.
+        levels: usize,
+    },
+    /// A transform that cannot be read: ignored.
+    Transform {
+        /// As written.
+        written: String,
+    },
+    /// An element that does not show: left out.
+    NotShown {
+        /// Why it does not show.
+        why: Unseen,
+        /// How many shapes it holds.
+        shapes: usize,
+    },
+    /// Text that is no outline: left out.
+    Text,
+    /// Another element that is no outline: left out.
+    NotOutline {
+        /// Its tag.
+        tag: String,
+    },
+    /// A reference to an element that is not in the drawing: left out.
+    NoTarget {
+        /// As written.
+        href: String,
+    },
+    /// A reference to an element around it: left out.
+    Circular {
+        /// As written.
+        href: String,
+    },
+    /// A line that runs more than a kilometre away: left out.
+    TooFar,
+    /// A mask hides part of the element on screen: all of it is read.
+    Mask,
+    /// A clip path in fractions of its box: ignored.
+    ClipFractions {
+        /// The clip path.
+        clip: String,
+    },
+    /// A clip path hides all of the element: left out.
+    ClippedAway {
+        /// The clip path.
+        clip: String,
+    },
+    /// A clip path hides part of the element: left out.
+    ClippedPart {
+        /// The clip path.
+        clip: String,
+    },
+    /// An attribute that is no length.
+    NotLength {
+        /// The attribute.
+        attribute: &'static str,
+        /// As written.
+        written: String,
+    },
+    /// A rectangle, circle or ellipse without area.
+    Flat {
+        /// Its tag.
+        tag: &'static str,
+        /// Its sides or radii, in the drawing's units.
+        sizes: Vec<f64>,
+    },
+    /// Path data that cannot be read to its end.
+    PathData {
+        /// In the parser's words.
+        reason: String,
+    },
 }
 
-impl Flaw {
-    /// What is wrong, and what to try.
-    pub fn words(&self, units: Units) -> String {
-        match self {
-            Flaw::Small { width, height, least } => format!(
-                "a part of {} by {} is under the least size of {}: left out; is the scale right?",
-                length(units, *width),
-                length(units, *height),
-                length(units, *least)
-            ),
-            Flaw::Open { end, gap } => format!(
-                "open path: from its other end at {} it is {}; close it, or raise the join tolerance",
-                place(units, *end),
-                length(units, *gap)
-            ),
-            Flaw::Loop { under } => {
-                format!("a loop smaller than {}: cut off", length(units, *under))
-            }
-            Flaw::Said(words) => words.clone(),
-        }
-    }
+/// How two outlines meet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Meeting {
+    /// They cross.
+    Cross,
+    /// They share a stretch of a line.
+    Overlap,
+    /// They touch at a place.
+    Touch,
 }
 
-impl<T: Into<String>> From<T> for Flaw {
-    fn from(words: T) -> Flaw {
-        Flaw::Said(words.into())
-    }
+/// Why an element does not show.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Unseen {
+    /// `display: none`.
+    Display,
+    /// Its opacity is 0.
+    Opacity,
+    /// Its visibility is `hidden` or `collapse`.
+    Visibility,
+    /// It has neither stroke nor fill.
+    Unpainted,
 }
 
 impl DrawingFault {
-    pub(super) fn error(element: &str, at: Point, flaw: impl Into<Flaw>) -> Self {
-        DrawingFault { severity: Severity::Error, element: element.into(), at, flaw: flaw.into() }
+    pub(super) fn error(element: &str, at: Point, flaw: Flaw) -> Self {
+        DrawingFault { severity: Severity::Error, element: element.into(), at, flaw }
     }
 
-    pub(super) fn warning(element: &str, at: Point, flaw: impl Into<Flaw>) -> Self {
+    pub(super) fn warning(element: &str, at: Point, flaw: Flaw) -> Self {
         DrawingFault { severity: Severity::Warning, ..DrawingFault::error(element, at, flaw) }
     }
-
-    /// Where and what.
-    pub fn words(&self, units: Units) -> String {
-        format!("{} at {}: {}", self.element, place(units, self.at), self.flaw.words(units))
-    }
-}
-
-/// A length in a drawing: to a micrometre, or a tenth of a thousandth of an inch.
-fn length(units: Units, mm: f64) -> String {
-    match units {
-        Units::Mm => format!("{} mm", trimmed(mm, 3)),
-        Units::In => format!("{} in", trimmed(mm / units.mm(), 4)),
-    }
-}
-
-/// A place in a drawing: `(12.5, 3) mm`.
-pub fn place(units: Units, at: Point) -> String {
-    let digits = if units == Units::In { 4 } else { 3 };
-    let show = |mm: f64| trimmed(mm / units.mm(), digits);
-    let unit = if units == Units::In { "in" } else { "mm" };
-    format!("({}, {}) {unit}", show(at.x), show(at.y))
 }
 
 /// Why nothing at all could be read.

@@ -1,6 +1,7 @@
 //! One SVG shape element to contours: path, rect, circle, ellipse, line, polyline, polygon.
 
 use super::curve::{Pen, rounded_rectangle};
+use super::drawing_fault::Flaw;
 use super::style::Declared;
 use super::viewport::{Along, UnitContext};
 use crate::geometry::{Point, point};
@@ -8,7 +9,7 @@ use std::str::FromStr;
 use svgtypes::{Length, PathParser, PathSegment, PointsParser};
 
 /// What could not be read of an element; what came before it is kept, as SVG 2, section 9.5.2 asks.
-pub(super) type Broken = Option<String>;
+pub(super) type Broken = Option<Flaw>;
 
 /// Tags of elements that [`draw`] draws.
 pub(super) const SHAPES: [&str; 7] =
@@ -23,7 +24,7 @@ pub(super) fn draw(tag: &str, own: &Declared, units: UnitContext, pen: &mut Pen)
         "circle" => read.circle(pen),
         "ellipse" => read.ellipse(pen),
         "line" => {
-            let at = |x, y| -> Result<Point, String> {
+            let at = |x: &'static str, y: &'static str| -> Result<Point, Flaw> {
                 Ok(point(read.or_zero(x, Along::X)?, read.or_zero(y, Along::Y)?))
             };
             match (at("x1", "y1"), at("x2", "y2")) {
@@ -55,25 +56,26 @@ struct Lengths<'a> {
 }
 
 impl Lengths<'_> {
-    fn get(&self, name: &str, along: Along) -> Result<Option<f64>, String> {
-        let Some(text) = self.own.get(name).filter(|t| *t != "auto") else { return Ok(None) };
-        let length = Length::from_str(text).map_err(|_| format!("{name}='{text}' is no length"))?;
+    fn get(&self, attribute: &'static str, along: Along) -> Result<Option<f64>, Flaw> {
+        let Some(text) = self.own.get(attribute).filter(|t| *t != "auto") else { return Ok(None) };
+        let length = Length::from_str(text)
+            .map_err(|_| Flaw::NotLength { attribute, written: text.into() })?;
         Ok(Some(self.units.resolve(length, along)))
     }
 
-    fn or_zero(&self, name: &str, along: Along) -> Result<f64, String> {
-        Ok(self.get(name, along)?.unwrap_or(0.0))
+    fn or_zero(&self, attribute: &'static str, along: Along) -> Result<f64, Flaw> {
+        Ok(self.get(attribute, along)?.unwrap_or(0.0))
     }
 
     fn rect(&self, pen: &mut Pen) -> Broken {
         self.try_rect(pen).err()
     }
 
-    fn try_rect(&self, pen: &mut Pen) -> Result<(), String> {
+    fn try_rect(&self, pen: &mut Pen) -> Result<(), Flaw> {
         let at = point(self.or_zero("x", Along::X)?, self.or_zero("y", Along::Y)?);
         let size = point(self.or_zero("width", Along::X)?, self.or_zero("height", Along::Y)?);
         if size.x <= 0.0 || size.y <= 0.0 {
-            return Err(format!("a rectangle of {} by {} has no area", size.x, size.y));
+            return Err(Flaw::Flat { tag: "rect", sizes: vec![size.x, size.y] });
         }
         let (rx, ry) = (self.get("rx", Along::X)?, self.get("ry", Along::Y)?);
         let radii = point(rx.or(ry).unwrap_or(0.0), ry.or(rx).unwrap_or(0.0));
@@ -81,14 +83,14 @@ impl Lengths<'_> {
         Ok(())
     }
 
-    fn centre(&self) -> Result<Point, String> {
+    fn centre(&self) -> Result<Point, Flaw> {
         Ok(point(self.or_zero("cx", Along::X)?, self.or_zero("cy", Along::Y)?))
     }
 
     fn circle(&self, pen: &mut Pen) -> Broken {
         let r = match self.or_zero("r", Along::Diagonal) {
             Ok(r) if r > 0.0 => r,
-            Ok(r) => return Some(format!("a circle of radius {r} has no area")),
+            Ok(r) => return Some(Flaw::Flat { tag: "circle", sizes: vec![r] }),
             Err(e) => return Some(e),
         };
         self.centre().map(|c| pen.ellipse(c, r, r)).err()
@@ -102,7 +104,7 @@ impl Lengths<'_> {
             Err(e) => return Some(e),
         };
         if rx <= 0.0 || ry <= 0.0 {
-            return Some(format!("an ellipse of radii {rx} and {ry} has no area"));
+            return Some(Flaw::Flat { tag: "ellipse", sizes: vec![rx, ry] });
         }
         self.centre().map(|c| pen.ellipse(c, rx, ry)).err()
     }
@@ -110,12 +112,20 @@ impl Lengths<'_> {
 
 /// Path data (SVG 2, section 9.3).
 pub(super) fn path(data: &str, pen: &mut Pen) -> Broken {
+    path_data(data, pen).err().map(|reason| Flaw::PathData { reason })
+}
+
+/// The path as far as its data can be read.
+///
+/// # Errors
+/// What ends it early, in the parser's words.
+pub(super) fn path_data(data: &str, pen: &mut Pen) -> Result<(), String> {
     // The control point that a smooth command mirrors, and the command it came from.
     let (mut cubic, mut quadratic): (Option<Point>, Option<Point>) = (None, None);
     for segment in PathParser::from(data) {
         let segment = match segment {
             Ok(segment) => segment,
-            Err(e) => return Some(format!("path data ends early: {e}")),
+            Err(e) => return Err(e.to_string()),
         };
         let from = pen.at();
         let to = |abs: bool, x: f64, y: f64| if abs { point(x, y) } else { from + point(x, y) };
@@ -154,5 +164,5 @@ pub(super) fn path(data: &str, pen: &mut Pen) -> Broken {
         }
         (cubic, quadratic) = (next_cubic, next_quadratic);
     }
-    None
+    Ok(())
 }

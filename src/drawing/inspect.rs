@@ -8,7 +8,6 @@ use super::read::Drawing;
 use super::unreached::{corners, unreached};
 use super::{DrawingFault, DrawnPart, ScaleSource};
 use crate::geometry::{Point, Vector};
-use crate::units::Units;
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -29,11 +28,10 @@ pub struct Inspection {
     pub page: [f64; 2],
     /// mm in one unit of the drawing.
     pub mm_per_unit: f64,
-    /// Where the scale comes from, in words, in mm.
-    pub scale: String,
-    /// The same as a value.
-    #[serde(skip)]
+    /// Where the scale comes from.
     pub scale_source: ScaleSource,
+    /// The same in words; empty until [`tell_inspection`](crate::export::tell_inspection) makes them.
+    pub scale: String,
     /// The parts, in the order drawn.
     pub parts: Vec<PartReport>,
     /// Everything wrong, errors first.
@@ -138,11 +136,10 @@ pub struct FaultReport {
     pub element: String,
     /// Where.
     pub at: [f64; 2],
-    /// What is wrong, in mm.
-    pub message: String,
-    /// The same as a value.
-    #[serde(skip)]
+    /// What is wrong.
     pub flaw: Flaw,
+    /// The same in words; empty until [`tell_inspection`](crate::export::tell_inspection) makes them.
+    pub message: String,
 }
 
 impl Inspection {
@@ -165,8 +162,8 @@ pub fn inspect(drawing: &Drawing, bits: &[f64], allowance: f64) -> Inspection {
         drawing: drawing.name.clone(),
         page: rounded(drawing.size),
         mm_per_unit: drawing.scale.mm_per_unit(),
-        scale: drawing.scale.words(Units::Mm),
         scale_source: drawing.scale.clone(),
+        scale: String::new(),
         parts: drawing.parts.par_iter().map(|part| report(part, bits, allowance)).collect(),
         faults: drawing.faults.iter().map(fault).collect(),
     }
@@ -236,8 +233,8 @@ fn fault(fault: &DrawingFault) -> FaultReport {
         severity: fault.severity,
         element: fault.element.clone(),
         at: if fault.at.finite() { rounded(fault.at) } else { [0.0, 0.0] },
-        message: fault.flaw.words(Units::Mm),
         flaw: fault.flaw.clone(),
+        message: String::new(),
     }
 }
 

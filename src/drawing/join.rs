@@ -48,11 +48,7 @@ pub(super) fn join(pieces: Vec<SourceLine>, sources: &[SourceElement], tolerance
         let enough = if piece.closed { 3 } else { 2 };
         if piece.points.len() < enough {
             let element = &sources[piece.source].element;
-            joined.faults.push(DrawingFault::warning(
-                element,
-                first,
-                "has no length or area: left out",
-            ));
+            joined.faults.push(DrawingFault::warning(element, first, Flaw::NoLength));
         } else if piece.closed {
             joined.closed.push(chain_of(piece));
         } else if first.distance(last) <= tolerance && length(&piece.points) > 4.0 * tolerance {
@@ -110,12 +106,8 @@ fn drop_doubled(
     let doubles = doubled(&lines, tolerance);
     for &(first, again) in &doubles {
         let (of, piece) = (&sources[pieces[first].source], &pieces[again]);
-        let message = format!("doubled line: lies on {}; dropped", of.element);
-        faults.push(DrawingFault::warning(
-            &sources[piece.source].element,
-            piece.points[0],
-            message,
-        ));
+        let flaw = Flaw::Doubled { of: of.element.clone() };
+        faults.push(DrawingFault::warning(&sources[piece.source].element, piece.points[0], flaw));
     }
     let mut gone = vec![false; pieces.len()];
     doubles.iter().for_each(|&(_, again)| gone[again] = true);
@@ -247,13 +239,9 @@ impl<'a> Linker<'a> {
     fn report(&self, sources: &[SourceElement], faults: &mut Vec<DrawingFault>) {
         for ends in &self.branches {
             let name = |&e: &usize| sources[self.pieces[e / 2].source].element.as_str();
-            let others: Vec<&str> = ends.iter().skip(1).map(name).collect();
-            let message = format!(
-                "a branch: {} ends meet here (with {}); an outline has two",
-                ends.len(),
-                others.join(", ")
-            );
-            faults.push(DrawingFault::error(name(&ends[0]), self.at(ends[0]), message));
+            let with = ends.iter().skip(1).map(|e| name(e).to_string()).collect();
+            let flaw = Flaw::Branch { ends: ends.len(), with };
+            faults.push(DrawingFault::error(name(&ends[0]), self.at(ends[0]), flaw));
         }
     }
 
@@ -358,5 +346,5 @@ fn clusters(places: &[Point], reach: f64) -> Vec<Vec<usize>> {
 /// What is open about a chain, for a fault.
 pub(super) fn gap(chain: &Chain) -> Flaw {
     let (start, end) = (chain.points[0], chain.points[chain.points.len() - 1]);
-    Flaw::Open { end, gap: start.distance(end) }
+    Flaw::Open { end: [end.x, end.y], gap: start.distance(end) }
 }

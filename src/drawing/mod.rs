@@ -37,7 +37,7 @@ mod viewport;
 mod walk;
 
 pub use assemble::DrawnPart;
-pub use drawing_fault::{DrawingError, DrawingFault, Flaw, Severity};
+pub use drawing_fault::{DrawingError, DrawingFault, Flaw, Meeting, Severity, Unseen};
 pub use inspect::{Inspection, inspect};
 pub use joint::{JOINT_FIT, JointEnd, finger_ends, joint_ends};
 pub use limit::{DETAIL, Limit, Reach};

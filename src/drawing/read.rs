@@ -1,7 +1,7 @@
 //! The stage's public function: SVG text in, parts and faults out.
 
 use super::assemble::{DrawnPart, FeatureLine, assemble};
-use super::drawing_fault::{DrawingError, DrawingFault, Severity};
+use super::drawing_fault::{DrawingError, DrawingFault, Flaw, Severity};
 use super::join::{Chain, gap, join};
 use super::names::unique;
 use super::options::ReadOptions;
@@ -121,8 +121,7 @@ fn close(
         let area = Ring(chain.points.clone()).area();
         let shown_closed = chain.sources.iter().all(|&s| sources[s].fill_only);
         if shown_closed && area > tolerance * tolerance && !chain.at_branch {
-            let message = "not closed: closed by a straight line, as its fill shows it";
-            faults.push(DrawingFault::warning(element, chain.points[0], message));
+            faults.push(DrawingFault::warning(element, chain.points[0], Flaw::FilledShut));
             closed.push(chain);
         } else if !chain.at_branch {
             faults.push(DrawingFault::error(element, chain.points[0], gap(&chain)));

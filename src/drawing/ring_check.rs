@@ -1,6 +1,6 @@
 //! Closed chains to rings that are fit to be edges: no spikes, doubles, crossings, nil areas.
 
-use super::drawing_fault::{DrawingFault, Flaw};
+use super::drawing_fault::{DrawingFault, Flaw, Meeting};
 use super::grid::SegmentGrid;
 use super::join::{Chain, SAME_POINT, doubled};
 use super::walk::SourceElement;
@@ -15,8 +15,6 @@ const MOST_LOOPS: usize = 8;
 
 /// Places kept when a file is broken through and through.
 const MOST_HITS: usize = 20_000;
-
-const NO_AREA: &str = "encloses no area: left out";
 
 /// A checked ring.
 #[derive(Debug, Clone)]
@@ -41,14 +39,10 @@ pub(super) fn check(
         let mut edge = CheckedRing { ring: Ring(chain.points), sources: chain.sources };
         let first = edge.ring.0[0];
         if let Some(at) = cut_spikes(&mut edge.ring, tolerance) {
-            faults.push(DrawingFault::warning(
-                name(&edge),
-                at,
-                "runs out and back on itself: cut off",
-            ));
+            faults.push(DrawingFault::warning(name(&edge), at, Flaw::Spike));
         }
         if edge.ring.0.len() < 3 {
-            faults.push(DrawingFault::error(name(&edge), first, NO_AREA));
+            faults.push(DrawingFault::error(name(&edge), first, Flaw::NoArea));
         } else {
             edges.push(edge);
         }
@@ -68,37 +62,23 @@ pub(super) fn check(
         }
     }
     let mut bad = vec![false; edges.len()];
-    for (&(i, j), &(at, count, what)) in &meetings(&edges) {
-        let more = if count > 1 { format!(" ({count} places)") } else { String::new() };
+    for (&(i, j), &(at, places, how)) in &meetings(&edges) {
+        let other = (i != j).then(|| name(&edges[j]).to_string());
+        let side_by_side = i != j && how != Meeting::Cross && stand_side_by_side(&edges, i, j);
+        let flaw = Flaw::Meets { how, other, places, side_by_side };
         let element = name(&edges[i]);
-        if i == j {
-            let verb = if what == Meeting::Cross { "crosses" } else { "touches" };
-            faults.push(DrawingFault::error(element, at, format!("{verb} itself{more}: left out")));
-        } else {
-            let verb = match what {
-                Meeting::Cross => "crosses",
-                Meeting::Touch => "touches",
-                Meeting::Overlap => "shares a line with",
-            };
-            let other = name(&edges[j]);
-            if what != Meeting::Cross && stand_side_by_side(&edges, i, j) {
-                let message = format!("{verb} {other}{more}: read as two parts side by side");
-                faults.push(DrawingFault::warning(element, at, message));
-                continue;
-            }
-            faults.push(DrawingFault::error(
-                element,
-                at,
-                format!("{verb} {other}{more}: both left out"),
-            ));
+        if side_by_side {
+            faults.push(DrawingFault::warning(element, at, flaw));
+            continue;
         }
+        faults.push(DrawingFault::error(element, at, flaw));
         bad[i] = true;
         bad[j] = true;
     }
     // A figure of eight may enclose no net area: its crossing says more.
     for (edge, bad) in edges.iter().zip(&mut bad) {
         if !*bad && edge.ring.area() <= SAME_POINT * edge.ring.perimeter() {
-            faults.push(DrawingFault::error(name(edge), edge.ring.0[0], NO_AREA));
+            faults.push(DrawingFault::error(name(edge), edge.ring.0[0], Flaw::NoArea));
             *bad = true;
         }
     }
@@ -132,14 +112,6 @@ pub(super) fn inner_point(ring: &Ring) -> Point {
     let side = if ring.signed_area() > 0.0 { 1.0 } else { -1.0 };
     let inward = s.direction().unwrap_or(s.b - s.a).perp() * side;
     s.a.lerp(s.b, 0.5) + inward * (SAME_POINT / 100.0)
-}
-
-/// How two edges meet.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Meeting {
-    Cross,
-    Overlap,
-    Touch,
 }
 
 /// The edges of all rings in one list: (ring, number).
@@ -270,8 +242,8 @@ fn drop_doubled(
         gone[again] = true;
         let of = &sources[edges[first].sources[0]].element;
         let element = &sources[edges[again].sources[0]].element;
-        let message = format!("doubled line: lies on {of}; dropped");
-        faults.push(DrawingFault::warning(element, edges[again].ring.0[0], message));
+        let flaw = Flaw::Doubled { of: of.clone() };
+        faults.push(DrawingFault::warning(element, edges[again].ring.0[0], flaw));
     }
     let mut index = 0;
     edges.retain(|_| {

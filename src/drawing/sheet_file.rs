@@ -135,7 +135,7 @@ fn pass(id: &str) -> Result<Option<DrawnPass>, DrawnFlaw> {
 fn contours(node: Node, map: Affine) -> Result<Vec<DrawnLine>, DrawnFlaw> {
     let id = name(node);
     let mut pen = Pen::new(map, CHORD);
-    if let Some(reason) = element::path(node.attribute("d").unwrap_or(""), &mut pen) {
+    if let Err(reason) = element::path_data(node.attribute("d").unwrap_or(""), &mut pen) {
         return Err(DrawnFlaw::BadPath { id, reason });
     }
     let contours = pen.finish();

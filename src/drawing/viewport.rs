@@ -2,7 +2,8 @@
 
 use super::affine::Affine;
 use crate::geometry::{Point, point};
-use crate::units::{MM_PER_INCH, Units, trimmed};
+use crate::units::MM_PER_INCH;
+use serde::Serialize;
 use std::str::FromStr;
 use svgtypes::{Align, AspectRatio, Length, LengthUnit, ViewBox};
 
@@ -13,7 +14,8 @@ pub(super) const CSS_DPI: f64 = 96.0;
 const FALLBACK_SIZE: Point = point(300.0, 150.0);
 
 /// Where the drawing's scale comes from.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum ScaleSource {
     /// The file states its size in physical units.
     Physical {
@@ -40,28 +42,6 @@ impl ScaleSource {
             ScaleSource::Physical { mm_per_unit, .. }
             | ScaleSource::Assumed { mm_per_unit, .. } => mm_per_unit,
         }
-    }
-}
-
-impl ScaleSource {
-    /// What a user unit is, and how that is known.
-    pub fn words(&self, units: Units) -> String {
-        let unit = match units {
-            Units::Mm => format!("{} mm", trimmed(self.mm_per_unit(), 5)),
-            Units::In => format!("{} in", trimmed(self.mm_per_unit() / units.mm(), 6)),
-        };
-        let known = match self {
-            ScaleSource::Physical { stated, .. } => format!("the file states {stated}"),
-            ScaleSource::Assumed { dpi, given: true, .. } => {
-                format!("{} dpi as given", trimmed(*dpi, 3))
-            }
-            ScaleSource::Assumed { dpi, given: false, .. } => format!(
-                "the file states no physical size: {} dpi assumed; older files use 72 or 90, set dpi or scale if sizes \
-                 are wrong",
-                trimmed(*dpi, 3)
-            ),
-        };
-        format!("1 unit = {unit} ({known})")
     }
 }
 

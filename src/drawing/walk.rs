@@ -3,7 +3,7 @@
 use super::affine::Affine;
 use super::clip::{Clip, Hidden};
 use super::curve::{Pen, Subpath};
-use super::drawing_fault::{DrawingError, DrawingFault};
+use super::drawing_fault::{DrawingError, DrawingFault, Flaw, Unseen};
 use super::element::{SHAPES, draw};
 use super::names::{Level, Name, fold};
 use super::options::{MarkedBy, ReadOptions};
@@ -181,7 +181,7 @@ impl<'a> Walker<'a> {
         place.style = outer.style.with(&own);
         if place.depth > DEEPEST {
             let at = outer.map.apply(point(0.0, 0.0));
-            self.error(node, at, format!("nested deeper than {DEEPEST} levels: left out"));
+            self.error(node, at, Flaw::Nested { levels: DEEPEST });
             return Ok(());
         }
         if let Some(text) = own.get("transform").filter(|t| *t != "none") {
@@ -189,13 +189,13 @@ impl<'a> Walker<'a> {
                 Some(t) => place.map = outer.map.after(t),
                 None => {
                     let at = outer.map.apply(point(0.0, 0.0));
-                    self.error(node, at, format!("transform '{text}' is not understood: ignored"));
+                    self.error(node, at, Flaw::Transform { written: text.into() });
                 }
             }
         }
         let hidden = match (own.get("display"), own.get("opacity").and_then(leading_number)) {
-            (Some("none"), _) => Some("hidden (display: none)"),
-            (_, Some(o)) if o <= 0.0 => Some("fully transparent (opacity 0)"),
+            (Some("none"), _) => Some(Unseen::Display),
+            (_, Some(o)) if o <= 0.0 => Some(Unseen::Opacity),
             _ => None,
         };
         let mutes = hidden.is_some() && self.muted.is_none();
@@ -207,12 +207,10 @@ impl<'a> Walker<'a> {
         let done = self.content(node, tag, &own, &place);
         self.levels.pop();
         if mutes
-            && let Some((count, bounds)) = self.muted.take()
-            && count > 0
+            && let Some((shapes, bounds)) = self.muted.take()
+            && let Some(why) = hidden.filter(|_| shapes > 0)
         {
-            let shapes =
-                if count == 1 { "left out".into() } else { format!("{count} shapes left out") };
-            self.warn(node, bounds.centre(), format!("{}: {shapes}", hidden.unwrap_or_default()));
+            self.warn(node, bounds.centre(), Flaw::NotShown { why, shapes });
         }
         done
     }
@@ -231,17 +229,13 @@ impl<'a> Walker<'a> {
             "text" => {
                 if node.descendants().any(|d| d.text().is_some_and(|t| !t.trim().is_empty())) {
                     let at = self.corner(own, place);
-                    self.warn(
-                        node,
-                        at,
-                        "text is not outlined: left out; turn it into paths".into(),
-                    );
+                    self.warn(node, at, Flaw::Text);
                 }
                 Ok(())
             }
             "image" | "foreignObject" | "video" => {
                 let at = self.corner(own, place);
-                self.warn(node, at, format!("<{tag}> is no outline: left out"));
+                self.warn(node, at, Flaw::NotOutline { tag: tag.into() });
                 Ok(())
             }
             _ if SHAPES.contains(&tag) => self.shape(node, tag, own, place),
@@ -296,15 +290,11 @@ impl<'a> Walker<'a> {
         let href = node.attributes().find(|a| a.name() == "href").map_or("", |a| a.value().trim());
         let corner = self.corner(own, place);
         let Some(&target) = href.strip_prefix('#').and_then(|id| self.ids.get(id)) else {
-            self.error(
-                node,
-                corner,
-                format!("refers to '{href}', which is not in the drawing: left out"),
-            );
+            self.error(node, corner, Flaw::NoTarget { href: href.into() });
             return Ok(());
         };
         if target == node || node.ancestors().any(|n| n == target) {
-            self.error(node, corner, format!("refers to '{href}' around itself: left out"));
+            self.error(node, corner, Flaw::Circular { href: href.into() });
             return Ok(());
         }
         let length = |name, along| {
@@ -325,7 +315,7 @@ impl<'a> Walker<'a> {
             length("height", Along::Y).unwrap_or(place.units.viewport.y),
         );
         if inner.depth > DEEPEST {
-            self.error(node, corner, format!("nested deeper than {DEEPEST} levels: left out"));
+            self.error(node, corner, Flaw::Nested { levels: DEEPEST });
             return Ok(());
         }
         self.levels.push(Level::of(target));
@@ -354,21 +344,21 @@ impl<'a> Walker<'a> {
             *bounds = contours.iter().fold(*bounds, |b, c| b.join(Bounds::of(&c.points)));
             return Ok(());
         }
-        if let Some(reason) = broken {
-            self.error(node, broken_at, reason);
+        if let Some(flaw) = broken {
+            self.error(node, broken_at, flaw);
         }
         let Some(first) = contours.first().map(|c| c.points[0]) else { return Ok(()) };
         if place.style.hidden {
-            self.warn(node, first, "hidden (visibility): left out".into());
+            self.warn(node, first, Flaw::NotShown { why: Unseen::Visibility, shapes: 1 });
             return Ok(());
         }
         if !place.style.stroked() && !place.style.filled() {
-            self.warn(node, first, "invisible, neither stroke nor fill: left out".into());
+            self.warn(node, first, Flaw::NotShown { why: Unseen::Unpainted, shapes: 1 });
             return Ok(());
         }
         let far = |p: &Point| !(p.x.abs() <= FARTHEST && p.y.abs() <= FARTHEST);
         if contours.iter().any(|c| c.points.iter().any(far)) {
-            self.error(node, point(0.0, 0.0), "runs more than a kilometre away: left out".into());
+            self.error(node, point(0.0, 0.0), Flaw::TooFar);
             return Ok(());
         }
         let shown = contours.into_iter().filter(|c| self.shows(node, c, &place.clips)).collect();
@@ -407,14 +397,14 @@ impl<'a> Walker<'a> {
     fn clip(&mut self, node: Node<'a, 'a>, own: &Declared<'a>, place: &mut Place) {
         let at = place.map.apply(point(0.0, 0.0));
         if own.get("mask").is_some_and(|m| m != "none") && self.muted.is_none() {
-            self.warn(node, at, "a mask hides part of it on screen: the whole is read".into());
+            self.warn(node, at, Flaw::Mask);
         }
         let Some(text) = own.get("clip-path").filter(|c| *c != "none") else { return };
         let id =
             text.trim_start_matches("url(").trim_end_matches(')').trim_matches(['"', '\'', ' ']);
         let Some(&target) = id.strip_prefix('#').and_then(|id| self.ids.get(id)) else { return };
         if target.attribute("clipPathUnits") == Some("objectBoundingBox") {
-            self.warn(node, at, format!("the clip path {id} is in fractions of its box: ignored"));
+            self.warn(node, at, Flaw::ClipFractions { clip: id.into() });
             return;
         }
         let (map, error) = (place.map, self.options.chord_error);
@@ -427,20 +417,13 @@ impl<'a> Walker<'a> {
         for clip in clips {
             match clip.hides(contour) {
                 Hidden::Nothing => continue,
-                Hidden::All => self.warn(
-                    node,
-                    contour.points[0],
-                    format!("clipped away by {}: left out", clip.element),
-                ),
-                Hidden::Part(at) => self.error(
-                    node,
-                    at,
-                    format!(
-                        "the clip path {} hides part of it, so what shows is not what is drawn: \
-                         left out; make the clip permanent in the drawing",
-                        clip.element
-                    ),
-                ),
+                Hidden::All => {
+                    let flaw = Flaw::ClippedAway { clip: clip.element.clone() };
+                    self.warn(node, contour.points[0], flaw);
+                }
+                Hidden::Part(at) => {
+                    self.error(node, at, Flaw::ClippedPart { clip: clip.element.clone() });
+                }
             }
             return false;
         }
@@ -465,15 +448,15 @@ impl<'a> Walker<'a> {
         }
     }
 
-    fn error(&mut self, node: Node, at: Point, message: String) {
+    fn error(&mut self, node: Node, at: Point, flaw: Flaw) {
         if self.muted.is_none() {
-            self.out.faults.push(DrawingFault::error(&self.call(node), at, message));
+            self.out.faults.push(DrawingFault::error(&self.call(node), at, flaw));
         }
     }
 
-    fn warn(&mut self, node: Node, at: Point, message: String) {
+    fn warn(&mut self, node: Node, at: Point, flaw: Flaw) {
         if self.muted.is_none() {
-            self.out.faults.push(DrawingFault::warning(&self.call(node), at, message));
+            self.out.faults.push(DrawingFault::warning(&self.call(node), at, flaw));
         }
     }
 }

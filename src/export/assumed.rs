@@ -1,6 +1,6 @@
 //! What the job left open, what it wished for in vain, and what it can hardly mean, in words.
 
-use super::words;
+use super::words::{self, thousands};
 use crate::job::{Doubt, Odd, Quantity};
 use crate::layout::{Assumed, AssumedValue, Subject, Unmet, Winding};
 use crate::units::{Units, trimmed};
@@ -166,19 +166,6 @@ fn quantity(quantity: Quantity, units: Units) -> String {
         (Quantity::Chip(mm), Units::In) => format!("{} in a tooth", trimmed(mm / units.mm(), 5)),
         (Quantity::Rpm(rpm), _) => format!("{} rpm", thousands(rpm)),
     }
-}
-
-/// A whole number with its thousands apart: `18,000`.
-fn thousands(value: f64) -> String {
-    let digits = trimmed(value, 0);
-    let mut out = String::new();
-    for (i, digit) in digits.chars().enumerate() {
-        if i > 0 && (digits.len() - i).is_multiple_of(3) {
-            out.push(',');
-        }
-        out.push(digit);
-    }
-    out
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! What is in a drawing, as text for a terminal.
 
 use super::columns::{Align, columns};
+use super::drawing_faults::{flaw_words, scale_words};
 use super::words::{area, count, fine, hair, pair_of, size};
 use crate::drawing::{Inspection, Severity};
 use crate::units::Units;
@@ -15,7 +16,7 @@ pub fn inspection_text(inspection: &Inspection, units: Units) -> String {
         inspection.drawing,
         parts.len(),
         size(units, width, height),
-        inspection.scale_source.words(units)
+        scale_words(&inspection.scale_source, units)
     );
     let head = ["part", "copies", "size", "thinnest neck", "largest bit", "openings", "features"];
     let mut rows = vec![head.map(String::from).to_vec()];
@@ -41,7 +42,7 @@ pub fn inspection_text(inspection: &Inspection, units: Units) -> String {
             Severity::Warning => "warning",
         };
         let at = pair_of(units, fault.at);
-        out += &format!("{kind}: {} at {at}: {}\n", fault.element, fault.flaw.words(units));
+        out += &format!("{kind}: {} at {at}: {}\n", fault.element, flaw_words(&fault.flaw, units));
     }
     out
 }

@@ -92,6 +92,27 @@ pub fn movement(units: Units, mm: f64) -> String {
     }
 }
 
+/// A whole number with its thousands apart: `18,000`.
+pub fn thousands(value: f64) -> String {
+    let digits = trimmed(value, 0);
+    let mut out = String::new();
+    for (i, digit) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
+            out.push(',');
+        }
+        out.push(digit);
+    }
+    out
+}
+
+/// A small length given by the user: to a hundredth of a mm, or a tenth of a thousandth of an inch.
+pub fn hundredth(units: Units, mm: f64) -> String {
+    match units {
+        Units::Mm => format!("{} mm", trimmed(mm, 2)),
+        Units::In => format!("{:.4} in", mm / units.mm()),
+    }
+}
+
 /// `31.2 %`.
 pub fn percent(value: f64) -> String {
     format!("{value:.1} %")

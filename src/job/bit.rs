@@ -2,9 +2,9 @@
 
 use super::checker::Checker;
 use super::file::BitTable;
+use super::issue::IssueKind;
 use super::length::Length;
 use crate::layout::{ALLOWANCE, AssumedValue, LEAST_ALLOWANCE, MOST_ALLOWANCE, Subject, Winding};
-use crate::units::Units;
 
 /// Feed of a tooth over the bit's diameter where the job gives no feed: a small bit in hardwood (common practice, no source).
 const USUAL_CHIP: f64 = 0.02;
@@ -83,19 +83,22 @@ impl Checker {
             Some("down") => Spiral::Down,
             None | Some("straight") => Spiral::Straight,
             Some(other) => {
-                self.fault(&place, &format!("spiral is up, down or straight, not '{other}'"));
+                let (key, known) = ("spiral", &["up", "down", "straight"][..]);
+                let written = Some(other.to_string());
+                self.fault(&place, IssueKind::NotOneOf { key, known, written });
                 Spiral::Straight
             }
         };
         let helix = table.helix.unwrap_or(if spiral == Spiral::Straight { 0.0 } else { 30.0 });
         let (flutes, rpm) = (table.flutes.unwrap_or(2), table.rpm.unwrap_or(USUAL_RPM));
-        for (key, good) in [
-            ("helix (0 to 60 degrees)", (0.0..=60.0).contains(&helix)),
-            ("flutes (1 to 12)", (1..=12).contains(&flutes)),
-            ("rpm (100 to 200,000)", (100.0..=200_000.0).contains(&rpm)),
+        for (key, value, range) in [
+            ("helix", helix, (0.0, 60.0)),
+            ("flutes", f64::from(flutes), (1.0, 12.0)),
+            ("rpm", rpm, (100.0, 200_000.0)),
         ] {
-            if !good {
-                self.fault(&place, &format!("{key} is out of range"));
+            if !(range.0..=range.1).contains(&value) {
+                let degrees = key == "helix";
+                self.fault(&place, IssueKind::OutOfRange { key, range, degrees });
             }
         }
         let usual_feed = USUAL_CHIP * diameter * f64::from(flutes) * rpm;
@@ -126,12 +129,8 @@ impl Checker {
         let Some(given) = &table.allowance else { return ALLOWANCE };
         let allowance = self.length(place, "allowance", given);
         if !(LEAST_ALLOWANCE..=MOST_ALLOWANCE).contains(&allowance) {
-            let show = |mm: f64| match self.units {
-                Units::Mm => self.units.show(mm),
-                Units::In => format!("{:.4} in", mm / self.units.mm()),
-            };
-            let (least, most) = (show(LEAST_ALLOWANCE), show(MOST_ALLOWANCE));
-            self.fault(place, &format!("allowance lies between {least} and {most}"));
+            let (key, range) = ("allowance", (LEAST_ALLOWANCE, MOST_ALLOWANCE));
+            self.fault(place, IssueKind::LengthOutOfRange { key, range });
         }
         allowance
     }

@@ -6,8 +6,8 @@ use super::checker::{Checker, Drawings};
 use super::file::{BitTable, DrawingTable, JobFile, Mark};
 use super::group::{GroupDraft, SAME_THICKNESS};
 use super::holding::{Freeing, Holding, Prefer};
-use super::issue::{Issue, Issues};
-use super::material::{Material, Range, find_material};
+use super::issue::{Issue, IssueKind, Issues};
+use super::material::{Material, find_material};
 use super::stock::stock_of;
 use crate::drawing::{MarkRule, MarkedBy, ReadOptions, ScaleSource, Severity};
 use crate::layout::{AssumedValue, FeatureKind, HoldDown, Subject};
@@ -22,10 +22,10 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
     let bits: Vec<(Bit, &BitTable)> = file.bits.iter().map(|b| (check.bit(b), b)).collect();
     check.materials_named(file);
     if bits.is_empty() {
-        check.fault("job", "no [[bit]] is given: name at least one bit on hand");
+        check.fault("job", IssueKind::NoBits);
     }
     if file.drawings.is_empty() {
-        check.fault("job", "no [[drawing]] is given: name at least one drawing");
+        check.fault("job", IssueKind::NoDrawings);
     }
     check.drawing_faults(drawings);
     check.rounded("job", file.corners.as_deref());
@@ -103,7 +103,7 @@ pub fn read_options(file: &JobFile, table: Option<&DrawingTable>) -> Result<Read
     options.scale = table.and_then(|t| t.scale).or(reading.scale).unwrap_or(1.0);
     for (key, value) in [("dpi", options.dpi.unwrap_or(96.0)), ("scale", options.scale)] {
         if !(value > 0.0 && value.is_finite()) {
-            check.fault(place, &format!("{key} must be a positive number, not {value}"));
+            check.fault(place, IssueKind::NotPositive { key: key.into() });
         }
     }
     options.marks = file.marks.iter().flat_map(|(kind, mark)| check.mark(kind, mark)).collect();
@@ -128,11 +128,9 @@ impl Checker {
         for force in &file.cutting_force {
             let row = find_material(&force.material, thickness);
             if row.is_some_and(|m| m.name == material.name) {
-                let exact = |v: f64| Range { low: v, nominal: v, high: v };
-                (material.kc, material.ke) = (exact(force.kc), exact(force.ke));
-                material.source += "; cutting force as the job gives it";
+                material.set_force(force.kc, force.ke);
                 if !(force.kc >= 0.0 && force.ke >= 0.0 && force.kc + force.ke > 0.0) {
-                    self.fault("cutting-force", "kc and ke must be positive numbers");
+                    self.fault("cutting-force", IssueKind::BadForce);
                 }
             }
         }
@@ -159,12 +157,12 @@ impl Checker {
         match table.freeing.as_deref() {
             None | Some("saw") => {}
             Some("snap") => holding.freeing = Freeing::Snap,
-            Some(other) => self.fault(place, &format!("freeing is saw or snap, not '{other}'")),
+            Some(other) => self.fault(place, not_one_of("freeing", &["saw", "snap"], other)),
         }
         match table.prefer.as_deref() {
             None | Some("strong") => {}
             Some("clean") => holding.prefer = Prefer::Clean,
-            Some(other) => self.fault(place, &format!("prefer is strong or clean, not '{other}'")),
+            Some(other) => self.fault(place, not_one_of("prefer", &["strong", "clean"], other)),
         }
         holding.last_pass = table.last_pass.as_ref().map(|l| self.length(place, "last-pass", l));
         if let Some(width) = &table.min_width {
@@ -180,22 +178,22 @@ impl Checker {
             None => None,
             Some("clamps") => Some(HoldDown::Clamps),
             Some("tape") => Some(HoldDown::Tape),
-            Some(_) => {
-                self.fault(place, "hold-down is clamps or tape");
+            Some(other) => {
+                self.fault(place, not_one_of("hold-down", &["clamps", "tape"], other));
                 None
             }
         };
         if holding.min_width > holding.max_width {
-            self.fault(place, "min-width is above max-width");
+            self.fault(place, IssueKind::MinAboveMax);
         }
         holding
     }
 
     fn mark(&mut self, kind: &str, mark: &Mark) -> Vec<MarkRule> {
         let place = format!("marks: {kind}");
-        let names = FeatureKind::ALL.map(FeatureKind::name);
         let Some(kind) = FeatureKind::ALL.into_iter().find(|k| k.name() == kind) else {
-            self.fault(&place, &format!("is no kind of feature; known are {}", names.join(", ")));
+            let known = FeatureKind::ALL.map(FeatureKind::name).to_vec();
+            self.fault(&place, IssueKind::UnknownMark { known });
             return vec![];
         };
         let mut rules = vec![];
@@ -205,11 +203,11 @@ impl Checker {
         if let Some(stroke) = &mark.stroke {
             match colour(stroke) {
                 Some(rgb) => rules.push(MarkRule { by: MarkedBy::Stroke(rgb), kind }),
-                None => self.fault(&place, &format!("'{stroke}' is no colour: write #rrggbb")),
+                None => self.fault(&place, IssueKind::NotColour { written: stroke.clone() }),
             }
         }
         if mark.group.is_none() && mark.stroke.is_none() {
-            self.fault(&place, "give a group or a stroke");
+            self.fault(&place, IssueKind::MarkByNothing);
         }
         rules
     }
@@ -218,10 +216,10 @@ impl Checker {
         for (file, drawing) in drawings {
             for fault in &drawing.faults {
                 let place = format!("drawing '{file}'");
-                let words = fault.words(self.units);
+                let kind = IssueKind::Drawn(fault.clone());
                 match fault.severity {
-                    Severity::Error => self.fault(&place, &words),
-                    Severity::Warning => self.warn(&place, &words),
+                    Severity::Error => self.fault(&place, kind),
+                    Severity::Warning => self.warn(&place, kind),
                 }
             }
         }
@@ -235,6 +233,10 @@ impl Checker {
             }
         }
     }
+}
+
+fn not_one_of(key: &'static str, known: &'static [&'static str], written: &str) -> IssueKind {
+    IssueKind::NotOneOf { key, known, written: Some(written.into()) }
 }
 
 /// `#rrggbb` as bytes.

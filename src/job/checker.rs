@@ -1,9 +1,9 @@
 //! Checking what was written: lengths, names, ranges.
 
 use super::file::{JobFile, nearest};
-use super::issue::Issue;
+use super::issue::{Issue, IssueKind};
 use super::length::Length;
-use super::material::materials;
+use super::material::{Material, materials};
 use crate::drawing::Drawing;
 use crate::layout::{Assumed, AssumedValue, Subject};
 use crate::units::Units;
@@ -38,19 +38,19 @@ impl Checker {
         self.assumed.push(Assumed { of, value });
     }
 
-    pub(super) fn fault(&mut self, place: &str, message: &str) {
-        self.issues.push(Issue { place: place.into(), message: message.into() });
+    pub(super) fn fault(&mut self, place: &str, kind: IssueKind) {
+        self.issues.push(Issue { place: place.into(), kind });
     }
 
-    pub(super) fn warn(&mut self, place: &str, message: &str) {
-        self.warnings.push(Issue { place: place.into(), message: message.into() });
+    pub(super) fn warn(&mut self, place: &str, kind: IssueKind) {
+        self.warnings.push(Issue { place: place.into(), kind });
     }
 
     /// A length in mm that is above zero; 1 stands in for a faulty one so that checking goes on.
     pub(super) fn length(&mut self, place: &str, key: &str, length: &Length) -> f64 {
         let mm = self.positive(place, key, length);
         if mm == 0.0 {
-            self.fault(place, &format!("{key} must be above zero"));
+            self.fault(place, IssueKind::NotPositive { key: key.into() });
             return 1.0;
         }
         mm
@@ -60,7 +60,7 @@ impl Checker {
     pub(super) fn positive(&mut self, place: &str, key: &str, length: &Length) -> f64 {
         let mm = self.signed(place, key, length);
         if mm < 0.0 {
-            self.fault(place, &format!("{key} must not be negative"));
+            self.fault(place, IssueKind::Negative { key: key.into() });
         }
         mm.max(0.0)
     }
@@ -69,18 +69,16 @@ impl Checker {
     pub(super) fn signed(&mut self, place: &str, key: &str, length: &Length) -> f64 {
         self.bare |= length.is_bare();
         length.mm(self.units).unwrap_or_else(|e| {
-            self.fault(place, &format!("{key}: {e}"));
+            self.fault(place, IssueKind::NotLength { key: key.into(), written: e.text });
             1.0
         })
     }
 
     pub(super) fn unknown_material(&mut self, place: &str, name: &str) {
-        let known: Vec<String> = materials().iter().map(|m| m.name.clone()).collect();
+        let mut known: Vec<String> = materials().iter().map(Material::plain_name).collect();
+        known.dedup();
         let words = known.iter().flat_map(|n| n.split([' ', ','])).filter(|w| w.len() > 2);
-        let hint = match nearest(name, words) {
-            Some(near) => format!("did you mean '{near}'?"),
-            None => format!("known are {}", known.join("; ")),
-        };
-        self.fault(place, &format!("material '{name}' is not known; {hint}"));
+        let near = nearest(name, words).map(String::from);
+        self.fault(place, IssueKind::UnknownMaterial { name: name.into(), near, known });
     }
 }

@@ -2,6 +2,7 @@
 
 use super::checker::Checker;
 use super::file::{JobFile, PartTable};
+use super::issue::IssueKind;
 use crate::layout::{Feature, FeatureKind};
 
 impl Checker {
@@ -24,10 +25,7 @@ impl Checker {
             }?;
             let depth = self.length(place, "depth", depth);
             if kind == FeatureKind::Pocket && depth >= thickness {
-                self.fault(
-                    place,
-                    "a pocket as deep as the sheet is an opening: draw it as a cut edge",
-                );
+                self.fault(place, IssueKind::PocketThrough);
             }
             Some(depth.min(thickness))
         };
@@ -39,7 +37,7 @@ impl Checker {
     pub(super) fn depths_used(&mut self, file: &JobFile) {
         for (kind, mark) in &file.marks {
             if mark.depth.is_some() && kind != "pocket" && kind != "drill" {
-                self.fault(&format!("marks: {kind}"), "only a pocket or a drill hole has a depth");
+                self.fault(&format!("marks: {kind}"), IssueKind::DepthOfMark);
             }
         }
     }

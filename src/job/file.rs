@@ -1,6 +1,6 @@
 //! The job file as written: TOML tables, nothing checked but names and types of keys.
 
-use super::issue::Issue;
+use super::issue::{Issue, IssueKind};
 use super::length::{Length, SizeText};
 use crate::units::Units;
 use serde::Deserialize;
@@ -272,11 +272,7 @@ pub enum Angle {
 
 impl<'de> Deserialize<'de> for Angle {
     fn deserialize<D: serde::Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
-        super::length::number_or_text(
-            d,
-            "degrees or a word such as \"x\", \"y\", \"strong\", \"any\"",
-        )
-        .map(|value| match value {
+        super::length::number_or_text(d, "degrees or a word").map(|value| match value {
             super::length::Value::Number(degrees) => Angle::Degrees(degrees),
             super::length::Value::Text(word) => Angle::Word(word),
         })
@@ -296,7 +292,7 @@ impl JobFile {
     pub fn parse(text: &str) -> Result<Self, Issue> {
         toml::from_str(text).map_err(|e| {
             let place = e.span().map_or_else(String::new, |s| line_and_column(text, s.start));
-            Issue { place, message: with_suggestion(e.message()) }
+            Issue { place, kind: with_suggestion(e.message()) }
         })
     }
 }
@@ -304,20 +300,19 @@ impl JobFile {
 /// `line 3, column 7` of a byte offset.
 fn line_and_column(text: &str, offset: usize) -> String {
     let before = text.get(..offset).unwrap_or(text);
-    let line = before.matches('\n').count() + 1;
-    let column = before.chars().rev().take_while(|&c| c != '\n').count() + 1;
-    format!("line {line}, column {column}")
+    let n = before.matches('\n').count() + 1;
+    let k = before.chars().rev().take_while(|&c| c != '\n').count() + 1;
+    format!("line {n}, column {k}")
 }
 
 /// Serde's ``unknown field `a`, expected one of `b`, `c` `` with the nearest named.
-fn with_suggestion(message: &str) -> String {
-    let Some(rest) = message.strip_prefix("unknown field `") else { return message.to_string() };
-    let Some((unknown, rest)) = rest.split_once('`') else { return message.to_string() };
+fn with_suggestion(message: &str) -> IssueKind {
+    let unknown = message.strip_prefix("unknown field `").and_then(|rest| rest.split_once('`'));
+    let Some((key, rest)) = unknown else { return IssueKind::Toml(message.into()) };
     let known: Vec<&str> = rest.split('`').skip(1).step_by(2).collect();
-    match nearest(unknown, known.iter().copied()) {
-        Some(near) => format!("unknown key '{unknown}'; did you mean '{near}'?"),
-        None => format!("unknown key '{unknown}'; known are {}", known.join(", ")),
-    }
+    let near = nearest(key, known.iter().copied()).map(String::from);
+    let known = known.into_iter().map(String::from).collect();
+    IssueKind::UnknownKey { key: key.into(), near, known }
 }
 
 /// The known word most like `word`, if any is much like it.
@@ -338,6 +333,7 @@ mod tests {
         let text = "title = \"x\"\n[[stock]]\nmaterial = \"walnut\"\nthicknes = 3\n";
         let issue = JobFile::parse(text).unwrap_err();
         assert_eq!(issue.place, "line 4, column 1");
-        assert_eq!(issue.message, "unknown key 'thicknes'; did you mean 'thickness'?");
+        let IssueKind::UnknownKey { key, near, .. } = issue.kind else { panic!("{issue:?}") };
+        assert_eq!((key.as_str(), near.as_deref()), ("thicknes", Some("thickness")));
     }
 }

@@ -4,6 +4,7 @@ use super::bit::Bit;
 use super::checked::Group;
 use super::checker::Checker;
 use super::file::{BitTable, DrawingTable};
+use super::issue::IssueKind;
 use super::material::{Material, find_material};
 use super::part::Part;
 use super::stock::Stock;
@@ -44,10 +45,10 @@ impl GroupDraft {
 
     pub(super) fn wish_bit(&mut self, table: &DrawingTable, check: &mut Checker) {
         match (&self.bit, &table.bit) {
-            (Some(have), Some(wish)) if have != wish => check.fault(
-                &format!("drawing '{}'", table.file),
-                &format!("asks for bit '{wish}', but its group already has '{have}'"),
-            ),
+            (Some(have), Some(wish)) if have != wish => {
+                let kind = IssueKind::TwoBits { wish: wish.clone(), have: have.clone() };
+                check.fault(&format!("drawing '{}'", table.file), kind);
+            }
             (None, Some(wish)) => self.bit = Some(wish.clone()),
             _ => {}
         }
@@ -94,34 +95,31 @@ impl GroupDraft {
         fitting.sort_by(|a, b| b.diameter.total_cmp(&a.diameter).then(named(b).cmp(&named(a))));
         let reach: Vec<_> = self.parts.iter().map(|&i| (i, largest_bit(&parts[i].shape))).collect();
         let passes = |bit: &Bit, r: &Reach| r.passes(bit.diameter, bit.allowance);
-        let refuse = |check: &mut Checker, bit: &Bit, none: &str| {
+        let refuse = |check: &mut Checker, bit: &Bit| {
             for (i, r) in reach.iter().filter(|(_, r)| !passes(bit, r)) {
-                let (need, wide) = (check.units.show(r.diameter), check.units.show(bit.diameter));
-                let (x, y) = (check.units.show(r.at.x), check.units.show(r.at.y));
-                let message = format!(
-                    "{none} cuts it: {x} from its left and {y} from its top only {need} fits, {wide} does not"
-                );
-                check.fault(&format!("part '{}'", parts[*i].name), &message);
+                let (wish, fits, bit) = (self.bit.clone(), r.diameter, bit.diameter);
+                let kind = IssueKind::BitTooWide { wish, fits, bit, at: r.at };
+                check.fault(&format!("part '{}'", parts[*i].name), kind);
             }
         };
+        let material = || self.label.clone();
         if let Some(wish) = &self.bit {
             let found = fitting.iter().find(|b| b.name == *wish).map(|b| (*b).clone());
             match &found {
-                Some(bit) => {
-                    refuse(check, bit, &format!("bit '{wish}', which the job asks for, never"))
-                }
+                Some(bit) => refuse(check, bit),
                 None => {
-                    check.fault("job", &format!("bit '{wish}' is not on hand for {}", self.label))
+                    let (bit, material) = (wish.clone(), material());
+                    check.fault("job", IssueKind::BitNotOnHand { bit, material });
                 }
             }
             return found;
         }
         let Some(finest) = fitting.last().map(|b| (*b).clone()) else {
-            check.fault("job", &format!("no bit on hand is for {}", self.label));
+            check.fault("job", IssueKind::NoBitFor { material: material() });
             return None;
         };
         let reaches_all = |bit: &Bit| reach.iter().all(|(_, r)| passes(bit, r));
-        refuse(check, &finest, "no bit on hand");
+        refuse(check, &finest);
         let usual = |bit: &&&Bit| bit.diameter <= BIT_PER_THICKNESS * self.thickness;
         let chosen = fitting.iter().filter(usual).find(|b| reaches_all(b));
         Some(chosen.map_or(finest, |b| (*b).clone()))

@@ -1,7 +1,7 @@
 //! Lengths and sizes in the job file: text with a unit, or a bare number in the job's units.
 
 use crate::units::{LengthError, Units, parse_length, parse_size};
-use serde::de::{Deserialize, Deserializer, Error, Visitor};
+use serde::de::{Deserialize, Deserializer, Error, Unexpected, Visitor};
 use std::fmt;
 
 /// A length as written.
@@ -90,17 +90,18 @@ impl SizeText {
 
 impl<'de> Deserialize<'de> for Length {
     fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
-        number_or_text(d, "a length such as \"6.35mm\", \"1/4in\" or a bare number").map(Length)
+        number_or_text(d, "a length like \"1/4in\"").map(Length)
     }
 }
 
+/// What a size looks like.
+const SIZE: &str = "a size like \"12x24in\"";
+
 impl<'de> Deserialize<'de> for SizeText {
     fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
-        match number_or_text(d, "a size such as \"300x600\" or \"12x24in\"")? {
+        match number_or_text(d, SIZE)? {
             Value::Text(text) => Ok(SizeText(text)),
-            Value::Number(n) => Err(D::Error::custom(format!(
-                "{n} is not a size: write length x width, such as \"300x600\" or \"12x24in\""
-            ))),
+            Value::Number(n) => Err(D::Error::invalid_type(Unexpected::Float(n), &SIZE)),
         }
     }
 }

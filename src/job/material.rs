@@ -66,6 +66,19 @@ impl Material {
     pub fn has_grain(&self) -> bool {
         matches!(self.kind, MaterialKind::Wood | MaterialKind::Plywood)
     }
+
+    /// Puts the job's own cutting force, which has no range, in place of the table's.
+    pub(super) fn set_force(&mut self, kc: f64, ke: f64) {
+        let exact = |v: f64| Range { low: v, nominal: v, high: v };
+        (self.kc, self.ke) = (exact(kc), exact(ke));
+        self.source += "; cutting force as the job gives it";
+    }
+
+    /// The name without thickness and plies, as a job may write it: `birch plywood`, `MDF`.
+    pub(super) fn plain_name(&self) -> String {
+        let plain = |w: &&str| !w.contains(|c: char| c.is_ascii_digit()) && *w != "mm";
+        self.name.split(' ').take_while(plain).collect::<Vec<_>>().join(" ")
+    }
 }
 
 /// The table, in its file's order.

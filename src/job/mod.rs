@@ -23,7 +23,7 @@ pub use checker::Drawings;
 pub use doubt::{Doubt, Grade, Odd, Quantity, question};
 pub use file::{BitTable, DrawingTable, JobFile, StockTable, nearest};
 pub use holding::{Freeing, Holding, Prefer};
-pub use issue::{Issue, Issues};
+pub use issue::{Issue, IssueKind, Issues};
 pub use length::{Length, SizeText};
 pub use material::{Material, MaterialKind, Range, find_material, materials};
 pub use part::{Grain, Orientation, Part, Turns};

@@ -2,6 +2,7 @@
 
 use super::checker::Checker;
 use super::file::{Angle, DrawingTable, JobFile, PartTable, PinTable, nearest};
+use super::issue::IssueKind;
 use super::part::{Grain, Part};
 use crate::drawing::Drawing;
 use crate::geometry::{Pose, Ring, point};
@@ -19,7 +20,7 @@ impl Checker {
     ) -> Vec<Part> {
         let place = format!("drawing '{}'", table.file);
         if drawing.parts.is_empty() {
-            self.fault(&place, "holds no part: no closed outline was found");
+            self.fault(&place, IssueKind::NoPart);
         }
         let mut parts = vec![];
         for drawn in &drawing.parts {
@@ -31,10 +32,11 @@ impl Checker {
             for side in over.into_iter().flat_map(|o| &o.tab_free) {
                 match side_of(drawn.shape.bounds(), side) {
                     Some(line) => tab_free.push(line),
-                    None => self.fault(
-                        &place,
-                        &format!("tab-free sides are left, right, top and bottom, not '{side}'"),
-                    ),
+                    None => {
+                        let (key, known) = ("tab-free", &["left", "right", "top", "bottom"][..]);
+                        let written = Some(side.clone());
+                        self.fault(&place, IssueKind::NotOneOf { key, known, written });
+                    }
                 }
             }
             let pins = over.map_or(vec![], |o| self.pins(&place, &o.pin));
@@ -64,7 +66,8 @@ impl Checker {
     /// What `corners` says; the only word is `rounded`.
     pub(super) fn rounded(&mut self, place: &str, corners: Option<&str>) -> bool {
         if let Some(other) = corners.filter(|c| *c != "rounded") {
-            self.fault(place, &format!("corners can be rounded, not '{other}'"));
+            let (key, known, written) = ("corners", &["rounded"][..], Some(other.to_string()));
+            self.fault(place, IssueKind::NotOneOf { key, known, written });
         }
         corners.is_some()
     }
@@ -73,11 +76,10 @@ impl Checker {
     fn copies(&mut self, place: &str, quantity: usize, spares: usize, pins: usize) {
         let copies = quantity.saturating_add(spares);
         if copies > MOST_COPIES {
-            self.fault(place, &format!("{copies} copies are too many: {MOST_COPIES} at most"));
+            self.fault(place, IssueKind::TooManyCopies { copies, most: MOST_COPIES });
         }
         if pins > copies {
-            let message = format!("has {pins} pins but {copies} copies: a pin places one copy");
-            self.fault(place, &message);
+            self.fault(place, IssueKind::TooManyPins { pins, copies });
         }
     }
 
@@ -88,7 +90,7 @@ impl Checker {
                     point(self.signed(place, "pin x", &pin.x), self.signed(place, "pin y", &pin.y));
                 let sheet = pin.sheet.unwrap_or(1);
                 if sheet == 0 || !pin.turn.is_finite() {
-                    self.fault(place, "a pin's sheet counts from 1 and its turn is in degrees");
+                    self.fault(place, IssueKind::BadPin);
                 }
                 let rotation = pin.turn.to_radians();
                 (sheet.max(1) - 1, Pose { offset, rotation, mirrored: pin.mirrored })
@@ -97,6 +99,7 @@ impl Checker {
     }
 
     fn grain(&mut self, place: &str, angle: Option<&Angle>) -> Grain {
+        let (key, known) = ("grain", &["strong", "x", "y", "any", "degrees"][..]);
         match angle {
             None => Grain::Strong,
             Some(Angle::Degrees(d)) if d.is_finite() => Grain::Along(d.to_radians()),
@@ -106,15 +109,13 @@ impl Checker {
                 "x" => Grain::Along(0.0),
                 "y" => Grain::Along(std::f64::consts::FRAC_PI_2),
                 other => {
-                    self.fault(
-                        place,
-                        &format!("grain is strong, x, y, any or degrees, not '{other}'"),
-                    );
+                    let written = Some(other.to_string());
+                    self.fault(place, IssueKind::NotOneOf { key, known, written });
                     Grain::Strong
                 }
             },
             Some(Angle::Degrees(_)) => {
-                self.fault(place, "grain must be a finite number of degrees");
+                self.fault(place, IssueKind::NotOneOf { key, known, written: None });
                 Grain::Strong
             }
         }
@@ -123,7 +124,8 @@ impl Checker {
     fn tolerance(&mut self, place: &str, degrees: Option<f64>) -> f64 {
         let degrees = degrees.unwrap_or(0.0);
         if !(0.0..=180.0).contains(&degrees) {
-            self.fault(place, "grain-tolerance lies between 0 and 180 degrees");
+            let (key, range, degrees) = ("grain-tolerance", (0.0, 180.0), true);
+            self.fault(place, IssueKind::OutOfRange { key, range, degrees });
             return 0.0;
         }
         degrees.to_radians()
@@ -147,18 +149,13 @@ impl Checker {
             }
             match of.as_slice() {
                 [] => {
-                    let hint = nearest(&over.name, parts.iter().map(|p| p.name.as_str()))
-                        .map_or(String::new(), |near| format!("; did you mean '{near}'?"));
-                    self.fault(&place, &format!("is in no drawing{hint}"));
+                    let near = nearest(&over.name, parts.iter().map(|p| p.name.as_str()));
+                    self.fault(&place, IssueKind::InNoDrawing { near: near.map(String::from) });
                 }
                 [_] => {}
-                [first, ..] => {
-                    let message = format!(
-                        "is in more than one drawing ({}): say which with drawing = \"{first}\", \
-                         one [[part]] for each",
-                        of.join(", ")
-                    );
-                    self.fault(&place, &message);
+                several => {
+                    let drawings = several.iter().map(|d| d.to_string()).collect();
+                    self.fault(&place, IssueKind::InSeveralDrawings { drawings });
                 }
             }
         }
@@ -176,11 +173,9 @@ impl Checker {
             let numbered = (2..).map(|n| format!("{base}-{n}"));
             let free = std::iter::once(base.clone()).chain(numbered).find(|n| !taken(n));
             let free = free.unwrap_or(base);
-            let message = format!(
-                "is in '{}' and in '{}': the second is listed as '{free}'",
-                other.drawing, part.drawing
-            );
-            self.warn(&format!("part '{}'", part.name), &message);
+            let (first, second) = (other.drawing.clone(), part.drawing.clone());
+            let renamed = IssueKind::Renamed { first, second, name: free.clone() };
+            self.warn(&format!("part '{}'", part.name), renamed);
             part.name = free;
         }
     }

@@ -2,6 +2,7 @@
 
 use super::checker::{Checker, Drawings};
 use super::file::{Angle, KeepClear, StockTable};
+use super::issue::IssueKind;
 use super::length::SizeText;
 use super::material::{Material, find_material};
 use crate::geometry::{Ring, point};
@@ -86,20 +87,25 @@ pub(super) fn stock_of(
     }
     let bounds = outline.bounds();
     if 2.0 * margin >= bounds.width().min(bounds.height()) {
-        check.warn(&place, "its margins leave no room for any part");
+        check.warn(&place, IssueKind::NoRoom);
     }
     let grain = match &table.grain {
         None => 0.0,
         Some(Angle::Degrees(d)) if d.is_finite() => d.to_radians(),
         Some(Angle::Word(w)) if w == "x" => 0.0,
         Some(Angle::Word(w)) if w == "y" => FRAC_PI_2,
-        Some(_) => {
-            check.fault(&place, "grain is x, y or degrees");
+        Some(other) => {
+            let written = match other {
+                Angle::Word(word) => Some(word.clone()),
+                Angle::Degrees(_) => None,
+            };
+            let (key, known) = ("grain", &["x", "y", "degrees"][..]);
+            check.fault(&place, IssueKind::NotOneOf { key, known, written });
             0.0
         }
     };
     if table.price.is_some_and(|p| !(p >= 0.0 && p.is_finite())) {
-        check.fault(&place, "price must not be negative");
+        check.fault(&place, IssueKind::Negative { key: "price".into() });
     }
     Stock {
         name: named,
@@ -129,8 +135,8 @@ fn edge(
             Ok((length, width)) if length > 0.0 && width > 0.0 => {
                 return (Ring::rectangle(length, width), vec![]);
             }
-            Ok(_) => check.fault(place, "size must be above zero both ways"),
-            Err(e) => check.fault(place, &format!("size: {e}")),
+            Ok(_) => check.fault(place, IssueKind::SizeNotPositive),
+            Err(e) => check.fault(place, IssueKind::NotSize { written: e.text }),
         },
         (None, Some(file)) => match drawings.get(file).map(|d| d.parts.as_slice()) {
             Some([offcut]) => {
@@ -139,12 +145,12 @@ fn edge(
                 return (offcut.shape.outline.clone(), keep.chain(marked).collect());
             }
             Some(parts) => {
-                let message = format!("'{file}' must hold one outline, it holds {}", parts.len());
-                check.fault(place, &message);
+                let (file, found) = (file.clone(), parts.len());
+                check.fault(place, IssueKind::OffcutOutlines { file, found });
             }
-            None => check.fault(place, &format!("'{file}' was not read")),
+            None => check.fault(place, IssueKind::OffcutUnread { file: file.clone() }),
         },
-        _ => check.fault(place, "give either a size or an outline"),
+        _ => check.fault(place, IssueKind::SizeOrOutline),
     }
     (Ring::rectangle(1.0, 1.0), vec![])
 }
@@ -165,7 +171,7 @@ fn clear_ring(check: &mut Checker, place: &str, area: &KeepClear) -> Option<Ring
             Some(Ring::circle_around(corner, radius, crate::geometry::ARC_TOLERANCE))
         }
         _ => {
-            check.fault(place, "keep-clear is x, y, width, height or x, y, radius");
+            check.fault(place, IssueKind::KeepClearShape);
             None
         }
     }

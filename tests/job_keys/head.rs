@@ -136,7 +136,7 @@ pub const HOLDING: &[Row] = &[
         Case::default()
             .more("[holding]\nfreeing = 'pull'\n")
             .nest()
-            .refused(&["freeing is saw or snap"]);
+            .refused(&["freeing must be saw or snap"]);
     }),
     ("[holding] prefer", || {
         // Grain along x: end grain is left and right (0 and 180 degrees), long grain top and bottom. Where the load
@@ -152,7 +152,7 @@ pub const HOLDING: &[Row] = &[
         Case::default()
             .more("[holding]\nprefer = 'tidy'\n")
             .nest()
-            .refused(&["prefer is strong or clean"]);
+            .refused(&["prefer must be strong or clean"]);
     }),
     ("[holding] last-pass", || {
         let run = board("[holding]\nlast-pass = 0.35\n");
@@ -205,7 +205,7 @@ pub const HOLDING: &[Row] = &[
         let force = "[[cutting-force]]\nmaterial = 'walnut'\nkc = 40\nke = 3.5\n";
         near(&Case::default().more(force).nest().good().sheet()["cut"]["kc"], 28.0);
         let unknown = "[[cutting-force]]\nmaterial = 'wallnut'\nkc = 40\nke = 3.5\n";
-        Case::default().more(unknown).nest().refused(&["'wallnut' is not known", "walnut"]);
+        Case::default().more(unknown).nest().refused(&["unknown material 'wallnut'", "walnut"]);
     }),
     ("[[cutting-force]] kc", || {
         let force = "[[cutting-force]]\nmaterial = 'hard maple'\nkc = 40\nke = 3.5\n";

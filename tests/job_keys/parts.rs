@@ -131,7 +131,7 @@ pub const DRAWING: &[Row] = &[
         let named = |more: &str| Case::default().bits(&bits).drawing(more).nest();
         assert_eq!(named("").good().sheet()["bit"]["name"], "quarter");
         assert_eq!(named("bit = 'eighth'\n").good().sheet()["bit"]["name"], "eighth");
-        named("bit = 'eigth'\n").refused(&["bit 'eigth' is not on hand"]);
+        named("bit = 'eigth'\n").refused(&["there is no bit 'eigth'"]);
     }),
     ("[[drawing]] dpi", || {
         let bare = "<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 900 900'><rect id='plate' width='600' height='200'/></svg>";
@@ -174,7 +174,7 @@ pub const PART: &[Row] = &[
         two()
             .part("quantity = 2\n")
             .nest()
-            .refused(&["more than one drawing (p.svg, q.svg)", "drawing = \"p.svg\""]);
+            .refused(&["several drawings have this part (p.svg, q.svg)", "drawing = \"p.svg\""]);
         let run = two().part("drawing = 'q.svg'\nquantity = 3\n").nest().good();
         let small = run
             .parts()
@@ -182,7 +182,7 @@ pub const PART: &[Row] = &[
             .filter(|p| (bounds(&p["outline"])[2] - bounds(&p["outline"])[0] - 30.0).abs() < 1e-6)
             .count();
         assert_eq!((run.placed(), small), (4, 3));
-        assert!(run.err.contains("the second is listed as 'q-plate'"), "{}", run.err);
+        assert!(run.err.contains("that of 'q.svg' is listed as 'q-plate'"), "{}", run.err);
         // A table for each, in either order.
         let each =
             two().part("quantity = 2\n").part("drawing = 'q.svg'\nquantity = 3\n").nest().good();
@@ -240,10 +240,7 @@ pub const PART: &[Row] = &[
         only("'left', 'right', 'top'", 90);
         only("'left', 'right', 'bottom'", 270);
         assert!(!sides("'right'").contains(&0));
-        Case::default()
-            .part("tab-free = ['up']\n")
-            .nest()
-            .refused(&["left, right, top and bottom"]);
+        Case::default().part("tab-free = ['up']\n").nest().refused(&["left, right, top or bottom"]);
     }),
 ];
 
@@ -266,7 +263,7 @@ pub const PIN: &[Row] = &[
         let run = pinned("x = 70, y = 90").no();
         assert!(run.out.contains("its pinned place cannot be used"), "{}", run.out);
         let two = "pin = [{ x = 10, y = 10 }, { x = 10, y = 50 }]\n";
-        Case::default().part(two).nest().refused(&["2 pins but 1 copies"]);
+        Case::default().part(two).nest().refused(&["2 pins for 1 copies"]);
     }),
     ("pin turn", || {
         // The corner at the pin stays; a quarter turn takes x to y, and y to -x: 20 mm to the left, 60 down.

@@ -64,7 +64,10 @@ pub const BIT: &[Row] = &[
         let free = format!("{large}{}", USUAL_BIT);
         assert_eq!(Case::default().bits(&free).nest().good().sheet()["bit"]["name"], "quarter");
         let slip = format!("{large}materials = ['acrilic']\n{}", USUAL_BIT);
-        Case::default().bits(&slip).nest().refused(&["bit 'quarter'", "'acrilic' is not known"]);
+        Case::default()
+            .bits(&slip)
+            .nest()
+            .refused(&["bit 'quarter'", "unknown material 'acrilic'"]);
     }),
 ];
 

@@ -1,0 +1,157 @@
+//! What is wrong, or worth knowing, in a job, in words: where, what, and what to write instead.
+
+use super::drawing_faults::drawing_fault_line;
+use super::words::{hundredth, thousands};
+use crate::job::{Issue, IssueKind};
+use crate::units::Units;
+
+/// One line: the place in the job, what is wrong there, and what to do.
+pub fn issue_line(issue: &Issue, units: Units) -> String {
+    let what = what(&issue.kind, units);
+    match issue.place.as_str() {
+        "" => what,
+        place => format!("{place}: {what}"),
+    }
+}
+
+fn what(kind: &IssueKind, units: Units) -> String {
+    let meant = |near: &Option<String>, known: &[String], joint: &str| match near {
+        Some(near) => format!("did you mean '{near}'?"),
+        None => format!("known: {}", known.join(joint)),
+    };
+    match kind {
+        IssueKind::Toml(message) => message.clone(),
+        IssueKind::UnknownKey { key, near, known } => {
+            format!("unknown key '{key}'; {}", meant(near, known, ", "))
+        }
+        IssueKind::UnknownMaterial { name, near, known } => {
+            format!("unknown material '{name}'; {}", meant(near, known, "; "))
+        }
+        IssueKind::NotLength { key, written } => {
+            format!("{key}: {}", not_length(written, units))
+        }
+        IssueKind::NotSize { written } => format!(
+            "size: '{written}' is not a size; write length x width, such as {}",
+            if units == Units::In { "12x24in" } else { "300x600mm" }
+        ),
+        IssueKind::NotPositive { key } => format!("{key} must be above zero"),
+        IssueKind::Negative { key } => format!("{key} must not be negative"),
+        IssueKind::NotOneOf { key, known, written } => {
+            let written = written.as_ref().map_or("a number".into(), |w| format!("'{w}'"));
+            format!("{key} must be {}, not {written}", one_of(known))
+        }
+        IssueKind::OutOfRange { key, range: (low, high), degrees } => {
+            let unit = if *degrees { " degrees" } else { "" };
+            format!("{key} must be from {} to {}{unit}", thousands(*low), thousands(*high))
+        }
+        IssueKind::LengthOutOfRange { key, range: (low, high) } => {
+            format!("{key} must be from {} to {}", hundredth(units, *low), hundredth(units, *high))
+        }
+        IssueKind::NoBits => "there is no [[bit]]: give at least one bit on hand".into(),
+        IssueKind::NoDrawings => "there is no [[drawing]]: give at least one drawing".into(),
+        IssueKind::BadForce => "kc and ke must not be negative, and one must be above zero".into(),
+        IssueKind::MinAboveMax => "min-width is above max-width".into(),
+        IssueKind::UnknownMark { known } => {
+            format!("no such kind of feature; known: {}", known.join(", "))
+        }
+        IssueKind::NotColour { written } => format!("'{written}' is not a colour; write #rrggbb"),
+        IssueKind::MarkByNothing => "give a group or a stroke".into(),
+        IssueKind::DepthOfMark => "only pocket and drill have a depth".into(),
+        IssueKind::PocketThrough => {
+            "a pocket as deep as the sheet is an opening: draw it as a cut edge".into()
+        }
+        IssueKind::Drawn(fault) => drawing_fault_line(fault, units),
+        IssueKind::NoPart => "the drawing has no closed outline, so no part".into(),
+        IssueKind::TooManyCopies { copies, most } => {
+            format!("{copies} copies are too many: at most {most} are made")
+        }
+        IssueKind::TooManyPins { pins, copies } => {
+            format!("{pins} pins for {copies} copies: each copy has one pin at most")
+        }
+        IssueKind::BadPin => "a pin's sheet counts from 1, and its turn is in degrees".into(),
+        IssueKind::InNoDrawing { near } => {
+            let meant = near.as_ref().map_or(String::new(), |n| format!("; did you mean '{n}'?"));
+            format!("no drawing has this part{meant}")
+        }
+        IssueKind::InSeveralDrawings { drawings } => format!(
+            "several drawings have this part ({}): write one [[part]] for each, with drawing = \"{}\"",
+            drawings.join(", "),
+            drawings.first().map_or("", String::as_str)
+        ),
+        IssueKind::Renamed { first, second, name } => {
+            format!(
+                "'{first}' and '{second}' both have it; that of '{second}' is listed as '{name}'"
+            )
+        }
+        IssueKind::TwoBits { wish, have } => {
+            format!("asks for bit '{wish}', but its group already has bit '{have}'")
+        }
+        IssueKind::BitTooWide { wish, fits, bit, at } => {
+            let who = match wish {
+                Some(name) => format!("bit '{name}', which the job asks for, does not cut it"),
+                None => "no bit on hand cuts it".into(),
+            };
+            format!(
+                "{who}: {} from its left and {} from its top, at most {} fits, not {}",
+                units.show(at.x),
+                units.show(at.y),
+                units.show(*fits),
+                units.show(*bit)
+            )
+        }
+        IssueKind::BitNotOnHand { bit, material } => {
+            format!("there is no bit '{bit}' for {material}")
+        }
+        IssueKind::NoBitFor { material } => format!("no bit on hand is for {material}"),
+        IssueKind::NoRoom => "its margins leave no room for any part".into(),
+        IssueKind::SizeNotPositive => "both lengths of size must be above zero".into(),
+        IssueKind::OffcutOutlines { file, found } => {
+            format!("'{file}' has {found} outlines; an offcut's drawing must have exactly one")
+        }
+        IssueKind::OffcutUnread { file } => format!("'{file}' was not read"),
+        IssueKind::SizeOrOutline => "give either a size or an outline".into(),
+        IssueKind::KeepClearShape => {
+            "keep-clear needs x, y, width and height, or x, y and radius".into()
+        }
+    }
+}
+
+/// What a text must look like to be a length.
+pub fn not_length(written: &str, units: Units) -> String {
+    let such_as = match units {
+        Units::Mm => "6.35, 6.35mm, 0.25in, 1/4in, 1 1/2in or 1/4\"",
+        Units::In => "0.25, 0.25in, 1/4in, 1 1/2in or 1/4\"",
+    };
+    format!("'{written}' is not a length; write it like {such_as}")
+}
+
+/// `saw or snap`, `up, down or straight`.
+fn one_of(known: &[&str]) -> String {
+    match known {
+        [] => String::new(),
+        [one] => (*one).into(),
+        [most @ .., last] => format!("{} or {last}", most.join(", ")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_length_and_a_range_speak_the_jobs_units() {
+        let line = |kind, units| issue_line(&Issue { place: "bit 'a'".into(), kind }, units);
+        let range = || IssueKind::LengthOutOfRange { key: "allowance", range: (0.02, 0.25) };
+        assert_eq!(line(range(), Units::Mm), "bit 'a': allowance must be from 0.02 mm to 0.25 mm");
+        assert_eq!(
+            line(range(), Units::In),
+            "bit 'a': allowance must be from 0.0008 in to 0.0098 in"
+        );
+        let known = &["up", "down", "straight"][..];
+        let spiral = IssueKind::NotOneOf { key: "spiral", known, written: Some("left".into()) };
+        assert_eq!(
+            line(spiral, Units::Mm),
+            "bit 'a': spiral must be up, down or straight, not 'left'"
+        );
+    }
+}
