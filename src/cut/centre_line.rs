@@ -140,7 +140,7 @@ impl SliverLines {
         if extent <= cut[0] + cut[1] + 2.0 * SLACK {
             // Between two ends no room for a line: a hole. At the mouth of one the usual lines reach it.
             let hole = free == [true, true] && linked == [false, false];
-            let middle = trimmed(points, length / 2.0, 0.0)?[0];
+            let middle = points[points.len() / 2];
             return hole.then(|| Path { points: vec![self.widest(middle)], closed: false });
         }
         // In the round end of a sliver its axis wanders: off with that, where enough is left to go on from.
@@ -240,21 +240,21 @@ impl SliverLines {
     }
 }
 
-/// A line shortened at both ends.
+/// A line shortened at both ends, by ways from the end points as the crow flies: how it wanders near them is off with them.
 fn trimmed(mut points: Vec<Point>, start: f64, end: f64) -> Option<Vec<Point>> {
     for cut in [end, start] {
         points.reverse();
-        let mut left = cut;
-        while points.len() > 1 && left > 0.0 {
-            let (a, b) = (points[0], points[1]);
-            let length = a.distance(b);
-            if length > left {
-                points[0] = a.lerp(b, left / length);
-                break;
-            }
-            left -= length;
-            points.remove(0);
+        let from = *points.first()?;
+        let within = points.iter().rposition(|p| p.distance(from) < cut);
+        let Some(last) = within.filter(|&last| last + 1 < points.len()) else { continue };
+        let (a, b) = (points[last], points[last + 1]);
+        let (mut low, mut high) = (0.0, 1.0);
+        while (high - low) * a.distance(b) > 1e-9 {
+            let middle = (low + high) / 2.0;
+            if a.lerp(b, middle).distance(from) < cut { low = middle } else { high = middle }
         }
+        points[last] = a.lerp(b, high);
+        points.drain(..last);
     }
     (!points.is_empty()).then_some(points)
 }
