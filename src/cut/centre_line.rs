@@ -15,7 +15,7 @@ use super::axis::{Axis, axis};
 use super::path::{CHORD, Path};
 use crate::drawing::Reach;
 use crate::geometry::{
-    Bounds, EdgeIndex, Point, Ring, Segment, Shape, Vector, difference, grow_within, shrink_within,
+    EdgeIndex, Point, Ring, Segment, Shape, Vector, difference, grow_within, shrink_within,
 };
 
 /// What offsets may be off together, mm: an erosion goes up to 2 (0.002 + 0.0003) mm beyond its distance, twice.
@@ -71,8 +71,6 @@ impl Room<'_> {
         let lines = Lines {
             walls: EdgeIndex::of_rings(std::iter::once(self.edge)),
             open: EdgeIndex::of_rings(open.iter().flat_map(Shape::rings)),
-            radius: self.radius,
-            least: self.radius - self.allowance / 2.0,
             across: 2.0 * nearer + SLACK,
             link: 3.0 * beside,
             short: nearer,
@@ -98,10 +96,6 @@ struct Lines {
     walls: EdgeIndex,
     /// The edge of what the usual lines reach.
     open: EdgeIndex,
-    /// Half the bit's diameter, mm.
-    radius: f64,
-    /// The least distance from the walls, mm.
-    least: f64,
     /// Greatest width of a sliver, mm.
     across: f64,
     /// An end this near to the open region goes on into it, mm.
@@ -143,9 +137,6 @@ impl Lines {
         points = trimmed(points, cut[0], cut[1])?;
         points = self.centred(&divided(&points));
         points = simplified(points);
-        for side in [0, 1].into_iter().filter(|&s| free[s] && !linked[s]) {
-            self.lengthen(&mut points, side);
-        }
         for side in [0, 1].into_iter().filter(|&s| linked[s]) {
             let at = if side == 0 { 0 } else { points.len() };
             let end = if side == 0 { points[0] } else { points[points.len() - 1] };
@@ -158,24 +149,6 @@ impl Lines {
             points.reverse();
         }
         Some(Path { points, closed: false })
-    }
-
-    /// Takes an end on along its line to half a diameter before the wall ahead: branches cut off may have shortened it.
-    fn lengthen(&self, points: &mut [Point], side: usize) {
-        let n = points.len();
-        let (end, before) = if side == 0 { (0, 1) } else { (n - 1, n.saturating_sub(2)) };
-        let Some(on) = points.get(before).and_then(|b| (points[end] - *b).unit()) else { return };
-        let ray = Segment::new(points[end], points[end] + on * (self.radius + 4.0 * self.across));
-        let walls = self.walls.touching(Bounds::of(&[ray.a, ray.b]));
-        let hits = walls.filter_map(|w| {
-            let (u, v) = (on.cross(w.a - ray.a), on.cross(w.b - ray.a));
-            ((u > 0.0) != (v > 0.0)).then(|| on.dot(w.a.lerp(w.b, u / (u - v)) - ray.a))
-        });
-        let ahead = hits.filter(|d| *d > 0.0).fold(f64::INFINITY, f64::min);
-        let further = points[end] + on * (ahead - self.radius);
-        if ahead <= ray.length() && ahead > self.radius && self.clearance(further) >= self.least {
-            points[end] = further;
-        }
     }
 
     /// The points moved across their line to where the walls are farthest.

@@ -243,3 +243,48 @@ fn colour(text: &str) -> Option<[u8; 3]> {
     let byte = |i: usize| u8::from_str_radix(&hex[i..i + 2], 16).ok();
     Some([byte(0)?, byte(2)?, byte(4)?])
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A job in walnut with these lines at its head, its drawing not read.
+    fn said(head: &str) -> Vec<String> {
+        let text = format!(
+            "{head}\n[[bit]]\nname = 'b'\ndiameter = '1/8in'\n[[stock]]\nmaterial = 'walnut'\nthickness = 6\nsize = '200x120'\n\
+             [[drawing]]\nfile = 'bar.svg'\nmaterial = 'walnut'\nthickness = 6\n"
+        );
+        let file = JobFile::parse(&text).expect("a job");
+        let of = |issues: Issues| issues.0.iter().map(Issue::to_string).collect::<Vec<_>>();
+        let reading = read_options(&file, None).map_err(of).err().unwrap_or_default();
+        build(&file, &Drawings::new())
+            .map_err(of)
+            .err()
+            .into_iter()
+            .flatten()
+            .chain(reading)
+            .collect()
+    }
+
+    #[test]
+    fn forces_and_scales_must_be_above_zero() {
+        let force = |kc: f64, ke: f64| {
+            let wrong = "cutting-force: kc and ke must be positive numbers";
+            let head = format!("[[cutting-force]]\nmaterial = 'walnut'\nkc = {kc:?}\nke = {ke:?}");
+            said(&head).iter().filter(|w| *w == wrong).count()
+        };
+        assert_eq!([force(40.0, 3.5), force(40.0, 0.0), force(0.0, 3.5)], [0, 0, 0]);
+        assert_eq!([force(0.0, 0.0), force(-1.0, 3.5), force(40.0, -0.1)], [1, 1, 1]);
+        let reading = |key: &str, value: &str| {
+            let wrong = format!("reading: {key} must be a positive number");
+            said(&format!("[reading]\n{key} = {value}"))
+                .iter()
+                .filter(|w| w.starts_with(&wrong))
+                .count()
+        };
+        for key in ["dpi", "scale"] {
+            let values = ["72.0", "0.0", "-1.0", "inf", "nan"];
+            assert_eq!(values.map(|v| reading(key, v)), [0, 1, 1, 1, 1], "{key}");
+        }
+    }
+}
