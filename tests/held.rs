@@ -3,7 +3,8 @@
 mod verify_support;
 
 use tabwright::cut::{
-    CutFault, Landing, PartPaths, Pass, PassKind, Path, clamp_rooms, faults_of, plan_cut,
+    CutFault, Landing, PartPaths, Pass, PassKind, Path, any_clamped, clamp_rooms, faults_of,
+    plan_cut,
 };
 use tabwright::drawing::read_sheet_file;
 use tabwright::export::sheet_svg;
@@ -76,7 +77,7 @@ fn room_in_the_middle_of_the_sheet_is_no_room_for_a_clamp() {
     s.parts = vec![place(&kind, 1, at(10.0, 10.0))];
     // What is left at the edge is 10 mm less the kerf.
     assert_eq!(clamp_rooms(&s), vec![]);
-    assert_eq!(plan_cut(&s).skeleton, vec![]);
+    assert!(!any_clamped(&s));
     // 24 mm of edge leave room.
     let mut s = sheet(138.0, 138.0);
     s.parts = vec![place(&kind, 1, at(24.0, 24.0))];

@@ -7,7 +7,7 @@ use hold_parts::typical;
 use std::cell::Cell;
 use tabwright::export::{governs_words, held_picture, tried_rows, tried_table, why_words};
 use tabwright::geometry::{Ring, Shape, Vector, point};
-use tabwright::hold::{HoldTask, evaluate, plan, plan_first};
+use tabwright::hold::{HoldTask, evaluate, part_map, plan, plan_first};
 use tabwright::job::{Freeing, Holding};
 use tabwright::layout::{Feature, FeatureKind, Governs, Input, Method, Tab, WarningKind, Weakened};
 use tabwright::units::Units;
@@ -418,6 +418,33 @@ fn table_and_picture_show_the_plan() {
             std::fs::write(format!("{dir}/{name}.svg"), svg).unwrap();
         }
     }
+}
+
+/// What the picture shows is what decided: of its places the one that moves most, of its sections and its tabs the weakest, with the
+/// margins of the figures.
+#[test]
+fn the_map_shows_what_decided() {
+    let holding = Holding::default();
+    let near = |a: f64, b: f64| (a / b - 1.0).abs() < 1e-9;
+    let mut maps = 0;
+    for case in typical() {
+        let task = case.task(&holding);
+        let plan = plan(&task);
+        let Some(map) = part_map(&task, &plan) else { continue };
+        let figures = evaluate(&task, &plan.hold.tabs, Some(plan.hold.last_pass)).unwrap();
+        let least = |of: &mut dyn Iterator<Item = f64>| of.fold(f64::INFINITY, f64::min);
+        assert!(
+            near(least(&mut map.tabs.iter().map(|t| t.1)), figures.tabs.value),
+            "{}",
+            case.name
+        );
+        let sections = least(&mut map.sections.iter().map(|s| s.1));
+        assert!(sections == f64::INFINITY || near(sections, figures.part.value), "{}", case.name);
+        let moves = map.places.iter().map(|p| p.movement).fold(0.0, f64::max);
+        assert!(near(moves, figures.movement), "{}: {moves} {}", case.name, figures.movement);
+        maps += usize::from(sections.is_finite());
+    }
+    assert!(maps >= 8, "{maps}");
 }
 
 /// A first plan meets every demand by a judgement on the full mesh too, or is an honest skin or tape.

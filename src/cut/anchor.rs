@@ -101,7 +101,6 @@ pub struct PartTie {
 
 /// The findings.
 pub(super) struct Anchors {
-    pub skeleton: Vec<Shape>,
     pub drop_outs: Vec<WastePiece>,
     pub ties: Vec<PartTie>,
 }
@@ -132,8 +131,7 @@ pub(super) fn find(
         }
     }
     let drop_outs = drop_outs(ready.sheet, left, &waste, &ties);
-    let skeleton = skeleton(left, &waste);
-    Anchors { skeleton, drop_outs, ties }
+    Anchors { drop_outs, ties }
 }
 
 /// The firm pieces of waste, and what the bottom ties them to.
@@ -323,16 +321,6 @@ fn skin_left(left: &AfterCut, paths: &PartPaths) -> f64 {
         }
     }
     if all > 0.0 { whole / all } else { 1.0 }
-}
-
-/// The pieces above the tabs that hold firm clamped stock, slivers and all.
-fn skeleton(left: &AfterCut, waste: &Waste) -> Vec<Shape> {
-    let firm = left.firm.pieces.iter().zip(&waste.clamped).filter(|(_, clamped)| **clamped);
-    let mut pieces: Vec<usize> =
-        firm.filter_map(|(piece, _)| left.above.locate(*piece.shape.outline.0.first()?)).collect();
-    pieces.sort_unstable();
-    pieces.dedup();
-    pieces.into_iter().map(|i| left.above.pieces[i].shape.clone()).collect()
 }
 
 fn drop_outs(sheet: &Sheet, left: &AfterCut, waste: &Waste, ties: &[PartTie]) -> Vec<WastePiece> {

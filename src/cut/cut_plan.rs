@@ -8,7 +8,7 @@ use super::path::{PartPaths, Pass, Path};
 use super::ready::Ready;
 use super::usable::usable;
 use super::{passes, sweep, upper, whole};
-use crate::geometry::{Shape, Vector};
+use crate::geometry::Vector;
 use crate::layout::Sheet;
 
 /// How a sheet is cut and what the cut leaves.
@@ -20,9 +20,7 @@ pub struct CutPlan {
     pub travel: f64,
     /// Centre-lines, one entry a part, in the order of [`Sheet::parts`].
     pub paths: Vec<PartPaths>,
-    /// Pieces of skeleton that are clamped, largest first.
-    pub skeleton: Vec<Shape>,
-    /// Pieces that are not: waste that comes loose, or hangs on tabs.
+    /// Pieces of the skeleton that are not clamped: waste that comes loose, or hangs on tabs.
     pub drop_outs: Vec<WastePiece>,
     /// How each part is tied, in the order of [`Sheet::parts`].
     pub ties: Vec<PartTie>,
@@ -84,7 +82,6 @@ pub fn plan_cut(sheet: &Sheet) -> CutPlan {
         order,
         travel,
         paths,
-        skeleton: anchors.skeleton,
         drop_outs: anchors.drop_outs,
         ties: anchors.ties,
         faults,

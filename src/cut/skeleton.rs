@@ -102,9 +102,9 @@ impl Skeleton {
     fn anchors(&self, part: usize, hold: &Hold) -> bool {
         let mut outline = hold.tabs.iter().filter(|t| t.ring == 0);
         match hold.method {
-            _ if !hold.cuts_free() => true,
             Method::Tape => true,
             Method::Skin => self.skin_anchors(part),
+            // One that is not cut out has no tabs, and stays.
             Method::Tabs | Method::None => outline.all(|t| self.accepts(t)),
         }
     }

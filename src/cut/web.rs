@@ -117,8 +117,6 @@ impl Arm {
             if ahead < step {
                 // The strip ends here, or bends away; either way nothing carries on straight.
                 length += ahead;
-                sum += here * ahead;
-                inverse += ahead / here.powi(3);
                 free = true;
                 break;
             }

@@ -174,3 +174,48 @@ fn on_tape(sheet: &Sheet, part: usize, job: &Job, member: &Member) -> Option<Hol
     hold.tabs = hold.tabs.iter().map(|t| t.placed(&pose)).collect();
     Some(hold)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::{members::members, small_job};
+    use super::*;
+    use crate::geometry::{Pose, Ring, point};
+
+    /// Two plates a kerf apart on a panel of 200 x 120 mm, 60 x 20 at (40, 40) and 30 x 20 under it. The long one has a tab on the edge
+    /// that the short one's kerf runs along: nothing is left there to land on, so the tab is cut away. It gets others, none of
+    /// them there, and the cut has no fault.
+    #[test]
+    fn a_part_whose_tab_lands_on_the_next_one_is_planned_anew() {
+        let job = small_job::job();
+        let held = members(&job);
+        let mut sheet = small_job::made().layout.sheets.swap_remove(0);
+        let kerf = sheet.bit.diameter;
+        let mut whose = vec![];
+        for part in &mut sheet.parts {
+            let member = held.iter().position(|m| m.part.name == part.part).expect("a member");
+            whose.push(member);
+            let (x, y) = if part.part == "long" { (40.0, 40.0) } else { (55.0, 60.0 + kerf) };
+            let size = part.outline.bounds();
+            part.outline = Ring::rectangle(size.width(), size.height()).moved(point(x, y));
+            (part.x, part.y, part.rotation_deg, part.mirrored) = (x, y, 0.0, false);
+            let pose = Pose::new(point(x, y), 0.0);
+            part.hold = held[member].hold.hold.clone();
+            part.hold.tabs = part.hold.tabs.iter().map(|t| t.placed(&pose)).collect();
+        }
+        let long = whose.iter().position(|&m| held[m].part.name == "long").expect("the long one");
+        let tab = &mut sheet.parts[long].hold.tabs[0];
+        (tab.at, tab.out) = (point(70.0, 60.0), point(0.0, 1.0));
+        let faults = |cut: &CutPlan| format!("{:?}", cut.faults);
+        let mut laid = LaidSheet { sheet, whose };
+        let before = in_order_of_cut(&mut laid);
+        let cut_away = |f: &CutFault| matches!(f, CutFault::TabWidth { left, .. } if *left == 0.0);
+        assert!(before.faults.iter().any(cut_away), "{}", faults(&before));
+        let cut = settle(&mut laid, &job, &held, &mut vec![]);
+        assert_eq!(cut.faults, vec![]);
+        let parts = &laid.sheet.parts;
+        let long = parts.iter().find(|p| p.part == "long").expect("the long one");
+        assert!(long.hold.method == Method::Tabs && long.hold.tabs.len() >= 2, "{:?}", long.hold);
+        let there = |t: &Tab| (t.at.y - 60.0).abs() < 1e-6 && (50.0..=90.0).contains(&t.at.x);
+        assert!(!long.hold.tabs.iter().any(there), "{:?}", long.hold.tabs);
+    }
+}

@@ -245,3 +245,40 @@ fn colour(text: &str) -> Option<[u8; 3]> {
     let byte = |i: usize| u8::from_str_radix(&hex[i..i + 2], 16).ok();
     Some([byte(0)?, byte(2)?, byte(4)?])
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What is wrong with a job in walnut with these lines at its head, its drawing not read.
+    fn found(head: &str) -> Vec<Issue> {
+        let text = format!(
+            "{head}\n[[bit]]\nname = 'b'\ndiameter = '1/8in'\n[[stock]]\nmaterial = 'walnut'\nthickness = 6\nsize = '200x120'\n\
+             [[drawing]]\nfile = 'bar.svg'\nmaterial = 'walnut'\nthickness = 6\n"
+        );
+        let file = JobFile::parse(&text).expect("a job");
+        let reading = read_options(&file, None).err();
+        let building = build(&file, &Drawings::new()).err();
+        building.into_iter().chain(reading).flat_map(|issues| issues.0).collect()
+    }
+
+    #[test]
+    fn forces_and_scales_must_be_above_zero() {
+        let force = |kc: f64, ke: f64| {
+            let head = format!("[[cutting-force]]\nmaterial = 'walnut'\nkc = {kc:?}\nke = {ke:?}");
+            found(&head).iter().filter(|w| w.kind == IssueKind::BadForce).count()
+        };
+        assert_eq!([force(40.0, 3.5), force(40.0, 0.0), force(0.0, 3.5)], [0, 0, 0]);
+        assert_eq!([force(0.0, 0.0), force(-1.0, 3.5), force(40.0, -0.1)], [1, 1, 1]);
+        let reading = |key: &str, value: &str| {
+            let of_key = |w: &&Issue| {
+                w.place == "reading" && w.kind == IssueKind::NotPositive { key: key.into() }
+            };
+            found(&format!("[reading]\n{key} = {value}")).iter().filter(of_key).count()
+        };
+        for key in ["dpi", "scale"] {
+            let values = ["72.0", "0.0", "-1.0", "inf", "nan"];
+            assert_eq!(values.map(|v| reading(key, v)), [0, 1, 1, 1, 1], "{key}");
+        }
+    }
+}
