@@ -284,6 +284,7 @@ impl<'a> Planner<'a> {
             body,
             stations: &ground.stations,
             chords,
+            necks: self.piece.necks,
             strengths: &way.strengths,
             load: &self.piece.load,
             depth,
