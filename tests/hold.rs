@@ -8,7 +8,7 @@ use std::cell::Cell;
 use tabwright::export::{governs_words, held_picture, tried_rows, tried_table, why_words};
 use tabwright::geometry::{Ring, Shape, Vector, point};
 use tabwright::hold::{HoldTask, evaluate, part_map, plan, plan_first};
-use tabwright::job::{Freeing, Holding};
+use tabwright::job::{Freeing, Holding, Prefer};
 use tabwright::layout::{Feature, FeatureKind, Governs, Input, Method, Tab, WarningKind, Weakened};
 use tabwright::units::Units;
 
@@ -498,5 +498,30 @@ fn a_tab_that_is_snapped_breaks_before_the_part() {
         let again =
             evaluate(&case.task(&snap), &plan.hold.tabs, Some(plan.hold.last_pass)).unwrap();
         assert!(again.free_by_hand.value >= 1.0, "{}", why_words(&plan.hold, Units::Mm));
+    }
+}
+
+/// `prefer = "clean"`: tabs on long grain, by hand on three shapes with the grain along x: a plate of 60 x 60 and one of 150 x 80 are
+/// long on both sides, a bar of 120 x 12 has all but 24 mm of its edge there. At most a quarter of the margin is given away.
+#[test]
+fn clean_tabs_stand_on_long_grain() {
+    let cases = typical();
+    let case = cases.iter().find(|c| c.name == "plate 150 x 80").unwrap();
+    for shape in [(60.0, 60.0), (150.0, 80.0), (120.0, 12.0)].map(|(l, w)| hold_parts::bar(l, w)) {
+        let of = |prefer: Prefer| {
+            let holding = Holding { prefer, ..Holding::default() };
+            let plan = plan(&HoldTask { shape: &shape, ..case.task(&holding) });
+            assert_eq!(plan.hold.method, Method::Tabs);
+            let along = plan.hold.tabs.iter().filter(|t| t.out.x.abs() > 0.71).count();
+            let least = plan.figures.as_ref().expect("figures").least().value;
+            eprintln!(
+                "{prefer:?}: {along} of {} on end grain, margin {least:.2}",
+                plan.hold.tabs.len()
+            );
+            (along, plan.hold.tabs.len(), least)
+        };
+        let (strong, clean) = (of(Prefer::Strong), of(Prefer::Clean));
+        assert_eq!(clean.0, 0, "{clean:?}");
+        assert!(clean.1 <= strong.1 + 2 && clean.2 >= 1.0, "{strong:?} {clean:?}");
     }
 }

@@ -8,10 +8,12 @@ use super::methods::hold_plan::HoldPlan;
 use super::methods::tabs::with_tabs;
 use super::methods::{held_waste, none::nothing, quick, reasons};
 use super::search::by_count::{ANY, NEAR_PART, choose, deepest};
+use super::search::clean::cleaner;
 use super::search::ladder::depths;
 use super::search::tried::Tried;
 use super::task::HoldTask;
 use crate::geometry::Contour;
+use crate::job::Prefer;
 use crate::layout::{Because, Governs, Method, Tab, Why};
 use crate::mechanics::Load;
 
@@ -101,6 +103,10 @@ fn best(mut planner: Planner) -> HoldPlan {
         }
     }
     match found {
+        Some(found) if planner.task.holding.prefer == Prefer::Clean => {
+            let (planner, found) = cleaner(&planner, &found, &depths);
+            with_tabs(&planner, found, tried)
+        }
         Some(found) => with_tabs(&planner, found, tried),
         None => without_tabs(&planner, tried),
     }

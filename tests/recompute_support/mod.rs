@@ -342,7 +342,16 @@ pub fn rigid(sheet: &Sheet, set: &Tabs, load: f64, edges: Edges, arm: f64) -> Ri
     let springs: Vec<[[Spring; 3]; 2]> =
         set.tabs.iter().map(|t| springs_of(sheet, t, about)).collect();
     let watched = arm.is_finite();
-    let cuts: Vec<Section> = if watched { sections(&edge, &set.openings, arm) } else { vec![] };
+    let mut cuts: Vec<Section> = if watched { sections(&edge, &set.openings, arm) } else { vec![] };
+    // A cut that ends under a bridge of the sheet's full thickness goes through the bridge too: it is no section of the part.
+    let feet: Vec<(f64, f64)> = set
+        .tabs
+        .iter()
+        .filter(|t| t.height >= sheet.thickness)
+        .map(|t| (edge.nearest(t.at), t.width / 2.0))
+        .collect();
+    let apart = |a: f64, b: f64| edge.ahead(a, b).min(edge.ahead(b, a));
+    cuts.retain(|c| feet.iter().all(|(s, half)| c.ends().iter().all(|e| apart(*e, *s) >= *half)));
     let mut tabs = [Sum::default(); 2];
     for s in &springs {
         tabs[0].join(&s[0]);

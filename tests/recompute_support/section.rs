@@ -73,6 +73,11 @@ fn within(outline: &[P], openings: &[Vec<P>], a: P, b: P) -> bool {
 }
 
 impl Section {
+    /// Where on the edge it begins and ends.
+    pub fn ends(&self) -> [f64; 2] {
+        [self.from, self.to]
+    }
+
     /// Whether a place of the edge lies on the side that is cut off.
     pub fn cuts_off(&self, edge: &Edge, s: f64) -> bool {
         edge.ahead(self.from, s) < edge.ahead(self.from, self.to)

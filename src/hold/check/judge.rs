@@ -38,6 +38,8 @@ pub struct Judge<'a> {
     pub stations: &'a [Station],
     /// Sections watched, as the body reports them.
     pub chords: &'a [Chord],
+    /// How many of them, from the first, are looked at when the part is freed by hand: beside a wide bridge others would lie under it.
+    pub necks: usize,
     /// Their mean bending strengths, MPa.
     pub strengths: &'a [f64],
     /// N per mm of depth.
@@ -330,7 +332,7 @@ impl Judge<'_> {
     fn free_by_hand(&self, set: &TabSet) -> (f64, usize, usize) {
         let mut least = (f64::INFINITY, 0, 0);
         for (i, (beam, &s)) in set.beams.iter().zip(&set.s).enumerate() {
-            for (k, c) in self.chords.iter().enumerate() {
+            for (k, c) in self.chords.iter().enumerate().take(self.necks) {
                 if !c.shorter_side(self.contour, s) {
                     continue;
                 }

@@ -7,7 +7,7 @@ use crate::hold::fem::compliance::{ElasticMesh, ElasticPart};
 use crate::hold::model::elastic::{Bed, CondensedCompliance, ElasticBody};
 use crate::hold::model::rigid::{Ground, RigidBody};
 use crate::hold::model::staged::{Sides, Station, stations};
-use crate::hold::part::sections::Chord;
+use crate::hold::part::sections::{Chord, thinned};
 use crate::hold::task::HoldTask;
 use crate::mechanics::{Load, line_angle, section_strength};
 use std::cell::OnceCell;
@@ -22,6 +22,14 @@ const FULL: usize = 72;
 /// Sections watched in the search and in the final figures.
 const QUICK_CHORDS: usize = 5;
 const FULL_CHORDS: usize = 24;
+/// Sections of limbs that are watched besides: as cantilevers, and as what the rest hangs by where tabs sit on the limb.
+const ROOTS: usize = 24;
+const STEMS: usize = 16;
+/// How near to one another they may lie, as a share of their width; and the others.
+const CLOSE: f64 = 0.2;
+const APART: f64 = 0.5;
+/// A limb shorter than this takes no tab, mm.
+const LEAST_LIMB: f64 = 2.0;
 
 /// What a search judges by: some places of the bit, one way round.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -80,6 +88,8 @@ pub struct Piece<'a> {
     pub grains: Vec<Option<f64>>,
     /// Sections that cut the piece in two, the weakest at any of the grains first.
     pub chords: Vec<Chord>,
+    /// How many of them are no neighbours.
+    pub necks: usize,
     /// One for each of the grain's directions.
     pub ways: Vec<Way>,
     /// Where the places of the bit lie to the sections, by [`Detail`] and for the final figures.
@@ -101,8 +111,8 @@ impl<'a> Piece<'a> {
         chords: &[Chord],
         triangles: f64,
     ) -> Piece<'a> {
-        let chords = watched(task, ring, chords);
-        Piece::on(task, contour, ring, chords, triangles)
+        let (chords, necks) = watched(task, ring, chords);
+        Piece { necks, ..Piece::on(task, contour, ring, chords, triangles) }
     }
 
     /// The same with its sections as they are watched, in this order.
@@ -150,6 +160,7 @@ impl<'a> Piece<'a> {
             all_sides,
             mesh: OnceCell::new(),
             contour,
+            necks: chords.len(),
             chords,
         }
     }
@@ -158,6 +169,7 @@ impl<'a> Piece<'a> {
     pub fn turned<'b>(&self, task: &'b HoldTask<'b>, by: f64) -> Piece<'b> {
         let (contour, chords) = (self.contour.clone(), self.chords.clone());
         let turned = Piece::on(task, contour, self.ring, chords, self.triangles);
+        let turned = Piece { necks: self.necks, ..turned };
         for way in &turned.ways {
             let before = |w: &&Way| {
                 way.grain.zip(w.grain).is_some_and(|(g, own)| (g - own - by).sin().abs() < 1e-6)
@@ -262,23 +274,39 @@ impl<'a> Piece<'a> {
 }
 
 /// The sections that are watched on a ring: those of the outline that split the piece, and the ligaments beside openings (statics
-/// cannot tell those: the elastic part does); the weakest at any of the grain's directions first.
-fn watched(task: &HoldTask, ring: usize, chords: &[Chord]) -> Vec<Chord> {
+/// cannot tell those: the elastic part does). The narrowest of their neighbours, the weakest at any of the grain's directions
+/// first; then limbs' sections that are weaker than their neighbours as cantilevers (a limb breaks at its root, where it is a little
+/// wider), and those that resist least, whatever hangs by them. And how many come before those.
+fn watched(task: &HoldTask, ring: usize, chords: &[Chord]) -> (Vec<Chord>, usize) {
     let kerf = task.bit.diameter;
     let counts = |c: &&Chord| ring == 0 && c.from.0 == 0 && (!c.separates() || c.arm >= kerf / 2.0);
-    let mut chords: Vec<Chord> = chords.iter().filter(counts).cloned().collect();
+    let all: Vec<Chord> = chords.iter().filter(counts).cloned().collect();
     let grains = directions(task);
-    let bears = |c: &Chord| {
+    let resists = |c: &Chord| {
         grains.iter().map(|&g| strength(task, c, g)).fold(f64::INFINITY, f64::min)
             * c.share_left()
             * c.width
             * c.width
-            / c.arm.max(c.width)
     };
-    chords.sort_by(|a, b| bears(a).total_cmp(&bears(b)));
-    thin_ligaments(&mut chords);
-    chords.truncate(FULL_CHORDS);
-    chords
+    let bears = |c: &Chord| resists(c) / c.arm.max(c.width);
+    let weakest_first = |list: Vec<Chord>, by: &dyn Fn(&Chord) -> f64| {
+        let mut list: Vec<(f64, Chord)> = list.into_iter().map(|c| (by(&c), c)).collect();
+        list.sort_by(|a, b| a.0.total_cmp(&b.0));
+        list.into_iter().map(|(_, c)| c).collect::<Vec<Chord>>()
+    };
+    let mut watched = weakest_first(thinned(all.clone(), APART), &bears);
+    thin_ligaments(&mut watched);
+    watched.truncate(FULL_CHORDS);
+    let necks = watched.len();
+    let limbs: Vec<Chord> = all.into_iter().filter(Chord::separates).collect();
+    let roots = thinned(weakest_first(limbs.clone(), &bears), CLOSE);
+    let stems = limbs.into_iter().filter(|c| c.arm >= LEAST_LIMB).collect();
+    for (more, most) in [(roots, ROOTS), (thinned(weakest_first(stems, &resists), CLOSE), STEMS)] {
+        let new: Vec<Chord> =
+            more.into_iter().filter(|c| !watched.contains(c)).take(most).collect();
+        watched.extend(new);
+    }
+    (watched, necks)
 }
 
 /// Mean bending strength of a section, MPa.

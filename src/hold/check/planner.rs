@@ -19,6 +19,7 @@ use crate::layout::Tab;
 use crate::mechanics::{Beam, line_angle};
 use std::cell::RefCell;
 use std::collections::BTreeMap;
+use std::f64::consts::FRAC_PI_4;
 use std::ops::Deref;
 use std::rc::Rc;
 
@@ -107,12 +108,25 @@ impl<'a> Planner<'a> {
         Planner { overhang: self.overhang.clone().allowed(), ..self.offered(self.sites.clone()) }
     }
 
+    /// With the sites on clean edges only.
+    pub fn clean(&self) -> Planner<'a> {
+        self.offered(self.sites.iter().filter(|s| self.is_clean(s)).cloned().collect())
+    }
+
+    /// Whether a tab there stands on long grain: it leaves the part at more than 45 degrees to the grain, whichever way that runs.
+    pub fn is_clean(&self, site: &Site) -> bool {
+        let out = self.piece.contour.out(site.s, site.width / 2.0);
+        let to_grain = |g: f64| line_angle(out.y.atan2(out.x), g);
+        self.piece.grains.iter().all(|g| g.is_some_and(|g| to_grain(g) > FRAC_PI_4))
+    }
+
     fn offering(&self, widths: &[f64], beside: f64) -> Planner<'a> {
         let sites = sites(self.piece.task, &self.piece.contour, self.piece.ring, widths, beside);
         Planner { widths: widths.to_vec(), ..self.offered(sites) }
     }
 
-    fn offered(&self, sites: Vec<Site>) -> Planner<'a> {
+    /// With these sites.
+    pub fn offered(&self, sites: Vec<Site>) -> Planner<'a> {
         Planner {
             piece: self.piece.clone(),
             sites,
@@ -284,6 +298,7 @@ impl<'a> Planner<'a> {
             body,
             stations: &ground.stations,
             chords,
+            necks: self.piece.necks,
             strengths: &way.strengths,
             load: &self.piece.load,
             depth,

@@ -8,6 +8,10 @@ use std::collections::BinaryHeap;
 /// Sample points round all rings together; sections between them are found by trying all pairs.
 const SAMPLES: usize = 240;
 
+/// Turn of a hollow corner that is sampled besides, radians: 20 degrees; and the most of them.
+const HOLLOW: f64 = 0.35;
+const MOST_CORNERS: usize = 120;
+
 /// A section is a section where the edge between its ends is at least this many times as long as it:
 /// a shorter arc is a bump, not a neck.
 const ARC_OVER_CHORD: f64 = 2.0;
@@ -91,19 +95,20 @@ impl Chord {
     }
 }
 
-/// The narrow sections of a shape: from each sample of the edge the nearest edge across the material.
+/// The narrow sections of a shape, narrowest first: from each sample of the edge the nearest edge across the material.
 ///
-/// Cost: all pairs of about 240 samples. Sections narrower than the sampling (1/240 of the edge) may be missed.
+/// Neighbours lie close together: [`thinned`] leaves those that matter, in whatever order counts. Cost: all pairs of about 240
+/// samples. Sections narrower than the sampling (1/240 of the edge) may be missed.
 pub fn chords(shape: &Shape, contours: &[Contour]) -> Vec<Chord> {
     let index = EdgeIndex::new(shape);
     let total: f64 = contours.iter().map(Contour::length).sum();
     let mut samples: Vec<(usize, f64, Point)> = vec![];
     for (ring, c) in contours.iter().enumerate() {
         let n = ((SAMPLES as f64 * c.length() / total).ceil() as usize).max(8);
-        samples.extend((0..n).map(|i| {
-            let s = (i as f64 + 0.25) * c.length() / n as f64;
-            (ring, s, c.point(s))
-        }));
+        let even = (0..n).map(|i| (i as f64 + 0.25) * c.length() / n as f64);
+        let mut at: Vec<f64> = even.chain(hollow_corners(c)).collect();
+        at.sort_by(f64::total_cmp);
+        samples.extend(at.into_iter().map(|s| (ring, s, c.point(s))));
     }
     let mut found = vec![];
     for &(ring, s, p) in &samples {
@@ -120,16 +125,53 @@ pub fn chords(shape: &Shape, contours: &[Contour]) -> Vec<Chord> {
         let mut next = std::iter::from_fn(|| nearest.pop().map(|(_, j)| j.0));
         let through = next.find(|&j| inside(shape, &index, p, samples[j].2));
         if let Some(j) = through {
-            found.push(narrowest(contours, (ring, s), (samples[j].0, samples[j].1)));
+            found.push(slid(contours, (ring, s), (samples[j].0, samples[j].1)));
         }
     }
     found.retain(|c| inside(shape, &index, c.a, c.b));
     found.sort_by(|x, y| x.width.total_cmp(&y.width).then(x.from.1.total_cmp(&y.from.1)));
-    thin_out(found)
+    found
+}
+
+/// The narrowest of every few neighbours.
+pub fn narrowest(sections: &[Chord]) -> Vec<Chord> {
+    thinned(sections.to_vec(), 0.5)
+}
+
+/// Drops sections whose both ends lie within a `share` of a width of an earlier one's, unless pockets weaken them more: of
+/// neighbours the first stays.
+pub fn thinned(sections: Vec<Chord>, share: f64) -> Vec<Chord> {
+    let mut kept: Vec<Chord> = vec![];
+    for c in sections {
+        let near = |k: &Chord| {
+            let reach = share * c.width.min(k.width);
+            let beside = (c.a.distance(k.a) < reach && c.b.distance(k.b) < reach)
+                || (c.a.distance(k.b) < reach && c.b.distance(k.a) < reach);
+            beside && c.share_left() >= k.share_left()
+        };
+        if !kept.iter().any(near) {
+            kept.push(c);
+        }
+    }
+    kept
+}
+
+/// Positions of sharp hollow corners: limbs break at their roots.
+fn hollow_corners(c: &Contour) -> Vec<f64> {
+    let p = c.points();
+    let n = p.len();
+    // Material lies on one hand of the way, whichever ring it is.
+    let hollow = |i: &usize| {
+        let (a, b) = (p[*i] - p[(*i + n - 1) % n], p[(*i + 1) % n] - p[*i]);
+        a.cross(b).atan2(a.dot(b)) < -HOLLOW
+    };
+    let corners: Vec<usize> = (0..n).filter(hollow).collect();
+    let every = corners.len().div_ceil(MOST_CORNERS).max(1);
+    corners.into_iter().step_by(every).map(|i| c.corner(i)).collect()
 }
 
 /// Slides the far end along its edge to the nearest place, by golden-section search over one sample's spacing.
-fn narrowest(contours: &[Contour], from: (usize, f64), to: (usize, f64)) -> Chord {
+fn slid(contours: &[Contour], from: (usize, f64), to: (usize, f64)) -> Chord {
     let p = contours[from.0].point(from.1);
     let far = &contours[to.0];
     let reach = far.length() / SAMPLES as f64 * 2.0;
@@ -175,22 +217,6 @@ fn inside(shape: &Shape, index: &EdgeIndex, a: Point, b: Point) -> bool {
     let chord = Segment::new(a.lerp(b, 0.01), b.lerp(a, 0.01));
     !index.touching(Bounds::of(&[chord.a, chord.b])).any(|s| proper_crossing(s, chord))
         && [0.02, 0.25, 0.5, 0.75, 0.98].iter().all(|&t| shape.contains(a.lerp(b, t)))
-}
-
-/// Drops sections whose both ends lie within half a width of a narrower one's.
-fn thin_out(sorted: Vec<Chord>) -> Vec<Chord> {
-    let mut kept: Vec<Chord> = vec![];
-    for c in sorted {
-        let near = |k: &Chord| {
-            let reach = 0.5 * c.width.min(k.width);
-            (c.a.distance(k.a) < reach && c.b.distance(k.b) < reach)
-                || (c.a.distance(k.b) < reach && c.b.distance(k.a) < reach)
-        };
-        if !kept.iter().any(near) {
-            kept.push(c);
-        }
-    }
-    kept
 }
 
 #[cfg(test)]

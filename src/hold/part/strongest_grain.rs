@@ -3,7 +3,7 @@
 //! Where necks ask for opposite directions, as teeth and spine of the tide clock's slat-rail do, the direction lies
 //! between them (there 47 degrees), since the weakest neck decides.
 
-use super::sections::{Chord, chords};
+use super::sections::{Chord, chords, narrowest};
 use crate::geometry::{Contour, Moments, Point, Shape, Vector, point};
 use crate::mechanics::hankinson_by;
 use std::f64::consts::PI;
@@ -41,7 +41,7 @@ pub fn strongest(shape: &Shape, sections: &[Chord]) -> f64 {
         return long;
     }
     let extent = extent(shape);
-    let necks: Vec<(f64, Point)> = sections
+    let necks: Vec<(f64, Point)> = narrowest(sections)
         .iter()
         .filter(|c| c.width < NECK * extent)
         .map(|c| (slenderness(c), c.normal()))

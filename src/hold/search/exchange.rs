@@ -168,6 +168,32 @@ impl ExchangeSearch<'_> {
         found
     }
 
+    /// The set with tab `i` moved to the best of some sites; `None` where none has room.
+    pub fn moved(
+        &self,
+        picks: &[Pick],
+        i: usize,
+        width: f64,
+        among: &dyn Fn(usize) -> bool,
+    ) -> Option<Vec<Pick>> {
+        let mut best: Option<(f64, Vec<Pick>)> = None;
+        for site in (0..self.sites.len()).filter(|s| among(*s)) {
+            let pick = self.pick(site, width);
+            if !self.room(picks, i, pick) {
+                continue;
+            }
+            let mut trial = picks.to_vec();
+            trial[i] = pick;
+            let bar = best.as_ref().map_or(f64::NEG_INFINITY, |b| b.0);
+            if let Some(score) = self.score_above(&trial, bar) {
+                best = Some((score, trial));
+            }
+        }
+        let mut picks = best?.1;
+        picks.sort_by_key(|p| p.site);
+        Some(picks)
+    }
+
     /// The score of a set where it is more than `bar`: margins only fall while they are found, and the score with
     /// them, so most sets are passed over early.
     fn score_above(&self, picks: &[Pick], bar: f64) -> Option<f64> {
