@@ -1,7 +1,7 @@
 //! The chordal axis of a thin region: a line along its middle, with branches.
 
-use crate::geometry::{Point, Shape, Vector};
-use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation};
+use crate::geometry::{CrossingEdge, Point, Shape, Vector, triangulation};
+use spade::{HasPosition, Point2, Triangulation};
 use std::collections::BTreeMap;
 
 /// The axis as lines that together cover it once.
@@ -59,19 +59,9 @@ impl Graph {
     }
 
     fn of(region: &Shape) -> Option<Graph> {
-        let mut cdt = ConstrainedDelaunayTriangulation::<MeshVertex>::new();
-        for ring in region.rings() {
-            let mut corners = vec![];
-            for p in &ring.0 {
-                corners.push(cdt.insert(MeshVertex(Point2::new(p.x, p.y))).ok()?);
-            }
-            for (k, &a) in corners.iter().enumerate() {
-                let b = corners[(k + 1) % corners.len()];
-                if a != b && cdt.can_add_constraint(a, b) {
-                    cdt.add_constraint(a, b);
-                }
-            }
-        }
+        let vertex = |p: &Point| MeshVertex(Point2::new(p.x, p.y));
+        let rings = region.rings().map(|ring| ring.0.iter().map(vertex));
+        let cdt = triangulation(rings, CrossingEdge::LeaveOut)?;
         let inside = |middle: Point| region.contains(middle);
         let mut graph = Graph::default();
         let mut middles: BTreeMap<usize, usize> = BTreeMap::new();

@@ -327,7 +327,8 @@ fn independent() -> [Independent; 2] {
 
 /// Movement at the bit and every tab's six forces, in the plane and out of it, on two slender parts.
 ///
-/// Forces agree to 1.5 % of the load, moments to 2.5 % of the load on the tab's width. The movement, against the part's largest, agrees to 3.7 %: the other program
+/// Forces agree to 1.5 % of the load, moments to 2.5 % of the load on the tab's width. The movement, against the part's
+/// largest, agrees to 3.7 %: the other program
 /// spreads the load over half a bit's diameter, we over a hat of 2 to 3 mm, so the dent under the bit itself (0.2 to
 /// 0.5 micrometres a newton here) is smaller with us.
 #[test]
