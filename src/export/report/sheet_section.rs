@@ -8,7 +8,6 @@ use crate::export::lines::SheetCut;
 use crate::export::markup::escape;
 use crate::export::words;
 use crate::layout::{DropOut, HoldDown, Sheet};
-use std::fmt::Write;
 
 /// Heading, facts, picture, table and notes of sheet `i`.
 pub fn section(report: &Report, i: usize) -> String {
@@ -25,7 +24,7 @@ pub fn section(report: &Report, i: usize) -> String {
     out.push_str(&strips::figure(report, i));
     out.push_str(&faults(report, i));
     out.push_str(&table::parts(report.units, sheet, &cut));
-    out.push_str(&notes(&cut));
+    out.push_str(&loose(&cut));
     out.push_str(&drop_outs(report, i));
     out.push_str("</section>\n");
     out
@@ -65,7 +64,7 @@ fn facts(report: &Report, i: usize) -> String {
 fn held_down(sheet: &Sheet) -> &'static str {
     match (sheet.hold_down, sheet.clamps.is_empty()) {
         (HoldDown::Tape, _) => "double-sided tape under the whole sheet",
-        (HoldDown::Clamps, false) => "the clamps or screws drawn",
+        (HoldDown::Clamps, false) => "the clamps or screws as drawn",
         (HoldDown::Clamps, true) => "clamps or screws where circles are drawn",
     }
 }
@@ -101,29 +100,19 @@ fn drop_outs(report: &Report, i: usize) -> String {
         return String::new();
     }
     format!(
-        "<p class=\"notes\"><b>Waste as wide as the bit or wider that comes loose</b>: {}.</p>\n<ul class=\"loose\">{here}</ul>\n",
+        "<p class=\"notes\"><b>Loose waste at least as wide as the bit</b>: {}.</p>\n<ul class=\"loose\">{here}</ul>\n",
         escape(WHAT_TO_DO)
     )
 }
 
-/// What comes loose, and what the cut's plan says.
-fn notes(cut: &SheetCut) -> String {
-    let loose = cut.loose.iter().filter(|p| p.comes_loose).count();
-    let mut items: Vec<String> =
-        cut.notes.iter().map(|n| format!("<li>{}</li>", escape(n))).collect();
-    if loose > 0 {
-        items.insert(
-            0,
-            format!(
-                "<li><b>{} of waste {} loose</b> (tinted red): stop and lift it out, or hold it with tape.</li>",
-                words::count(loose, "piece"),
-                if loose == 1 { "comes" } else { "come" }
-            ),
-        );
+/// What comes loose.
+fn loose(cut: &SheetCut) -> String {
+    match cut.loose.iter().filter(|p| p.comes_loose).count() {
+        0 => String::new(),
+        n => format!(
+            "<ul class=\"notes\"><li><b>{} of waste {} loose</b> (tinted red): stop and lift it out, or hold it with tape.</li></ul>\n",
+            words::count(n, "piece"),
+            if n == 1 { "comes" } else { "come" }
+        ),
     }
-    let mut out = String::new();
-    if !items.is_empty() {
-        let _ = writeln!(out, "<ul class=\"notes\">{}</ul>", items.concat());
-    }
-    out
 }
