@@ -179,7 +179,7 @@ impl ExchangeSearch<'_> {
         let mut best: Option<(f64, Vec<Pick>)> = None;
         for site in (0..self.sites.len()).filter(|s| among(*s)) {
             let pick = self.pick(site, width);
-            if !self.room(picks, i, pick) {
+            if !self.room(picks, Some(i), pick) {
                 continue;
             }
             let mut trial = picks.to_vec();
