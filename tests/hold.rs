@@ -503,7 +503,7 @@ fn a_tab_that_is_snapped_breaks_before_the_part() {
 }
 
 /// `prefer = "clean"`: tabs on long grain, by hand on three shapes with the grain along x: a plate of 60 x 60 and one of 150 x 80 are
-/// long on both sides, a bar of 120 x 12 has all but 24 mm of its edge there. At most a quarter of the margin is given away.
+/// long on both sides, a bar of 120 x 12 has all but 24 mm of its edge there.
 #[test]
 fn clean_tabs_stand_on_long_grain() {
     let cases = typical();

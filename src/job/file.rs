@@ -81,7 +81,7 @@ pub struct Mark {
 pub struct HoldingTable {
     /// `saw` or `snap`.
     pub freeing: Option<String>,
-    /// `strong`, or `clean`: tabs on long grain, easy to sand off, for up to a quarter of the margin.
+    /// `strong`, or `clean`: tabs on long grain, easy to sand off, for what margin there is to spare.
     pub prefer: Option<String>,
     /// Depth of the last pass.
     pub last_pass: Option<Length>,

@@ -9,7 +9,7 @@ use crate::hold::search::tried::Tried;
 use crate::layout::Tab;
 
 /// A last pass this deep costs at most one pass more: fewer tabs are worth it, mm.
-const COMFORT: f64 = 0.4;
+pub const COMFORT: f64 = 0.4;
 /// Tabs that a shallower last pass comes before.
 const FEW: usize = 4;
 /// Depth at which places are searched: margins rank alike at any depth.
