@@ -140,8 +140,8 @@ mod tests {
         assert_eq!(holds(at(222.0, 200.0, 26.0, 20.0)), [false, false], "between them");
     }
 
-    /// A disc of 20 mm, its centre 10 to 15 mm from the edge: on a piece 19.9 mm deep there is none, on one of 20.1 there is, if the sheet's
-    /// edge is its own; and none where it would stand nearer than 10 mm to a place kept clear.
+    /// A disc of 20 mm, its centre 10 to 15 mm from the edge: on a piece 19.9 mm deep there is none, on one of 20.1 there is, if
+    /// the sheet's edge is its own; and none where it would stand nearer than 10 mm to a place kept clear.
     #[test]
     fn a_disc_of_20_mm_at_the_edge_is_clamped() {
         for (depth, from, free) in

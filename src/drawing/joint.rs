@@ -168,8 +168,8 @@ mod tests {
         assert!(joint_ends(&Shape::new(ring(&relieved), vec![]), &[6.0], 3.175).is_empty());
     }
 
-    /// By hand: a side of a box of stock of 6 mm, its top edge with fingers of 10 mm from x = 0, 20, 40 (two notches), its lower with
-    /// one from 20 to 40 and 10 beside it at either end (two corners). Under a bit of 3.175 mm 0.6576 mm stands in each.
+    /// By hand: a side of a box of stock of 6 mm, its top edge with fingers of 10 mm from x = 0, 20, 40 (two notches), its lower
+    /// with one from 20 to 40 and 10 beside it at either end (two corners). Under a bit of 3.175 mm 0.6576 mm stands in each.
     #[test]
     fn fingers_as_long_as_stock_is_thick_are_joints() {
         let side = |long: f64| {

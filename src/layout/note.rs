@@ -41,8 +41,8 @@ pub enum NoteKind {
         #[serde(default)]
         accepted: bool,
     },
-    /// An opening or notch as wide as stock of the job is thick, or a row of fingers as long, has sharp inside corners that keep the
-    /// bit's radius: what is to go in stops at them.
+    /// An opening or notch as wide as stock of the job is thick, or a row of fingers as long, has sharp inside corners that keep
+    /// the bit's radius: what is to go in stops at them.
     JointCorners {
         /// A place in each such opening or notch: the middle of its end.
         places: Vec<[f64; 2]>,

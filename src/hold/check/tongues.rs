@@ -3,7 +3,7 @@
 use super::judge::{MOVEMENT_IN, MOVEMENT_LIFT, SAFETY_PART};
 use super::offered::directions;
 use crate::geometry::{Contour, Point, Ring, Vector};
-use crate::hold::part::sections::Chord;
+use crate::hold::part::sections::{Chord, narrowest};
 use crate::hold::task::HoldTask;
 use crate::layout::WarningKind;
 use crate::mechanics::{KAPPA, Load, line_angle, modulus_at, section_strength};
@@ -50,7 +50,7 @@ pub fn tongues(
     depth: f64,
 ) -> Vec<Tongue> {
     let mut found: Vec<(Tongue, [f64; 2])> = vec![];
-    for chord in sections.iter().filter(|c| c.separates() && c.from.0 > 0) {
+    for chord in narrowest(sections).iter().filter(|c| c.separates() && c.from.0 > 0) {
         let contour = &contours[chord.from.0];
         let Some(arc) = arc(contour, chord) else { continue };
         let tongue = judged(task, contour, chord, arc, depth);

@@ -4,7 +4,8 @@ use super::by_count::{COMFORT, Found, choose};
 use crate::hold::check::piece::{Detail, Pick};
 use crate::hold::check::planner::Planner;
 
-/// Tabs more than the strongest set has that a set all on clean edges may have: long grain bears a fraction of end grain (set by hand).
+/// Tabs more than the strongest set has that a set all on clean edges may have: long grain bears a fraction of end grain (set by
+/// hand).
 const MORE: usize = 2;
 
 /// A set that holds as the strongest one does, on clean edges: all of its tabs, up to two more of them, with a last pass that costs
