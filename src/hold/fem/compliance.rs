@@ -147,7 +147,7 @@ impl ElasticPart {
             frame: *frame,
             plane,
             out,
-            ligaments: ligaments,
+            ligaments,
             fine: mesh.complete,
             length: *length,
         })
