@@ -265,3 +265,16 @@ impl Sheet {
         self.waste_percent = waste_percent(self.part_area, self.sheet_area);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A layout from before details had an allowance means the usual one.
+    #[test]
+    fn a_bit_without_an_allowance_has_the_usual_one() {
+        let bit: BitUsed =
+            serde_json::from_str(r#"{"name": "1/8 in", "diameter": 3.175}"#).unwrap();
+        assert_eq!(bit.allowance, 0.05);
+    }
+}
