@@ -81,6 +81,7 @@ fn room_in_the_middle_of_the_sheet_is_no_room_for_a_clamp() {
     // 24 mm of edge leave room.
     let mut s = sheet(138.0, 138.0);
     s.parts = vec![place(&kind, 1, at(24.0, 24.0))];
+    assert!(any_clamped(&s));
     assert!(clamp_rooms(&s).len() >= 4, "a hand's width apart round 500 mm of edge");
     for c in clamp_rooms(&s) {
         let edge = s.outline.edge_distance(c);

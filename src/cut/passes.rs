@@ -274,6 +274,22 @@ mod tests {
         let both = open(&[at(10.0, 1.5), at(15.0, 1.5)]);
         assert_eq!(both.len(), 1, "{both:?}");
         assert!((both[0].length() - 128.0).abs() < 1e-9, "{}", both[0].length());
+        // One from 7.5 to 22.5 swallows another from 11 to 15.
+        let wide = Tab { width: 12.0, ..at(15.0, 1.5) };
+        let swallowed = open(&[wide, Tab { width: 1.0, ..at(13.0, 1.5) }]);
+        assert_eq!(swallowed.len(), 1, "{swallowed:?}");
+        assert!((swallowed[0].length() - 125.0).abs() < 1e-9, "{}", swallowed[0].length());
+        // The same over the line's first point, in the middle of that edge.
+        let from_within = Ring(
+            [(12.0, 0.0), (40.0, 0.0), (40.0, 30.0), (0.0, 30.0), (0.0, 0.0)]
+                .map(|(x, y)| point(x, y))
+                .to_vec(),
+        );
+        let tabs = [Tab { width: 12.0, ..at(15.0, 1.5) }, Tab { width: 1.0, ..at(14.5, 1.5) }];
+        let numbered: Vec<_> = tabs.iter().enumerate().collect();
+        let over = open_at(&from_within, &numbered, 3.0, None);
+        assert_eq!(over.len(), 1, "{over:?}");
+        assert!((over[0].length() - 125.0).abs() < 1e-9, "{}", over[0].length());
         // About (1, 0) and, round the corner, about (0, 1): from 4.5 along the top round to 4.5 down the side; the ends of a gap
         // round a corner stand 7 mm from each other, so its halves are longer.
         let corner = open(&[at(1.0, 1.5), tab(point(1.5, 1.0), point(-1.0, 0.0), 4.0)]);

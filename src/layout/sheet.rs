@@ -270,3 +270,16 @@ impl Sheet {
 pub fn waste_percent(part_area: f64, sheet_area: f64) -> f64 {
     if sheet_area > 0.0 { 100.0 * (1.0 - part_area / sheet_area) } else { 0.0 }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A layout from before details had an allowance means the usual one.
+    #[test]
+    fn a_bit_without_an_allowance_has_the_usual_one() {
+        let bit: BitUsed =
+            serde_json::from_str(r#"{"name": "1/8 in", "diameter": 3.175}"#).unwrap();
+        assert_eq!(bit.allowance, 0.05);
+    }
+}

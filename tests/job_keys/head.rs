@@ -186,6 +186,10 @@ pub const HOLDING: &[Row] = &[
         job("[holding]\nhold-down = 'clamps'\n").no();
         let taped = job("[holding]\nhold-down = 'tape'\n");
         assert_eq!(taped.sheet()["hold_down"], "tape");
+        // Where clamps have room, it is tape only where the job says so.
+        let wide = |hold: &str| Case::default().more(hold).nest().sheet()["hold_down"].clone();
+        assert_eq!(wide("[holding]\nhold-down = 'tape'\n"), "tape");
+        assert_ne!(wide(""), "tape");
         job("[holding]\nhold-down = 'glue'\n").refused(&["hold-down"]);
     }),
     ("[holding] max-overhang", || {

@@ -267,11 +267,13 @@ impl<'a> Planner<'a> {
         Some(margins)
     }
 
-    /// Movement along the outline (place and mm) and margins by tab and section, the grain its first direction.
-    pub fn map(&self, tabs: &[(f64, Tab)], depth: f64) -> (Vec<Point>, Map) {
+    /// Movement along the outline (place and mm) and margins by tab and section, the grain its first direction and the last pass ending at
+    /// tab number `end` by arc length.
+    pub fn map(&self, tabs: &[(f64, Tab)], end: usize, depth: f64) -> (Vec<Point>, Map) {
         let way = &self.piece.ways[0];
         let all = self.piece.ground(&way.all, depth);
         let set = self.set(tabs, way.grain);
+        let set = TabSet { end, start: set.s.get(end).copied().unwrap_or(0.0), ..set };
         let map = match self.piece.flexible(way) {
             Some(f) => {
                 let body = self.piece.elastic(f, &f.all, &all);

@@ -42,7 +42,9 @@ pub fn part_map(task: &HoldTask, plan: &HoldPlan) -> Option<PartMap> {
     let mut placed: Vec<(f64, Tab)> =
         listed.iter().map(|t| (contour.nearest(t.at), (*t).clone())).collect();
     placed.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let (places, map) = planner.map(&placed, plan.hold.last_pass);
+    // The first in the hold's list is where the last pass ends.
+    let end = placed.iter().position(|p| p.1 == *listed[0]).unwrap_or(0);
+    let (places, map) = planner.map(&placed, end, plan.hold.last_pass);
     let place = |(&at, &movement): (&Point, &f64)| {
         let out = contour.out(contour.nearest(at), task.bit.diameter / 4.0);
         MapPlace { at, out, movement }
