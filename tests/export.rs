@@ -13,7 +13,7 @@ mod reading;
 use std::collections::BTreeSet;
 use tabwright::export::{GLOSSARY, LineKind, Report, layout_json, report_html, sheet_svg, summary};
 use tabwright::geometry::{Point, Vector, point};
-use tabwright::layout::{DropOut, Layout};
+use tabwright::layout::{DropOut, Layout, Method, PlacedPart, Warning, WarningKind};
 use tabwright::units::Units;
 use usvg::roxmltree::{Document, Node};
 use usvg::tiny_skia_path::PathSegment;
@@ -169,7 +169,8 @@ fn the_page_stands_alone() {
         assert!(ids.contains(href.trim_start_matches('#')), "{href}");
     }
     let text: String = xml.descendants().filter_map(|n| n.text()).collect::<Vec<_>>().join(" ");
-    for words in ["1/8 in", "hearing protection", "no guarantee", "scrap", "plinth", "short grain"]
+    for words in
+        ["1/8 in", "hearing protection", "not a guarantee", "scrap", "plinth", "short grain"]
     {
         assert!(text.contains(words), "{words}");
     }
@@ -280,4 +281,35 @@ fn loose_waste_is_numbered_with_what_to_do() {
     assert_eq!(page.matches("<g class=\"loose\"").count(), 2);
     assert!(page.contains("<b>w1</b> 1 × 1/2 in between parts"));
     assert!(page.contains(">w2</text>"));
+}
+
+/// What concerns most of the parts held by tabs is said once, of all but the others.
+#[test]
+fn what_concerns_most_parts_is_said_of_all_but_the_others() {
+    let said = |warned: &[&str]| {
+        let (mut layout, _) = fixture::small();
+        let part = layout.sheets[0].parts[0].clone();
+        assert_eq!(part.hold.method, Method::Tabs);
+        layout.sheets.truncate(1);
+        let named = |name| PlacedPart { part: name, ..part.clone() };
+        let names = ["aa", "bb", "cc", "dd", "ee", "ff"];
+        layout.sheets[0].parts = names.map(|n| named(n.to_string())).to_vec();
+        let kind = || WarningKind::DoNotRepeat { movement_mm: 0.3, safety: 1.0 };
+        layout.warnings = warned.iter().map(|n| Warning::of(n, kind())).collect();
+        let said = summary(&layout, Units::Mm);
+        said.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let most = said(&["aa", "bb", "dd", "ee", "ff"]);
+    assert!(
+        most.contains("do not repeat the last pass on parts held by tabs, except cc: once"),
+        "{most}"
+    );
+    let all = said(&["aa", "bb", "cc", "dd", "ee", "ff"]);
+    assert!(all.contains("do not repeat the last pass on any part held by tabs: once"), "{all}");
+    // Of a few each has its own figures.
+    let few = said(&["aa", "bb", "cc", "dd"]);
+    assert!(
+        few.contains("4 parts: aa (it moves up to 0.30 mm at the bit, safety 1.0), bb"),
+        "{few}"
+    );
 }

@@ -168,7 +168,11 @@ fn no_error_of_a_job_speaks_of_millimetres() {
         ("diameter = \"1/8in\"", "diameter = true", "expected a length like \"1/4in\""),
         ("diameter = \"1/8in\"", "diameter = \"1/8 foot\"", "is not a length; write it like 0.25"),
         ("diameter = \"1/8in\"", "diameter = 0", "diameter must be above zero"),
-        ("diameter = \"1/8in\"", "diameter = \"3in\"", "diameter 3 in is far from what is usual"),
+        (
+            "diameter = \"1/8in\"",
+            "diameter = \"3in\"",
+            "diameter 3 in is far outside the usual range",
+        ),
         ("spiral = \"up\"", "spiral = \"left\"", "spiral must be up, down or straight, not 'left'"),
         ("spiral = \"up\"", "spiral = \"up\"\nhelix = 80", "helix must be from 0 to 60 degrees"),
         ("spiral = \"up\"", "spiral = \"up\"\nflutes = 20", "flutes must be from 1 to 12"),
@@ -197,7 +201,11 @@ fn no_error_of_a_job_speaks_of_millimetres() {
         ("[holding]", "[holding]\nprefer = \"best\"", "prefer must be strong or clean"),
         ("\"clamps\"", "\"glue\"", "hold-down must be clamps or tape, not 'glue'"),
         ("[holding]", "[holding]\nmin-width = 2", "min-width is above max-width"),
-        ("last-pass = \"0.06in\"", "last-pass = 3", "last-pass 3 in is far from what is usual"),
+        (
+            "last-pass = \"0.06in\"",
+            "last-pass = 3",
+            "last-pass 3 in is far outside the usual range",
+        ),
         ("name = \"tee\"", "name = \"teee\"", "no drawing has this part; did you mean 'tee'?"),
         (
             "name = \"tee\"",

@@ -14,15 +14,15 @@ fn exit_codes(no: &str) -> String {
     )
 }
 
-const ANY_NO: &str = "inspect, nest, tabs, compare and check say in their own help what that means";
+const ANY_NO: &str = "see the help of inspect, nest, tabs, compare and check";
 const INSPECT_NO: &str = "a drawing has a fault, or one of --bits does not cut a part";
 const NEST_NO: &str = "a part is left over; a sheet has a fault that keeps it from being cut as it is (an \
     opening or outline not cut through, a part cut into or not separated, stock left standing, a tab wider or \
     narrower than planned, a part or a tab that hangs on stock that comes loose, a part that nothing holds, no room \
-    for the clamps that the job asks for); a joint whose inside corners the bit rounds and that nobody decided on \
+    for the clamps that the job asks for); a joint with inside corners that the bit leaves round and that you have not accepted \
     (the files are written and say which); or the layout failed the program's own check (no file was changed)";
 const TABS_NO: &str = "nothing holds the part, or, with --all, one of the parts";
-const COMPARE_NO: &str = "neither one stock nor several together take all parts of a group";
+const COMPARE_NO: &str = "no stock, alone or together with others, takes all parts of a group";
 const CHECK_NO: &str =
     "the layout, or a drawing of its sheets, breaks a rule, or the layout names a fault";
 
@@ -81,19 +81,19 @@ pub enum When {
 
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// What is in the drawings: true size, thinnest neck, the largest bit that can cut each part, faults
+    /// Reports what is in drawings: true size, thinnest neck, the largest bit that can cut each part, faults
     #[command(after_help = exit_codes(INSPECT_NO))]
     Inspect(Inspect),
-    /// The whole job: sheets nested, held, checked and drawn at true scale
+    /// Makes the whole job: sheets nested, held, checked and drawn at true scale
     #[command(after_help = format!("{NEST_EXAMPLES}\n\n{}", exit_codes(NEST_NO)))]
     Nest(NestArgs),
-    /// Why a part gets its tabs: one row for each count tried, with what decides
+    /// Shows why a part gets its tabs: one row for each count tried, with what limits it
     #[command(after_help = format!("{TABS_EXAMPLES}\n\n{}", exit_codes(TABS_NO)))]
     Tabs(Tabs),
-    /// Stock sizes side by side, alone and several together: sheets, waste, waste after remnants, price
+    /// Compares stock sizes, each alone and several together: sheets, waste, waste after remnants, price
     #[command(after_help = exit_codes(COMPARE_NO))]
     Compare(Compare),
-    /// Verifies any layout file, independently of how it was made
+    /// Checks any layout file, independently of how it was made
     #[command(after_help = exit_codes(CHECK_NO))]
     Check(CheckArgs),
     /// Writes a completion script for your shell to standard output
@@ -126,7 +126,7 @@ pub struct Inspect {
     /// How much narrower than a bit a slot, hole or gap may be and still be cut, at the bit's width [default: 0.05mm]
     #[arg(long, value_name = "LENGTH")]
     pub allowance: Option<String>,
-    /// Pixels in an inch for drawings without a physical unit [default: 96]
+    /// Pixels per inch for drawings without a physical unit [default: 96]
     #[arg(long, value_name = "N")]
     pub dpi: Option<f64>,
     /// Multiplies every drawing [default: 1]
@@ -192,10 +192,10 @@ impl SourceArgs {
 /// How long to search.
 #[derive(Debug, Args)]
 pub struct SearchArgs {
-    /// Moves tried a group; the default suits a job of a hundred parts
+    /// Moves to try per group; the default suits a job of a hundred parts
     #[arg(long, value_name = "N")]
     pub moves: Option<u64>,
-    /// Stop the search after this time instead, holds included: the answer may then differ from run to run
+    /// Stop after this time instead, planning of tabs included; results may then differ from run to run
     #[arg(long, value_name = "SECONDS", value_parser = positive_seconds)]
     pub seconds: Option<f64>,
 }
@@ -228,14 +228,14 @@ pub struct Tabs {
     /// The part's name
     #[arg(long, value_name = "NAME", conflicts_with = "all")]
     pub part: Option<String>,
-    /// Every part of the job: one row each, our places beside as many tabs spaced evenly
+    /// Every part of the job, one row each: the places found, beside the same number of tabs spaced evenly
     #[arg(long)]
     pub all: bool,
     /// Folder for NAME-tried.json, a layout file with every set of tabs that was judged and its figures, and for
     /// NAME-tabs.svg, the part with its tabs, stress and movement (not with --all); made if absent
     #[arg(short, long, value_name = "DIR")]
     pub output: Option<PathBuf>,
-    /// Say in words why each count was refused
+    /// Explain why each count was rejected
     #[arg(long, conflicts_with = "all")]
     pub why: bool,
 }

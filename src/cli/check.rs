@@ -33,7 +33,7 @@ struct ToldProblem<'a> {
 pub fn run(args: &CheckArgs, terminal: &Terminal) -> Result<Answer, Failure> {
     let layout = read_layout(&args.layout)?;
     if !(args.tolerance >= 0.0 && args.tolerance.is_finite()) {
-        return Err(Failure::Usage("--tolerance must be a length in mm, not negative".into()));
+        return Err(Failure::Usage("--tolerance must not be negative".into()));
     }
     let job = args.job.as_deref().map(|job| load(&SourceArgs::job_file(job))).transpose()?;
     let parts = job.as_ref().map(|loaded| loaded.job.parts.as_slice());
@@ -85,10 +85,13 @@ pub fn read_layout(path: &Path) -> Result<Layout, Failure> {
     let bad = |message: String| Failure::Input(format!("{}: {message}", path.display()));
     let layout: Layout = serde_json::from_str(&text).map_err(|e| bad(e.to_string()))?;
     if layout.format != FORMAT {
-        return Err(bad(format!("is no {FORMAT} file, it says '{}'", layout.format)));
+        return Err(bad(format!("is not a {FORMAT} file: its format is '{}'", layout.format)));
     }
     if layout.version != VERSION {
-        return Err(bad(format!("is of version {}, this program reads {VERSION}", layout.version)));
+        return Err(bad(format!(
+            "has version {}; this program reads version {VERSION}",
+            layout.version
+        )));
     }
     Ok(layout)
 }

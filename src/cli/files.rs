@@ -25,7 +25,7 @@ impl FileError {
 
     fn writing(path: &Path, error: &io::Error) -> Self {
         let why = match error.kind() {
-            ErrorKind::NotFound => "the folder it belongs in is not there".into(),
+            ErrorKind::NotFound => "its folder does not exist".into(),
             ErrorKind::PermissionDenied => {
                 "you have no permission to write there: choose another folder with -o".into()
             }
@@ -57,7 +57,7 @@ fn why(error: &io::Error) -> String {
             "the disk is read-only: choose another folder with -o".into()
         }
         ErrorKind::InvalidFilename | ErrorKind::InvalidInput => {
-            "the file system refuses this name: it is too long or has a sign that names may not have"
+            "the file system refuses this name: it is too long or has a character that is not allowed"
                 .into()
         }
         // The system's own words, without its number.
@@ -151,7 +151,7 @@ impl Outputs {
                 let mut error = FileError::writing(&path, &e.error);
                 if !paths.is_empty() {
                     error.why += &format!(
-                        "; {} of {count} files are new, the others are from before: run it again before you cut",
+                        "; {} of {count} files are new, the others are from an earlier run: run it again before you cut",
                         paths.len()
                     );
                 }

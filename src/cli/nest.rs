@@ -71,7 +71,9 @@ fn stale_sheets(folder: &Path, layout: &Layout) -> Vec<String> {
     let gone = earlier.sheets.iter().filter(|e| layout.sheets.iter().all(|s| s.id != e.id));
     gone.map(|e| folder.join(format!("{}.svg", e.id)))
         .filter(|file| file.is_file())
-        .map(|file| format!("{}: left from an earlier run, no sheet of this one", file.display()))
+        .map(|file| {
+            format!("{}: left over from an earlier run; not a sheet of this one", file.display())
+        })
         .collect()
 }
 

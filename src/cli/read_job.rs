@@ -210,7 +210,7 @@ fn refuse_drawing_flags(source: &SourceArgs) -> Result<(), Failure> {
     ];
     match given.iter().find(|(_, given)| *given) {
         Some((flag, _)) => Err(Failure::Usage(format!(
-            "{flag} goes with an SVG drawing; {} is a job file and says it itself",
+            "{flag} is only for an SVG drawing; {} is a job file and sets it itself",
             source.job.display()
         ))),
         None => Ok(()),

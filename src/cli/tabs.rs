@@ -57,8 +57,8 @@ fn all(args: &Tabs, terminal: &Terminal, job: &Job) -> Result<Answer, Failure> {
     let rows: Vec<HeldRow> = made.iter().map(|m| m.0.clone()).collect();
     print(&held_table(&rows, units))?;
     print(&format!(
-        "\nMargins are strength (or limit) over what is required, 1.0 or more passes. 'Best' and 'even places' are as \
-         many tabs of one size, before any is made narrower, where the search puts them and spaced evenly.\n{CAUTION}\n"
+        "\nMargins are strength, or a limit, divided by what is required: 1.0 or more passes. 'best places' and 'even \
+         places': the same number of tabs of one size, before any is narrowed, at the places found and spaced evenly.\n{CAUTION}\n"
     ))?;
     if let Some(mut outputs) = outputs {
         for (_, name, json) in &made {
@@ -125,7 +125,7 @@ fn find(job: &Job, name: Option<&str>) -> Result<usize, Failure> {
         return match job.parts.len() {
             1 => Ok(0),
             _ => Err(Failure::Usage(format!(
-                "which part? --all, or --part NAME, one of: {}",
+                "name a part with --part, or use --all; the parts are: {}",
                 names().collect::<Vec<_>>().join(", ")
             ))),
         };

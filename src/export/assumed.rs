@@ -35,10 +35,10 @@ pub fn unmet_line(unmet: &Unmet) -> String {
             words::count(*tabs, "tab")
         ),
         Unmet::NoGrain { part, material } => {
-            format!("{part}: its grain direction counts for nothing: {material} has no grain")
+            format!("{part}: its grain direction has no effect: {material} has no grain")
         }
         Unmet::GrainPinned { part, copy, off_deg, tolerance_deg } => format!(
-            "{part} {copy}: its pin lays it {}° off the grain that it asks for ({}° are allowed)",
+            "{part} {copy}: its pin places it {}° off its grain ({}° allowed)",
             trimmed(*off_deg, 1),
             trimmed(*tolerance_deg, 1)
         ),
@@ -50,22 +50,22 @@ pub fn doubt_line(doubt: &Doubt, units: Units) -> String {
     let (of, key) = (subject(&doubt.of), doubt.key);
     match &doubt.odd {
         Odd::Inches { written } => format!(
-            "{of}: {key} {written} is {written} mm, since the job has no units: inches? Write units = \"in\" at the head \
-             of the job file, or units = \"mm\" if mm is meant, or give the number its unit ({written}in, {written}mm)"
+            "{of}: {key} {written} means {written} mm, because the job has no units. If inches are meant, write units = \"in\" at the \
+             head of the job file; if mm, units = \"mm\"; or give the number its unit ({written}in, {written}mm)"
         ),
         Odd::Unusual { value, usual } => format!(
-            "{of}: {key} {} is far from what is usual, {} to {}{}",
+            "{of}: {key} {} is far outside the usual range, {} to {}{}",
             quantity(*value, units),
             quantity(usual.0, units),
             quantity(usual.1, units),
             if doubt.grade == crate::job::Grade::Refused {
                 ": correct it; a bare number is in the job's units"
             } else {
-                "; it is taken as it stands"
+                "; it is used as given"
             }
         ),
         Odd::NameSpiral { says, given: None } => format!(
-            "{of}: its name says {0}, but it has no spiral key: write spiral = \"{0}\", or what it is",
+            "{of}: its name says {0}, but it has no spiral key: write spiral = \"{0}\", or the spiral that it has",
             winding(*says)
         ),
         Odd::NameSpiral { says, given: Some(given) } => format!(
@@ -74,11 +74,11 @@ pub fn doubt_line(doubt: &Doubt, units: Units) -> String {
             winding(*given)
         ),
         Odd::Compression => format!(
-            "{of}: its name says compression: write spiral = \"up\", since its tip, which cuts the last pass, lifts; \
-             or name it otherwise"
+            "{of}: its name says compression: write spiral = \"up\", because its tip cuts the last pass and lifts; \
+             or rename it"
         ),
         Odd::NameDiameter { says, given } => format!(
-            "{of}: its name says {}, its diameter is {}: {} is taken",
+            "{of}: its name says {}, its diameter is {}: {} is used",
             words::fine(units, *says),
             words::fine(units, *given),
             words::fine(units, *given)
@@ -88,14 +88,16 @@ pub fn doubt_line(doubt: &Doubt, units: Units) -> String {
             words::count(*says as usize, "flute")
         ),
         Odd::NameFlutes { says, given: Some(given) } => format!(
-            "{of}: its name says {}, flutes says {given}: {given} is taken",
+            "{of}: its name says {}, flutes says {given}: {given} is used",
             words::count(*says as usize, "flute")
         ),
         Odd::Repeated => {
-            format!("{of}: two {key} tables are of this name: join them, or rename one")
+            format!("{of}: two {key} tables have this name: merge them, or rename one")
         }
         Odd::ScaledTwice => {
-            format!("{of}: two [[drawing]] tables give it another dpi or scale: give both the same")
+            format!(
+                "{of}: two [[drawing]] tables give it different dpi or scale: use the same in both"
+            )
         }
     }
 }
@@ -128,14 +130,17 @@ fn value(value: &AssumedValue, units: Units) -> String {
         AssumedValue::Spiral(way) => format!("{}-spiral", winding(*way)),
         AssumedValue::HelixDeg(deg) => format!("helix {}°", trimmed(*deg, 1)),
         AssumedValue::Flutes(n) => words::count(*n as usize, "flute"),
-        AssumedValue::PassDepth(mm) => format!("{} a pass", words::fine(units, *mm)),
+        AssumedValue::PassDepth(mm) => format!("{} per pass", words::fine(units, *mm)),
         AssumedValue::Feed(mm) => quantity(Quantity::Feed(*mm), units),
         AssumedValue::Rpm(rpm) => quantity(Quantity::Rpm(*rpm), units),
         AssumedValue::Margin(mm) => format!("margin {}", words::fine(units, *mm)),
         AssumedValue::GrainDeg(deg) if *deg == 0.0 => "grain along x".into(),
         AssumedValue::GrainDeg(deg) => format!("grain at {}°", trimmed(*deg, 1)),
         AssumedValue::Dpi(dpi) => {
-            format!("no physical size is stated, {} pixels in an inch", trimmed(*dpi, 3))
+            format!(
+                "{} pixels per inch, because the file states no physical size",
+                trimmed(*dpi, 3)
+            )
         }
     }
 }
@@ -162,8 +167,8 @@ fn quantity(quantity: Quantity, units: Units) -> String {
         (Quantity::Length(mm), _) => words::fine(units, mm),
         (Quantity::Feed(mm), Units::Mm) => format!("{} mm/min", thousands(mm)),
         (Quantity::Feed(mm), Units::In) => format!("{} in/min", trimmed(mm / units.mm(), 1)),
-        (Quantity::Chip(mm), Units::Mm) => format!("{} mm a tooth", trimmed(mm, 4)),
-        (Quantity::Chip(mm), Units::In) => format!("{} in a tooth", trimmed(mm / units.mm(), 5)),
+        (Quantity::Chip(mm), Units::Mm) => format!("{} mm per tooth", trimmed(mm, 4)),
+        (Quantity::Chip(mm), Units::In) => format!("{} in per tooth", trimmed(mm / units.mm(), 5)),
         (Quantity::Rpm(rpm), _) => format!("{} rpm", thousands(rpm)),
     }
 }

@@ -5,8 +5,8 @@ use crate::layout::{DropOut, Layout};
 use crate::units::Units;
 
 /// What to do about waste that comes loose.
-pub const WHAT_TO_DO: &str = "put double-sided tape under each before you cut, or stop before the last pass frees it and lift it out; an \
-opening can be cleared as a pocket instead, and more stock between parts (`web` in the job) ties waste to the sheet";
+pub const WHAT_TO_DO: &str = "put double-sided tape under each piece before you cut, or stop before the last pass frees it and lift it \
+out; or clear an opening as a pocket, or leave more stock between parts (`web` in the job) to tie waste to the sheet";
 
 /// The pieces on a sheet, numbered w1, w2, ... in this order on its picture.
 pub fn on_sheet<'a>(layout: &'a Layout, sheet: &'a str) -> impl Iterator<Item = &'a DropOut> {

@@ -33,13 +33,13 @@ fn what(fault: &Fault, units: Units) -> String {
     };
     let small = |mm: f64| words::movement(units, mm);
     match &fault.kind {
-        FaultKind::BadSheet => "the sheet's numbers make no geometry: nothing is cut".into(),
-        FaultKind::BadPart => "its numbers make no geometry: it is not cut".into(),
+        FaultKind::BadSheet => "the sheet's numbers describe no usable shape: nothing is cut".into(),
+        FaultKind::BadPart => "its numbers describe no usable shape: it is not cut".into(),
         FaultKind::NotCut { ring } => {
-            format!("{} is not cut, the bit does not enter it; use a smaller bit", edge(*ring))
+            format!("{} is not cut, because the bit does not fit into it: use a smaller bit", edge(*ring))
         }
         FaultKind::NotReached { ring, width_mm } => format!(
-            "a detail of {} is only {} wide: the bit does not reach into it; use a smaller bit",
+            "a detail of {} is only {} wide, too narrow for the bit: use a smaller bit",
             edge(*ring),
             small(*width_mm)
         ),
@@ -53,37 +53,37 @@ fn what(fault: &Fault, units: Units) -> String {
                 Units::Mm => format!("{area_mm2:.1} mm²"),
                 Units::In => format!("{:.4} sq in", area_mm2 / units.mm().powi(2)),
             };
-            format!("the bit leaves {area} of stock on it; use a smaller bit, or cut it off by hand")
+            format!("the bit leaves {area} of stock on the part: use a smaller bit, or cut it off by hand")
         }
         FaultKind::LeftUncut { ring } => {
-            format!("the upper pass round {} stays open where no holding bridge stands", edge(*ring))
+            format!("the upper pass round {} has a gap where there is no holding bridge", edge(*ring))
         }
         FaultKind::Gouge { by, by_copy, depth_mm } => {
             format!("the path of {by} {by_copy} cuts {} into it", small(*depth_mm))
         }
         FaultKind::NotSeparated { other, other_copy } => {
-            format!("nothing is cut between it and {other} {other_copy}")
+            format!("no cut separates it from {other} {other_copy}")
         }
         FaultKind::TabWidth { tab, left_mm, .. } if *left_mm <= 0.0 => {
             format!("tab {tab} is cut away")
         }
         FaultKind::TabWidth { tab, left_mm, planned_mm } => format!(
-            "tab {tab} is left {} wide, {} is planned",
+            "tab {tab} is left {} wide; {} is planned",
             small(*left_mm),
             small(*planned_mm)
         ),
         FaultKind::NoAnchor { tab, on } => match on {
             LandsOn::Waste => format!("tab {tab} lands on waste that comes loose"),
             LandsOn::Part { part, copy } => format!("tab {tab} lands on {part} {copy}"),
-            LandsOn::Nothing => format!("tab {tab} lands on nothing: a kerf takes the stock there"),
+            LandsOn::Nothing => format!("tab {tab} has no stock to land on: a kerf removes it"),
         },
-        FaultKind::Chain => "it hangs only on stock that comes loose itself".into(),
+        FaultKind::Chain => "everything that it hangs on comes loose".into(),
         FaultKind::Loose => "nothing holds it when it is cut free".into(),
         FaultKind::SkinCut { left } => {
-            format!("its neighbours' cuts leave {:.0} % of its skin", 100.0 * left)
+            format!("the cuts of its neighbours leave only {:.0} % of its skin", 100.0 * left)
         }
         FaultKind::TooWeak { margin } => format!(
-            "its tabs bear {margin:.2} times what is asked of them; put tape under it, or give it another grain or more room"
+            "its tabs bear only {margin:.2} times what they must: put tape under it, change its grain, or give it more room"
         ),
         FaultKind::NotHeld => {
             "nothing holds it, so its outline is not cut; give it more room, a carrier, or other stock"

@@ -39,8 +39,8 @@ pub fn held_table(rows: &[HeldRow], units: Units) -> String {
         "moves",
         "even places",
         "moves",
-        "what decides",
-        "most by",
+        "limited by",
+        "most sensitive to",
     ];
     let mut cells = vec![heads.map(String::from).to_vec()];
     for row in rows {

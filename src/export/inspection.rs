@@ -71,7 +71,7 @@ fn bits(inspection: &Inspection, units: Units) -> String {
                 let also =
                     if more > 0 { format!(", and {more} more places") } else { String::new() };
                 out += &format!(
-                    "{}: a {name} bit does not reach {}: {} stays{also}\n",
+                    "{}: a {name} bit does not reach {}: {} of stock stays{also}\n",
                     part.name,
                     pair_of(units, left.at),
                     area(units, left.area)
@@ -80,7 +80,7 @@ fn bits(inspection: &Inspection, units: Units) -> String {
             if let Some(most) = bit.wider.iter().max_by(|a, b| a.wider.total_cmp(&b.wider)) {
                 let [x, y] = most.at.map(|v| fine(units, v));
                 out += &format!(
-                    "{}: a {name} bit cuts {} at its own width, {} wider than drawn at most, at {x} from the left and \
+                    "{}: a {name} bit cuts {} at its own width, up to {} wider than drawn, at {x} from the left and \
                      {y} from the top\n",
                     part.name,
                     count(bit.wider.len(), "detail"),
@@ -89,7 +89,7 @@ fn bits(inspection: &Inspection, units: Units) -> String {
             }
             if bit.left.is_empty() && bit.rounded_corners > 0 {
                 out += &format!(
-                    "{}: a {name} bit rounds {} sharp inside corners, by {} at most\n",
+                    "{}: a {name} bit rounds {} sharp inside corners, by up to {}\n",
                     part.name,
                     bit.rounded_corners,
                     fine(units, bit.deepest_corner)

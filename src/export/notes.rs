@@ -8,8 +8,8 @@ use crate::units::{Units, trimmed};
 pub fn note_words(note: &Note, units: Units) -> String {
     match &note.kind {
         NoteKind::CutWider { places, sheet, at, drawn_mm, wider_mm } => format!(
-            "{} drawn narrower than the bit and cut at the bit's width, wider by {} at most: {} as drawn, on {sheet} \
-             {} from its top left",
+            "{} drawn narrower than the bit and cut at the bit's width, wider by up to {}: {} as drawn, on {sheet}, \
+             {} from the part's top left",
             match places {
                 1 => "1 slot, hole or gap is".to_string(),
                 n => format!("{n} slots, holes or gaps are"),
@@ -19,7 +19,7 @@ pub fn note_words(note: &Note, units: Units) -> String {
             place(units, *at),
         ),
         NoteKind::RoundedCorners { corners, at, stands_mm, accepted } => format!(
-            "{} the bit's radius: {} stands in the deepest, {} from its top left as drawn{}",
+            "{} the bit's radius: the bit leaves {} in the deepest, {} from the part's top left as drawn{}",
             match corners {
                 1 => "1 sharp inside corner keeps".to_string(),
                 n => format!("{n} sharp inside corners keep"),
@@ -32,8 +32,8 @@ pub fn note_words(note: &Note, units: Units) -> String {
             let listed: Vec<String> = places.iter().take(FEW).map(|at| place(units, *at)).collect();
             let more = if places.len() > FEW { " and more" } else { "" };
             let what = format!(
-                "{} as {} ({}) as stock is thick ({}) with sharp inside corners, in which {} stands, {}{more} from \
-                 its top left as drawn",
+                "{} as {} ({}) as the stock is thick ({}) with sharp inside corners, in which the bit leaves {}, {}{more} \
+                 from the part's top left as drawn",
                 match places.len() {
                     1 => "1 joint".to_string(),
                     n => format!("{n} joints"),
@@ -45,11 +45,11 @@ pub fn note_words(note: &Note, units: Units) -> String {
                 listed.join("; "),
             );
             if *accepted {
-                format!("{what}: accepted as rounded")
+                format!("{what}; accepted as rounded")
             } else {
                 format!(
-                    "{what}. What goes in stops at the corners: relieve each with a hole of the bit's radius, or round what goes in \
-                     and say `corners = \"rounded\"` for the part or the whole job"
+                    "{what}. The mating part does not go all the way in: relieve each corner with a hole of the bit's radius, or round the \
+                     mating part's corners and set `corners = \"rounded\"` for the part or the whole job"
                 )
             }
         }

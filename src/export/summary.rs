@@ -25,7 +25,7 @@ pub fn summary(layout: &Layout, units: Units) -> String {
     }
     let loose = drop_out_lines(layout, units);
     if !loose.is_empty() {
-        out.push_str("\nWaste as wide as the bit or wider that comes loose\n");
+        out.push_str("\nLoose waste at least as wide as the bit\n");
         loose.iter().for_each(|line| out.push_str(&wrapped(line, 2)));
         out.push_str(&wrapped(&format!("The bit can throw it or jam on it: {WHAT_TO_DO}"), 2));
     }
@@ -38,17 +38,17 @@ pub fn summary(layout: &Layout, units: Units) -> String {
         );
     }
     if !layout.unmet.is_empty() {
-        out.push_str("\nWishes not met\n");
+        out.push_str("\nRequests not met\n");
         layout.unmet.iter().for_each(|u| out.push_str(&wrapped(&unmet_line(u), 2)));
     }
     if !layout.assumed.is_empty() {
-        out.push_str("\nAssumed, since the job does not say (in brackets: the key of the job file that sets it)\n");
+        out.push_str("\nAssumed, because the job does not say (in brackets: the key of the job file that sets it)\n");
         let lines = assumed_lines(&layout.assumed, units);
         lines.iter().for_each(|line| out.push_str(&wrapped(line, 2)));
     }
     if !layout.warnings.is_empty() {
         out.push_str("\nWarnings\n");
-        for warned in warned(&layout.warnings, units) {
+        for warned in warned(layout, units) {
             match warned.who.as_slice() {
                 [] => out.push_str(&wrapped(&warned.what, 2)),
                 [one] => out.push_str(&wrapped(&format!("{one}: {}", warned.what), 2)),

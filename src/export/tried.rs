@@ -25,16 +25,16 @@ pub fn tried_title(job: &str, part: &str) -> String {
 /// Heads of the table's columns.
 pub const HEADS: [&str; 11] = [
     "tabs",
-    "wide",
-    "high",
+    "width",
+    "height",
     "last pass",
     "tabs",
     "part",
     "movement",
-    "one gone",
+    "one lost",
     "repeated",
     "even",
-    "what decides",
+    "limited by",
 ];
 
 /// The plan in words and figures for a terminal: the method and why, one row for each count tried, the load, what the
@@ -49,7 +49,7 @@ pub fn tried_table(task: &HoldTask, plan: &HoldPlan, units: Units, why: bool) ->
             std::iter::once(HEADS.map(String::from)).chain(rows).map(Vec::from).collect();
         let _ = write!(out, "\n{}", columns(&[Align::Left; HEADS.len()], &rows));
         out.push_str(
-            "Margins are strength (or limit) over what is required, 1.0 or more passes; 'even' is as many tabs spaced evenly.\n",
+            "Margins are strength, or a limit, divided by what is required: 1.0 or more passes. 'even': the same number of tabs, spaced evenly.\n",
         );
     }
     let _ = writeln!(out, "{}", load_words(&plan.load, h.load_n, h.last_pass, units));
@@ -57,7 +57,7 @@ pub fn tried_table(task: &HoldTask, plan: &HoldPlan, units: Units, why: bool) ->
         let bears = f.bears();
         let _ = writeln!(
             out,
-            "It {}: it bears {bears:.2} times the load, the high end is {:.1} times.",
+            "The hold {}: it bears {bears:.2} times the load; the high end is {:.1} times.",
             bears_words(force.borne(bears)),
             force.high
         );
@@ -73,7 +73,7 @@ pub fn tried_table(task: &HoldTask, plan: &HoldPlan, units: Units, why: bool) ->
     if let Some(gain) = turn_gain(task).filter(|g| g.times > 1.05) {
         let _ = writeln!(
             out,
-            "Turned so that the grain runs at {:.0} degrees in the part, its weakest neck is {:.1} times as strong.",
+            "With the grain at {:.0} degrees in the part, its weakest neck would be {:.1} times as strong.",
             gain.grain.to_degrees(),
             gain.times
         );
@@ -95,7 +95,7 @@ fn load_words(load: &Load, worst: f64, last_pass: f64, units: Units) -> String {
         Units::In => ("N/in", units.mm()),
     };
     format!(
-        "Load: {worst:.1} N at the worst ({} last pass, {:.2} {unit} nominal, x {} for grain and wear; range {:.2} to {:.2} \
+        "Load: {worst:.1} N at worst (last pass {}, {:.2} {unit} nominal, x {} for grain and wear; range {:.2} to {:.2} \
          {unit}; {:.0} % of it independent of feed).",
         fine(units, last_pass),
         load.nominal * per,
@@ -134,7 +134,7 @@ fn explain(out: &mut String, plan: &HoldPlan, units: Units) {
     let inputs = plan.hold.figures.iter().flat_map(|f| &f.inputs);
     let rows: Vec<Vec<String>> = inputs.map(|i| input_row(i, units)).collect();
     if !rows.is_empty() {
-        out.push_str("What matters most (change of the least margin where an input is as far off as it may be):\n");
+        out.push_str("Sensitivity (change of the least margin if an input is off by as much as it may be):\n");
         out.push_str(&columns(&[Align::Left, Align::Left, Align::Right], &rows));
     }
 }

@@ -11,7 +11,7 @@ pub fn unplaced_words(unplaced: &Unplaced, units: Units) -> String {
     let pin = |what: &str| format!("its pinned place cannot be used: {what}");
     match kind {
         UnplacedKind::TooBig { width_mm, height_mm } => format!(
-            "too big for every sheet: as it may lie it needs {} within the margins",
+            "too big for every sheet: in the orientations allowed it needs at least {} within the margins",
             size(units, *width_mm, *height_mm)
         ),
         UnplacedKind::NoStock { material, thickness_mm } => {
@@ -20,9 +20,9 @@ pub fn unplaced_words(unplaced: &Unplaced, units: Units) -> String {
         UnplacedKind::StockUsedUp => "no stock left".into(),
         UnplacedKind::NoArea => "its outline encloses no area".into(),
         UnplacedKind::PinWithoutSheet { sheet } => pin(&format!("there is no sheet {sheet}")),
-        UnplacedKind::PinNotFinite => pin("it is not finite"),
+        UnplacedKind::PinNotFinite => pin("it is not a finite number"),
         UnplacedKind::PinOffSheet { at } => {
-            pin(&format!("at {} it leaves the sheet or its margin", pair_of(units, *at)))
+            pin(&format!("at {} the part leaves the sheet or its margin", pair_of(units, *at)))
         }
         UnplacedKind::PinNearEdge => pin("it comes too near a keep-clear area or the sheet's edge"),
         UnplacedKind::PinNearPart { other, other_copy } => {
@@ -36,18 +36,14 @@ pub fn unplaced_words(unplaced: &Unplaced, units: Units) -> String {
                 Method::None => "nothing holds it either",
             };
             format!(
-                "short grain: with the grain as the job lays it the cut breaks it and nothing holds it; {}, then {then}",
+                "short grain: with the grain that the job gives it, the cut would break it and nothing holds it; {}, then {then}",
                 advice(turn)
             )
         }
         UnplacedKind::Refused { rule, amount, limit } => {
             let measured = match (amount, limit) {
                 (Some(amount), Some(limit)) => {
-                    format!(
-                        " ({} where {} is asked)",
-                        length(units, *amount),
-                        length(units, *limit)
-                    )
+                    format!(" ({}; {} is required)", length(units, *amount), length(units, *limit))
                 }
                 _ => String::new(),
             };
@@ -58,13 +54,13 @@ pub fn unplaced_words(unplaced: &Unplaced, units: Units) -> String {
                 "off-sheet" => "it lies off the sheet",
                 "keep-clear" => "it is too near to a keep-clear area",
                 "feature" => "a feature drawn in it does not lie on it",
-                "ring" => "an edge of it is no simple closed edge",
-                "tab" => "a tab is not where or what a tab must be",
+                "ring" => "one of its edges crosses itself or is not closed",
+                "tab" => "one of its tabs breaks a rule for tabs",
                 "landing" => "a tab lands on stock that is cut away",
-                "grain" => "its grain does not lie along the sheet's",
+                "grain" => "its grain does not follow the sheet's",
                 rule => &format!("it breaks the rule `{rule}`"),
             };
-            format!("it did not pass the program's own check where it lay: {broke}{measured}")
+            format!("it did not pass the program's own check: {broke}{measured}")
         }
     }
 }

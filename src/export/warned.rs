@@ -1,7 +1,7 @@
 //! Warnings as a maker reads them: what asks the same of several parts is said once.
 
-use super::warnings::{Said, said, warning_words};
-use crate::layout::Warning;
+use super::warnings::{ALONE, DO_NOT_REPEAT, Said, said, warning_words};
+use crate::layout::{Layout, Method, PlacedPart, Warning, WarningKind};
 use crate::units::Units;
 
 /// A warning with everyone it concerns.
@@ -27,16 +27,44 @@ impl Warned {
 /// hand: about what is read, not looked over).
 const FEW: usize = 4;
 
-/// The warnings, those that ask the same of the maker gathered, in the order they came.
-pub fn warned(warnings: &[Warning], units: Units) -> Vec<Warned> {
+/// The layout's warnings, those that ask the same of the maker gathered, in the order they came.
+pub fn warned(layout: &Layout, units: Units) -> Vec<Warned> {
     let mut kinds: Vec<(&Warning, Vec<&Warning>)> = vec![];
-    for warning in warnings {
+    for warning in &layout.warnings {
         match kinds.iter_mut().find(|(first, _)| is_like(first, warning)) {
             Some((_, all)) => all.push(warning),
             None => kinds.push((warning, vec![warning])),
         }
     }
-    kinds.into_iter().map(|(first, all)| gathered(first, &all, units)).collect()
+    let told = |(first, all): (&Warning, Vec<&Warning>)| {
+        let gathered = gathered(first, &all, units);
+        match first.kind {
+            Some(WarningKind::DoNotRepeat { .. }) => but_for(layout, gathered),
+            _ => gathered,
+        }
+    };
+    kinds.into_iter().map(told).collect()
+}
+
+/// What concerns most of the parts held by tabs, said of all of them but the others.
+fn but_for(layout: &Layout, warned: Warned) -> Warned {
+    let on_tabs = |p: &&PlacedPart| p.hold.method == Method::Tabs;
+    let mut others: Vec<&str> = vec![];
+    for part in layout.sheets.iter().flat_map(|s| &s.parts).filter(on_tabs) {
+        let name = part.part.as_str();
+        if !others.contains(&name) && !warned.who.iter().any(|who| who == name) {
+            others.push(name);
+        }
+    }
+    if warned.who.len() <= FEW.max(others.len()) {
+        return warned;
+    }
+    let whom = if others.is_empty() {
+        "any part held by tabs".to_string()
+    } else {
+        format!("parts held by tabs, except {}", others.join(", "))
+    };
+    Warned { what: format!("{DO_NOT_REPEAT} on {whom}: {ALONE}"), who: vec![] }
 }
 
 fn is_like(a: &Warning, b: &Warning) -> bool {
@@ -69,7 +97,11 @@ fn gathered(first: &Warning, all: &[&Warning], units: Units) -> Warned {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::layout::{Method, SoftLanding, WarningKind};
+    use crate::layout::SoftLanding;
+
+    fn with(warnings: &[Warning]) -> Layout {
+        Layout { warnings: warnings.to_vec(), ..Layout::new("", 1) }
+    }
 
     fn moves(part: &str, movement_mm: f64) -> Warning {
         Warning::of(part, WarningKind::DoNotRepeat { movement_mm, safety: 1.5 })
@@ -95,30 +127,30 @@ mod tests {
             moves("yacht", 0.254),
             Warning::of("slat", skin),
         ];
-        let told = warned(&all, Units::Mm);
+        let told = warned(&with(&all), Units::Mm);
         assert_eq!(told.len(), 3, "{told:?}");
         assert!(told[0].who().starts_with("2 parts: gull (it moves up to 0.13 mm"), "{told:?}");
         assert!(told[0].who[1].contains("0.25 mm at the bit, safety 1.5"), "{told:?}");
         assert_eq!(told[1].who(), "tern");
         assert!(told[1].what.ends_with("held by tape (copy 2)"), "{told:?}");
-        let told = warned(&all, Units::In);
+        let told = warned(&with(&all), Units::In);
         assert!(told[0].who[1].contains("0.010 in at the bit"), "{told:?}");
     }
 
     #[test]
     fn what_concerns_a_part_alone_stays_with_its_name() {
         let all = [soft("gull", &[1], 2), soft("tern", &[1], 1), soft("slat", &[2, 4], 1)];
-        let told = warned(&all, Units::Mm);
+        let told = warned(&with(&all), Units::Mm);
         assert_eq!(told.len(), 1);
         assert!(told[0].what.starts_with("soft landing: ") && !told[0].what.contains("gives up"));
-        let strip = "a strip 4 mm wide that gives up to 0.10 mm under the cut";
+        let strip = "a strip 4 mm wide that gives way by up to 0.10 mm under the cut";
         assert_eq!(told[0].who[0], format!("gull (copy 1, tab 2: {strip})"));
         assert_eq!(told[0].who[2], format!("slat (copies 2, 4, tab 1: {strip})"));
         // Of more than four the names are enough, each once.
         let names = ["gull", "tern", "gull", "slat", "pier", "gull"];
         let many: Vec<Warning> =
             names.iter().enumerate().map(|(k, name)| soft(name, &[k + 1], 1)).collect();
-        assert_eq!(warned(&many, Units::Mm)[0].who(), "4 parts: gull, tern, slat, pier");
+        assert_eq!(warned(&with(&many), Units::Mm)[0].who(), "4 parts: gull, tern, slat, pier");
     }
 
     /// An older file has sentences alone.
@@ -130,7 +162,7 @@ mod tests {
             copies: vec![],
             message: "moves up to 0.13 mm".into(),
         };
-        let told = warned(&[old("gull"), old("tern")], Units::Mm);
+        let told = warned(&with(&[old("gull"), old("tern")]), Units::Mm);
         assert_eq!(told.len(), 1);
         assert_eq!((told[0].what.as_str(), told[0].who.len()), ("moves up to 0.13 mm", 2));
     }

@@ -47,63 +47,63 @@ fn of_kind(kind: &WarningKind, units: Units) -> Said {
     let with = |what: &str, own: String| Said { what: what.into(), own };
     match kind {
         WarningKind::LastPassTooDeep { asked_mm, planned_mm } => with(
-            "the last pass that the job asks for is too deep",
+            "the job's last pass is too deep",
             format!("asked {}, planned {}", depth(units, *asked_mm), depth(units, *planned_mm)),
         ),
         WarningKind::DoNotRepeat { movement_mm, safety } => with(
-            "do not repeat the last pass: with everything severed, its tabs alone are too weak or give too much",
+            &format!("{DO_NOT_REPEAT}: {ALONE}"),
             format!(
                 "it moves up to {} at the bit, safety {safety:.1}",
                 movement(units, *movement_mm)
             ),
         ),
         WarningKind::FarEdge { far_mm, asked_mm } => with(
-            "an edge stands farther from its nearest tab than is asked, and no tabs that hold were found within that: put tape under it \
-             there",
+            "part of the edge is farther from the nearest tab than the job allows, and no tabs that hold it are within that limit: put \
+             tape under it there",
             format!(
-                "{} from it, {} is asked",
+                "{}; the limit is {}",
                 length(units, far_mm.round()),
                 length(units, asked_mm.round())
             ),
         ),
         WarningKind::FreeWithCare(freed) => Said {
             what: format!(
-                "{} a tab may break the part: hold the part right beside the tab and use a fine saw or a knife",
+                "{} a tab may break the part: hold the part close to the tab and use a fine saw or a knife",
                 freed_by(freed.how)
             ),
             own: format!("{} at {}", tab_name(freed.tab), section_words(&freed.section, units)),
         },
-        WarningKind::LiftsCorners => {
-            alone("an up-spiral lifts the free corners of thin sheet: use a down-spiral or tape")
-        }
+        WarningKind::LiftsCorners => alone(
+            "an up-spiral bit lifts the free corners of a thin sheet: use a down-spiral bit or tape",
+        ),
         WarningKind::CoarseMesh => alone(
-            "its outline is too fine for the model, which takes the part for stiffer than it is: try its hold on scrap first",
+            "its outline has more detail than the model resolves, so the part is less stiff than computed: test its hold on scrap first",
         ),
         WarningKind::WeakSection { section, margin } => with(
             match section.weakened {
                 Some(Weakened::Drilled) => {
-                    "a hole leaves the part's own section weak: drill it after the part is cut"
+                    "a hole weakens a section of the part: drill it after the part is cut out"
                 }
                 _ => {
-                    "a pocket leaves the part's own section weak: clear it less deep there, or after the part is cut, held by \
+                    "a pocket weakens a section of the part: cut it shallower there, or after the part is cut out and held by \
                      its face"
                 }
             },
             format!("{}, margin {margin:.2}", section_words(section, units)),
         ),
         WarningKind::LooseDropOut { ring, at } => with(
-            "the waste inside an opening is loose once it is cut: tape it, or clear the opening as a pocket",
+            "the waste inside an opening comes loose once it is cut: tape it down, or clear the opening as a pocket",
             format!("opening {ring} at {}", pair_of(units, *at)),
         ),
         WarningKind::Tongue { .. } => with(
-            "a tongue stands into an opening and bends or breaks when that opening is cut: tape it down, or take shallower last \
-             passes round that opening",
+            "a tongue of the part juts into an opening and bends or breaks while that opening is cut: tape it down, or take \
+             shallower last passes round that opening",
             tongue(kind, units),
         ),
         WarningKind::NothingHolds { because, spur_mm, spur_pass_mm } => Said {
             what: format!("nothing holds it while it is cut: {CARRIER}"),
             own: format!(
-                "{}; a spur of full thickness {} wide bears a last pass of {}",
+                "{}; a full-thickness spur {} wide withstands a last pass of {}",
                 because_words(because, units),
                 length(units, spur_mm.round()),
                 depth(units, *spur_pass_mm)
@@ -125,14 +125,14 @@ fn of_kind(kind: &WarningKind, units: Units) -> Said {
         }
         WarningKind::NoLanding { method } => Said {
             what: format!(
-                "there is no stock for its tabs to land on where it lies: {}",
+                "where it lies, its tabs have no stock to land on: it is {}",
                 held_instead(*method)
             ),
             own: String::new(),
         },
         WarningKind::ComesLoose { method } => Said {
             what: format!(
-                "what it would hang on comes loose where it lies: {}",
+                "where it lies, the stock that it would hang on comes loose: it is {}",
                 held_instead(*method)
             ),
             own: String::new(),
@@ -142,7 +142,7 @@ fn of_kind(kind: &WarningKind, units: Units) -> Said {
             with(SOFT, each.join("; "))
         }
         WarningKind::Drifts { count: n, even } => with(
-            "a set of tabs is left out, since the part drifts on it",
+            "a set of tabs is left out, because the part drifts on it",
             format!(
                 "{}, {}",
                 count(*n, "tab"),
@@ -152,15 +152,21 @@ fn of_kind(kind: &WarningKind, units: Units) -> Said {
     }
 }
 
+/// What not to do with a part that its tabs alone do not hold.
+pub const DO_NOT_REPEAT: &str = "do not repeat the last pass";
+/// Why not.
+pub const ALONE: &str =
+    "once everything around a part is cut, its tabs alone are too weak or too flexible";
+
 /// What a soft landing is and what to do about it.
-const SOFT: &str = "soft landing: a tab hangs on a slender strip of the sheet, marked yellow on the page; put double-sided tape under \
+const SOFT: &str = "soft landing: a tab lands on a narrow strip of the sheet, marked yellow on the page; put double-sided tape under \
 that strip, clamp or screw it down beside the tab, or leave more stock between parts (`web` in the job)";
 
 /// `copy 3, tab 1: a strip 4 mm wide that gives up to 0.05 mm under the cut`.
 fn soft(landing: &SoftLanding, units: Units) -> String {
     let gives = match landing.gives_mm {
-        Some(mm) => format!("gives up to {} under the cut", movement(units, mm)),
-        None => "holds nothing".into(),
+        Some(mm) => format!("gives way by up to {} under the cut", movement(units, mm)),
+        None => "gives no support".into(),
     };
     format!(
         "{}, tab {}: a strip {} wide that {gives}",
@@ -185,7 +191,7 @@ fn tongue(kind: &WarningKind, units: Units) -> String {
         return String::new();
     };
     format!(
-        "opening {ring}, from {}: {} wide and {} long; at the last pass of {} its tip gives up to {}, safety {safety:.1}; it bears \
+        "opening {ring}, from {}: {} wide and {} long; at the last pass of {} its tip deflects up to {}, safety {safety:.1}; it withstands \
          last passes up to {}",
         pair_of(units, at),
         length(units, width_mm),
@@ -209,16 +215,16 @@ fn held_instead(method: Method) -> &'static str {
         Method::Tabs => "held by other tabs",
         Method::Skin => "held by a skin",
         Method::Tape => "held by tape",
-        Method::None => "not held: do not cut",
+        Method::None => "not held, do not cut it",
     }
 }
 
 /// What holds a part with short grain.
 fn so_held(method: Method) -> &'static str {
     match method {
-        Method::Tabs => "handle it with care when it is freed",
-        Method::Skin => "no tabs hold it so, only a skin does",
-        Method::Tape => "no tabs hold it so, only tape does",
+        Method::Tabs => "handle it with care once it is free",
+        Method::Skin => "tabs do not hold it with this grain, only a skin does",
+        Method::Tape => "tabs do not hold it with this grain, only tape does",
         Method::None => "not held: do not cut",
     }
 }
@@ -227,10 +233,10 @@ fn so_held(method: Method) -> &'static str {
 pub fn advice(turn: &GrainTurn) -> String {
     if turn.pinned {
         format!(
-            "turn its pin so that {:.0} degrees of the part lie along the grain",
+            "rotate its pin so that the direction of {:.0} degrees in the part follows the grain",
             turn.grain_deg
         )
     } else {
-        format!("give the part `grain = \"strong\"` (or {:.0}) in the job", turn.grain_deg)
+        format!("set `grain = \"strong\"` (or {:.0}) for the part in the job", turn.grain_deg)
     }
 }

@@ -8,7 +8,7 @@ use crate::layout::{
 use crate::units::Units;
 
 /// What is left where nothing holds a part.
-pub const CARRIER: &str = "cut it with a spur or a carrier strip of extra stock and trim it by hand, or cut it another way";
+pub const CARRIER: &str = "leave a spur or a carrier strip of extra stock on it and trim that by hand, or make the part another way";
 
 /// Why this method and count; the layout's own sentence where it has no values.
 pub fn why_words(hold: &Hold, units: Units) -> String {
@@ -26,7 +26,7 @@ pub fn why_words(hold: &Hold, units: Units) -> String {
             format!("tape{over}: {}", because())
         }
         Method::None if why.because == Because::ComesLoose => {
-            "what it would hang on comes loose where it lies, and no tape holds it: its outline is not cut".into()
+            "the stock that it would hang on comes loose, and tape does not hold it: its outline is not cut".into()
         }
         Method::None => format!("no tabs: {}; {CARRIER}", because()),
     }
@@ -99,9 +99,9 @@ pub fn tab_name(tab: TabNumber) -> String {
 pub fn section_words(section: &SectionAt, units: Units) -> String {
     let weakened = match section.weakened {
         None => String::new(),
-        Some(Weakened::Drilled) => ", drilled through there".into(),
+        Some(Weakened::Drilled) => ", drilled through".into(),
         Some(Weakened::Pocket { leaves_mm }) => {
-            format!(", a pocket leaves {} there", length(units, leaves_mm))
+            format!(", where a pocket leaves {}", length(units, leaves_mm))
         }
     };
     let grain = if section.short_grain { ", short grain" } else { "" };
@@ -124,15 +124,16 @@ pub fn because_words(because: &Because, units: Units) -> String {
         }
         Because::FewerFail { count, fails } => format!("with {count}, {}", shortfall(fails, units)),
         Because::Stopped => {
-            "a first plan, since the job was stopped before a better one was found".into()
+            "a first plan: the job was stopped before a better plan was found".into()
         }
         Because::NoSize => "the part, its thickness or the bit has no size".into(),
         Because::NoSite => {
-            "no straight run of the outline is long enough for a tab with stock to land on".into()
+            "no straight stretch of the outline is long enough for a tab that has stock to land on"
+                .into()
         }
-        Because::NoRoom => "there is room for fewer than 2 tabs on the outline".into(),
+        Because::NoRoom => "the outline has no room for 2 tabs".into(),
         Because::Overloaded(fails) => format!(
-            "the cut itself overloads {} (margin {:.2} at a last pass of {}), whatever its tabs",
+            "the cut overloads {} (margin {:.2} at a last pass of {}), whatever tabs hold it",
             governs_words(&fails.governs, units),
             fails.margin,
             depth(units, fails.last_pass_mm)
@@ -141,7 +142,7 @@ pub fn because_words(because: &Because, units: Units) -> String {
             let noun = if *of_bridges { "holding bridge" } else { "tab" };
             format!("with {}, {}", count(*n, noun), shortfall(fails, units))
         }
-        Because::ComesLoose => "what tabs or a skin would hang on comes loose where it lies".into(),
+        Because::ComesLoose => "the stock that tabs or a skin would hang on comes loose".into(),
         Because::Tried { even: true } => "spaced evenly".into(),
         Because::Tried { even: false } => "the best set found".into(),
     }
@@ -192,9 +193,11 @@ const LEAST_COST: f64 = 0.03;
 pub fn bears_words(bears: Bears) -> &'static str {
     match bears {
         Bears::High => "holds even at the high end of the cutting force's range",
-        Bears::Nominal => "holds at the nominal cutting force, not at the high end of its range",
+        Bears::Nominal => {
+            "holds at the nominal cutting force, but not at the high end of its range"
+        }
         Bears::Low => "holds only at the low end of the cutting force's range",
-        Bears::Nothing => "does not hold anywhere in the cutting force's range",
+        Bears::Nothing => "does not hold even at the low end of the cutting force's range",
     }
 }
 
@@ -211,8 +214,11 @@ fn on_tabs(hold: &Hold, why: &Why, because: &str, units: Units) -> String {
     if let Because::Tried { .. } = why.because {
         return tried(hold, &n, because, units);
     }
-    let one_side =
-        if why.one_side { "; all tabs on one side, so that rows of copies lie closer" } else { "" };
+    let one_side = if why.one_side {
+        "; all tabs are on one side, so that rows of copies lie closer together"
+    } else {
+        ""
+    };
     format!(
         "{n}, last pass {}: {because}{}{one_side}",
         depth(units, hold.last_pass),
@@ -229,8 +235,8 @@ fn on_bridges(hold: &Hold, why: &Why, because: &str, units: Units) -> String {
     let spur = if spur { " (a spur of extra stock)" } else { "" };
     let (s, them) = if outline_tabs(hold) == 1 { ("", "it") } else { ("s", "them") };
     format!(
-        "{n} of full thickness{spur}, last pass {}: {because}{}; no pass cuts {them}: finish the piece while it hangs on \
-         {them}, then saw {them} off, never snap {them}, and trim the stub{s}",
+        "{n} of full thickness{spur}, last pass {}: {because}{}; no pass cuts {them}: finish the part while it hangs on \
+         {them}, then saw {them} off (do not snap {them}) and trim the stub{s}",
         depth(units, hold.last_pass),
         margin(hold, why, units)
     )
@@ -261,10 +267,10 @@ fn skin(hold: &Hold, units: Units) -> String {
 fn break_out(why: &Why, units: Units) -> String {
     let Some(force) = why.break_out_n_per_mm else { return String::new() };
     let (edge, unit) = match units {
-        Units::Mm => (10.0, "a cm"),
-        Units::In => (units.mm(), "an inch"),
+        Units::Mm => (10.0, "cm"),
+        Units::In => (units.mm(), "inch"),
     };
-    format!("; it breaks out at about {:.1} N {unit} of edge where it is weakest", edge * force)
+    format!("; it breaks out at about {:.1} N per {unit} of edge where it is weakest", edge * force)
 }
 
 /// What fails, with its figure.
@@ -273,16 +279,16 @@ fn shortfall(fails: &Shortfall, units: Units) -> String {
     match fails.governs {
         Governs::Movement => {
             format!(
-                "the part moves {} at the bit, last pass {at}",
+                "the part moves {} at the bit at a last pass of {at}",
                 movement(units, fails.movement_mm)
             )
         }
         Governs::Overhang { far_mm } => {
-            format!("the farthest edge stands {} from any tab", length(units, far_mm.round()))
+            format!("part of the edge is {} from the nearest tab", length(units, far_mm.round()))
         }
         governs => {
             format!(
-                "{} has a margin of only {:.2}, last pass {at}",
+                "{} has a margin of only {:.2} at a last pass of {at}",
                 governs_words(&governs, units),
                 fails.margin
             )
@@ -306,11 +312,11 @@ mod tests {
         let governs = Governs::Section(SECTION);
         assert_eq!(
             governs_words(&governs, Units::Mm),
-            "the part's own section, 3.2 mm wide at (12.7, 25.4) mm, a pocket leaves 1.6 mm there, short grain"
+            "the part's own section, 3.2 mm wide at (12.7, 25.4) mm, where a pocket leaves 1.6 mm, short grain"
         );
         assert_eq!(
             governs_words(&governs, Units::In),
-            "the part's own section, 1/8 in wide at (0.5, 1) in, a pocket leaves 1/16 in there, short grain"
+            "the part's own section, 1/8 in wide at (0.5, 1) in, where a pocket leaves 1/16 in, short grain"
         );
         let tab = TabNumber { tab: 1, bridge: false };
         assert_eq!(governs_words(&Governs::OneLost(tab), Units::Mm), "one tab lost (tab 1)");
@@ -344,7 +350,7 @@ mod tests {
         assert_eq!(
             why_words(&hold, Units::Mm),
             "2 tabs, last pass 0.4 mm: the minimum, so that losing one still leaves one; least margin 1.20 (movement at the \
-             bit); holds at the nominal cutting force, not at the high end of its range"
+             bit); holds at the nominal cutting force, but not at the high end of its range"
         );
         // Judged again with the grain another way: the sentence has the new figures, all of them.
         hold.figures = Some(crate::layout::HoldFigures { least_margin: 2.1, ..Default::default() });
@@ -377,10 +383,7 @@ mod tests {
             tabs: vec![],
         };
         let said = why_words(&hold, Units::Mm);
-        assert!(said.starts_with("no tabs: there is room for fewer than 2 tabs"), "{said}");
-        assert_eq!(
-            limit_words(&hold, Units::Mm),
-            "there is room for fewer than 2 tabs on the outline"
-        );
+        assert!(said.starts_with("no tabs: the outline has no room for 2 tabs"), "{said}");
+        assert_eq!(limit_words(&hold, Units::Mm), "the outline has no room for 2 tabs");
     }
 }

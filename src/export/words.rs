@@ -6,8 +6,7 @@ use crate::layout::{Hold, Method, PlacedPart, Sheet};
 use crate::units::{Units, trimmed};
 
 /// How a sheet lies whose skeleton no clamp holds.
-pub const ON_TAPE: &str = "lay the whole sheet on double-sided tape: what is left round its parts has no room for clamps, or the job \
-says tape";
+pub const ON_TAPE: &str = "lay the whole sheet on double-sided tape: its skeleton has no room for clamps, or the job asks for tape";
 
 /// `600 x 300 mm`, `11 3/4 x 2 1/2 in`: two lengths with one unit.
 pub fn size(units: Units, width: f64, height: f64) -> String {

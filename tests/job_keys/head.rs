@@ -76,11 +76,15 @@ pub const READING: &[Row] = &[
         let bare = "<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 900 900'><rect id='plate' width='600' height='200'/></svg>";
         let run = Case::default().file("p.svg", bare).more("[reading]\ndpi = 254\n").nest().good();
         size_is(&run.parts()[0]["outline"], [60.0, 20.0], 1e-6);
-        assert!(!run.out.contains("pixels in an inch"), "{}", run.out);
+        assert!(!run.out.contains("pixels per inch"), "{}", run.out);
         // Without, 96 are assumed, and said: 158.75 x 52.9 mm.
         let run = Case::default().file("p.svg", bare).nest().good();
         size_is(&run.parts()[0]["outline"], [158.75, 200.0 * 25.4 / 96.0], 1e-6);
-        assert!(run.out.contains("96 pixels in an inch (dpi)"), "{}", run.out);
+        assert!(
+            run.out.contains("96 pixels per inch, because the file states no physical size (dpi)"),
+            "{}",
+            run.out
+        );
     }),
     ("[reading] scale", || {
         let run = Case::default().more("[reading]\nscale = 1.5\n").nest().good();

@@ -148,7 +148,10 @@ pub const DRAWING: &[Row] = &[
         size_is(&job.nest().good().parts()[0]["outline"], [90.0, 30.0], 1e-6);
         let again =
             "[[drawing]]\nfile = 'p.svg'\nmaterial = 'hard maple'\nthickness = 6\nscale = 2\n";
-        Case::default().drawing(again).nest().refused(&["drawing 'p.svg'", "another dpi or scale"]);
+        Case::default()
+            .drawing(again)
+            .nest()
+            .refused(&["drawing 'p.svg'", "different dpi or scale"]);
     }),
 ];
 
@@ -275,7 +278,7 @@ pub const PIN: &[Row] = &[
             .nest()
             .good();
         near(&run.layout["unmet"][0]["off_deg"], 90.0);
-        assert!(run.out.contains("plate 1: its pin lays it 90° off"), "{}", run.out);
+        assert!(run.out.contains("plate 1: its pin places it 90° off its grain"), "{}", run.out);
     }),
     ("pin mirrored", || {
         covers("x = 100, y = 20, mirrored = true", [40.0, 20.0, 100.0, 40.0]);

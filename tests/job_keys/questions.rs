@@ -21,32 +21,34 @@ fn without_units(mut job: Case) -> Case {
 fn a_bare_number_that_would_be_usual_in_inches_is_asked_about() {
     let sheet = without_units(Case::default().sheet("24x15", 1.0, ""));
     sheet.nest().refused(&[
-        "stock 'hard maple 24x15': size 24x15 is 24x15 mm",
-        "inches?",
+        "stock 'hard maple 24x15': size 24x15 means 24x15 mm",
+        "If inches are meant",
         "units = \"mm\"",
     ]);
     without_units(bit("diameter = 3.175", "diameter = 0.125"))
         .nest()
-        .refused(&["bit 'eighth': diameter 0.125 is 0.125 mm"]);
-    without_units(bit("feed = 1500", "feed = 60")).nest().refused(&["feed 60 is 60 mm", "inches?"]);
+        .refused(&["bit 'eighth': diameter 0.125 means 0.125 mm"]);
+    without_units(bit("feed = 1500", "feed = 60"))
+        .nest()
+        .refused(&["feed 60 means 60 mm", "If inches are meant"]);
     let mut thin = without_units(Case::default());
     thin.drawing = thin.drawing.replace("thickness = 6", "thickness = 0.25");
-    thin.nest().refused(&["drawing 'p.svg': thickness 0.25 is 0.25 mm"]);
+    thin.nest().refused(&["drawing 'p.svg': thickness 0.25 means 0.25 mm"]);
     // Said, it is taken: the same with units, or with a unit of its own.
     Case::default().sheet("90x60", 5.0, "").nest().good();
     without_units(Case::default().sheet("90x60mm", 5.0, "")).nest().good();
-    without_units(Case::default().sheet("90x60", 5.0, "")).nest().refused(&["inches?"]);
+    without_units(Case::default().sheet("90x60", 5.0, "")).nest().refused(&["If inches are meant"]);
 }
 
 #[test]
 fn what_no_machine_does_is_refused() {
     for (line, other, said) in [
-        ("feed = 1500", "feed = '6000in'", "feed 152,400 mm/min is far from what is usual"),
+        ("feed = 1500", "feed = '6000in'", "feed 152,400 mm/min is far outside the usual range"),
         ("rpm = 18000", "rpm = 180000", "rpm 180,000 rpm is far"),
         ("pass-depth = 1.5", "pass-depth = '3in'", "pass-depth 76.2 mm is far"),
         ("diameter = 3.175", "diameter = '3in'", "diameter 76.2 mm is far"),
         // 11,000 mm/min over 2 x 5,000: 1.1 mm a tooth, a third of the bit.
-        ("feed = 1500\nrpm = 18000", "feed = 11000\nrpm = 5000", "feed 1.1 mm a tooth is far"),
+        ("feed = 1500\nrpm = 18000", "feed = 11000\nrpm = 5000", "feed 1.1 mm per tooth is far"),
     ] {
         bit(line, other).nest().refused(&["job.toml: bit 'eighth'", said]);
     }
@@ -57,14 +59,14 @@ fn what_no_machine_does_is_refused() {
     inches.head = "units = 'in'\n".into();
     let run = inches
         .nest()
-        .refused(&["feed 6000 in/min is far from what is usual, 3.9 in/min to 472.4 in/min"]);
+        .refused(&["feed 6000 in/min is far outside the usual range, 3.9 in/min to 472.4 in/min"]);
     assert!(!run.err.lines().any(|l| l.contains("feed") && l.contains("mm")), "{}", run.err);
 }
 
 #[test]
 fn what_may_be_meant_is_told_and_taken() {
     for (line, other, said) in [
-        ("rpm = 18000", "rpm = 45000", "rpm 45,000 rpm is far from what is usual"),
+        ("rpm = 18000", "rpm = 45000", "rpm 45,000 rpm is far outside the usual range"),
         ("pass-depth = 1.5", "pass-depth = 8", "pass-depth 8 mm is far"),
         ("feed = 1500", "feed = 80", "feed 80 mm/min is far"),
         ("name = 'eighth'", "name = '2 mm'", "its name says 2 mm, its diameter is 3.175 mm"),
@@ -72,7 +74,7 @@ fn what_may_be_meant_is_told_and_taken() {
     ] {
         let run = bit(line, other).nest().good();
         assert!(run.err.contains(said), "{said}: {}", run.err);
-        assert!(run.page.contains("is taken"), "the page says it too");
+        assert!(run.page.contains("is used"), "the page says it too");
     }
     let usual = Case::default().nest().good();
     assert_eq!(usual.err, "", "nothing is asked of a usual job");
@@ -106,7 +108,7 @@ fn what_is_assumed_stands_in_summary_page_and_layout_once() {
     let stock = "[[stock]]\nmaterial = 'hard maple'\nthickness = 6\nsize = '200x100'\n";
     let run = without_units(Case::default().bits(bare).stocks(stock)).nest().good();
     // 2 % of 3 mm a tooth, two teeth, 18,000 turns: 2,160 mm/min; half the diameter a pass.
-    let line = "bit 'b': straight flutes, no lift (spiral), 2 flutes (flutes), 1.5 mm a pass (pass-depth), \
+    let line = "bit 'b': straight flutes, no lift (spiral), 2 flutes (flutes), 1.5 mm per pass (pass-depth), \
                 2,160 mm/min (feed), 18,000 rpm (rpm)";
     let said = run.out.split_whitespace().collect::<Vec<_>>().join(" ");
     assert_eq!(said.matches(line).count(), 1, "{}", run.out);

@@ -104,7 +104,7 @@ pub fn attention(report: &Report) -> String {
     if let Some(not_ready) = not_ready(layout) {
         let where_to = match layout.faults.is_empty() {
             true => "",
-            false => ": numbered on the pictures, told below them",
+            false => ": numbered on the pictures and explained below them",
         };
         items.push(format!("<li><b>{not_ready}</b>{where_to}</li>"));
     }
@@ -119,13 +119,13 @@ pub fn attention(report: &Report) -> String {
         "time-limit" => {
             Some("The search stopped at its time limit: another run may give another layout.")
         }
-        "interrupted" => Some("The search was interrupted: this is the best layout it had."),
+        "interrupted" => Some("The search was interrupted: this is the best layout so far."),
         _ => None,
     } {
         items.push(format!("<li>{ended}</li>"));
     }
     items.extend(report.notes.iter().map(|n| format!("<li>{}</li>", escape(n))));
-    for warned in warned(&layout.warnings, report.units) {
+    for warned in warned(layout, report.units) {
         let what = escape(&warned.what);
         items.push(match warned.who.as_slice() {
             [] => format!("<li>{what}</li>"),

@@ -65,7 +65,7 @@ fn facts(report: &Report, i: usize) -> String {
 fn held_down(sheet: &Sheet) -> &'static str {
     match (sheet.hold_down, sheet.clamps.is_empty()) {
         (HoldDown::Tape, _) => "double-sided tape under the whole sheet",
-        (HoldDown::Clamps, false) => "the clamps or screws drawn",
+        (HoldDown::Clamps, false) => "the clamps or screws as drawn",
         (HoldDown::Clamps, true) => "clamps or screws where circles are drawn",
     }
 }
@@ -101,7 +101,7 @@ fn drop_outs(report: &Report, i: usize) -> String {
         return String::new();
     }
     format!(
-        "<p class=\"notes\"><b>Waste as wide as the bit or wider that comes loose</b>: {}.</p>\n<ul class=\"loose\">{here}</ul>\n",
+        "<p class=\"notes\"><b>Loose waste at least as wide as the bit</b>: {}.</p>\n<ul class=\"loose\">{here}</ul>\n",
         escape(WHAT_TO_DO)
     )
 }

@@ -63,7 +63,7 @@ impl TableRow {
         let unsaid = matches!(hold.method, Method::Skin | Method::Tape) || hold.reason.is_none();
         let limit = limit_words(hold, units);
         let governs = if unsaid && !limit.is_empty() {
-            format!(" <i>Decides: {}.</i>", escape(limit.trim_end_matches('.')))
+            format!(" <i>Limited by: {}.</i>", escape(limit.trim_end_matches('.')))
         } else {
             String::new()
         };
@@ -74,8 +74,8 @@ impl TableRow {
         } else {
             String::new()
         };
-        let most =
-            most_by(hold).map_or(String::new(), |m| format!(" <i>Most by: {}.</i>", escape(&m)));
+        let most = most_by(hold)
+            .map_or(String::new(), |m| format!(" <i>Most sensitive to: {}.</i>", escape(&m)));
         TableRow {
             numbers: vec![number],
             name: format!("{}{spare}", escape(&part.part)),
