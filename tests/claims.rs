@@ -4,7 +4,8 @@ use std::process::Command;
 use tabwright::layout::Layout;
 use tabwright::verify::calibration;
 
-/// A part that bends shares a load otherwise than the rigid one, by a quarter here; the limit is half. On tabs its movement is never
+/// A part that bends shares a load otherwise than the rigid one, by a quarter here; the limit is half. On tabs its movement
+/// is never
 /// less than the rigid part's; on a skin the two look at other places of the bit, and `verify` compares no movement.
 #[test]
 fn claims_stay_well_within_what_the_second_model_allows() {

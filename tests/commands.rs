@@ -131,7 +131,8 @@ fn a_moved_part_fails_the_check_with_exit_1() {
     assert_eq!(check.status.code(), Some(1), "{}", text(&check.stdout));
 }
 
-/// Wood is a tenth as strong in bending across its fibres as along them (Wood Handbook, chapter 5: best fit to table 5-12): a thin fork laid
+/// Wood is a tenth as strong in bending across its fibres as along them (Wood Handbook, chapter 5: best fit to table 5-12):
+/// a thin fork laid
 /// across is warned about, and a needle of veneer that breaks so, and that tabs hold along the grain, is not cut.
 #[test]
 fn short_grain_is_warned_about_and_refused_where_nothing_holds_it() {

@@ -400,7 +400,8 @@ fn table_and_picture_show_the_plan() {
         assert!(text.contains("test on scrap") && text.contains(plan.hold.method.name()));
         if case.name == "gear 24" {
             assert!(
-                text.contains("What matters most") && text.contains("K_e at its high end"),
+                text.contains("Sensitivity (change of the least margin")
+                    && text.contains("K_e at its high end"),
                 "{text}"
             );
             eprintln!("{text}");

@@ -237,6 +237,22 @@ fn a_sentence_and_a_decision_by_one_are_found_however_they_are_written() {
     }
 }
 
+/// Comments are read beside one another in two windows: no line of one is longer than this (rustfmt's own setting for it is
+/// not stable).
+const COMMENT: usize = 132;
+
+#[test]
+fn no_comment_is_wider_than_a_window() {
+    let wide = |s: &Source| -> Vec<String> {
+        let text = std::fs::read_to_string(&s.file).expect("a source");
+        let lines = text.lines().enumerate();
+        let wide =
+            lines.filter(|(_, l)| l.trim_start().starts_with("//") && l.chars().count() > COMMENT);
+        wide.map(|(i, l)| format!("{}:{}: {}", s.file.display(), i + 1, l.len())).collect()
+    };
+    none(sources().0.iter().flat_map(wide).collect());
+}
+
 /// Stages whose files may still use one another.
 const WAITING: &[&str] = &["nest"];
 

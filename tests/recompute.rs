@@ -43,8 +43,10 @@ const PARTS: [&str; 22] = [
 /// thick blocks, and small rings and wheels, which bend a little between tabs and load the nearest tab more (a ring of 10 mm by
 /// scikit-fem, `tests/data/mechanics/staged.csv`: 2 % from the file where the rigid one is 15 % off).
 ///
-/// Not among them, nor slender: sprat, gull, numeral-6, title-e (limbs 3 mm wide that bend between tabs), dial-ring (a ring of 12 mm
-/// across 300), wheel-59 and pinion-8 (teeth and spokes), tide-glass, glass-clip, droplet (the bit lifts: plates). There a rigid part
+/// Not among them, nor slender: sprat, gull, numeral-6, title-e (limbs 3 mm wide that bend between tabs), dial-ring (a ring
+/// of 12 mm
+/// across 300), wheel-59 and pinion-8 (teeth and spokes), tide-glass, glass-clip, droplet (the bit lifts: plates). There a
+/// rigid part
 /// tells only the safe side: it moves less, and its tabs and sections bear no less, than [`UNSAFE`] allows.
 const COMPACT: [(&str, f64); 6] = [
     ("case-top", 0.1),
@@ -65,7 +67,8 @@ const OF_CHAIN: f64 = 0.35;
 /// How much more than a rigid part's the tabs' strength may be: loads shift between tabs where the part bends.
 const UNSAFE: f64 = 1.2;
 
-/// How much more than statics gives a limb's strength may be. A known fault: of sections closer together than half a width the file's
+/// How much more than statics gives a limb's strength may be. A known fault: of sections closer together than half a width
+/// the file's
 /// program keeps the narrowest, where the weakest may lie at the limb's root and be a little wider (title-e 1.24, pinion-8 1.29).
 const SAMPLED: f64 = 1.35;
 
@@ -389,7 +392,8 @@ impl Row<'_> {
         })
     }
 
-    /// Movement in the plane of the rigid part on the same springs is a lower bound (Rayleigh); tabs of compact parts carry what they carry under a rigid one.
+    /// Movement in the plane of the rigid part on the same springs is a lower bound (Rayleigh); tabs of compact parts carry
+    /// what they carry under a rigid one.
     fn check_against_rigid(&self, tabs: &Tabs) {
         let (part, load) = (self.part, self.load());
         // Up and down the bed helps, which the rigid model here leaves out.

@@ -423,7 +423,8 @@ fn a_part_that_is_left_over_is_no_fault_of_its_pin() {
     assert_eq!(against(&job, left), vec![]);
 }
 
-/// A pin counts the sheets of its own material and thickness: the frame's plug is pinned to the first sheet of walnut 6 mm, and stays on
+/// A pin counts the sheets of its own material and thickness: the frame's plug is pinned to the first sheet of walnut 6 mm,
+/// and stays on
 /// it whether a sheet of walnut 4 mm or of maple 6 mm lies before it; before another of walnut 6 mm it is the second.
 #[test]
 fn a_pins_sheet_is_counted_among_its_own_material_and_thickness() {

@@ -1,7 +1,7 @@
 //! The chordal axis of a thin region: a line along its middle, with branches.
 
-use crate::geometry::{Point, Shape, Vector};
-use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation};
+use crate::geometry::{CrossingEdge, Point, Segment, Shape, Vector, triangulation};
+use spade::{HasPosition, Point2, Triangulation};
 use std::collections::BTreeMap;
 
 /// A triangle lower than this is none, mm.
@@ -64,23 +64,13 @@ impl Graph {
     /// Edges are divided into pieces of at most `apart` mm: between long ones a triangle at an end has its middles half a length
     /// before it, and the line would turn there.
     fn of(region: &Shape, apart: f64) -> Option<Graph> {
-        let mut cdt = ConstrainedDelaunayTriangulation::<MeshVertex>::new();
-        for ring in region.rings() {
-            let mut corners = vec![];
-            for s in ring.segments() {
-                let n = (s.length() / apart).ceil().clamp(1.0, 1e4) as usize;
-                for k in 0..n {
-                    let p = s.a.lerp(s.b, k as f64 / n as f64);
-                    corners.push(cdt.insert(MeshVertex(Point2::new(p.x, p.y))).ok()?);
-                }
-            }
-            for (k, &a) in corners.iter().enumerate() {
-                let b = corners[(k + 1) % corners.len()];
-                if a != b && cdt.can_add_constraint(a, b) {
-                    cdt.add_constraint(a, b);
-                }
-            }
-        }
+        let pieces = |s: Segment| {
+            let n = (s.length() / apart).ceil().clamp(1.0, 1e4) as usize;
+            (0..n).map(move |k| s.a.lerp(s.b, k as f64 / n as f64))
+        };
+        let vertex = |p: Point| MeshVertex(Point2::new(p.x, p.y));
+        let rings = region.rings().map(|ring| ring.segments().flat_map(pieces).map(vertex));
+        let cdt = triangulation(rings, CrossingEdge::LeaveOut)?;
         let inside = |middle: Point| region.contains(middle);
         let mut graph = Graph::default();
         let mut middles: BTreeMap<usize, usize> = BTreeMap::new();

@@ -4,7 +4,7 @@ use super::centre_line::is_thin;
 use super::cut_fault::CutFault;
 use super::detail::{Details, clear_of};
 use super::path::{CHORD, PartPaths, Pass, PassKind, Path};
-use crate::geometry::{Point, Ring, Shape, Vector, grow_within, shrink_within};
+use crate::geometry::{Contour, Point, Ring, Shape, Vector, grow_within, shrink_within};
 use crate::layout::{Method, PlacedPart, Sheet, Tab};
 use std::iter;
 
@@ -117,10 +117,11 @@ pub(super) fn ring_lines(
 
 /// A closed centre-line cut open at the tabs: the gap's ends lie a tab's width and a diameter apart.
 fn open_at(ring: &Ring, tabs: &[(usize, &Tab)], diameter: f64, ending: Option<usize>) -> Vec<Path> {
-    let line = Line::new(ring);
+    let whole = || vec![Path { points: ring.0.clone(), closed: true }];
+    let Some(line) = Contour::new(ring) else { return whole() };
     let gaps = gaps(&line, tabs, diameter);
     if gaps.is_empty() {
-        return vec![Path { points: ring.0.clone(), closed: true }];
+        return whole();
     }
     // The first arc starts after the gap at which the last one ends.
     let last = gaps.iter().position(|g| g.tabs.iter().any(|t| Some(*t) == ending)).unwrap_or(0);
@@ -128,8 +129,8 @@ fn open_at(ring: &Ring, tabs: &[(usize, &Tab)], diameter: f64, ending: Option<us
     (0..n)
         .filter_map(|k| {
             let (gap, next) = (&gaps[(last + k) % n], &gaps[(last + k + 1) % n]);
-            let lap = if (last + k) % n + 1 == n { line.total() } else { 0.0 };
-            line.stretch(gap.to, next.from + lap)
+            let lap = if (last + k) % n + 1 == n { line.length() } else { 0.0 };
+            stretch(&line, gap.to, next.from + lap)
         })
         .collect()
 }
@@ -143,12 +144,12 @@ struct Gap {
 }
 
 /// The gaps, in the order of the line, none overlapping.
-fn gaps(line: &Line, tabs: &[(usize, &Tab)], diameter: f64) -> Vec<Gap> {
-    let total = line.total();
+fn gaps(line: &Contour, tabs: &[(usize, &Tab)], diameter: f64) -> Vec<Gap> {
+    let total = line.length();
     let mut gaps: Vec<Gap> = tabs
         .iter()
         .filter_map(|&(number, tab)| {
-            let middle = line.nearest(tab.at + tab.out * (diameter / 2.0), diameter / 2.0)?;
+            let middle = nearest(line, tab.at + tab.out * (diameter / 2.0), diameter / 2.0)?;
             let half = half_gap(line, middle, tab.width + diameter);
             let from = (middle - half).rem_euclid(total);
             Some(Gap { from, to: from + 2.0 * half, tabs: vec![number] })
@@ -184,15 +185,15 @@ const NEARLY: f64 = 0.04;
 /// What two discs leave standing between them is the distance of their centres less a diameter, on a
 /// curve as on a straight edge. At most half the line. In a notch a hair too narrow for that the ends would run up its sides
 /// and never part: they stay where they are nearly as far apart.
-fn half_gap(line: &Line, middle: f64, apart: f64) -> f64 {
+fn half_gap(line: &Contour, middle: f64, apart: f64) -> f64 {
     let (full, nearly) = (half_of(line, middle, apart), half_of(line, middle, apart - NEARLY));
     if full - nearly > apart / 4.0 { nearly } else { full }
 }
 
 /// The least half length whose ends are `apart` mm from each other.
-fn half_of(line: &Line, middle: f64, apart: f64) -> f64 {
-    let distance = |half: f64| line.place(middle - half).distance(line.place(middle + half));
-    let most = line.total() / 2.0;
+fn half_of(line: &Contour, middle: f64, apart: f64) -> f64 {
+    let distance = |half: f64| line.point(middle - half).distance(line.point(middle + half));
+    let most = line.length() / 2.0;
     // The ends are never farther apart than the line between them is long.
     let (mut low, mut high) = (apart / 2.0, apart / 2.0);
     while distance(high) < apart {
@@ -209,70 +210,30 @@ fn half_of(line: &Line, middle: f64, apart: f64) -> f64 {
     high
 }
 
-/// A closed line measured from its first point.
-struct Line<'a> {
-    ring: &'a Ring,
-    /// Distance of each point along the line, and the whole length last.
-    marks: Vec<f64>,
+/// The distance along the line of its point nearest to `p`, unless that is `limit` away.
+fn nearest(line: &Contour, p: Point, limit: f64) -> Option<f64> {
+    Some(line.nearest(p)).filter(|s| line.point(*s).distance(p) < limit)
 }
 
-impl<'a> Line<'a> {
-    fn new(ring: &'a Ring) -> Self {
-        let mut marks = vec![0.0];
-        for s in ring.segments() {
-            marks.push(marks[marks.len() - 1] + s.length());
+/// The open path from one distance along the line to another, `None` when nothing is left.
+fn stretch(line: &Contour, from: f64, to: f64) -> Option<Path> {
+    let (points, total, length) = (line.points(), line.length(), to - from);
+    if length < 1e-6 {
+        return None;
+    }
+    let from = from.rem_euclid(total);
+    let n = points.len();
+    let first = (0..=n).position(|k| line.corner(k) > from + 1e-9).unwrap_or(n + 1);
+    let mut path = vec![line.point(from)];
+    for k in first..first + n {
+        let lap = if k >= n { total } else { 0.0 };
+        if line.corner(k % n) + lap >= from + length - 1e-9 {
+            break;
         }
-        Line { ring, marks }
+        path.push(points[k % n]);
     }
-
-    fn total(&self) -> f64 {
-        self.marks[self.ring.0.len()]
-    }
-
-    /// The point at a distance along the line.
-    fn place(&self, distance: f64) -> Point {
-        let n = self.ring.0.len();
-        let d = distance.rem_euclid(self.total());
-        let i = self.marks.partition_point(|m| *m <= d).clamp(1, n) - 1;
-        let span = self.marks[i + 1] - self.marks[i];
-        let t = if span > 0.0 { (d - self.marks[i]) / span } else { 0.0 };
-        self.ring.0[i].lerp(self.ring.0[(i + 1) % n], t)
-    }
-
-    /// The distance along the line of its point nearest to `p`, unless that is `limit` away.
-    fn nearest(&self, p: Point, limit: f64) -> Option<f64> {
-        let mut best = (limit, None);
-        for (i, s) in self.ring.segments().enumerate() {
-            let distance = s.distance_to_point(p);
-            if distance < best.0 {
-                best = (distance, Some(self.marks[i] + s.project(p) * s.length()));
-            }
-        }
-        best.1
-    }
-
-    /// The open path from one distance on to another, `None` when nothing is left.
-    fn stretch(&self, from: f64, to: f64) -> Option<Path> {
-        let n = self.ring.0.len();
-        let total = self.total();
-        let length = to - from;
-        if length < 1e-6 {
-            return None;
-        }
-        let from = from.rem_euclid(total);
-        let mut points = vec![self.place(from)];
-        let first = self.marks.partition_point(|m| *m <= from + 1e-9);
-        for k in first..first + n {
-            let lap = if k >= n { total } else { 0.0 };
-            let mark = self.marks[k % n] + lap;
-            if mark >= from + length - 1e-9 {
-                break;
-            }
-            points.push(self.ring.0[k % n]);
-        }
-        points.push(self.place(from + length));
-        Some(Path { points, closed: false })
-    }
+    path.push(line.point(from + length));
+    Some(Path { points: path, closed: false })
 }
 
 #[cfg(test)]
@@ -337,8 +298,8 @@ mod tests {
                 (0.0, 30.0),
             ];
             let ring = Ring(corners.iter().map(|&(x, y)| point(x, y)).collect());
-            let line = Line::new(&ring);
-            let middle = line.nearest(point(20.0 + wide / 2.0, 8.0), 1.0).expect("on the line");
+            let line = Contour::new(&ring).expect("a contour");
+            let middle = line.nearest(point(20.0 + wide / 2.0, 8.0));
             half_gap(&line, middle, 7.0)
         };
         assert!((half(7.2) - 3.5).abs() < 1e-6, "{}", half(7.2));

@@ -37,7 +37,8 @@ pub struct Web {
     /// How far it gives under the part's load, in the plane, or out of it under the lift of an
     /// up-spiral, whichever is more, mm.
     pub gives: f64,
-    /// The web, as it stands while its part is cut, is softer than the tab itself and gives more than 0.025 mm: the part moves at least twice as
+    /// The web, as it stands while its part is cut, is softer than the tab itself and gives more than 0.025 mm: the part
+    /// moves at least twice as
     /// far as its tabs alone would let it.
     pub soft: bool,
 }
@@ -219,7 +220,8 @@ mod tests {
         Sheet { thickness: 3.0, grain_deg, ..super::super::by_hand::sheet(300.0, 300.0) }
     }
 
-    /// A web 5 mm wide between two blocks, the walk along it ending 10 mm to either side of the tab: a beam built in at both ends with
+    /// A web 5 mm wide between two blocks, the walk along it ending 10 mm to either side of the tab: a beam built in at both
+    /// ends with
     /// the load at its middle, 192 E I/L^3 and 4 (5/6 G A)/L in series (Roark, table 8.1, case 1d), L = 20, I = 3 x 5^3/12, A = 15.
     /// Walnut, E 12760 along and 715 across, G 791: 1639 N/mm along its fibres, 421.9 across.
     /// At 45 degrees by hand: 1/E = 1/4 (1/12760 + 1/715 + 1/791 - 2 x 0.632/12760), E 1513.9, and 721.3 N/mm.

@@ -113,7 +113,8 @@ fn same(a: &DrawnPart, sa: &Signature, b: &DrawnPart, sb: &Signature, tolerance:
     })
 }
 
-/// Points that a turn must lay on one another, from the centroid: the outlines' farthest vertices. Those of a round outline are many
+/// Points that a turn must lay on one another, from the centroid: the outlines' farthest vertices. Those of a round outline
+/// are many
 /// and say nothing of the turn; there the middles of the farthest openings do.
 fn landmarks(parts: [(&DrawnPart, &Signature); 2], tolerance: f64) -> [Vec<Point>; 2] {
     let farthest = |vectors: Vec<Point>| -> Vec<Point> {

@@ -1,4 +1,4 @@
-//! Tables of text: columns as wide as their widest cell.
+//! Text for a terminal: tables with columns as wide as their widest cell, and lines broken at spaces.
 
 /// Which side a column's cells stand at.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -32,4 +32,36 @@ pub fn columns(sides: &[Align], rows: &[Vec<String>]) -> String {
         out.push('\n');
     }
     out
+}
+
+/// Lines of at most `most` characters, broken at spaces; the first is indented by `indents[0]`, the others by `indents[1]`.
+pub fn wrap(text: &str, most: usize, indents: [usize; 2]) -> Vec<String> {
+    let mut lines = vec![" ".repeat(indents[0])];
+    let mut bare = true;
+    for word in text.split_whitespace() {
+        let last = lines.len() - 1;
+        if !bare && lines[last].chars().count() + 1 + word.chars().count() > most {
+            lines.push(" ".repeat(indents[1]) + word);
+            continue;
+        }
+        if !bare {
+            lines[last].push(' ');
+        }
+        lines[last].push_str(word);
+        bare = false;
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_break_at_spaces_and_hang() {
+        assert_eq!(wrap("one two three", 9, [2, 4]), ["  one two", "    three"]);
+        assert_eq!(wrap("one two", 7, [0, 0]), ["one two"]);
+        assert_eq!(wrap("a-long-word b", 4, [0, 0]), ["a-long-word", "b"]);
+        assert_eq!(wrap("", 4, [1, 0]), [" "]);
+    }
 }

@@ -1,5 +1,6 @@
 //! A picture of a part on its tabs: SVG with the tabs, the movement along the edge and the narrow sections.
 
+use super::columns::wrap;
 use super::markup::escape;
 use super::{warnings, why, words};
 use crate::geometry::{Bounds, Point, Ring, Vector};
@@ -182,24 +183,7 @@ fn legend(plan: &HoldPlan, units: Units) -> Vec<String> {
         );
     }
     lines.extend(plan.warnings.iter().map(|w| warnings::kind_words(w, units)));
-    lines.into_iter().flat_map(|l| wrapped(&l, 110)).collect()
-}
-
-/// Lines of at most `most` characters, broken at spaces.
-fn wrapped(text: &str, most: usize) -> Vec<String> {
-    let mut lines = vec![String::new()];
-    for word in text.split(' ') {
-        let last = lines.len() - 1;
-        if !lines[last].is_empty() && lines[last].chars().count() + word.chars().count() >= most {
-            lines.push(word.into());
-        } else {
-            if !lines[last].is_empty() {
-                lines[last].push(' ');
-            }
-            lines[last].push_str(word);
-        }
-    }
-    lines
+    lines.into_iter().flat_map(|l| wrap(&l, 110, [0, 0])).collect()
 }
 
 fn colour(margin: f64) -> &'static str {

@@ -16,8 +16,6 @@ pub struct SheetCut {
     pub soft: Vec<Ring>,
     /// Where a clamp has room at the sheet's edge: centres of discs of 20 mm.
     pub rooms: Vec<Point>,
-    /// What else the maker must know about this cut, in words.
-    pub notes: Vec<String>,
 }
 
 /// A line that the bit's centre follows.

@@ -1,7 +1,7 @@
 //! The words on standard output after a job.
 
 use super::assumed::{assumed_lines, unmet_line};
-use super::columns::{Align, columns};
+use super::columns::{Align, columns, wrap};
 use super::drop_outs::{WHAT_TO_DO, drop_out_lines};
 use super::faults::fault_words;
 use super::notes::note_words;
@@ -73,25 +73,7 @@ pub fn summary(layout: &Layout, units: Units) -> String {
 
 /// Text in lines of at most 110 characters, the first indented by `indent`, the others by two more.
 fn wrapped(text: &str, indent: usize) -> String {
-    let mut out = String::new();
-    let mut line = " ".repeat(indent);
-    let mut bare = true;
-    for word in text.split_whitespace() {
-        if !bare && line.chars().count() + 1 + word.chars().count() > 110 {
-            out.push_str(&line);
-            out.push('\n');
-            line = " ".repeat(indent + 2);
-            bare = true;
-        }
-        if !bare {
-            line.push(' ');
-        }
-        line.push_str(word);
-        bare = false;
-    }
-    out.push_str(&line);
-    out.push('\n');
-    out
+    wrap(text, 110, [indent, indent + 2]).into_iter().map(|line| line + "\n").collect()
 }
 
 /// What keeps the job from being cut as it is: `NOT READY TO CUT: 2 faults, 1 part left over. `; empty when all is well.

@@ -160,7 +160,8 @@ impl<'a> GroupTask<'a> {
         let in_rows = members.iter().any(|m| m.plans().count() > 1);
         let may_win = || {
             let rows = placed_sheet::sheets_of(job, group, members, &start_from);
-            let saves = stock_used(&rows) < stock_used(&best.sheets);
+            let saves = stock_used(rows.iter().map(|s| &s.sheet))
+                < stock_used(best.sheets.iter().map(|s| &s.sheet));
             rows.len() <= best.sheets.len() && (saves || !best.without_tabs().is_empty())
         };
         if in_rows && may_win() {
@@ -205,12 +206,8 @@ impl GroupMade {
             .collect()
     }
 
-    /// Less is better: parts that the maker does not get, sheets, stock used in mm2.
-    fn rank(&self) -> (usize, usize, u64) {
-        let parts = self.sheets.iter().flat_map(|s| &s.parts);
-        let missing = self.unplaced.len() + parts.filter(|p| !p.hold.cuts_free()).count();
-        let stock: f64 = self.sheets.iter().map(|s| s.outline.area() - s.kept_area()).sum();
-        (missing, self.sheets.len(), stock as u64)
+    fn rank(&self) -> Rank {
+        Rank::of_made(&self.sheets, self.unplaced.len())
     }
 }
 

@@ -1,6 +1,7 @@
 //! What makes one layout of a group better than another.
 
 use super::placed_sheet::LaidSheet;
+use crate::layout::Sheet;
 use std::cmp::Reverse;
 
 /// Less is better, in the order of the fields.
@@ -25,14 +26,26 @@ impl Rank {
             sheets: sheets.len(),
             without_tabs,
             spares: Reverse(parts.filter(|p| p.spare).count()),
-            stock: stock_used(sheets) as u64,
+            stock: stock_used(sheets.iter().map(|s| &s.sheet)) as u64,
+        }
+    }
+
+    /// The rank of a finished group: a part that is not cut free counts as left over; tabs and spares are settled.
+    pub(super) fn of_made(sheets: &[Sheet], unplaced: usize) -> Rank {
+        let parts = sheets.iter().flat_map(|s| &s.parts);
+        Rank {
+            unplaced: unplaced + parts.filter(|p| !p.hold.cuts_free()).count(),
+            sheets: sheets.len(),
+            without_tabs: 0,
+            spares: Reverse(0),
+            stock: stock_used(sheets.iter()) as u64,
         }
     }
 }
 
 /// Stock used, mm², less the remnant of each sheet that is worth keeping.
-pub(super) fn stock_used(sheets: &[LaidSheet]) -> f64 {
-    sheets.iter().map(|s| s.sheet.outline.area() - s.sheet.kept_area()).sum()
+pub(super) fn stock_used<'a>(sheets: impl Iterator<Item = &'a Sheet>) -> f64 {
+    sheets.map(|s| s.outline.area() - s.kept_area()).sum()
 }
 
 #[cfg(test)]
@@ -54,7 +67,8 @@ mod tests {
     #[test]
     fn tabs_come_before_spares_and_spares_before_stock() {
         let (long, short) = (100.0, 40.0);
-        assert_eq!(stock_used(&[sheet(long, false), sheet(short, true)]), 12_000.0 + 19_200.0);
+        let both = [sheet(long, false).sheet, sheet(short, true).sheet];
+        assert_eq!(stock_used(both.iter()), 12_000.0 + 19_200.0);
         let of = |sheets: &[LaidSheet], left: usize, lost: usize| Rank::of(sheets, left, lost);
         let best_first = [
             of(&[sheet(long, true)], 0, 0),

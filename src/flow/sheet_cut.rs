@@ -24,7 +24,6 @@ pub fn sheet_cut(sheet: &Sheet, cut: &CutPlan) -> SheetCut {
         order: cut.part_order(),
         loose: cut.drop_outs.iter().map(loose).collect(),
         soft: soft(sheet, cut),
-        notes: vec![],
         rooms: clamp_rooms(sheet),
     }
 }

@@ -14,6 +14,7 @@ mod pose;
 mod ring;
 mod segment;
 mod shape;
+mod triangulation;
 
 pub use boolean::{difference, intersection, union};
 pub use contour::Contour;
@@ -27,3 +28,4 @@ pub use pose::Pose;
 pub use ring::{Bounds, Ring};
 pub use segment::{Segment, orient, proper_crossing};
 pub use shape::Shape;
+pub use triangulation::{CrossingEdge, triangulation};

@@ -415,7 +415,8 @@ mod tests {
         close(beam.ratios(&lift, 1.0).normal, 23.0 * 4.0 * 2.25 / 6.0 / 1.5875, 1e-6);
     }
 
-    /// Torsion of a rectangle 2:1 (Timoshenko & Goodier, table in art. 109): T = 0.229 G a b^3 turn, greatest stress T/(0.246 a b^2).
+    /// Torsion of a rectangle 2:1 (Timoshenko & Goodier, table in art. 109): T = 0.229 G a b^3 turn, greatest stress
+    /// T/(0.246 a b^2).
     #[test]
     fn a_tab_in_torsion() {
         let acrylic = find_material("acrylic", 6.0).unwrap();

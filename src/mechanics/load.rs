@@ -69,7 +69,8 @@ mod tests {
         Range { low: v, nominal: v, high: v }
     }
 
-    /// Worked by hand from the formula F = a_p (K_c f_z + K_e), f_z = feed/(flutes rpm) (peak F_t, and lift at 30 degrees): K_c and K_e
+    /// Worked by hand from the formula F = a_p (K_c f_z + K_e), f_z = feed/(flutes rpm) (peak F_t, and lift at 30 degrees):
+    /// K_c and K_e
     /// are estimates, so this checks the arithmetic, not the wood.
     #[test]
     fn worked_loads() {

@@ -8,7 +8,8 @@ use crate::job::Material;
 /// order, and what it is on the way depends on G and nu as much as on its two ends. Hankinson's formula with n = 2, which the
 /// Wood Handbook (ch. 5, 'Slope of grain') offers for the modulus where G is not known, is that tensor with 1/G = 1/E_T + (1 + 2
 /// nu)/E_L; wood is stiffer in shear than that, so the formula is too soft between: by 11 % in walnut at 45 degrees, 23 % in
-/// basswood, half in balsa. G is known of every material here, so the formula is not used for moduli; strengths, which are no tensors, keep it.
+/// basswood, half in balsa. G is known of every material here, so the formula is not used for moduli; strengths, which are
+/// no tensors, keep it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Moduli {
     /// Along the grain, E_L.

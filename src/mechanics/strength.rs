@@ -145,7 +145,8 @@ mod tests {
         }
     }
 
-    /// Birch plywood across its face grain, *Handbook of Finnish Plywood* (2002, from memory): 10.6, 29.0, 32.1, 33.2 MPa. A tab of one
+    /// Birch plywood across its face grain, *Handbook of Finnish Plywood* (2002, from memory): 10.6, 29.0, 32.1, 33.2 MPa. A
+    /// tab of one
     /// veneer is birch: across no stronger than yellow birch's 6.3 MPa (Wood Handbook table 5-3a, read).
     #[test]
     fn plywood_is_weaker_across() {

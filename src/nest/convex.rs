@@ -5,8 +5,8 @@
 //! at most four times the least number of pieces). Openings need no treatment of their own: their
 //! triangles are left out.
 
-use crate::geometry::{Point, Ring, Shape, Vector, orient};
-use spade::{ConstrainedDelaunayTriangulation, Point2, Triangulation};
+use crate::geometry::{CrossingEdge, Point, Ring, Shape, Vector, orient, triangulation};
+use spade::{Point2, Triangulation};
 use std::collections::HashMap;
 
 /// Convex rings of positive area whose union is the shape.
@@ -66,23 +66,8 @@ fn is_convex(points: &[Point]) -> bool {
 type Triangle = Vec<usize>;
 
 fn triangles(shape: &Shape) -> Option<(Vec<Point>, Vec<Triangle>)> {
-    let mut cdt = ConstrainedDelaunayTriangulation::<Point2<f64>>::new();
-    for ring in shape.rings() {
-        let mut handles = Vec::with_capacity(ring.0.len());
-        for p in &ring.0 {
-            handles.push(cdt.insert(Point2::new(p.x, p.y)).ok()?);
-        }
-        for i in 0..handles.len() {
-            let (a, b) = (handles[i], handles[(i + 1) % handles.len()]);
-            if a == b {
-                continue;
-            }
-            if !cdt.can_add_constraint(a, b) {
-                return None;
-            }
-            cdt.add_constraint(a, b);
-        }
-    }
+    let rings = shape.rings().map(|ring| ring.0.iter().map(|p| Point2::new(p.x, p.y)));
+    let cdt = triangulation(rings, CrossingEdge::Refuse)?;
     let points: Vec<Point> =
         cdt.vertices().map(|v| Point { x: v.position().x, y: v.position().y }).collect();
     let triangles = cdt

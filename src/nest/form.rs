@@ -165,7 +165,8 @@ impl PartKind {
     }
 
     /// The orientations to try on a sheet with that grain, those that look the same left out: a few turns over the
-    /// whole range with each hold, `most` together, or, when the part's orientations are already known, those and a step to either side.
+    /// whole range with each hold, `most` together, or, when the part's orientations are already known, those and a step to
+    /// either side.
     pub fn orientations(
         &self,
         part: &NestPart,

@@ -248,7 +248,8 @@ mod tests {
     use crate::geometry::Bounds;
     use crate::nest::by_hand::{panel, rectangle};
 
-    /// Five tiles of 40 mm with a kerf of 2, by hand: four fill a panel of 102 mm with a margin of 5, the fifth lies in the corner of
+    /// Five tiles of 40 mm with a kerf of 2, by hand: four fill a panel of 102 mm with a margin of 5, the fifth lies in the
+    /// corner of
     /// another. The first gets a web of 3 mm all round: it goes beside the fifth, kerf, web and kerf from it, 5 + 40 + 7 = 52.
     #[test]
     fn a_copy_with_a_web_goes_where_there_is_room_and_the_others_stay() {

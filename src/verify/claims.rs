@@ -344,7 +344,8 @@ fn near(a: f64, b: f64) -> bool {
 }
 
 /// Claimed over believed of every hold by tabs or skin, by which the factors are set (`tests/claims.rs`): part and method, then
-/// strength, movement, and both again with all cut (not a number where the hold has no such figure). Empty where the sheet states no stock.
+/// strength, movement, and both again with all cut (not a number where the hold has no such figure). Empty where the sheet
+/// states no stock.
 #[doc(hidden)]
 pub fn calibration(sheet: &Sheet) -> Vec<(String, [f64; 4])> {
     let Some(stock) = StockNumbers::new(sheet) else { return vec![] };

@@ -2,7 +2,8 @@
 //!
 //! Springs and strengths are those of the recipe that every layout is written by (design, "Holding"): Timoshenko beams one
 //! bit's diameter long (Timoshenko, *Strength of Materials* I, shear in the deflection; Roark, table of torsion of
-//! rectangles), the roots' give as lengths from `holding.roots`, off-axis modulus (Jones, *Mechanics of Composite Materials*, ch. 2),
+//! rectangles), the roots' give as lengths from `holding.roots`, off-axis modulus (Jones, *Mechanics of Composite
+//! Materials*, ch. 2),
 //! Hankinson's formula between the strengths of `material_constants`. The last pass goes round the edge: what lies ahead of
 //! the bit still holds, both ways round are judged; what the bit
 //! lifts on one side the bed stops from going down on the other. Not in it: the part's own bending, its sections.

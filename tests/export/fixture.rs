@@ -228,7 +228,6 @@ pub fn small() -> (Layout, Vec<SheetCut>) {
         comes_loose: true,
     });
     cuts[0].soft.push(Ring::rectangle(10.35, 3.0).moved(point(50.0, 91.5)));
-    cuts[0].notes.push("the web between minute-hand 1 and 2 is soft".into());
     (layout, cuts)
 }
 

@@ -8,7 +8,6 @@ use crate::export::lines::SheetCut;
 use crate::export::markup::escape;
 use crate::export::words;
 use crate::layout::{DropOut, HoldDown, Sheet};
-use std::fmt::Write;
 
 /// Heading, facts, picture, table and notes of sheet `i`.
 pub fn section(report: &Report, i: usize) -> String {
@@ -25,7 +24,7 @@ pub fn section(report: &Report, i: usize) -> String {
     out.push_str(&strips::figure(report, i));
     out.push_str(&faults(report, i));
     out.push_str(&table::parts(report.units, sheet, &cut));
-    out.push_str(&notes(&cut));
+    out.push_str(&loose(&cut));
     out.push_str(&drop_outs(report, i));
     out.push_str("</section>\n");
     out
@@ -106,24 +105,14 @@ fn drop_outs(report: &Report, i: usize) -> String {
     )
 }
 
-/// What comes loose, and what the cut's plan says.
-fn notes(cut: &SheetCut) -> String {
-    let loose = cut.loose.iter().filter(|p| p.comes_loose).count();
-    let mut items: Vec<String> =
-        cut.notes.iter().map(|n| format!("<li>{}</li>", escape(n))).collect();
-    if loose > 0 {
-        items.insert(
-            0,
-            format!(
-                "<li><b>{} of waste {} loose</b> (tinted red): stop and lift it out, or hold it with tape.</li>",
-                words::count(loose, "piece"),
-                if loose == 1 { "comes" } else { "come" }
-            ),
-        );
+/// What comes loose.
+fn loose(cut: &SheetCut) -> String {
+    match cut.loose.iter().filter(|p| p.comes_loose).count() {
+        0 => String::new(),
+        n => format!(
+            "<ul class=\"notes\"><li><b>{} of waste {} loose</b> (tinted red): stop and lift it out, or hold it with tape.</li></ul>\n",
+            words::count(n, "piece"),
+            if n == 1 { "comes" } else { "come" }
+        ),
     }
-    let mut out = String::new();
-    if !items.is_empty() {
-        let _ = writeln!(out, "<ul class=\"notes\">{}</ul>", items.concat());
-    }
-    out
 }

@@ -23,7 +23,8 @@ const MADE: (f64, f64) = (0.10, 0.10);
 /// The inputs of a plan of tabs with what each may cost, the costliest first.
 ///
 /// The margins are linear in the load and in the material, so that cutting force, strength and stiffness follow in
-/// closed form from the `figures`; for depth, sizes and grain each margin moves as the search's own quick one does. Cost: about half a millisecond. Accuracy: a few points in a hundred against fresh figures.
+/// closed form from the `figures`; for depth, sizes and grain each margin moves as the search's own quick one does. Cost:
+/// about half a millisecond. Accuracy: a few points in a hundred against fresh figures.
 pub fn sensitivities(planner: &Planner, tabs: &[(f64, Tab)], figures: &Figures) -> Vec<InputOff> {
     let now = Margins::of(figures);
     let mut list = known(planner, figures, &now);

@@ -41,12 +41,8 @@ impl Sparse {
         }
     }
 
-    /// Adds `k` on the diagonal.
-    pub fn spring(&mut self, row: usize, k: f64) {
-        self.entries.push((row, row, k));
-    }
-
     /// The product with a vector.
+    #[cfg(test)]
     pub fn times(&self, u: &[f64]) -> Vec<f64> {
         let mut f = vec![0.0; self.size];
         for &(i, j, v) in &self.entries {
@@ -204,11 +200,14 @@ impl Factor {
         (self.values[range.start], entries.zip(self.values[below].iter().copied()))
     }
 
-    /// Solves for several loads, each a vector of all rows; held rows get zero.
+    /// Solves for several loads, each a vector of all rows; held rows get zero. The plain way, for tests of
+    /// [`products`](Factor::products).
+    #[cfg(test)]
     pub fn solve(&self, loads: &[Vec<f64>]) -> Vec<Vec<f64>> {
         loads.iter().map(|load| self.solve_one(load)).collect()
     }
 
+    #[cfg(test)]
     fn solve_one(&self, load: &[f64]) -> Vec<f64> {
         let n = self.free();
         let mut x = vec![0.0; n];

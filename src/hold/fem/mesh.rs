@@ -1,9 +1,7 @@
 //! Triangles over the part: constrained Delaunay with refinement (crate `spade`).
 
-use crate::geometry::{Contour, Point, Segment, Shape, Vector, point};
-use spade::{
-    AngleLimit, ConstrainedDelaunayTriangulation, Point2, RefinementParameters, Triangulation,
-};
+use crate::geometry::{Contour, CrossingEdge, Point, Segment, Shape, Vector, point, triangulation};
+use spade::{AngleLimit, Point2, RefinementParameters, Triangulation};
 use std::collections::BTreeMap;
 
 /// Least angle asked of the refinement, degrees: it ends for certain below about 30.
@@ -57,7 +55,6 @@ impl Mesh {
 
     /// The same with at most `most` vertices beside those of the rings.
     fn within(shape: &Shape, size: MeshSize, most: usize) -> Option<Mesh> {
-        let mut cdt = ConstrainedDelaunayTriangulation::<Point2<f64>>::new();
         let contours: Vec<Contour> = shape.rings().map(Contour::new).collect::<Option<_>>()?;
         let mut sagitta = SAGITTA;
         let mut rings = followed(&contours, size.edge, sagitta);
@@ -65,22 +62,8 @@ impl Mesh {
             sagitta *= 2.0;
             rings = followed(&contours, size.edge, sagitta);
         }
-        for points in rings {
-            let mut handles = vec![];
-            for p in points {
-                handles.push(cdt.insert(Point2::new(p.x, p.y)).ok()?);
-            }
-            for i in 0..handles.len() {
-                let (a, b) = (handles[i], handles[(i + 1) % handles.len()]);
-                if a == b {
-                    continue;
-                }
-                if !cdt.can_add_constraint(a, b) {
-                    return None;
-                }
-                cdt.add_constraint(a, b);
-            }
-        }
+        let vertices = rings.iter().map(|ring| ring.iter().map(|p| Point2::new(p.x, p.y)));
+        let mut cdt = triangulation(vertices, CrossingEdge::Refuse)?;
         let parameters = RefinementParameters::<f64>::new()
             .exclude_outer_faces(true)
             .with_angle_limit(AngleLimit::from_deg(ANGLE))
@@ -141,7 +124,8 @@ impl Mesh {
         Some(Mesh { nodes, corners, triangles: quadratic, outline, complete: true })
     }
 
-    /// Area of the mesh, mm^2.
+    /// Area of the mesh, mm².
+    #[cfg(test)]
     pub fn area(&self) -> f64 {
         self.triangles
             .iter()

@@ -7,8 +7,7 @@ mod membrane;
 mod mesh;
 mod plate;
 pub(super) mod section_forces;
+#[cfg(test)]
+mod tests;
 
-pub use factor::{Factor, LinearForm, Sparse};
-pub use membrane::{Membrane, plane_stress};
-pub use mesh::{Mesh, MeshSize};
-pub use plate::{Plate, bending};
+pub(super) use factor::LinearForm;

@@ -115,7 +115,8 @@ mod tests {
     use crate::geometry::{Contour, Ring, Shape};
     use crate::hold::task::HoldTask;
 
-    /// A disc on a skin under a straight bit, by statics: springs kn and kt a mm of edge hold it with pi R (kn + kt) against a shift and
+    /// A disc on a skin under a straight bit, by statics: springs kn and kt a mm of edge hold it with pi R (kn + kt) against
+    /// a shift and
     /// 2 pi R^3 kt against a turn. A force F at its edge pulls the skin there by kn F/(pi R (kn + kt)) a mm at most. Material made
     /// so weak in tension that this decides (5 MPa with the notch, against 55 in shear).
     #[test]

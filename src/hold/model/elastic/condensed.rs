@@ -2,8 +2,10 @@
 
 use crate::hold::fem::dense;
 
-/// First a row a degree of freedom of the stations in the order of travel (of this symmetric block the lower triangle is kept, or all of
-/// it once [`Condensed::whole`]), then a row a spring and three a section; a column a degree of freedom. It shrinks as the floor comes
+/// First a row a degree of freedom of the stations in the order of travel (of this symmetric block the lower triangle is
+/// kept, or all of
+/// it once [`Condensed::whole`]), then a row a spring and three a section; a column a degree of freedom. It shrinks as the
+/// floor comes
 /// back unless it is whole.
 pub struct Condensed {
     pub rows: Vec<f64>,

@@ -1,9 +1,12 @@
 //! The finite elements against textbook cases.
 
+use super::factor::Sparse;
+use super::membrane::{Membrane, plane_stress};
+use super::mesh::{Mesh, MeshSize};
+use super::plate::{Plate, bending};
+use crate::geometry::{Point, Ring, Shape, Vector, point};
+use crate::job::{Material, find_material};
 use std::f64::consts::FRAC_PI_6;
-use tabwright::geometry::{Point, Ring, Shape, Vector, point};
-use tabwright::hold::fem::{Membrane, Mesh, MeshSize, Plate, Sparse, bending, plane_stress};
-use tabwright::job::{Material, find_material};
 
 fn isotropic(e: f64, nu: f64) -> [[f64; 3]; 3] {
     let q = e / (1.0 - nu * nu);
@@ -332,7 +335,7 @@ fn orthotropic_law_turns_and_has_its_isotropic_limit() {
             && (q[2][2] - r[2][2]).abs() < 1e-8
     );
     // Compliance along x is 1/E_theta.
-    let e = tabwright::mechanics::modulus_at(maple, 0.3);
+    let e = crate::mechanics::modulus_at(maple, 0.3);
     let det = |m: &[[f64; 3]; 3]| {
         m[0][0] * (m[1][1] * m[2][2] - m[1][2] * m[2][1])
             - m[0][1] * (m[1][0] * m[2][2] - m[1][2] * m[2][0])
