@@ -1,4 +1,4 @@
-//! What of a sheet is clamped: the rule that says which pieces of the skeleton stay where they are.
+//! The rule that says which pieces of a sheet's skeleton are clamped, so that they stay where they are.
 //!
 //! Stock is *firm* where it is farther than the bit's diameter and 0.25 mm from every part (half of the thinnest web, see
 //! [`firm`](super::sweep::firm)). A connected piece of firm stock is **clamped** if

@@ -15,7 +15,7 @@ const SQUARE: f64 = 0.175;
 /// Sides of fingers that make a row: two notches, two fingers, or one of each.
 const ROW: usize = 4;
 
-/// Sides shorter than this make no joint, mm.
+/// Sides shorter than this are no part of a joint, mm.
 const LEAST_SIDE: f64 = 1.0;
 
 /// A square end of an opening or a notch, as wide as stock is thick, with two sharp inside corners.
