@@ -4,7 +4,7 @@ use super::hold_parts::typical;
 use criterion::Criterion;
 use std::hint::black_box;
 use tabwright::geometry::Contour;
-use tabwright::hold::{Detail, Planner, chords, plan};
+use tabwright::hold::{Detail, Planner, SeatedTab, chords, plan};
 use tabwright::job::Holding;
 use tabwright::layout::{Method, Tab};
 
@@ -32,23 +32,12 @@ pub fn judging(c: &mut Criterion) {
             planner = planner.cramped();
         }
         let n = planner.sites().len();
-        let tabs: Vec<(f64, Tab)> = [0, n / 3, 2 * n / 3]
-            .iter()
-            .map(|&i| {
-                let s = planner.sites()[i].s;
-                let out = planner.contour.out(s, 1.0);
-                (
-                    s,
-                    Tab {
-                        at: planner.contour.point(s),
-                        out,
-                        width: planner.sites()[i].width,
-                        height: 1.0,
-                        ring: 0,
-                    },
-                )
-            })
-            .collect();
+        let tab = |i: usize| {
+            let (site, contour) = (&planner.sites()[i], &planner.contour);
+            let (at, out) = (site.at, contour.out(site.s, 1.0));
+            SeatedTab::on(contour, &Tab { at, out, width: site.width, height: 1.0, ring: 0 })
+        };
+        let tabs = [0, n / 3, 2 * n / 3].map(tab);
         for detail in [Detail::Rigid, Detail::Elastic] {
             group.bench_function(format!("{detail:?} set of 3 tabs on {name}"), |b| {
                 b.iter(|| {

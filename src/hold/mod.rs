@@ -88,6 +88,7 @@ pub use methods::tape::Tape;
 pub use model::cache::BodyCache;
 pub use part::left::NetSection;
 pub use part::sections::{Chord, chords};
+pub use part::sites::SeatedTab;
 pub use part::strongest_grain::{strongest, strongest_grain};
 pub use plan::{evaluate, plan, plan_compared, plan_first, plan_on_tape};
 pub use search::tried::Tried;

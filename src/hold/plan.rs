@@ -13,6 +13,7 @@ use super::search::ladder::depths;
 use super::search::tried::Tried;
 use super::task::HoldTask;
 use crate::geometry::Contour;
+use crate::hold::part::sites::SeatedTab;
 use crate::job::Prefer;
 use crate::layout::{Because, Governs, Method, Tab, Why};
 use crate::mechanics::Load;
@@ -125,12 +126,9 @@ pub fn evaluate(task: &HoldTask, tabs: &[Tab], depth: Option<f64>) -> Option<Fig
     let contours = contours?;
     let sections = task.sections(&contours);
     let planner = Planner::new(task, contours[0].clone(), 0, &sections);
-    let placed: Vec<(f64, Tab)> = tabs
-        .iter()
-        .filter(|t| t.ring == 0)
-        .map(|t| (planner.contour.nearest(t.at), t.clone()))
-        .collect();
-    let least = placed.iter().map(|t| t.1.height).fold(f64::INFINITY, f64::min);
+    let outline = tabs.iter().filter(|t| t.ring == 0);
+    let placed: Vec<SeatedTab> = outline.map(|t| SeatedTab::on(&planner.contour, t)).collect();
+    let least = placed.iter().map(|t| t.tab.height).fold(f64::INFINITY, f64::min);
     if placed.is_empty() || least.is_nan() || least <= 0.0 {
         return None;
     }

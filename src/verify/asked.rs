@@ -99,8 +99,8 @@ fn part_of(
         problems.push(report(What::Feature, found.into()));
     }
     // A pin lays its copy as it likes.
-    if let Some((on, pin)) = placed.copy.checked_sub(1).and_then(|k| asked.pins.get(k)) {
-        problems.extend(unpinned(sheet, number, part, *on, pin, rules.slack()));
+    if let Some(pin) = placed.copy.checked_sub(1).and_then(|k| asked.pins.get(k)) {
+        problems.extend(unpinned(sheet, number, part, pin, rules.slack()));
         return;
     }
     if placed.mirrored && !asked.mirror {
@@ -116,10 +116,10 @@ fn unpinned(
     sheet: &Sheet,
     number: usize,
     part: &Prepared,
-    on: usize,
-    pin: &Pose,
+    (on, pin): &(usize, Pose),
     slack: f64,
 ) -> Option<Problem> {
+    let on = *on;
     let pose = part.placed.pose();
     let apart = pose.offset.distance(pin.offset);
     let turn = (pose.rotation - pin.rotation).to_degrees().rem_euclid(360.0);

@@ -2,12 +2,11 @@
 
 use super::finding::TabFinding;
 use super::numbers::usable;
-use super::prepared::Prepared;
+use super::prepared::{Examined, Prepared};
 use super::problem::{Problem, What};
-use super::rules::Rules;
 use super::spacing::{Neighbours, nearest};
 use crate::geometry::{Point, Ring, Segment, Vector, ring_distance};
-use crate::layout::{Sheet, Tab};
+use crate::layout::Tab;
 
 /// A landing is a rectangle, the kerf behind it follows the edge: on a hollow edge a corner may lose this
 /// share of the bit's diameter to its own part's kerf. That is 0.3 of the 2 mm with an ordinary bit.
@@ -17,17 +16,14 @@ const OWN_KERF: f64 = 0.1;
 ///
 /// A landing keeps a bit's diameter from every other part's edge, and a tenth less from the part's own;
 /// it lies on the sheet and off keep-clear areas.
-#[allow(clippy::too_many_arguments)]
 pub(super) fn check(
-    sheet: &Sheet,
-    parts: &[Prepared],
+    on: &Examined,
     neighbours: &Neighbours,
     own: usize,
-    number: usize,
-    tab: &Tab,
-    rules: &Rules,
+    (number, tab): (usize, &Tab),
     problems: &mut Vec<Problem>,
 ) {
+    let Examined { sheet, parts, rules } = *on;
     let (bit, slack) = (sheet.bit.diameter, rules.slack());
     let part = &parts[own];
     let landing = tab.landing(bit);

@@ -3,6 +3,7 @@
 use super::finding::{Edge, PartFinding};
 use super::numbers::{GREATEST, usable};
 use super::problem::{Problem, What};
+use super::rules::Rules;
 use crate::geometry::{Bounds, EdgeIndex, Ring, Segment, Shape, Vector};
 use crate::layout::{Note, PlacedPart, Sheet};
 
@@ -15,6 +16,14 @@ pub(super) struct Prepared<'a> {
     pub edges: EdgeIndex,
     /// Whether its sharp inside corners are accepted as the bit leaves them.
     pub rounded: bool,
+}
+
+/// A sheet with its usable parts, and what it is held against.
+#[derive(Clone, Copy)]
+pub(super) struct Examined<'a> {
+    pub sheet: &'a Sheet,
+    pub parts: &'a [Prepared<'a>],
+    pub rules: &'a Rules<'a>,
 }
 
 /// The usable parts of a sheet, in its order, and the problems of the others.

@@ -4,7 +4,7 @@ use super::copies::rings_differ;
 use super::finding::{Edge, Figure, PartFinding, RingFlaw, SheetFinding};
 use super::numbers::{GREATEST, good_length, usable};
 use super::penetration::{deep_place, greatest_depth};
-use super::prepared::Prepared;
+use super::prepared::{Examined, Prepared};
 use super::problem::{Problem, What};
 use super::rings;
 use super::rules::Rules;
@@ -15,6 +15,7 @@ use crate::layout::Sheet;
 /// Problems of the sheet itself, and of its parts and remnants on it.
 pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: &mut Vec<Problem>) {
     numbers(sheet, problems);
+    let on = Examined { sheet, parts, rules };
     let (gap, bit) = (sheet.gap, sheet.bit.diameter);
     if rules.complete && good_length(gap) && gap < bit - rules.slack() {
         let problem = Problem::sheet(What::Gap, sheet, SheetFinding::GapUnderBit);
@@ -59,7 +60,7 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
         }
     }
     for (i, remnant) in sheet.remnants.iter().enumerate() {
-        check_remnant(sheet, outline.as_ref(), i, &remnant.outline, parts, rules, problems);
+        check_remnant(&on, outline.as_ref(), i, &remnant.outline, problems);
     }
 }
 
@@ -186,14 +187,8 @@ fn shared_place(a: &Ring, b: &Ring, depth: f64) -> Option<Point> {
 }
 
 /// What a tab hangs on is no part of a remnant: it is sawn off there.
-fn on_landings(
-    sheet: &Sheet,
-    number: usize,
-    remnant: &Ring,
-    parts: &[Prepared],
-    rules: &Rules,
-    problems: &mut Vec<Problem>,
-) {
+fn on_landings(on: &Examined, number: usize, remnant: &Ring, problems: &mut Vec<Problem>) {
+    let Examined { sheet, parts, rules } = *on;
     for part in parts {
         for (n, tab) in part.placed.hold.tabs.iter().enumerate() {
             let landing = tab.landing(sheet.bit.diameter);
@@ -210,14 +205,13 @@ fn on_landings(
 /// A remnant is stock that no kerf touches: on the sheet, a bit's diameter off every part, off what is kept clear, and
 /// no other remnant.
 fn check_remnant(
-    sheet: &Sheet,
+    on: &Examined,
     stock: Option<&SheetEdge>,
     number: usize,
     remnant: &Ring,
-    parts: &[Prepared],
-    rules: &Rules,
     problems: &mut Vec<Problem>,
 ) {
+    let Examined { sheet, parts, rules } = *on;
     let report = |found: SheetFinding| Problem::sheet(What::Remnant, sheet, found);
     let bad_ring = |flaw| {
         let found = PartFinding::BadRing { edge: Edge::Remnant(number + 1), flaw };
@@ -249,7 +243,7 @@ fn check_remnant(
     }
     let kerf = if good_length(sheet.bit.diameter) { sheet.bit.diameter } else { 0.0 };
     let reach = remnant.bounds().grown(kerf);
-    on_landings(sheet, number, remnant, parts, rules, problems);
+    on_landings(on, number, remnant, problems);
     for part in parts.iter().filter(|p| p.bounds.touches(reach)) {
         let within = part.shape.contains(remnant.0[0]) || remnant.contains(part.shape.outline.0[0]);
         let near = nearest(&segments, part, kerf);

@@ -4,7 +4,7 @@ use super::Rules;
 use super::finding::{TabFinding, TabFlaw};
 use super::landings;
 use super::numbers::{GREATEST, good_length};
-use super::prepared::Prepared;
+use super::prepared::{Examined, Prepared};
 use super::problem::{Problem, What};
 use super::spacing::Neighbours;
 use crate::geometry::{Point, Ring, Segment, Vector};
@@ -35,6 +35,7 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
     if !(positive(bit) && positive(sheet.thickness)) {
         return; // already a problem of the sheet
     }
+    let on = Examined { sheet, parts, rules };
     let neighbours = Neighbours::new(parts);
     for (i, part) in parts.iter().enumerate() {
         let hold = &part.placed.hold;
@@ -64,7 +65,7 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
                 problems.push(problem(TabFinding::BadTab { tab: n + 1, flaw }).at(at));
                 continue;
             }
-            landings::check(sheet, parts, &neighbours, i, n, tab, rules, problems);
+            landings::check(&on, &neighbours, i, (n, tab), problems);
         }
         apart(sheet, part, &good, rules.slack(), problems);
     }

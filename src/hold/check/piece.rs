@@ -319,6 +319,7 @@ mod tests {
     use super::*;
     use crate::geometry::{Ring, Shape};
     use crate::hold::check::planner::Planner;
+    use crate::hold::part::sites::SeatedTab;
     use crate::job::{Bit, Holding, Spiral, find_material};
     use crate::layout::{ALLOWANCE, Tab};
 
@@ -376,10 +377,10 @@ mod tests {
             assert!(planner.mesh.set(None).is_ok() && !planner.is_elastic());
             planner
         };
-        let tabs: Vec<(f64, Tab)> = [20.0, 120.0, 180.0]
+        let tabs: Vec<SeatedTab> = [20.0, 120.0, 180.0]
             .map(|s| {
                 let (at, out) = (contour.point(s), contour.out(s, 1.0));
-                (s, Tab { at, out, width: 2.0, height: 1.0, ring: 0 })
+                SeatedTab { s, tab: Tab { at, out, width: 2.0, height: 1.0, ring: 0 } }
             })
             .to_vec();
         let turned_grain = [quarter];

@@ -13,6 +13,7 @@ use crate::hold::model::elastic::{Bed, ElasticBody};
 use crate::hold::model::rigid::Ground;
 use crate::hold::model::staged::{Body, FloorTie, TabSet};
 use crate::hold::part::sections::Chord;
+use crate::hold::part::sites::SeatedTab;
 use crate::hold::part::sites::Site;
 use crate::hold::task::HoldTask;
 use crate::layout::Tab;
@@ -180,13 +181,14 @@ impl<'a> Planner<'a> {
     }
 
     /// Tabs with their positions on the ring.
-    pub fn placed(&self, picks: &[Pick], height: f64) -> Vec<(f64, Tab)> {
-        picks.iter().map(|&p| (self.sites[p.site].s, self.tab(p, height))).collect()
+    pub fn placed(&self, picks: &[Pick], height: f64) -> Vec<SeatedTab> {
+        let seated = |&p: &Pick| SeatedTab { s: self.sites[p.site].s, tab: self.tab(p, height) };
+        picks.iter().map(seated).collect()
     }
 
     /// Figures of tabs at the last pass's `depth`, the worst over the grain's directions: all places, both ways round,
     /// the elastic part where there is one. `None` as soon as a margin is found under `least`.
-    pub fn figures(&self, tabs: &[(f64, Tab)], depth: f64, least: f64) -> Option<Figures> {
+    pub fn figures(&self, tabs: &[SeatedTab], depth: f64, least: f64) -> Option<Figures> {
         let mut worst: Option<Figures> = None;
         for way in &self.piece.ways {
             let figures = self.full(way, tabs, depth, least)?;
@@ -197,7 +199,7 @@ impl<'a> Planner<'a> {
         worst
     }
 
-    fn full(&self, way: &Way, tabs: &[(f64, Tab)], depth: f64, least: f64) -> Option<Figures> {
+    fn full(&self, way: &Way, tabs: &[SeatedTab], depth: f64, least: f64) -> Option<Figures> {
         let (few, all) = (self.piece.ground(&way.few, depth), self.piece.ground(&way.all, depth));
         let set = self.set(tabs, way.grain);
         let some = self.piece.some();
@@ -222,7 +224,7 @@ impl<'a> Planner<'a> {
     /// going on with.
     pub fn margins(
         &self,
-        tabs: &[(f64, Tab)],
+        tabs: &[SeatedTab],
         depth: f64,
         detail: Detail,
         worth: &dyn Fn(&Margins) -> bool,
@@ -274,7 +276,7 @@ impl<'a> Planner<'a> {
 
     /// Movement along the outline (place and mm) and margins by tab and section, the grain its first direction and the last pass
     /// ending at tab number `end` by arc length.
-    pub fn map(&self, tabs: &[(f64, Tab)], end: usize, depth: f64) -> (Vec<Point>, Map) {
+    pub fn map(&self, tabs: &[SeatedTab], end: usize, depth: f64) -> (Vec<Point>, Map) {
         let way = &self.piece.ways[0];
         let all = self.piece.ground(&way.all, depth);
         let set = self.set(tabs, way.grain);
@@ -319,10 +321,10 @@ impl<'a> Planner<'a> {
         }
     }
 
-    fn set(&self, tabs: &[(f64, Tab)], grain: Option<f64>) -> TabSet {
+    fn set(&self, tabs: &[SeatedTab], grain: Option<f64>) -> TabSet {
         let task = self.piece.task;
         let beam = |t: &Tab| Beam::new(t, task.material, grain, task.bit.diameter, task.thickness);
-        TabSet::of(tabs.iter().map(|(s, t)| (*s, beam(t))).collect())
+        TabSet::of(tabs.iter().map(|t| (t.s, beam(&t.tab))).collect())
     }
 
     /// How a search looks at sets of picks at one tab height and depth of the last pass: their margins, each the worst over

@@ -53,10 +53,10 @@ fn tabs(planner: &Planner, depth: f64) -> Option<Vec<Tab>> {
         for picks in planner.search(height, depth, Detail::Rigid, |s| s.even(2, widest, EVENS)) {
             let tabs = planner.placed(&picks, height);
             if planner.figures(&tabs, depth, 1.0).is_some() {
-                return Some(tabs.into_iter().map(|(_, t)| t).collect());
+                return Some(tabs.into_iter().map(|t| t.tab).collect());
             }
         }
     }
     let found = choose(planner, &[depth], &mut vec![])?;
-    Some(planner.placed(&found.picks, found.height).into_iter().map(|(_, t)| t).collect())
+    Some(planner.placed(&found.picks, found.height).into_iter().map(|t| t.tab).collect())
 }

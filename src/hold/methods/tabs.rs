@@ -8,9 +8,10 @@ use crate::hold::check::piece::Pick;
 use crate::hold::check::planner::Planner;
 use crate::hold::check::sensitivity::sensitivities;
 use crate::hold::methods::hold_plan::HoldPlan;
+use crate::hold::part::sites::SeatedTab;
 use crate::hold::search::by_count::{ANY, Found, listed};
 use crate::hold::search::tried::Tried;
-use crate::layout::{ForceRange, Hold, InputOff, Method, Tab, Why};
+use crate::layout::{ForceRange, Hold, InputOff, Method, Why};
 use crate::mechanics::Load;
 
 /// A tab is not narrowed under this many times its height: a knock in handling, which no model of the cut knows,
@@ -44,7 +45,7 @@ pub fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>) -> HoldPlan
 /// The plan of these tabs as they are.
 pub fn on_tabs(
     planner: &Planner,
-    tabs: &[(f64, Tab)],
+    tabs: &[SeatedTab],
     figures: Figures,
     inputs: Vec<InputOff>,
     tried: Vec<Tried>,

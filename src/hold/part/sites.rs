@@ -29,6 +29,22 @@ pub struct Site {
     pub run: f64,
 }
 
+/// A tab with its place on the ring.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SeatedTab {
+    /// Arc length on the ring of the middle of its root.
+    pub s: f64,
+    /// The tab.
+    pub tab: Tab,
+}
+
+impl SeatedTab {
+    /// A tab where it stands on a ring.
+    pub fn on(contour: &Contour, tab: &Tab) -> SeatedTab {
+        SeatedTab { s: contour.nearest(tab.at), tab: tab.clone() }
+    }
+}
+
 /// What sites must respect.
 pub struct SiteRules<'a> {
     /// The part.

@@ -5,6 +5,7 @@ use crate::hold::check::figures::Figures;
 use crate::hold::check::piece::Detail;
 use crate::hold::check::piece::Pick;
 use crate::hold::check::planner::Planner;
+use crate::hold::part::sites::SeatedTab;
 use crate::hold::search::tried::Tried;
 use crate::layout::Tab;
 
@@ -62,7 +63,7 @@ pub struct Found {
 /// The deepest last pass at which the tabs hold, with the figures there; else those at the shallowest.
 pub fn deepest(
     planner: &Planner,
-    tabs: &[(f64, Tab)],
+    tabs: &[SeatedTab],
     depths: &[f64],
     height: f64,
 ) -> Option<(Option<f64>, Figures)> {
@@ -272,7 +273,7 @@ fn no_worse_than_even(
 }
 
 /// The tabs in the order of the last pass: it starts beyond the first of the list and ends at it.
-pub fn listed(tabs: &[(f64, Tab)], end: usize) -> Vec<Tab> {
+pub fn listed(tabs: &[SeatedTab], end: usize) -> Vec<Tab> {
     let n = tabs.len();
-    (0..n).map(|i| tabs[(end + i) % n].1.clone()).collect()
+    (0..n).map(|i| tabs[(end + i) % n].tab.clone()).collect()
 }

@@ -4,6 +4,7 @@ use crate::geometry::{Contour, Point};
 use crate::hold::check::planner::Planner;
 use crate::hold::methods::hold_plan::HoldPlan;
 use crate::hold::part::sections::Chord;
+use crate::hold::part::sites::SeatedTab;
 use crate::hold::task::HoldTask;
 use crate::layout::{Method, Tab};
 
@@ -39,11 +40,10 @@ pub fn part_map(task: &HoldTask, plan: &HoldPlan) -> Option<PartMap> {
     let sections = task.sections(&contours);
     let planner = Planner::new(task, contours[0].clone(), 0, &sections);
     let contour = &planner.contour;
-    let mut placed: Vec<(f64, Tab)> =
-        listed.iter().map(|t| (contour.nearest(t.at), (*t).clone())).collect();
-    placed.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut placed: Vec<SeatedTab> = listed.iter().map(|t| SeatedTab::on(contour, t)).collect();
+    placed.sort_by(|a, b| a.s.total_cmp(&b.s));
     // The first in the hold's list is where the last pass ends.
-    let end = placed.iter().position(|p| p.1 == *listed[0]).unwrap_or(0);
+    let end = placed.iter().position(|p| p.tab == *listed[0]).unwrap_or(0);
     let (places, map) = planner.map(&placed, end, plan.hold.last_pass);
     let place = |(&at, &movement): (&Point, &f64)| {
         let out = contour.out(contour.nearest(at), task.bit.diameter / 4.0);
@@ -54,7 +54,7 @@ pub fn part_map(task: &HoldTask, plan: &HoldPlan) -> Option<PartMap> {
     let mut sections: Vec<(Chord, f64)> = finite.filter(|s| s.1.is_finite()).collect();
     sections.sort_by(|a, b| a.1.total_cmp(&b.1));
     let margin = |tab: &Tab| {
-        let number = placed.iter().position(|p| p.1 == *tab).unwrap_or(0);
+        let number = placed.iter().position(|p| p.tab == *tab).unwrap_or(0);
         map.tabs.get(number).copied().unwrap_or(f64::INFINITY)
     };
     let tabs = listed.into_iter().map(|t| (t.clone(), margin(t))).collect();

@@ -5,8 +5,8 @@ use crate::hold::check::figures::Margins;
 use crate::hold::check::judge::BOTH;
 use crate::hold::check::piece::{Detail, Way};
 use crate::hold::model::staged::TabSet;
+use crate::hold::part::sites::SeatedTab;
 use crate::hold::task::HoldTask;
-use crate::layout::Tab;
 use std::cell::RefCell;
 use std::rc::Rc;
 
@@ -14,7 +14,7 @@ impl Planner<'_> {
     /// Margins of tabs, quickly but both ways round, the last pass ending at tab number `end` by arc length.
     pub fn margins_ending(
         &self,
-        tabs: &[(f64, Tab)],
+        tabs: &[SeatedTab],
         end: usize,
         depth: f64,
         detail: Detail,
@@ -31,7 +31,7 @@ impl Planner<'_> {
     /// are stronger or weaker by it, the piece bends as this one does.
     pub fn margins_turned(
         &self,
-        tabs: &[(f64, Tab)],
+        tabs: &[SeatedTab],
         end: usize,
         depth: f64,
         by: f64,
