@@ -39,7 +39,7 @@ impl Units {
 }
 
 impl Units {
-    /// A thickness as a file's name has it: `6.35mm`, `0.25in`.
+    /// A thickness as file names have it: `6.35mm`, `0.25in`.
     pub fn slug(self, mm: f64) -> String {
         match self {
             Units::Mm => format!("{}mm", trimmed(mm + 1e-9_f64.copysign(mm), 3)),

@@ -43,8 +43,10 @@ impl Folder {
     }
 }
 
-/// By hand: a disc of radius 3.175 between the lobes stands sqrt(33.175^2 - 30^2) - 3.175 = 10.99 mm = 0.4325 in from their point, and
-/// 30 x 14.16 - 900 x 0.4412 - 10.08 x 2.259 / 2 = 16.4 mm2 stay, where a square corner keeps 2.2; the comparison leaves out 0.02 mm
+/// By hand: a disc of radius 3.175 between the lobes stands sqrt(33.175^2 - 30^2) - 3.175 = 10.99 mm = 0.4325 in from their
+/// point, and
+/// 30 x 14.16 - 900 x 0.4412 - 10.08 x 2.259 / 2 = 16.4 mm2 stay, where a square corner keeps 2.2; the comparison leaves out
+/// 0.02 mm
 /// beside 30 mm of wall.
 #[test]
 fn the_cleft_of_a_heart_is_the_makers_to_accept() {

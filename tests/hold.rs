@@ -12,7 +12,8 @@ use tabwright::job::{Freeing, Holding, Prefer};
 use tabwright::layout::{Feature, FeatureKind, Governs, Input, Method, Tab, WarningKind, Weakened};
 use tabwright::units::Units;
 
-/// Every typical part is held by tabs or a skin. By hand: its load is 3 for grain and wear (1.5 in acrylic) times K_c f_z + K_e a mm
+/// Every typical part is held by tabs or a skin. By hand: its load is 3 for grain and wear (1.5 in acrylic) times K_c f_z +
+/// K_e a mm
 /// of the last pass (figures of `tests/data/mechanics`), and nothing is said to bear more than it can by limit analysis: whatever
 /// the forces among them, against a load in any direction tabs give no more than the sum of A (normal |cos| + 2/3 shear |sin|), each
 /// with its strength by Hankinson's formula (P Q/(P sin^1.5 + Q cos^1.5)), since that is what each bears in pull and in shear
@@ -82,7 +83,8 @@ fn what_holds_a_typical_part_can_bear_its_load() {
     assert!(nearest < 2.0, "{nearest}");
 }
 
-/// Where no tab may land: veneer of 0.4 mm is too thin for a skin (a third of it, 0.2 mm at least). By hand: walnut under a 1/16 in bit,
+/// Where no tab may land: veneer of 0.4 mm is too thin for a skin (a third of it, 0.2 mm at least). By hand: walnut under a
+/// 1/16 in bit,
 /// 3 (25 x 0.016667 + 2.5) = 8.75 N a mm, at the only pass of 0.2 mm 1.75 N. Tape of 0.1 MPa under a rectangle a x b bears F/A in
 /// shear and F r r_max/J in turning; r_max^2 A/J is 3 for any rectangle, so the safety is 0.1 A/(4 F) = A/70. Lift by an
 /// up-spiral, F tan 30, peels a square by (1 + 6) F_z/A against 0.05 MPa. Safety 3 is asked for. Else nothing holds it: the
@@ -119,7 +121,8 @@ fn tape_and_nothing_by_hand() {
     }
 }
 
-/// Where no tab may land but the sheet is thick enough, a skin holds: its pass is 0.4 mm, 3.5 N by the figures above. It breaks out where its
+/// Where no tab may land but the sheet is thick enough, a skin holds: its pass is 0.4 mm, 3.5 N by the figures above. It
+/// breaks out where its
 /// fibres run along the edge, in bending over the kerf: 4.8 MPa s^2/(3 x 1.5875 mm). And it bears no more than its whole length in
 /// pull and shear (as tabs do, above): by limit analysis for a load across the grain, 2 s (60 x 4.8 + 3 x 9.4/1.5)/3.5.
 #[test]

@@ -101,7 +101,8 @@ fn a_bar_on_a_single_bridge_is_a_cantilever() {
     let everywhere: Vec<Point> = (0..7600).map(|i| along(f64::from(i) / 100.0)).collect();
     let off = found.free_safety / by_hand(&everywhere) - 1.0;
     assert!((0.0..0.04).contains(&off), "{} {off}", found.free_safety);
-    // At the program's own places, L/D = 23.9: 23 of them from half a spacing on (the recipe's step 5), each load the mean over D/2.
+    // At the program's own places, L/D = 23.9: 23 of them from half a spacing on (the recipe's step 5), each load the mean
+    // over D/2.
     let places: Vec<Point> = (0..23)
         .map(|i| {
             let s = (f64::from(i) + 0.5) * 76.0 / 23.0;

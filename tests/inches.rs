@@ -236,8 +236,9 @@ fn no_error_of_a_job_speaks_of_millimetres() {
             "kc and ke must not be negative",
         ),
     ] {
-        let (job, _folder) = changed(from, to);
-        let run = tabwright(&["nest", &job, "-o", "never", "--moves", "1"]);
+        let (job, folder) = changed(from, to);
+        let out = folder.path().join("out").display().to_string();
+        let run = tabwright(&["nest", &job, "-o", &out, "--moves", "1"]);
         let said = said(&run);
         let head: String = said.chars().take(400).collect();
         if !said.contains(says) || !millimetres(&said).is_empty() {

@@ -35,7 +35,8 @@ fn sixty_random_jobs_pass_a_second_implementation() {
 /// Jobs that once were called good with a fault, or whose good layouts `check` refused: tabs that bear less than asked at
 /// the turn a
 /// part got (18, 48), a tab that fills its notch (1257), holds on the bed that a floating part would not bear (2143, 2151,
-/// 2215), a tab's gap round a bend (2265), parts drawn twice, turned, that were no copies (2051, 2137, 3443, 3476, 3693), a film between
+/// 2215), a tab's gap round a bend (2265), parts drawn twice, turned, that were no copies (2051, 2137, 3443, 3476, 3693), a
+/// film between
 /// teeth that a bit just fits (3072), a line that wandered in the round end of a slot as wide as the bit (2255).
 #[test]
 fn jobs_that_once_had_a_fault_have_none() {

@@ -27,7 +27,8 @@ fn a_sheet_on_its_corner_is_not_its_bounds() {
     assert!(off.len() == 1 && off[0].what == What::OffSheet, "{off:?}");
 }
 
-/// Where no gap is asked for, a part may touch what is kept clear; and one that lies amid another's material, off its edges, overlaps
+/// Where no gap is asked for, a part may touch what is kept clear; and one that lies amid another's material, off its edges,
+/// overlaps
 /// it: a strip of 50 x 12 mm in the panel's middle, x 236 to 296 and y 10 to 50, 14 mm below its upper edge.
 #[test]
 fn without_a_gap_parts_touch_and_never_overlap() {

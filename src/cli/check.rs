@@ -96,7 +96,7 @@ pub fn read_layout(path: &Path) -> Result<Layout, Failure> {
     Ok(layout)
 }
 
-/// The sheets' drawings beside the layout; `None` where there is none at all. One that is missing is left out: that is a
+/// The sheets' drawings beside the layout; `None` where there are none. One that is missing is left out: that is a
 /// problem of its sheet.
 fn drawings(path: &Path, layout: &Layout) -> Option<Vec<Drawn>> {
     if path == Path::new("-") {

@@ -23,7 +23,7 @@ pub struct Loaded {
     pub job: Job,
     /// What the maker should know.
     warnings: Vec<Issue>,
-    /// What may be meant, and is told.
+    /// Values that are unusual but possible; the user is told.
     doubts: Vec<Doubt>,
 }
 

@@ -41,7 +41,7 @@ const THROWN_STRIP: (f64, f64) = (25.0, 1.5);
 pub struct WastePiece {
     /// Its shape.
     pub shape: Shape,
-    /// mm².
+    /// Area, mm².
     pub area: f64,
     /// The longer side of its bounds, mm.
     pub length: f64,

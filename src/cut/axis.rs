@@ -4,7 +4,7 @@ use crate::geometry::{CrossingEdge, Point, Segment, Shape, Vector, triangulation
 use spade::{HasPosition, Point2, Triangulation};
 use std::collections::BTreeMap;
 
-/// A triangle lower than this is none, mm.
+/// Triangles lower than this are left out, mm.
 const FLAT: f64 = 1e-6;
 
 /// The axis as lines that together cover it once.

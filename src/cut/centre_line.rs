@@ -21,7 +21,7 @@ use crate::geometry::{
 /// What offsets may be off together, mm: an erosion goes up to 2 (0.002 + 0.0003) mm beyond its distance, twice.
 const SLACK: f64 = 0.01;
 
-/// A region of the bit's centre thinner than twice this is none, mm: its two lines would be one but for rounding.
+/// Least half width of a region for the bit's centre, mm: thinner ones are left out, since rounding alone parts their sides.
 const THIN: f64 = 0.002;
 
 /// How near to a sliver the centre of a detail's widest disc lies, mm: chords stand 0.01 mm inside their curves.
@@ -39,7 +39,7 @@ pub(super) struct Room<'a> {
     pub ring: usize,
     /// The ring without the others.
     pub edge: &'a Ring,
-    /// mm.
+    /// Radius, mm.
     pub radius: f64,
     /// How much narrower than the bit a detail may be, mm.
     pub allowance: f64,

@@ -1,4 +1,4 @@
-//! What of a sheet is clamped: the rule that says which pieces of the skeleton stay where they are.
+//! The rule that says which pieces of a sheet's skeleton are clamped, so that they stay where they are.
 //!
 //! Stock is *firm* where it is farther than the bit's diameter and 0.25 mm from every part (half of the thinnest web, see
 //! [`firm`](super::sweep::firm)). A connected piece of firm stock is **clamped** if
@@ -140,7 +140,8 @@ mod tests {
         assert_eq!(holds(at(222.0, 200.0, 26.0, 20.0)), [false, false], "between them");
     }
 
-    /// A disc of 20 mm, its centre 10 to 15 mm from the edge: on a piece 19.9 mm deep there is none, on one of 20.1 there is, if the sheet's
+    /// A disc of 20 mm, its centre 10 to 15 mm from the edge: on a piece 19.9 mm deep there is none, on one of 20.1 there
+    /// is, if the sheet's
     /// edge is its own; and none where it would stand nearer than 10 mm to a place kept clear.
     #[test]
     fn a_disc_of_20_mm_at_the_edge_is_clamped() {

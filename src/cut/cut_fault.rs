@@ -6,16 +6,16 @@ use crate::geometry::Point;
 /// What is wrong with the cut of a sheet. Parts and tabs are indices into the sheet; places are mm.
 #[derive(Debug, Clone, PartialEq)]
 pub enum CutFault {
-    /// The sheet's numbers make no geometry; nothing was planned.
+    /// The sheet's numbers describe no usable shape; nothing was planned.
     BadSheet,
-    /// A part's numbers make no geometry; it was left out.
+    /// A part's numbers describe no usable shape; it was left out.
     BadPart {
-        /// The part.
+        /// Index of the part in its sheet's list.
         part: usize,
     },
     /// The bit does not enter an opening.
     TooNarrow {
-        /// The part.
+        /// Index of the part in its sheet's list.
         part: usize,
         /// The opening, from 1.
         ring: usize,
@@ -24,33 +24,33 @@ pub enum CutFault {
     },
     /// The bit does not reach a place that is narrower than the bit by more than the allowance.
     NotReached {
-        /// The part.
+        /// Index of the part in its sheet's list.
         part: usize,
         /// The edge: 0 the outline, openings from 1.
         ring: usize,
         /// The diameter of the largest bit that would, mm.
         width: f64,
-        /// Where.
+        /// The place, sheet coordinates, mm.
         at: Point,
     },
     /// The bit leaves stock on the part that a finer one would reach.
     LeftStanding {
-        /// The part.
+        /// Index of the part in its sheet's list.
         part: usize,
         /// How much, mm².
         area: f64,
         /// How far the bit stands off, mm, where it is the cleft of a sharp inside corner.
         cleft: Option<f64>,
-        /// Where.
+        /// The place, sheet coordinates, mm.
         at: Point,
     },
     /// The upper pass leaves a stretch uncut where no holding bridge stands.
     LeftUncut {
-        /// The part.
+        /// Index of the part in its sheet's list.
         part: usize,
         /// The edge: 0 the outline, openings from 1.
         ring: usize,
-        /// Where.
+        /// The place, sheet coordinates, mm.
         at: Point,
     },
     /// A path cuts into a part.
@@ -61,53 +61,53 @@ pub enum CutFault {
         by: usize,
         /// How deep, mm.
         depth: f64,
-        /// Where.
+        /// The place, sheet coordinates, mm.
         at: Point,
     },
     /// Nothing separates two parts.
     NotSeparated {
-        /// The part.
+        /// Index of the part in its sheet's list.
         part: usize,
-        /// The other.
+        /// Index of the other part in the sheet's list.
         other: usize,
     },
     /// A tab is left with another width than planned.
     TabWidth {
-        /// The part.
+        /// Index of the part in its sheet's list.
         part: usize,
-        /// The tab.
+        /// Index of the tab in the hold's list.
         tab: usize,
         /// What the cut leaves, mm; 0 when it is cut away.
         left: f64,
         /// What was planned, mm.
         planned: f64,
-        /// Where.
+        /// The place, sheet coordinates, mm.
         at: Point,
     },
     /// A tab lands on nothing that stays clamped.
     NoAnchor {
-        /// The part.
+        /// Index of the part in its sheet's list.
         part: usize,
-        /// The tab.
+        /// Index of the tab in the hold's list.
         tab: usize,
         /// What it lands on.
         on: Landing,
-        /// Where.
+        /// The place, sheet coordinates, mm.
         at: Point,
     },
     /// A part hangs only on parts or waste that are cut loose themselves.
     Chain {
-        /// The part.
+        /// Index of the part in its sheet's list.
         part: usize,
     },
     /// Nothing holds a part.
     Loose {
-        /// The part.
+        /// Index of the part in its sheet's list.
         part: usize,
     },
     /// Neighbours' through passes cut a part's skin.
     SkinCut {
-        /// The part.
+        /// Index of the part in its sheet's list.
         part: usize,
         /// How much of the skin is left, 0 to 1.
         left: f64,

@@ -19,7 +19,7 @@ const STEP: f64 = 0.1;
 /// A slot, hole or gap drawn narrower than the bit and cut at the bit's width.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Widened {
-    /// The part.
+    /// Index of the part in its sheet's list.
     pub part: usize,
     /// Its edge: 0 the outline, openings from 1.
     pub ring: usize,

@@ -1,4 +1,4 @@
-//! Which part lies in which opening of which other part.
+//! Finds the parts that lie in openings of other parts.
 
 use crate::geometry::{Bounds, Point};
 use crate::layout::Sheet;

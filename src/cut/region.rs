@@ -115,7 +115,8 @@ mod tests {
         }
     }
 
-    /// By hand: of a hammer 100 high the head, from 82 on, is 40 wide, and its handle 2 wide in the middle; of an L lying on its back
+    /// By hand: of a hammer 100 high the head, from 82 on, is 40 wide, and its handle 2 wide in the middle; of an L lying on
+    /// its back
     /// the left limb is 20 wide, and the right one 2.
     #[test]
     fn the_interior_is_amid_the_widest_stretch() {

@@ -77,7 +77,7 @@ pub fn landing_on_skeleton(sheet: &Sheet) -> Skeleton {
 }
 
 impl Skeleton {
-    /// Takes anew what the waste in openings is tied to, by the holds that the sheet's parts have now; where they lie and
+    /// Finds again what the waste in openings is tied to, by the holds that the sheet's parts have now; where they lie and
     /// their order must be as they were.
     pub fn tie(&mut self, sheet: &Sheet) {
         let plain = |held: &bool| if *held { Landing::Clamped } else { Landing::Waste };

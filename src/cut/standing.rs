@@ -1,4 +1,4 @@
-//! What of the sheet stands beside a part while its outline is cut: stock that is not cut yet holds too.
+//! Finds the stock that still stands beside a part while its outline is cut: uncut stock holds too.
 
 use super::landing::landing_place;
 use super::region::Region;

@@ -10,7 +10,7 @@ const GREATEST: f64 = 1e6;
 /// Greatest bit taken for one, mm.
 const WIDEST_BIT: f64 = 200.0;
 
-/// Which parts have numbers that make geometry; none when the sheet's own do not.
+/// Finds the parts whose numbers describe a usable shape; none when the sheet's own do not.
 pub(super) fn usable(sheet: &Sheet, faults: &mut Vec<CutFault>) -> Vec<bool> {
     let ring = |r: &crate::geometry::Ring| {
         let good = |p: &crate::geometry::Point| p.finite() && p.x.abs().max(p.y.abs()) <= GREATEST;

@@ -252,7 +252,8 @@ mod tests {
         }
     }
 
-    /// A strip that ends free 30 mm to the right of the tab, and is built in to the left: a cantilever, L^3/(3 E I) + L/(5/6 G A). The strip is
+    /// A strip that ends free 30 mm to the right of the tab, and is built in to the left: a cantilever, L^3/(3 E I) + L/(5/6
+    /// G A). The strip is
     /// 5 mm wide and 3 mm thick, I = 3 x 5^3/12 and A = 15; the walk ends where the stock widens, 10 mm to the left: across the
     /// fibres 1/(1000/(3 x 715 x 31.25) + 10/(5/6 x 791 x 15)) = 62.78 N/mm.
     #[test]

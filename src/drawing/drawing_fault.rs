@@ -10,7 +10,7 @@ use serde::Serialize;
 pub enum Severity {
     /// The parts are as drawn; the maker should still know.
     Warning,
-    /// Something drawn could not become a part, or not the one that was meant.
+    /// Something drawn could not become a part, or became a part that was hardly meant.
     Error,
 }
 
@@ -67,7 +67,7 @@ pub enum Flaw {
     },
     /// More than two ends meet at a place.
     Branch {
-        /// How many.
+        /// Number of ends that meet.
         ends: usize,
         /// The other elements.
         with: Vec<String>,
@@ -198,7 +198,7 @@ impl DrawingFault {
     }
 }
 
-/// Why nothing at all could be read.
+/// Why a drawing could not be read.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum DrawingError {
     /// The text is no XML.

@@ -83,7 +83,7 @@ pub struct LargestBit {
     pub diameter: f64,
     /// What limits it: `inside-radius`, `gap` or `run`.
     pub limit: Limit,
-    /// Where.
+    /// The place in the drawing, mm.
     pub at: [f64; 2],
 }
 
@@ -108,7 +108,7 @@ pub struct BitReport {
 /// A slot, hole or gap that a bit cuts at its own width.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct WiderReport {
-    /// Where.
+    /// The place in the drawing, mm.
     pub at: [f64; 2],
     /// Its width as drawn.
     pub drawn: f64,
@@ -134,7 +134,7 @@ pub struct FaultReport {
     pub severity: Severity,
     /// The element: `#its-id`, or its tag and line.
     pub element: String,
-    /// Where.
+    /// The place in the drawing, mm.
     pub at: [f64; 2],
     /// What is wrong.
     pub flaw: Flaw,

@@ -304,7 +304,7 @@ impl<'a> Linker<'a> {
     }
 }
 
-/// Groups of places of which each lies within `reach` of another of its group, in order of their first
+/// Groups of places, each within `reach` of another place in its group, in order of their first
 /// member; a grid of cells of that size.
 fn clusters(places: &[Point], reach: f64) -> Vec<Vec<usize>> {
     let reach = reach.max(SAME_POINT);

@@ -15,7 +15,7 @@ const SQUARE: f64 = 0.175;
 /// Sides of fingers that make a row: two notches, two fingers, or one of each.
 const ROW: usize = 4;
 
-/// Sides shorter than this make no joint, mm.
+/// Sides shorter than this are no part of a joint, mm.
 const LEAST_SIDE: f64 = 1.0;
 
 /// A square end of an opening or a notch, as wide as stock is thick, with two sharp inside corners.
@@ -168,7 +168,8 @@ mod tests {
         assert!(joint_ends(&Shape::new(ring(&relieved), vec![]), &[6.0], 3.175).is_empty());
     }
 
-    /// By hand: a side of a box of stock of 6 mm, its top edge with fingers of 10 mm from x = 0, 20, 40 (two notches), its lower with
+    /// By hand: a side of a box of stock of 6 mm, its top edge with fingers of 10 mm from x = 0, 20, 40 (two notches), its
+    /// lower with
     /// one from 20 to 40 and 10 beside it at either end (two corners). Under a bit of 3.175 mm 0.6576 mm stands in each.
     #[test]
     fn fingers_as_long_as_stock_is_thick_are_joints() {

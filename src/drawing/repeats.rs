@@ -152,7 +152,8 @@ fn turns([(a, sa), (b, sb)]: [(&DrawnPart, &Signature); 2]) -> Vec<f64> {
 
 /// The moment of that order about `centre`, lengths in units of `reach`.
 ///
-/// Over the triangle between the centre and the edge from p to q it is 2 A sum(p^k q^(n - k)) / ((n + 1)(n + 2)), A its signed area.
+/// Over the triangle between the centre and the edge from p to q it is 2 A sum(p^k q^(n - k)) / ((n + 1)(n + 2)), A its
+/// signed area.
 fn moment(part: &DrawnPart, centre: Point, reach: f64, n: usize) -> Point {
     let times = |a: Point, b: Point| Point { x: a.x * b.x - a.y * b.y, y: a.x * b.y + a.y * b.x };
     let over = |s: Segment| {

@@ -18,7 +18,7 @@ use svgtypes::ViewBox;
 const CHORD: f64 = 0.0005;
 /// Most XML nodes of a sheet's drawing: a sheet has a few lines a part, each one node.
 const MOST_NODES: u32 = 4_000_000;
-/// What changes where or whether a line is cut; our files have none of it.
+/// Attributes that change where, or whether, a line is cut; our files have none of them.
 const FOREIGN: [&str; 6] = ["transform", "clip-path", "mask", "display", "visibility", "opacity"];
 
 /// Reads a sheet's drawing.

@@ -10,7 +10,7 @@ use svgtypes::{Align, AspectRatio, Length, LengthUnit, ViewBox};
 /// CSS's reference pixel: 96 to the inch (W3C CSS Values and Units 3, section 6.2).
 pub(super) const CSS_DPI: f64 = 96.0;
 
-/// The size of a page that states none, px (CSS 2.1, section 10.3.2: 300 x 150).
+/// Size of a page whose file states no size, px (CSS 2.1, section 10.3.2: 300 x 150).
 const FALLBACK_SIZE: Point = point(300.0, 150.0);
 
 /// Where the drawing's scale comes from.

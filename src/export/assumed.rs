@@ -1,4 +1,4 @@
-//! What the job left open, what it wished for in vain, and what it can hardly mean, in words.
+//! Sentences for assumed values, unmet requests and doubtful values of a job.
 
 use super::words::{self, thousands};
 use crate::job::{Doubt, Odd, Quantity};

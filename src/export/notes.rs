@@ -56,7 +56,7 @@ pub fn note_words(note: &Note, units: Units) -> String {
     }
 }
 
-/// Places told of one part.
+/// Most places that are listed for one part.
 const FEW: usize = 4;
 
 /// `12.5 mm right, 3 mm down`.

@@ -46,7 +46,7 @@ pub fn warned(layout: &Layout, units: Units) -> Vec<Warned> {
     kinds.into_iter().map(told).collect()
 }
 
-/// What concerns most of the parts held by tabs, said of all of them but the others.
+/// Says a warning of all parts held by tabs except those that it does not concern, where these are the fewer.
 fn but_for(layout: &Layout, warned: Warned) -> Warned {
     let on_tabs = |p: &&PlacedPart| p.hold.method == Method::Tabs;
     let mut others: Vec<&str> = vec![];

@@ -189,7 +189,7 @@ pub fn most_by(hold: &Hold) -> Option<String> {
 /// An input that costs a margin less than this is not worth a word.
 const LEAST_COST: f64 = 0.03;
 
-/// What of the cutting force's range a hold bears.
+/// How much of the cutting force's range a hold bears.
 pub fn bears_words(bears: Bears) -> &'static str {
     match bears {
         Bears::High => "holds even at the high end of the cutting force's range",

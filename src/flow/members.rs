@@ -27,11 +27,11 @@ pub(super) struct Member<'a> {
     /// Directions, in the part's frame, that the grain may take.
     pub(super) grain: Vec<f64>,
     pub(super) hold: HoldPlan,
-    /// Other plans that hold it as well, all tabs on one side.
+    /// Other plans that also hold it, with all tabs on one side.
     pub(super) one_sided: Vec<HoldPlan>,
-    /// Why it is not to be cut at all.
+    /// Why it must not be cut.
     pub(super) refused: Option<UnplacedKind>,
-    /// Its elastic bodies, once it was planned anew.
+    /// Its elastic bodies, once it has been planned again.
     bodies: Arc<BodyCache>,
     /// Its plans for where tabs may land.
     planned_anew: Arc<Plans<HoldPlan>>,
@@ -78,7 +78,7 @@ impl<'a> Member<'a> {
         held(job, (self.part, self.group), turned, self.narrow.clone(), plan)
     }
 
-    /// What the holding stage is asked when it is planned anew.
+    /// The holding task for planning it again.
     pub(super) fn task<'b>(&'b self, job: &'b Job) -> HoldTask<'b> {
         HoldTask {
             bodies: Some(&self.bodies),
@@ -92,7 +92,7 @@ impl<'a> Member<'a> {
         self.group.material.has_grain()
     }
 
-    /// The plans that hold it, any of which will do; the nest's numbers.
+    /// The plans that hold it, any of which may be used; numbered as in the nest.
     pub(super) fn plans(&self) -> impl Iterator<Item = &HoldPlan> {
         std::iter::once(&self.hold).chain(&self.one_sided)
     }

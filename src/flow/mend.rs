@@ -9,7 +9,7 @@ use crate::job::Job;
 use crate::layout::{Hold, Method, Sheet, Tab, Warning, WarningKind};
 use rayon::prelude::*;
 
-/// A part with a tab that does not land on clamped skeleton, planned anew.
+/// A part planned again because one of its tabs does not land on clamped skeleton.
 struct Mend {
     /// Index of the part on its sheet.
     part: usize,
@@ -25,7 +25,7 @@ pub(super) struct Mended {
     pub(super) warnings: Vec<Warning>,
 }
 
-/// Plans anew every part of the sheet of which a tab does not land on clamped skeleton.
+/// Plans again every part of the sheet that has a tab which does not land on clamped skeleton.
 ///
 /// Parts on the sheet itself come first, then those in their openings: the waste that a small part hangs on may have lost
 /// its own tabs by then. What a part may land on depends on its hosts alone, so one round settles all.

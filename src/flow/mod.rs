@@ -133,7 +133,8 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
     checked(job, Made { layout, cuts, holds, moves })
 }
 
-/// The only way out: what has passed `verify`, with all that is to be said of it. Parts that `verify` refuses are taken out and
+/// The only way out: a layout that has passed `verify`, with all its notes and faults. Parts that `verify` refuses are taken
+/// out and
 /// listed.
 fn checked(job: &Job, mut made: Made) -> Result<Made, NotVerified> {
     let (layout, cuts) = (&mut made.layout, &mut made.cuts);

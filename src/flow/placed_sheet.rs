@@ -163,7 +163,7 @@ pub(super) fn common_last_pass(sheet: &mut Sheet) {
     sheet.cut.last_pass = passes.fold(sheet.cut.last_pass, f64::min);
 }
 
-/// Takes from the remnants what tabs planned anew have come to land on; those too small then are no remnants.
+/// Cuts the landings of tabs planned again out of the remnants, and drops remnants that become too small.
 pub(super) fn clear_remnants(sheet: &mut Sheet) {
     let tabs = sheet.parts.iter().flat_map(|p| &p.hold.tabs);
     let landings: Vec<Ring> = tabs.map(|t| t.landing(sheet.bit.diameter)).collect();

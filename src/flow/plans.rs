@@ -1,4 +1,4 @@
-//! Plans made anew of one part, with what they asked about the stock round it and were told.
+//! Plans made again for one part, with the questions they asked about the stock round it and the answers.
 //!
 //! Where a part's tabs may land decides its plan, and in rows many copies have the same answers: such a copy gets the
 //! plan of the one before, to the last digit.

@@ -18,7 +18,7 @@ pub(super) struct Rank {
 }
 
 impl Rank {
-    /// The rank of these sheets, with so many copies left over and so many whose tabs found no stock.
+    /// The rank of these sheets, given the copies left over and the copies whose tabs found no stock.
     pub(super) fn of(sheets: &[LaidSheet], unplaced: usize, without_tabs: usize) -> Rank {
         let parts = sheets.iter().flat_map(|laid| &laid.sheet.parts);
         Rank {

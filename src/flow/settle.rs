@@ -17,7 +17,7 @@ use crate::layout::{Because, Hold, Method, Sheet, Tab, Warning, WarningKind, Why
 use crate::nest::CopyOf;
 use std::collections::BTreeMap;
 
-/// How often a part is planned anew before it is put on tape.
+/// How often a part is planned again before it is put on tape.
 const PLANS: usize = 2;
 /// Steps of a part at most: its plans, tape, no cut, and one more for the waste that its openings' tabs tied.
 const LAST: usize = PLANS + 3;

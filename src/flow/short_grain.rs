@@ -12,10 +12,10 @@ const WORTH: f64 = 1.5;
 /// A neck with twice what the cut asks of it is no trouble while it is cut...
 const SOUND: f64 = 2.0;
 
-/// ... but one that a turn makes this many times as strong is in the hand (estimate).
+/// ... unless a turn makes it this many times as strong (estimate).
 const MUCH: f64 = 3.0;
 
-/// What a turn would gain, where the grain as the job has it runs across a fragile neck.
+/// The gain of a turn, where the job's grain runs across a fragile neck.
 fn gain(task: &HoldTask, part: &Part, held: &HoldPlan) -> Option<TurnGain> {
     if part.grain == Grain::Strong && part.grain_tolerance == 0.0 && part.pins.is_empty() {
         return None;
@@ -42,7 +42,7 @@ fn turn(part: &Part, gain: &TurnGain) -> GrainTurn {
     GrainTurn { grain_deg, pinned: !part.pins.is_empty() }
 }
 
-/// Why a part is not to be cut at all with the grain that the job gives it: nothing holds it so, and a turn would.
+/// Why a part must not be cut with the job's grain: nothing holds it that way, but a turn would.
 pub(super) fn refusal(task: &HoldTask, part: &Part, held: &HoldPlan) -> Option<UnplacedKind> {
     let asked = !part.pins.is_empty() || matches!(part.grain, Grain::Along(_));
     if held.hold.method != Method::None || !asked {

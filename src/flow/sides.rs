@@ -1,4 +1,4 @@
-//! Other ways of holding a part of which there are many: all its tabs on one side.
+//! Plans with all tabs on one side, for parts that are made many times.
 //!
 //! Where kerfs coincide nothing is left between two parts; where a tab lands, a strip is. With tabs on one side a
 //! row can turn its bare side to the next one, and two rows share the strip between them. Which side it is for

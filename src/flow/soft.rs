@@ -11,7 +11,7 @@ use crate::job::Job;
 use crate::layout::{Hold, Method, Sheet, SoftLanding, Tab, Warning, WarningKind};
 use rayon::prelude::*;
 
-/// Plans anew, once, every part of which a tab lands softly; whether any got other tabs. What the new plans want
+/// Plans once more every part that has a tab on a soft landing; returns whether any got other tabs. What the new plans want
 /// the maker to know is added to `warnings`.
 pub(super) fn firm_up(
     laid: &mut LaidSheet,

@@ -32,7 +32,7 @@ pub fn candidates(job: &Job) -> Vec<Candidate> {
 }
 
 impl Candidate {
-    /// The row of the table for this candidate's layout; `None` where one stock of several did, which has a row of its
+    /// The row of the table for this candidate's layout; `None` where one of several stocks was enough, which has a row of its
     /// own.
     pub fn row(&self, layout: &Layout) -> Option<CompareRow> {
         let group = &self.job.groups[0];

@@ -1,4 +1,4 @@
-//! What the job left open where it mattered, and what it wished for in vain.
+//! Assumed values that matter to the layout, and requests that it does not meet.
 
 use super::members::grain_in_part;
 use crate::geometry::{Vector, point};

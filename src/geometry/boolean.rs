@@ -13,7 +13,7 @@ pub fn union(shapes: &[Shape]) -> Vec<Shape> {
     from_multi(&unary_union(&polygons))
 }
 
-/// What of `a` lies in none of `b`.
+/// The parts of `a` that lie in none of `b`.
 pub fn difference(a: &[Shape], b: &[Shape]) -> Vec<Shape> {
     from_multi(&to_multi(a).difference(&to_multi(b)))
 }

@@ -28,7 +28,7 @@ pub enum Spiral {
 pub struct Bit {
     /// Its name in the job.
     pub name: String,
-    /// mm.
+    /// Diameter, mm.
     pub diameter: f64,
     /// Cutting edges.
     pub flutes: u32,

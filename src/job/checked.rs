@@ -38,7 +38,7 @@ pub struct Group {
     pub label: String,
     /// The material, with the job's own cutting force where it gives one.
     pub material: Material,
-    /// mm.
+    /// Thickness, mm.
     pub thickness: f64,
     /// The bit that cuts the group's outlines.
     pub bit: Bit,

@@ -33,7 +33,7 @@ impl Checker {
         features.iter().map(deep).collect()
     }
 
-    /// Depths given to marks that have none.
+    /// Reports depths given to marks that cannot have one.
     pub(super) fn depths_used(&mut self, file: &JobFile) {
         for (kind, mark) in &file.marks {
             if mark.depth.is_some() && kind != "pocket" && kind != "drill" {

@@ -14,7 +14,7 @@ use crate::units::Units;
 /// How bad a doubt is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Grade {
-    /// It may be meant: it is told, and the job goes on.
+    /// It may be meant: the user is told, and the job goes on.
     Told,
     /// It cannot be meant, or nobody can know what is: the job stops.
     Refused,
@@ -90,7 +90,7 @@ pub enum Quantity {
     Rpm(f64),
 }
 
-/// What is usual, and what there is at all; `inches` is the greatest bare number that is taken for inches.
+/// The usual range and the possible range; `inches` is the greatest bare number that is read as inches.
 struct Span {
     usual: (f64, f64),
     exists: (f64, f64),
@@ -122,7 +122,7 @@ const CHIP: ((f64, f64), (f64, f64)) = ((0.0005, 0.1), (0.0, 0.25));
 /// How far a diameter in a bit's name may be from the one given: 3.2 mm is called 1/8 in.
 const SAME_DIAMETER: f64 = 0.03;
 
-/// Everything in the file that can hardly be meant, in the file's order. What is no length at all is left to
+/// Everything in the file that is hardly meant, in the file's order. Text that is not a length is left to
 /// [`build`](super::build).
 pub fn question(file: &JobFile) -> Vec<Doubt> {
     let mut asked = Question { units: file.units, doubts: vec![] };
@@ -273,7 +273,7 @@ impl Question {
         }
     }
 
-    /// Tables of one name, of which the first would win in silence.
+    /// Reports tables with the same name, of which only the first would be used.
     fn repeats(&mut self, file: &JobFile) {
         let bits = file.bits.iter().map(|b| Subject::Bit(b.name.clone()));
         self.repeated("[[bit]]", bits);

@@ -111,7 +111,7 @@ pub struct CuttingForce {
 #[derive(Debug, Clone, Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub struct BitTable {
-    /// Its name.
+    /// The name it has in the job.
     pub name: String,
     /// Its diameter.
     pub diameter: Length,
@@ -227,7 +227,7 @@ pub struct PartTable {
     pub spares: Option<usize>,
     /// As in the drawing's table.
     pub grain: Option<Angle>,
-    /// Degrees.
+    /// Grain tolerance, degrees.
     pub grain_tolerance: Option<f64>,
     /// Whether it may be flipped.
     pub mirror: Option<bool>,

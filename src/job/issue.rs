@@ -106,7 +106,7 @@ pub enum IssueKind {
     },
     /// A mark with neither group nor stroke.
     MarkByNothing,
-    /// A depth for a mark that has none.
+    /// A depth for a mark that cannot have one.
     DepthOfMark,
     /// A pocket as deep as the sheet.
     PocketThrough,

@@ -181,7 +181,7 @@ impl Checker {
     }
 }
 
-/// The table for a part: one that names its drawing before one that does not.
+/// The table for a part; a table that names the part's drawing goes before one that does not.
 fn override_of<'a>(tables: &'a [PartTable], name: &str, drawing: &str) -> Option<&'a PartTable> {
     let mut of = tables.iter().filter(|o| applies(o, name, drawing));
     of.clone().find(|o| o.drawing.is_some()).or_else(|| of.next())

@@ -20,7 +20,7 @@ pub struct Stock {
     pub name: String,
     /// The material's name.
     pub material: String,
-    /// mm.
+    /// Thickness, mm.
     pub thickness: f64,
     /// Its edge, top left of its bounds at the origin. An open-length board is as long along x as it is sold.
     pub outline: Ring,

@@ -1,4 +1,4 @@
-//! What the job left open, and what it wished for in vain: values, no words.
+//! Values that the job left open, and requests that it could not be given.
 
 use crate::units::Units;
 use serde::{Deserialize, Serialize};
@@ -71,7 +71,7 @@ pub enum Winding {
     Straight,
 }
 
-/// A wish of the job that the layout does not meet; what could not be placed at all is [`super::Unplaced`].
+/// A request of the job that the layout does not meet; what could not be placed at all is [`super::Unplaced`].
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case", tag = "wish")]
 pub enum Unmet {

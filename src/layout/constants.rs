@@ -139,7 +139,7 @@ pub struct HoldFigures {
     /// Least ratio of the part's own sections, staged, worst load.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub part_safety: Option<f64>,
-    /// Least ratio of the remaining tabs with any one gone (of a single holding bridge half), staged, load / `cut.factor`.
+    /// Least ratio of the remaining tabs with any one lost (of a single holding bridge, half lost), staged, load / `cut.factor`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub one_gone_safety: Option<f64>,
     /// Least ratio, tabs and part, everything severed and the pass repeated, worst load.

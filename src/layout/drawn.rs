@@ -78,7 +78,7 @@ pub struct Drawn {
     pub read: Result<DrawnSheet, DrawnFlaw>,
 }
 
-/// What a sheet's drawing has that none of ours has, or lacks.
+/// What a sheet's drawing has that ours never have, or lacks that ours always have.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum DrawnFlaw {

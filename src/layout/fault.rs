@@ -27,9 +27,9 @@ pub struct Fault {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum FaultKind {
-    /// The sheet's numbers make no geometry.
+    /// The sheet's numbers describe no usable shape.
     BadSheet,
-    /// The part's numbers make no geometry.
+    /// The part's numbers describe no usable shape.
     BadPart,
     /// The bit does not enter an opening: it is not cut.
     NotCut {
@@ -38,7 +38,7 @@ pub enum FaultKind {
     },
     /// The bit does not reach all of an edge: a detail of it is too narrow.
     NotReached {
-        /// The edge.
+        /// The ring of the edge: 0 for the outline, openings from 1.
         ring: usize,
         /// How wide the detail is, mm.
         width_mm: f64,
@@ -53,7 +53,7 @@ pub enum FaultKind {
     },
     /// The upper pass is open where no holding bridge stands.
     LeftUncut {
-        /// The edge.
+        /// The ring of the edge: 0 for the outline, openings from 1.
         ring: usize,
     },
     /// The path of another part cuts into this one.
@@ -74,7 +74,7 @@ pub enum FaultKind {
     },
     /// The cut leaves a tab with another width than planned.
     TabWidth {
-        /// The tab.
+        /// Number of the tab, from 1.
         tab: usize,
         /// What is left, mm; 0 when it is cut away.
         left_mm: f64,
@@ -83,7 +83,7 @@ pub enum FaultKind {
     },
     /// A tab lands on nothing that stays.
     NoAnchor {
-        /// The tab.
+        /// Number of the tab, from 1.
         tab: usize,
         /// What it lands on.
         on: LandsOn,
@@ -116,7 +116,7 @@ pub enum LandsOn {
     Waste,
     /// Another part.
     Part {
-        /// Its name.
+        /// The name it has in the job.
         part: String,
         /// Which copy.
         copy: usize,

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 pub enum Governs {
     /// A tab's strength.
     Tab {
-        /// The tab.
+        /// Which tab it is.
         #[serde(flatten)]
         tab: TabNumber,
         /// The stress that comes nearest to its strength.
@@ -102,7 +102,7 @@ pub enum Weakened {
 pub struct Freed {
     /// How.
     pub how: FreedBy,
-    /// The tab.
+    /// Which tab it is.
     #[serde(flatten)]
     pub tab: TabNumber,
     /// The section.

@@ -88,7 +88,7 @@ pub struct Layout {
     /// What the job does not say and was taken as usual; absent in older files.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub assumed: Vec<Assumed>,
-    /// What the job wished for in vain; absent in older files.
+    /// Requests of the job that are not met; absent in older files.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub unmet: Vec<Unmet>,
 }

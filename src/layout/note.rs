@@ -18,11 +18,11 @@ pub struct Note {
 pub enum NoteKind {
     /// Slots, holes or gaps drawn narrower than the bit are cut at the bit's width.
     CutWider {
-        /// How many.
+        /// Number of such places.
         places: usize,
         /// The sheet on which `at` lies: that of the part's first copy.
         sheet: String,
-        /// The one that is cut wider by the most, mm in the sheet.
+        /// The place that is cut wider by the most, mm in the sheet.
         at: [f64; 2],
         /// Its width as drawn, mm.
         drawn_mm: f64,
@@ -31,7 +31,7 @@ pub enum NoteKind {
     },
     /// Sharp inside corners keep the bit's radius.
     RoundedCorners {
-        /// How many.
+        /// Number of such corners.
         corners: usize,
         /// The one in which most stands.
         at: [f64; 2],
@@ -41,7 +41,8 @@ pub enum NoteKind {
         #[serde(default)]
         accepted: bool,
     },
-    /// An opening or notch as wide as stock of the job is thick, or a row of fingers as long, has sharp inside corners that keep the
+    /// An opening or notch as wide as stock of the job is thick, or a row of fingers as long, has sharp inside corners that
+    /// keep the
     /// bit's radius: what is to go in stops at them.
     JointCorners {
         /// A place in each such opening or notch: the middle of its end.

@@ -13,7 +13,7 @@ pub struct Sheet {
     pub stock: String,
     /// The material's name.
     pub material: String,
-    /// mm.
+    /// Thickness, mm.
     pub thickness: f64,
     /// The sheet's edge; for a board of open length, the length used.
     pub outline: Ring,
@@ -43,7 +43,7 @@ pub struct Sheet {
     /// What was asked of the holds; absent in older files.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub holding: Option<HoldingRules>,
-    /// mm².
+    /// Sheet area, mm².
     pub sheet_area: f64,
     /// Sum of the parts' net areas, mm².
     pub part_area: f64,
@@ -77,7 +77,7 @@ impl HoldDown {
 pub struct BitUsed {
     /// The bit's name in the job.
     pub name: String,
-    /// mm.
+    /// Diameter, mm.
     pub diameter: f64,
     /// How much narrower than the bit a slot, hole or gap may be drawn and still be cut, at the bit's width, mm.
     #[serde(default = "usual_allowance")]
@@ -102,7 +102,7 @@ fn usual_allowance() -> f64 {
 pub struct Cut {
     /// Depth of the last pass, mm (a hold may have its own).
     pub last_pass: f64,
-    /// mm.
+    /// Feed per tooth, mm.
     pub feed_per_tooth: f64,
     /// Cutting edges.
     pub flutes: u32,
@@ -134,7 +134,7 @@ pub struct PlacedPart {
     pub spare: bool,
     /// Where the part's own origin lies, mm.
     pub x: f64,
-    /// mm.
+    /// Y, mm.
     pub y: f64,
     /// Turn in degrees from +x towards +y (as SVG's `rotate`).
     pub rotation_deg: f64,
@@ -253,7 +253,7 @@ impl Sheet {
         Shape::new(self.outline.clone(), vec![])
     }
 
-    /// Area of the largest remnant, mm²: the one that counts as kept.
+    /// Area of the largest remnant, mm², which counts as kept.
     pub fn kept_area(&self) -> f64 {
         self.remnants.iter().map(|r| r.outline.area()).fold(0.0, f64::max)
     }

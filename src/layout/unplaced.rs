@@ -32,7 +32,7 @@ pub enum UnplacedKind {
     NoStock {
         /// The material as the job calls it.
         material: String,
-        /// mm.
+        /// Thickness, mm.
         thickness_mm: f64,
     },
     /// The stock is used up.

@@ -39,14 +39,14 @@ pub enum Because {
     Minimum,
     /// Fewer tabs hold it only at a shallower last pass.
     FewerAreShallow {
-        /// How many.
+        /// Number of tabs.
         count: usize,
         /// The deepest last pass at which they hold, mm.
         last_pass_mm: f64,
     },
     /// Fewer tabs do not hold it.
     FewerFail {
-        /// How many.
+        /// Number of tabs.
         count: usize,
         /// What fails.
         #[serde(flatten)]
@@ -108,7 +108,7 @@ pub struct ForceRange {
     pub bears: Option<f64>,
 }
 
-/// What of the cutting force's range a hold bears.
+/// How much of the cutting force's range a hold bears.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Bears {
     /// All of it.
@@ -117,12 +117,12 @@ pub enum Bears {
     Nominal,
     /// The low end, not the nominal force.
     Low,
-    /// None of it.
+    /// It does not bear even the low end.
     Nothing,
 }
 
 impl ForceRange {
-    /// What of it the hold bears; of older files by its least margin.
+    /// How much of the range the hold bears; for older files it follows from the least margin.
     pub fn borne(&self, least_margin: f64) -> Bears {
         match self.bears.unwrap_or(least_margin) {
             m if m >= self.high => Bears::High,

@@ -162,7 +162,7 @@ pub struct Beam {
     pub out: Point,
     /// Along the edge, mm.
     pub width: f64,
-    /// mm.
+    /// Height, mm.
     pub height: f64,
     /// Across the kerf: the bit's diameter, mm.
     pub span: f64,

@@ -134,7 +134,7 @@ impl Remaining {
         stock
     }
 
-    /// What of the sheet, taken half a step larger, nothing covers.
+    /// The parts of the sheet, taken half a step larger, that nothing covers.
     fn sheet_less(&self, sheet: &Sheet, taken: &[Vec<Interval>]) -> Vec<Vec<Interval>> {
         let mut whole = Cover::new(self.lines);
         whole.inside(once(&sheet.outline));

@@ -1,4 +1,4 @@
-//! Which copy of which part.
+//! The name of a copy: its part and number.
 
 use crate::layout::PlacedPart;
 use serde::Serialize;

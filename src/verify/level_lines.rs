@@ -122,7 +122,7 @@ fn merge(row: &mut Vec<Interval>) {
     *row = kept;
 }
 
-/// What of the line at `y` lies within `reach` of a segment: one stretch, since both are convex.
+/// The stretch of the line at `y` within `reach` of a segment; there is only one, since both are convex.
 fn within(s: Segment, reach: f64, y: f64) -> Option<Interval> {
     let mut hull: Option<Interval> = None;
     let mut add = |from: f64, to: f64| {
@@ -173,7 +173,7 @@ pub(super) struct Pieces {
     lines: LevelLines,
     /// The free stretches of each line with their piece.
     rows: Vec<Vec<(Interval, usize)>>,
-    /// mm².
+    /// Areas, mm².
     pub areas: Vec<f64>,
     /// A place on each.
     pub places: Vec<Point>,

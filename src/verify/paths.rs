@@ -407,7 +407,7 @@ fn doubles_back(stroke: &Stroke) -> Option<Point> {
         .then_some(at)
 }
 
-/// Adds a stretch to the runs; one that begins where the last ends goes on with it.
+/// Adds a stretch to the runs, or extends the last run where the stretch begins at its end.
 fn join(runs: &mut Vec<Vec<Point>>, a: Point, b: Point) {
     match runs.last_mut() {
         Some(run) if run.last().is_some_and(|p| p.distance(a) < 2e-4) => run.push(b),

@@ -75,7 +75,7 @@ pub struct Problem {
     pub what: What,
     /// The sheet's id; empty when it concerns the whole layout.
     pub sheet: String,
-    /// The part.
+    /// The part that breaks the rule; `None` where it concerns none.
     pub part: Option<CopyName>,
     /// The other part of a pair.
     pub other: Option<CopyName>,

@@ -57,11 +57,11 @@ pub struct Asked {
 /// A part as the job asks for it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AskedPart {
-    /// Its name.
+    /// The name it has in the job.
     pub name: String,
     /// The material's name, as sheets have it.
     pub material: String,
-    /// mm.
+    /// Thickness, mm.
     pub thickness: f64,
     /// Copies to make; they are numbered from 1.
     pub copies: usize,
@@ -87,7 +87,7 @@ pub struct AskedStock {
     pub name: String,
     /// Its material's name, as sheets have it.
     pub material: String,
-    /// mm.
+    /// Thickness, mm.
     pub thickness: f64,
     /// How many there are; `None` for as many as needed.
     pub quantity: Option<usize>,

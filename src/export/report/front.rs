@@ -97,7 +97,7 @@ pub fn share_bar(sheet: &crate::layout::Sheet) -> String {
     )
 }
 
-/// What was left over, every warning, wishes not met and what was assumed: nothing when all is well.
+/// Parts left over, warnings, requests not met and assumptions; empty when there are none.
 pub fn attention(report: &Report) -> String {
     let layout = report.layout;
     let mut items = vec![];

@@ -23,6 +23,11 @@ use std::f64::consts::FRAC_PI_4;
 use std::ops::Deref;
 use std::rc::Rc;
 
+/// A straight run as long as this is as easy to saw and sand as a longer one, mm (set by hand).
+const LONG_RUN: f64 = 20.0;
+/// What a long straight run, and an edge as the job prefers it, each add to a site's score (set by hand).
+const PREFERRED: f64 = 0.3;
+
 /// How much care a planner takes. By default as much as the best plan wants: 700 triangles, and no figures for comparison.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Care {
@@ -354,7 +359,7 @@ impl<'a> Planner<'a> {
 
     /// Long straight runs are easier to saw and sand; end grain is strong, long grain clean.
     fn preference(&self, site: &Site) -> f64 {
-        let straight = (site.run / 20.0).min(1.0);
+        let straight = (site.run / LONG_RUN).min(1.0);
         let out = self.piece.contour.out(site.s, site.width / 2.0);
         let along = self
             .piece
@@ -367,6 +372,6 @@ impl<'a> Planner<'a> {
             crate::job::Prefer::Strong => along,
             crate::job::Prefer::Clean => 1.0 - along,
         };
-        0.3 * straight + 0.3 * grain
+        PREFERRED * straight + PREFERRED * grain
     }
 }

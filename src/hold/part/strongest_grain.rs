@@ -18,6 +18,18 @@ const POWER: i32 = 6;
 /// hand).
 const PLATE: f64 = 0.95;
 
+/// Strength that the best direction must gain over the worst, else the length chooses, and what the length may lose of the
+/// best and be chosen anyway (set by hand).
+const GAINS: f64 = 1.2;
+const LOSES: f64 = 1.02;
+
+/// Strength across the grain over that along it, and Hankinson's exponent, of wood in bending (Wood Handbook FPL-GTR-282,
+/// section 5: Q/P 0.04 to 0.1, n 1.5 to 2; from memory).
+const HANKINSON: (f64, f64) = (0.1, 1.5);
+
+/// Second moments that differ by less than this share are those of a part as long as it is wide.
+const ROUND: f64 = 1e-3;
+
 /// Sections wider than this share of the part's greatest extent are no necks.
 const NECK: f64 = 0.6;
 
@@ -54,10 +66,10 @@ pub fn strongest(shape: &Shape, sections: &[Chord]) -> f64 {
     let worst = all.iter().copied().fold(0.0, f64::max);
     let least = all.iter().copied().fold(f64::INFINITY, f64::min);
     // Less than a fifth gained in strength: the necks do not choose, the length does.
-    if necks.is_empty() || least * 1.2f64.powi(POWER) >= worst {
+    if necks.is_empty() || least * GAINS.powi(POWER) >= worst {
         return long;
     }
-    if weakness(long) <= least * 1.02f64.powi(POWER) {
+    if weakness(long) <= least * LOSES.powi(POWER) {
         return long;
     }
     // The first of equals, as in a part that is its own mirror image, whatever the rounding.
@@ -87,7 +99,7 @@ fn slenderness(c: &Chord) -> f64 {
 
 /// Strength over that along the grain, of a section with unit normal `n`.
 fn bears(n: Point, grain: Point) -> f64 {
-    hankinson_by(1.0, 0.1, 1.5, n.cross(grain).abs(), n.dot(grain).abs())
+    hankinson_by(1.0, HANKINSON.0, HANKINSON.1, n.cross(grain).abs(), n.dot(grain).abs())
 }
 
 /// Greatest distance across the bounds, mm.
@@ -100,7 +112,7 @@ fn extent(shape: &Shape) -> f64 {
 fn long_axis(shape: &Shape) -> f64 {
     let m = Moments::of_edge(&shape.outline, shape.outline.centroid());
     let Moments { xx, yy, xy } = m;
-    if (xx - yy).abs() < 1e-3 * (xx + yy) && xy.abs() < 1e-3 * (xx + yy) {
+    if (xx - yy).abs() < ROUND * (xx + yy) && xy.abs() < ROUND * (xx + yy) {
         return 0.0;
     }
     ((m.direction().to_degrees()).round().rem_euclid(180.0)).to_radians()

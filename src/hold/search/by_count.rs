@@ -26,6 +26,22 @@ const NEAR: f64 = 0.7;
 /// A part whose own sections have a margin under this on as many tabs as there may be is not saved by their choice (estimate).
 pub const NEAR_PART: f64 = 0.9;
 
+/// Quick margins that a set needs at the shallowest depth, and at each deeper one, before its full figures are taken; they
+/// are under 1 by what a quick look may be short (set by hand).
+const WORTH_FIGURES: [f64; 2] = [0.9, 0.95];
+/// Tabs with a margin under this are far from holding, and one more must raise it by [`GAIN`] to go on (set by
+/// hand).
+const FAR_FROM_HOLDING: f64 = 0.9;
+/// Least factor by which one more tab must raise a margin that is too low (set by hand).
+const GAIN: f64 = 1.1;
+/// Tabs with a margin over this are not what fails: the part is (set by hand).
+const TABS_SUFFICE: f64 = 1.5;
+/// Edge for each tab of the greatest count, mm, and the most tabs tried (set by hand: half of the usual greatest overhang).
+const EDGE_PER_TAB: f64 = 75.0;
+const MOST_TABS: usize = 8;
+/// A last pass deeper by more than this is worth one more tab, mm: over the finest step of depths, 0.1 mm.
+const DEEPER: f64 = 0.11;
+
 /// A quick look at a set is not this far under its figures.
 const FAR: f64 = 0.8;
 
@@ -56,8 +72,8 @@ pub fn deepest(
     let near = |depth: f64, least: f64| {
         planner.margins(tabs, depth, Detail::Elastic, &|m| m.least() >= least).is_some()
     };
-    if near(shallow, 0.9) {
-        for &d in usable.iter().filter(|d| near(**d, 0.95)) {
+    if near(shallow, WORTH_FIGURES[0]) {
+        for &d in usable.iter().filter(|d| near(**d, WORTH_FIGURES[1])) {
             if let Some(figures) = planner.figures(tabs, d, 1.0) {
                 return Some((Some(d), figures));
             }
@@ -67,7 +83,7 @@ pub fn deepest(
 }
 
 pub fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Option<Found> {
-    let most = ((planner.contour.length() / 75.0).ceil() as usize).clamp(FEW, 8);
+    let most = ((planner.contour.length() / EDGE_PER_TAB).ceil() as usize).clamp(FEW, MOST_TABS);
     let comfort = COMFORT.min(depths[0]);
     let heights = heights(planner.task.thickness);
     let mut shallow: Option<Found> = None;
@@ -76,7 +92,7 @@ pub fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Opti
         let Some(best) = best_of_count(planner, count, &heights, depths, tried) else { continue };
         let f = &best.figures;
         // Far from holding and no nearer with one more (a thin part that lifts off between its tabs).
-        if count > 2 && f.of_tabs() < 0.9 && f.of_tabs() < tabs * 1.1 {
+        if count > 2 && f.of_tabs() < FAR_FROM_HOLDING && f.of_tabs() < tabs * GAIN {
             break;
         }
         tabs = f.of_tabs();
@@ -89,9 +105,9 @@ pub fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Opti
                 break;
             }
         }
-        if f.part.value < 1.0 && f.of_tabs() > 1.5 {
+        if f.part.value < 1.0 && f.of_tabs() > TABS_SUFFICE {
             // The cut overloads the part itself: more tabs help only while they change that.
-            if f.part.value < part * 1.1 {
+            if f.part.value < part * GAIN {
                 break;
             }
             part = f.part.value;
@@ -100,7 +116,7 @@ pub fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Opti
             if best.figures.depth >= comfort - 1e-9 {
                 return Some(best);
             }
-            if shallow.as_ref().is_none_or(|s| best.figures.depth > s.figures.depth + 0.11) {
+            if shallow.as_ref().is_none_or(|s| best.figures.depth > s.figures.depth + DEEPER) {
                 shallow = Some(best);
             }
         }
@@ -197,7 +213,7 @@ pub fn best_of_count(
         }
         let part_decides = best
             .as_ref()
-            .is_some_and(|b| b.0.figures.part.value < 1.0 && b.0.figures.of_tabs() > 1.5);
+            .is_some_and(|b| b.0.figures.part.value < 1.0 && b.0.figures.of_tabs() > TABS_SUFFICE);
         if part_decides || depth.is_some_and(|d| d >= COMFORT.min(depths[0]) - 1e-9) {
             break;
         }

@@ -237,13 +237,21 @@ impl ExchangeSearch<'_> {
     }
 }
 
-/// What a set is worth: it never rises when a margin falls.
+/// Weights of the margins of tabs, of the part and of places by hand in a set's score (set by hand).
+const WEIGHTS: [f64; 3] = [10.0, 3.0, 2.0];
+/// Margins of the part and of places by hand that are enough (set by hand).
+const ENOUGH_OF_PART: f64 = 1.2;
+/// Margin of tabs beyond which more is worth nothing, and the same of movement, least and greatest (set by hand).
+const MOST_OF_TABS: f64 = 8.0;
+const MOTION: (f64, f64) = (0.1, 20.0);
+
+/// The worth of a set: it never rises when a margin falls.
 fn score(m: &Margins) -> f64 {
     // Tabs first, then the part; beyond what is enough a reserve and less movement count for little.
     let tabs = m.of_tabs();
-    10.0 * tabs.min(ENOUGH)
-        + 3.0 * m.part.min(1.2)
-        + 2.0 * m.by_hand.min(1.2)
-        + (tabs.clamp(ENOUGH, 8.0) / ENOUGH).ln()
-        + m.motion.clamp(0.1, 20.0).ln()
+    WEIGHTS[0] * tabs.min(ENOUGH)
+        + WEIGHTS[1] * m.part.min(ENOUGH_OF_PART)
+        + WEIGHTS[2] * m.by_hand.min(ENOUGH_OF_PART)
+        + (tabs.clamp(ENOUGH, MOST_OF_TABS) / ENOUGH).ln()
+        + m.motion.clamp(MOTION.0, MOTION.1).ln()
 }

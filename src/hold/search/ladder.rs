@@ -20,12 +20,17 @@ pub fn depths(task: &HoldTask) -> Vec<f64> {
     list
 }
 
-/// Tab heights to try, mm: a quarter to two thirds of the sheet (common practice, no source).
+/// Tab heights tried, as shares of the sheet's thickness (common practice, no source).
+const HEIGHTS: [f64; 3] = [0.25, 0.4, 0.65];
+/// The same in mm, least and greatest: lower ones crumble, higher ones are hard to cut off (common practice, no source).
+const HEIGHT: (f64, f64) = (0.5, 3.0);
+
+/// Tab heights to try, mm: a quarter to two thirds of the sheet, to a tenth of a mm.
 pub fn heights(thickness: f64) -> Vec<f64> {
     let round =
         |h: f64| ((h * 10.0).round() / 10.0).clamp(0.4f64.min(0.7 * thickness), 0.8 * thickness);
     let mut list: Vec<f64> =
-        [0.25, 0.4, 0.65].iter().map(|f| round((f * thickness).clamp(0.5, 3.0))).collect();
+        HEIGHTS.iter().map(|f| round((f * thickness).clamp(HEIGHT.0, HEIGHT.1))).collect();
     list.dedup_by(|b, a| *b - *a < 0.05);
     list
 }

@@ -115,17 +115,17 @@ pub enum PathFinding {
     },
     /// A path runs across a tab.
     TabCutThrough {
-        /// The tab.
+        /// Number of the tab, from 1.
         tab: usize,
     },
     /// The paths leave a tab with another width than planned.
     TabWidth {
-        /// The tab.
+        /// Number of the tab, from 1.
         tab: usize,
     },
     /// No path frees a tab at one of its sides.
     TabNotFreed {
-        /// The tab.
+        /// Number of the tab, from 1.
         tab: usize,
     },
     /// Deeper passes cut away a part of a skin.

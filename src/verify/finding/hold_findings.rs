@@ -13,40 +13,40 @@ pub enum TabFinding {
     SkinThickness,
     /// A tab is not what a tab must be.
     BadTab {
-        /// The tab.
+        /// Number of the tab, from 1.
         tab: usize,
         /// What is wrong with it.
         flaw: TabFlaw,
     },
     /// The bit does not fit between two tabs.
     TabsTooNear {
-        /// The tab.
+        /// Number of the tab, from 1.
         tab: usize,
-        /// The other.
+        /// Index of the other part in the sheet's list.
         next: usize,
     },
     /// A tab lands in the kerf of another part.
     LandsInKerf {
-        /// The tab.
+        /// Number of the tab, from 1.
         tab: usize,
         /// How deep.
         depth_mm: f64,
     },
     /// A tab lands in the kerf of its own part.
     LandsInOwnKerf {
-        /// The tab.
+        /// Number of the tab, from 1.
         tab: usize,
         /// How deep.
         depth_mm: f64,
     },
     /// A tab lands off the sheet.
     LandsOffSheet {
-        /// The tab.
+        /// Number of the tab, from 1.
         tab: usize,
     },
     /// A tab lands on a keep-clear area.
     LandsOnKeepClear {
-        /// The tab.
+        /// Number of the tab, from 1.
         tab: usize,
         /// The area.
         area: usize,
@@ -59,11 +59,11 @@ pub enum TabFinding {
     HangsLoose,
     /// A tab lands on nothing that stays.
     TabUnanchored {
-        /// The tab.
+        /// Number of the tab, from 1.
         tab: usize,
         /// Its ring.
         ring: usize,
-        /// Whether there is stock, which comes loose; none else.
+        /// Whether there is stock that comes loose; `false` where there is no stock.
         stock: bool,
     },
 }
@@ -94,7 +94,7 @@ pub enum ClaimFinding {
     },
     /// The sheet lets its parts move too far.
     AllowsTooMuch,
-    /// The sheet's last pass is deeper than the one that a part is held for.
+    /// The sheet's last pass is deeper than a part on it is held for.
     LastPassTooDeep,
     /// Nothing holds the part.
     NotHeld,
@@ -104,12 +104,12 @@ pub enum ClaimFinding {
     LastPass,
     /// A tab is narrower than the job allows.
     TabTooNarrow {
-        /// The tab.
+        /// Number of the tab, from 1.
         tab: usize,
     },
     /// A tab is lower than the last pass, which cuts it away.
     TabTooLow {
-        /// The tab.
+        /// Number of the tab, from 1.
         tab: usize,
     },
     /// The part hangs on a single tab.
@@ -178,7 +178,7 @@ pub enum TabFlaw {
     PointsInward,
     /// Its direction is not square to the edge; degrees off.
     NotSquare(f64),
-    /// It sits across a corner of so many degrees.
+    /// It sits across a corner; its angle, degrees.
     AcrossCorner(f64),
     /// The edge bends away from its root.
     Bends {

@@ -61,7 +61,7 @@ pub enum PartFinding {
     },
     /// The copy is placed twice.
     PlacedTwice {
-        /// The sheet that has it too.
+        /// The other sheet that has it.
         also_on: String,
     },
     /// The copy has another shape than it must have.
@@ -133,7 +133,7 @@ pub enum SheetFinding {
     },
     /// A tab lands on a remnant.
     TabOnRemnant {
-        /// The tab.
+        /// Number of the tab, from 1.
         tab: usize,
         /// The remnant.
         remnant: usize,
@@ -158,7 +158,7 @@ pub enum Edge {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum RingFlaw {
-    /// It has fewer than three points; so many.
+    /// It has fewer than three points; their number.
     Points(usize),
     /// A point is not finite or farther than a kilometre from the origin; its number, from 0.
     Beyond(usize),
