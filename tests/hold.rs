@@ -424,7 +424,8 @@ fn table_and_picture_show_the_plan() {
     }
 }
 
-/// What the picture shows is what decided: of its places the one that moves most, of its sections and its tabs the weakest, with the
+/// What the picture shows is what decided: of its places the one that moves most, of its sections and its tabs the weakest,
+/// with the
 /// margins of the figures.
 #[test]
 fn the_map_shows_what_decided() {
@@ -505,7 +506,8 @@ fn a_tab_that_is_snapped_breaks_before_the_part() {
     }
 }
 
-/// `prefer = "clean"`: tabs on long grain, by hand on three shapes with the grain along x: a plate of 60 x 60 and one of 150 x 80 are
+/// `prefer = "clean"`: tabs on long grain, by hand on three shapes with the grain along x: a plate of 60 x 60 and one of 150
+/// x 80 are
 /// long on both sides, a bar of 120 x 12 has all but 24 mm of its edge there. At most a quarter of the margin is given away.
 #[test]
 fn clean_tabs_stand_on_long_grain() {

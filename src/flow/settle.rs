@@ -181,7 +181,8 @@ mod tests {
     use super::*;
     use crate::geometry::{Pose, Ring, point};
 
-    /// Two plates a kerf apart on a panel of 200 x 120 mm, 60 x 20 at (40, 40) and 30 x 20 under it. The long one has a tab on the edge
+    /// Two plates a kerf apart on a panel of 200 x 120 mm, 60 x 20 at (40, 40) and 30 x 20 under it. The long one has a tab
+    /// on the edge
     /// that the short one's kerf runs along: nothing is left there to land on, so the tab is cut away. It gets others, none of
     /// them there, and the cut has no fault.
     #[test]

@@ -46,7 +46,8 @@ pub enum Freeing {
     Snap,
 }
 
-/// Which tab sites are preferred. Clean ones, on long grain, may cost up to a quarter of the margin that the strongest set has, never
+/// Which tab sites are preferred. Clean ones, on long grain, may cost up to a quarter of the margin that the strongest set
+/// has, never
 /// the margin that is required.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Prefer {

@@ -38,7 +38,8 @@ pub struct Judge<'a> {
     pub stations: &'a [Station],
     /// Sections watched, as the body reports them.
     pub chords: &'a [Chord],
-    /// How many of them, from the first, are looked at when the part is freed by hand: beside a wide bridge others would lie under it.
+    /// How many of them, from the first, are looked at when the part is freed by hand: beside a wide bridge others would lie
+    /// under it.
     pub necks: usize,
     /// Their mean bending strengths, MPa.
     pub strengths: &'a [f64],

@@ -275,7 +275,8 @@ impl<'a> Piece<'a> {
 
 /// The sections that are watched on a ring: those of the outline that split the piece, and the ligaments beside openings (statics
 /// cannot tell those: the elastic part does). The narrowest of their neighbours, the weakest at any of the grain's directions
-/// first; then limbs' sections that are weaker than their neighbours as cantilevers (a limb breaks at its root, where it is a little
+/// first; then limbs' sections that are weaker than their neighbours as cantilevers (a limb breaks at its root, where it is
+/// a little
 /// wider), and those that resist least, whatever hangs by them. And how many come before those.
 fn watched(task: &HoldTask, ring: usize, chords: &[Chord]) -> (Vec<Chord>, usize) {
     let kerf = task.bit.diameter;

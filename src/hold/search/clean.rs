@@ -7,7 +7,8 @@ use crate::hold::check::planner::Planner;
 /// Share of the least margin that clean edges may cost (set by hand: a set that holds still holds).
 const GIVEN: f64 = 0.25;
 
-/// Tabs more than the strongest set has that a set all on clean edges may have: long grain bears a fraction of end grain (set by hand).
+/// Tabs more than the strongest set has that a set all on clean edges may have: long grain bears a fraction of end grain
+/// (set by hand).
 const MORE: usize = 2;
 
 /// A set that holds as the strongest one does, on clean edges: all of its tabs, up to two more of them, at no shallower last pass

@@ -325,7 +325,8 @@ fn independent() -> [Independent; 2] {
     ]
 }
 
-/// Movement at the bit and every tab's six forces, in the plane and out of it, on two slender parts: how far ours are off at most, the
+/// Movement at the bit and every tab's six forces, in the plane and out of it, on two slender parts: how far ours are off at
+/// most, the
 /// movement as a share of the part's largest, forces of the load, moments of the load on the tab's width. On a mesh of so many
 /// triangles with the compliance kept every `pitch` mm of edge, or as many places as the mesh has.
 fn off_an_independent_program(triangles: f64, pitch: Option<f64>) -> [f64; 3] {
