@@ -98,7 +98,8 @@ fn no_tab_lands_off_the_sheet_or_on_what_is_kept_clear() {
     assert_eq!(landing_on_skeleton(&s).landing(&tab), Landing::Nothing);
 }
 
-/// An opening of (l + 2 D) x (w + 2 D) leaves a loose strip l x w. Told are those from 150 mm2, those as wide as the bit, and from 25 mm
+/// An opening of (l + 2 D) x (w + 2 D) leaves a loose strip l x w. Told are those from 150 mm2, those as wide as the bit,
+/// and from 25 mm
 /// those wider than 1.5 mm in the mean; nothing less.
 #[test]
 fn loose_strips_are_told_from_a_length_and_a_width_on() {
@@ -127,7 +128,8 @@ fn loose_strips_are_told_from_a_length_and_a_width_on() {
     }
 }
 
-/// A tab across a corner of 30 degrees, 1 mm beside its middle: the ends of its gap stand 12 degrees aslant, and what is left between them
+/// A tab across a corner of 30 degrees, 1 mm beside its middle: the ends of its gap stand 12 degrees aslant, and what is
+/// left between them
 /// is as wide as planned all the same.
 #[test]
 fn a_tab_beside_a_bend_is_left_as_wide_as_planned() {
@@ -170,7 +172,8 @@ fn a_slot_cut_wider_is_said_for_any_bit() {
     }
 }
 
-/// A three-cornered room with a slot as wide as the bit: the bit goes round the room and along the slot, and into no corner, which keep its
+/// A three-cornered room with a slot as wide as the bit: the bit goes round the room and along the slot, and into no corner,
+/// which keep its
 /// round.
 #[test]
 fn a_slot_from_a_room_with_sharp_corners_is_one_line() {

@@ -424,7 +424,8 @@ fn table_and_picture_show_the_plan() {
     }
 }
 
-/// What the picture shows is what decided: of its places the one that moves most, of its sections and its tabs the weakest, with the
+/// What the picture shows is what decided: of its places the one that moves most, of its sections and its tabs the weakest,
+/// with the
 /// margins of the figures.
 #[test]
 fn the_map_shows_what_decided() {

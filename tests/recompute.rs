@@ -67,7 +67,8 @@ const OF_CHAIN: f64 = 0.35;
 /// How much more than a rigid part's the tabs' strength may be: loads shift between tabs where the part bends.
 const UNSAFE: f64 = 1.2;
 
-/// How much more than statics gives a limb's strength may be: the file's sections lie a fifth of a width apart (gull 1.12, sprat 1.11,
+/// How much more than statics gives a limb's strength may be: the file's sections lie a fifth of a width apart (gull 1.12,
+/// sprat 1.11,
 /// pinion-8 1.08).
 const SAMPLED: f64 = 1.13;
 
