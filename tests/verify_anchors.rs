@@ -42,7 +42,7 @@ fn beside(left: f64) -> Sheet {
 }
 
 const UNCLAMPED: &str =
-    "is to be clamped, and no piece of its stock carries a clamp or has room for one";
+    "is to be clamped, but no piece of its skeleton has a clamp or room for one";
 
 #[test]
 fn a_disc_of_20_mm_has_room_on_clamped_stock() {
