@@ -20,8 +20,8 @@
 //!    `out` G J/L, J = l s^3 (1/3 - 0.21 s/l (1 - (s/l)^4/12)) with l, s the longer and shorter of w, h.
 //!    1/guided(I, b, s) = L^2 (L + 3 b)/(12 E I) + (L + s)/(5/6 G A).
 //! 3. **Floor ahead of the bit.** A strip a_p high: a mm of edge, E a_p/(L + `floor_axial` sqrt(a_p t)) along the normal,
-//! 5/6 G a_p/(L + `floor_shear` a_p) along the edge, and up guided(a_p^3/12, `tilt` q a_p, `floor_up` a_p) with A = a_p; no
-//! turns.
+//!    5/6 G a_p/(L + `floor_shear` a_p) along the edge, and up guided(a_p^3/12, `tilt` q a_p, `floor_up` a_p) with A = a_p; no
+//!    turns.
 //! 4. **Part.** Elastic: plane stress, E along and across, G, nu_LT (nu_TL by reciprocity), thickness t; thin plate
 //!    with D = Q t^3/12 where there is lift and the part is longer than 4 t, else rigid out of the plane. A rigid part
 //!    on the same springs gives the same within what the part bends: close for compact parts, not for slender ones.
@@ -39,8 +39,8 @@
 //!    [`section_strength`] (Hankinson n = 1.5, Q = 0.1 P) at the chord's normal; 1.5 V/(b t) against shear.
 //! 8. `safety` is the least ratio of 6 and 7; `movement_mm` the greatest displacement of the patch under the bit.
 //!    Required: bending 1.35 along the grain to 1.7 across (by sin^2), shear 1.3, part 2; movement 0.05 mm in the plane and
-//! 0.1 mm with lift; with any one tab gone ratio 1 at F/factor, the bed left out; the pass repeated ratio 1 and 0.1 mm at
-//! F/factor.
+//!    0.1 mm with lift; with any one tab gone ratio 1 at F/factor, the bed left out; the pass repeated ratio 1 and 0.1 mm at
+//!    F/factor.
 //!    Of a part larger than `overhang_limit_mm` across the outline's farthest point stands no farther than that, or a
 //!    twelfth of the outline's length, from the nearest `at`.
 //!    **Holding bridges** are tabs with h = t. All of the above holds for them, w being their narrowest width. A single one

@@ -97,7 +97,7 @@ impl Chord {
 
 /// The narrow sections of a shape, narrowest first: from each sample of the edge the nearest edge across the material.
 ///
-/// Neighbours lie close together: [`thinned`] leaves those that matter, in whatever order counts. Cost: all pairs of about 240
+/// Neighbours lie close together: `thinned` leaves those that matter, in whatever order counts. Cost: all pairs of about 240
 /// samples. Sections narrower than the sampling (1/240 of the edge) may be missed.
 pub fn chords(shape: &Shape, contours: &[Contour]) -> Vec<Chord> {
     let index = EdgeIndex::new(shape);
