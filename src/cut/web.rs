@@ -3,7 +3,7 @@
 //! A beam estimate. From the landing the web is followed both ways along its middle until it widens
 //! into solid skeleton (built in there) or ends (free). Built in both ways it is a beam fixed at both
 //! ends with the load at the tab, else a cantilever; bending and shear (Timoshenko), the second moment
-//! from the mean of 1/b³ along the way. A web that meets another web counts as built in where they meet,
+//! from the mean of 1/b³ along the way. A web that meets another web, or turns a corner, counts as built in there,
 //! so where webs form a net the true stiffness is less.
 
 use super::region::ConnectedPiece;
@@ -55,8 +55,8 @@ pub(super) fn under(piece: &ConnectedPiece, tab: &Tab, load: f64, sheet: &Sheet)
     let along = tab.out.perp();
     let arms = [along, along * -1.0].map(|d| Arm::follow(piece, middle, d, width));
     if arms.iter().all(|a| a.free) {
-        // Clamped stock cannot end free both ways: the web bends off to the side, and the walk along its
-        // middle lost it. Nothing is said rather than something false.
+        // Clamped stock cannot end free both ways: the walk along its middle lost the web. Nothing is said rather than
+        // something false.
         return None;
     }
     if arms.iter().all(|a| a.length < width / 2.0 && !a.free) {
@@ -105,6 +105,29 @@ struct Arm {
     inverse_cube: f64,
 }
 
+/// The place nearest to `at` across the strip from where it goes on for a step: where it narrows to one side, as beside a
+/// finger of the next part, its old middle runs into a wall.
+fn passage(
+    piece: &ConnectedPiece,
+    at: Point,
+    towards: Point,
+    (wide, step): (f64, f64),
+) -> Option<Point> {
+    let side = towards.perp();
+    let aside = (1..=8).flat_map(|k| [side, side * -1.0].map(|d| (d, wide / 16.0 * f64::from(k))));
+    aside
+        .filter(|&(d, by)| to_edge(piece, at, d, by) >= by)
+        .map(|(d, by)| at + d * by)
+        .find(|p| to_edge(piece, *p, towards, step * 1.5) >= step)
+}
+
+/// Whether a strip `wide` mm across that ends before a wall runs on to one side there.
+fn turns_off(piece: &ConnectedPiece, end: Point, towards: Point, wide: f64) -> bool {
+    let side = towards.perp();
+    let reach = |d: Point| to_edge(piece, end, d, 2.0 * WIDENS * wide);
+    reach(side).max(reach(side * -1.0)) >= WIDENS * wide
+}
+
 impl Arm {
     /// Follows the middle of the strip from `start` towards `direction`.
     fn follow(piece: &ConnectedPiece, start: Point, direction: Point, width: f64) -> Arm {
@@ -115,10 +138,15 @@ impl Arm {
         for _ in 0..500 {
             let step = (here / 2.0).clamp(0.5, 5.0);
             let ahead = to_edge(piece, at, towards, step * 1.5);
-            if ahead < step {
-                // The strip ends here, or bends away; either way nothing carries on straight.
+            if ahead < step
+                && let Some(aside) = passage(piece, at, towards, (here, step))
+            {
+                at = aside;
+            } else if ahead < step {
+                // The strip ends here, or bends away: then the leg beyond the corner, pulled along its length, holds the end.
                 length += ahead;
-                free = true;
+                free =
+                    !turns_off(piece, at + towards * (ahead - here / 2.0).max(0.0), towards, here);
                 break;
             }
             let next = at + towards * step;
@@ -129,7 +157,9 @@ impl Arm {
             if left + right >= WIDENS * width {
                 break;
             }
-            let centred = next + side * ((left - right) / 2.0);
+            // By at most a quarter of the step: where the strip widens to one side its direction stays.
+            let off = ((left - right) / 2.0).clamp(-step / 4.0, step / 4.0);
+            let centred = next + side * off;
             let Some(turned) = (centred - at).unit() else { break };
             length += centred.distance(at);
             here = (left + right).max(0.1);
@@ -268,6 +298,34 @@ mod tests {
         assert!((web.lengths[ends[0]] - 10.0).abs() < 1e-6, "{web:?}");
         assert!((web.lengths[ends[1]] - 30.0).abs() < 1e-6, "{web:?}");
         assert!((web.in_plane / 62.78 - 1.0).abs() < 2e-3, "{web:?}");
+    }
+
+    /// A strip 3 mm wide and 80 long between two blocks, to whose one side a notch 3 mm deep widens it from 10 to 20 mm beside
+    /// the tab, as between the fingers of a box: the way along its middle comes to the notch's wall, and the strip goes on beside it.
+    #[test]
+    fn a_strip_beside_fingers_is_followed_to_its_ends() {
+        let outer = [(-40.0, 3.175), (-40.0, -40.0), (-90.0, -40.0), (-90.0, 90.0), (-40.0, 90.0)];
+        let far = [(-40.0, 6.175), (40.0, 6.175), (40.0, 90.0), (90.0, 90.0), (90.0, -40.0)];
+        let notch = [(40.0, -40.0), (40.0, 3.175), (20.0, 3.175), (20.0, 0.175), (10.0, 0.175)];
+        let corners = outer.into_iter().chain(far).chain(notch).chain([(10.0, 3.175)]);
+        let ring = Ring(corners.map(|(x, y)| point(x, y)).collect());
+        let region = Region::new(vec![Shape::new(ring.positive(), vec![])]);
+        let web = under(&region.pieces[0], &TAB, 5.0, &walnut(90.0)).expect("a web");
+        assert!(web.free == [false, false] && web.soft, "{web:?}");
+        assert!(web.lengths.iter().all(|l| (l - 40.0).abs() < 3.0), "{web:?}");
+    }
+
+    /// A ribbon 3 mm wide round three sides of a hole: it turns a corner 60 mm to either side of the tab, and is held there.
+    #[test]
+    fn a_ribbon_round_a_corner_is_held_at_the_corner() {
+        let outer = [(-60.0, 6.175), (60.0, 6.175), (60.0, -90.0), (-60.0, -90.0)];
+        let hole = [(-57.0, 3.175), (57.0, 3.175), (57.0, -50.0), (-57.0, -50.0)];
+        let ring = |c: [(f64, f64); 4]| Ring(c.map(|(x, y)| point(x, y)).to_vec());
+        let shape = Shape::new(ring(outer).positive(), vec![ring(hole).positive().reversed()]);
+        let region = Region::new(vec![shape]);
+        let web = under(&region.pieces[0], &TAB, 5.0, &walnut(90.0)).expect("a web");
+        assert!(web.free == [false, false] && web.soft, "{web:?}");
+        assert!(web.lengths.iter().all(|l| (l - 57.0).abs() < 3.0), "{web:?}");
     }
 
     /// Stock that goes on to both sides is no web, however near its far edge: a notch 4 mm wide in a board, 6 mm behind the tab.
