@@ -473,3 +473,47 @@ fn bridges_on_curves_are_left_as_wide_as_planned() {
         assert!((left - width).abs() < 0.02, "radius {radius}: {left}, planned {width}");
     }
 }
+
+/// By hand: the bit's discs at both ends of the gap stand a tab's width and a diameter apart, wherever the edge bends. A width read
+/// 0.5 % too wide would be a fault of a tab of 11 mm.
+#[test]
+fn tabs_beside_a_bend_are_left_as_wide_as_planned() {
+    let mut wrong = vec![];
+    for degrees in [-40.0f64, -30.0, -24.0, 24.0, 30.0, 40.0, 60.0, 90.0] {
+        let (sin, cos) = degrees.to_radians().sin_cos();
+        for (width, off) in [2.0, 4.0, 8.0, 14.0]
+            .into_iter()
+            .flat_map(|w| [-0.3, 0.0, 0.05, 0.1, 0.5].map(|o| (w, o)))
+        {
+            if off < 0.0 && degrees.abs() > 25.0 {
+                continue; // no site: the root would lie across the corner
+            }
+            let far = point(50.0 + 50.0 * cos, 60.0 + 50.0 * sin);
+            let ring = Ring(vec![
+                point(0.0, 60.0),
+                point(50.0, 60.0),
+                far,
+                point(far.x, 120.0),
+                point(0.0, 120.0),
+            ]);
+            let shape = Shape::new(ring, vec![]);
+            let tab = Tab {
+                at: point(50.0 - off - width / 2.0, 60.0),
+                out: point(0.0, -1.0),
+                width,
+                height: 1.2,
+                ring: 0,
+            };
+            let other = tab_near(&shape, 0, point(20.0, 120.0), 4.0);
+            let kind = Kind { name: "bent", shape, tabs: vec![tab, other], features: vec![] };
+            let mut s = sheet(160.0, 190.0);
+            s.parts = vec![place(&kind, 1, at(20.0, 20.0))];
+            let plan = plan_cut(&s);
+            let left = plan.ties[0].tabs[0].width;
+            if !plan.faults.is_empty() || (left - width).abs() > 0.02 {
+                wrong.push(format!("{degrees} {width} {off}: {left} {:?}", faults(&s)));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}

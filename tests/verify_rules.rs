@@ -150,6 +150,39 @@ fn parts_keep_gap_margin_and_keep_clear() {
                 limit: Some(8.0),
                 ..BY
             },
+            Rule {
+                // With no gap asked for, a bar of 4 x 24 mm across the strip, no corner of one in the other; or beside it.
+                name: "keep-clear across a part",
+                change: |l, x| {
+                    sheet(l).gap = 0.0;
+                    sheet(l).keep_clear.push(Ring::rectangle(4.0, 24.0).moved(point(x, 4.0)));
+                },
+                bad: 330.0,
+                good: 364.0,
+                what: What::KeepClear,
+                part: "strip 1",
+                place: Some([[334.0, 10.0], [334.0, 22.0]]),
+                amount: Some(0.0),
+                limit: Some(0.0),
+                ..BY
+            },
+            Rule {
+                // The strip's own outline, or the same beyond its end.
+                name: "keep-clear that is the part",
+                change: |l, by| {
+                    sheet(l).gap = 0.0;
+                    sheet(l)
+                        .keep_clear
+                        .push(Ring::rectangle(50.0, 12.0).moved(point(314.0 + by, 10.0)));
+                },
+                bad: 0.0,
+                good: 50.0,
+                what: What::KeepClear,
+                part: "strip 1",
+                amount: Some(0.0),
+                limit: Some(0.0),
+                ..BY
+            },
         ],
     );
 }

@@ -229,25 +229,38 @@ fn tab_ties(
 /// The narrowest width of a tab at the bottom, mm; 0 when it is cut.
 ///
 /// The least uncut way along lines across the tab: nine heights in the kerf by nine directions within
-/// 24 degrees of the root's. On a straight edge the narrowest place is half-way, where the bit's disc
-/// bulges most into the gap; on a curve the gap's ends lie askew, so the narrowest line does too. Half a
-/// step of direction reads 0.14 % too wide.
+/// 24 degrees of the root's, then twice about the least in steps a third as long. On a straight edge the
+/// narrowest place is half-way, where the bit's disc bulges most into the gap; on a curve or beside a bend the gap's ends
+/// lie askew, so the narrowest line does too. The first steps alone read up to 0.5 % too wide there.
 fn left_width(bottom: &Region, tab: &Tab, bit: f64) -> f64 {
     let reach = tab.width / 2.0 + 2.0 * bit;
-    let mut least = f64::INFINITY;
-    for k in 0..9 {
-        // From 0.2 to 0.8 of the kerf: nearer to its sides the cut edge runs along the measure.
-        let p = tab.at + tab.out * (bit * (0.2 + 0.075 * f64::from(k)));
+    let across = |height: f64, turn: f64| {
+        let p = tab.at + tab.out * (bit * height);
         let Some(piece) = bottom.locate(p) else { return 0.0 };
-        let piece = &bottom.pieces[piece];
-        for d in -4..=4 {
-            let along = tab.out.perp().turned((6.0 * f64::from(d)).to_radians());
-            let (one, other) =
-                (web::to_edge(piece, p, along, reach), web::to_edge(piece, p, along * -1.0, reach));
-            least = least.min(one + other);
+        let along = tab.out.perp().turned(turn.to_radians());
+        let to_edge = |way| web::to_edge(&bottom.pieces[piece], p, way, reach);
+        to_edge(along) + to_edge(along * -1.0)
+    };
+    // From 0.2 to 0.8 of the kerf: nearer to its sides the cut edge runs along the measure.
+    let (mut step, mut rings) = ((0.075, 6.0), 4);
+    let mut best = (f64::INFINITY, 0.5, 0.0);
+    for _ in 0..3 {
+        let (_, height, turn) = best;
+        for k in -rings..=rings {
+            for d in -rings..=rings {
+                let at = (
+                    (height + step.0 * f64::from(k)).clamp(0.2, 0.8),
+                    turn + step.1 * f64::from(d),
+                );
+                let width = across(at.0, at.1);
+                if width < best.0 {
+                    best = (width, at.0, at.1);
+                }
+            }
         }
+        (step, rings) = ((step.0 / 3.0, step.1 / 3.0), 2);
     }
-    least
+    best.0
 }
 
 fn tie(ready: &Ready, left: &AfterCut, waste: &Waste, ties: &[PartTie], part: usize) -> Tie {

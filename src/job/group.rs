@@ -125,3 +125,30 @@ impl GroupDraft {
         Some(chosen.map_or(finest, |b| (*b).clone()))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Two drawings of one board are one group; another material, or a thickness 0.05 mm off, is another.
+    #[test]
+    fn parts_of_one_material_and_thickness_are_gathered() {
+        let table: DrawingTable =
+            toml::from_str("file = 'a.svg'\nmaterial = 'walnut'\nthickness = 6").expect("a table");
+        let board = |name: &str| find_material(name, 6.0).expect("it is in the table").clone();
+        let mut drafts = vec![];
+        for (name, thickness) in [
+            ("walnut", 6.0),
+            ("hard maple", 6.0),
+            ("walnut", 6.04),
+            ("walnut", 6.06),
+            ("hard maple", 5.97),
+        ] {
+            let draft = GroupDraft::find(&mut drafts, &table, board(name), thickness);
+            assert_eq!(draft.material.name, board(name).name);
+            assert!((draft.thickness - thickness).abs() < SAME_THICKNESS);
+        }
+        let thick: Vec<f64> = drafts.iter().map(|d| d.thickness).collect();
+        assert_eq!(thick, [6.0, 6.0, 6.06]);
+    }
+}

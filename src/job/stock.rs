@@ -176,3 +176,23 @@ fn clear_ring(check: &mut Checker, place: &str, area: &KeepClear) -> Option<Ring
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn stock_is_named_by_what_tells_it_apart() {
+        let table = |text: &str| -> StockTable { toml::from_str(text).expect("a table") };
+        let thin = table("material = 'walnut'\nthickness = 3\nsize = '600 x 300'");
+        let thick = table("material = 'walnut'\nthickness = 6\nsize = '600 x 300'");
+        let maple = table("material = 'maple'\nthickness = 6\nsize = '600 x 300'");
+        let named = table("name = 'shelf'\nmaterial = 'walnut'\nthickness = 6\nsize = '600 x 300'");
+        let name =
+            |of: &StockTable, beside: &StockTable| name_of(of, &[of.clone(), beside.clone()]);
+        assert_eq!(name(&thin, &maple), "walnut 600 x 300");
+        assert_eq!(name(&thin, &named), "walnut 600 x 300", "the other has a name");
+        assert_eq!(name(&thin, &thick), "walnut 600 x 300, 3 thick");
+        assert_eq!(name(&named, &thin), "shelf");
+    }
+}

@@ -377,3 +377,6 @@ pub fn calibration(sheet: &Sheet) -> Vec<(String, [f64; 4])> {
         .filter_map(|p| Some((format!("{} {:?}", p.part, p.hold.method), of(p)?)));
     each.collect()
 }
+
+#[cfg(test)]
+mod tests;

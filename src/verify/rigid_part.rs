@@ -422,3 +422,6 @@ fn rise(q: Point) -> [f64; 3] {
 fn dot(a: &[f64; 3], b: &[f64; 3]) -> f64 {
     a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
+
+#[cfg(test)]
+pub(super) mod tests;

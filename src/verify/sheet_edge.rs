@@ -159,18 +159,36 @@ fn off_keep_clear(
     let segments: Vec<Segment> = area.segments().collect();
     let within = part.shape.contains(area.0[0]) || area.contains(part.shape.outline.0[0]);
     let near = nearest(&segments, part, gap.max(tolerance));
-    let (distance, at) = match near {
-        // Nested without a common edge, or nearer than the tolerance: 0 either way.
-        _ if within => (0.0, near.map_or(area.0[0], |n| n.middle)),
-        Some(n) => (n.distance, n.middle),
-        None => return None,
+    let (distance, at) = if gap <= tolerance {
+        // Where no distance is asked for, the two may touch and no more.
+        (0.0, common_place(part, area, &segments, tolerance)?)
+    } else {
+        match near {
+            // Nested without a common edge.
+            _ if within => (0.0, near.map_or(area.0[0], |n| n.middle)),
+            Some(n) if n.distance < gap - tolerance => (n.distance, n.middle),
+            _ => return None,
+        }
     };
-    if distance >= gap - tolerance && !(within && gap <= tolerance) {
-        return None;
-    }
     let found = PartFinding::TooNearKeepClear { area: number + 1 };
     let problem = Problem::part(What::KeepClear, sheet, part.placed, found);
     Some(problem.at(at).amount(distance, gap))
+}
+
+/// A place more than `depth` inside a part and a kept-clear area.
+fn common_place(part: &Prepared, area: &Ring, edges: &[Segment], depth: f64) -> Option<Point> {
+    let index = EdgeIndex::of_rings(std::iter::once(area));
+    let in_part = |p: Point| part.shape.contains(p);
+    let entered = deep_place(edges.iter(), &part.edges, depth, in_part);
+    let enters = || deep_place(part.segments.iter(), &index, depth, |p| area.contains(p));
+    // Of two with the same edge neither enters the other.
+    let middle = || {
+        use geo::InteriorPoint;
+        let p = part.shape.to_geo().interior_point()?.0;
+        let deep = |edges: &EdgeIndex| edges.nearest(p).is_some_and(|n| n.distance > depth);
+        (area.contains(p) && deep(&index) && deep(&part.edges)).then_some(p)
+    };
+    entered.or_else(enters).or_else(middle)
 }
 
 /// A place more than `depth` inside both rings.
