@@ -33,7 +33,7 @@ const LONGER: f64 = 0.01;
 /// Points nearer than this to a line between others are left out of it, mm.
 const STRAIGHT: f64 = 0.0005;
 
-/// The region for the bit's centre beside one ring: its bounding edge, and how far it shrinks.
+/// The stock beside one ring, and the bit whose centre moves in it.
 pub(super) struct Room<'a> {
     /// 0 for the outline, openings from 1.
     pub ring: usize,

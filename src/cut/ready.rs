@@ -7,10 +7,10 @@ use super::usable::usable;
 use crate::layout::{PlacedPart, Sheet};
 use rayon::prelude::*;
 
-/// The sheet, with how its parts lie in one another and which details the bit cannot offset.
+/// The sheet, with the opening that each part lies in and each part's narrow details.
 pub(super) struct Ready<'a> {
     pub sheet: &'a Sheet,
-    /// By part: whether its numbers make geometry.
+    /// By part: whether its numbers describe a shape.
     pub usable: Vec<bool>,
     /// By part: the opening it lies in.
     pub hosts: Vec<Option<Opening>>,
