@@ -115,7 +115,7 @@ impl Supply<'_> {
     }
 }
 
-/// The median size of an item, roughly, so that a place touches only a few cells.
+/// The mean size of an item, so that a place touches only a few cells.
 pub(super) fn cell_size(state: &State<'_>, items: &[Item]) -> f64 {
     let table = state.table;
     let mean = |sum: f64| sum / items.len().max(1) as f64;
