@@ -1,14 +1,12 @@
 //! Anchors: what each part and each drop-out hangs on.
 //!
-//! Only firm waste counts: what slivers thinner than half a millimetre connect is not connected.
-//! Which skeleton is **clamped** is the rule of [`clamped`](super::clamped). A tab is
-//! anchored when it lands on clamped skeleton. Parts hanging on each other, or on an island of waste
-//! that only hangs on parts, are no anchor: cut the neighbour free and they go too.
+//! Only firm waste counts: pieces connected by slivers thinner than half a millimetre are not connected. The rule of
+//! [`clamped`](super::clamped) says which skeleton is **clamped**. A tab is anchored when it lands on clamped skeleton. Parts that
+//! hang on each other, or on an island of waste that only hangs on parts, have no anchor: cut the neighbour free and they go too.
 //!
-//! One exception follows from the order of cut. The waste inside an opening is cut before the outline
-//! round it, so while its edge is cut the part is still one with the sheet, and tabs across the
-//! opening's kerf hold the waste; a small part nested there was cut before either. So waste in an opening that
-//! is tied to its own part is an anchor as good as that part's.
+//! One exception follows from the order of cut. The waste inside an opening is cut before the outline round it, so while its edge
+//! is cut the part is still one with the sheet, and tabs across the opening's kerf hold the waste; a small part nested there was
+//! cut before either. So waste in an opening that is tied to its own part is as good an anchor as that part's.
 
 use super::clamped::clamped;
 use super::cut_fault::CutFault;
@@ -25,15 +23,15 @@ use crate::layout::{Method, Sheet, Tab};
 use rayon::prelude::*;
 use serde::Serialize;
 
-/// A tab may be left this much wider or narrower than planned, mm.
+/// How much wider or narrower than planned a tab may be left, mm.
 const TAB_TOLERANCE: f64 = 0.05;
-/// A skin that shares kerfs with neighbours loses some of its length to their through passes; it still
-/// holds all round unless less than this is left (common practice, no source).
+/// Least share of a skin that must be left. A skin that shares kerfs with neighbours loses some of its length to their through
+/// passes; it still holds all round unless less than this is left (common practice, no source).
 const SKIN_LEFT: f64 = 0.75;
-/// Loose pieces as wide as the bit can be thrown, or jam it; from a fingertip's size on others too: area, mm² (common practice,
-/// no source)...
+/// A loose piece as wide as the bit can be thrown, or jam the bit. So can others from a fingertip's size up: area, mm² (common
+/// practice, no source)...
 const THROWN_AREA: f64 = 150.0;
-/// ... or a strip this long and this wide in the mean, mm (common practice, no source).
+/// ... or a strip this long and of this mean width, mm (common practice, no source).
 const THROWN_STRIP: (f64, f64) = (25.0, 1.5);
 
 /// A piece of waste that is not clamped.
@@ -53,7 +51,7 @@ pub struct WastePiece {
     pub carries: Vec<usize>,
     /// A place well inside it.
     pub at: Point,
-    /// Whether it comes loose and is large enough for the bit to throw it or to jam on it.
+    /// Whether it comes loose and is large enough for the bit to throw it or to jam.
     pub thrown: bool,
 }
 
@@ -64,25 +62,25 @@ pub struct TabTie {
     pub landing: Landing,
     /// Its narrowest width after the cut, mm; 0 when it is cut away.
     pub width: f64,
-    /// The strip of skeleton it lands on, where that is slender while the part is cut.
+    /// The strip of skeleton it lands on, where it is slender while the part is cut.
     pub web: Option<Web>,
 }
 
-/// What holds a part when its outline is cut.
+/// What holds a part while its outline is cut.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Tie {
     /// Tabs on clamped skeleton.
     Tabs,
-    /// Tabs on the waste of an opening it lies in, tied to the part round it.
+    /// Tabs on the waste of an opening that the part lies in, tied to the part round it.
     Opening,
     /// A skin.
     Skin,
     /// Tape under its face.
     Tape,
-    /// It is not cut out: still one with the sheet.
+    /// It is not cut out: it is still one with the sheet.
     Uncut,
-    /// Only stock that comes loose itself: no anchor.
+    /// Only stock that comes loose too: no anchor.
     Chain,
     /// Nothing.
     Loose,
@@ -99,13 +97,13 @@ pub struct PartTie {
     pub tabs: Vec<TabTie>,
 }
 
-/// The findings.
+/// The ties of all parts, and the waste that is not clamped.
 pub(super) struct Anchors {
     pub drop_outs: Vec<WastePiece>,
     pub ties: Vec<PartTie>,
 }
 
-/// Ties of everything that the cut leaves.
+/// Finds the ties of everything that the cut leaves.
 pub(super) fn find(
     ready: &Ready,
     left: &AfterCut,
@@ -134,7 +132,7 @@ pub(super) fn find(
     Anchors { drop_outs, ties }
 }
 
-/// The firm pieces of waste, and what the bottom ties them to.
+/// The firm pieces of waste, and what ties them at the bottom.
 struct Waste {
     /// Whether it is clamped.
     clamped: Vec<bool>,
@@ -174,7 +172,7 @@ impl Waste {
     }
 }
 
-/// Where a tab lands and how wide it is left.
+/// What each tab lands on, and how wide it is left.
 fn tab_ties(
     sheet: &Sheet,
     left: &AfterCut,

@@ -4,10 +4,10 @@ use crate::geometry::{CrossingEdge, Point, Segment, Shape, Vector, triangulation
 use spade::{HasPosition, Point2, Triangulation};
 use std::collections::BTreeMap;
 
-/// Triangles lower than this are left out, mm.
+/// Triangles lower than this, mm, are left out.
 const FLAT: f64 = 1e-6;
 
-/// The axis as lines that together cover it once.
+/// The axis as lines that together cover each of its edges once.
 pub(super) struct MedialAxis {
     pub trails: Vec<Trail>,
 }
@@ -16,14 +16,14 @@ pub(super) struct MedialAxis {
 pub(super) struct Trail {
     /// At least one point.
     pub points: Vec<Point>,
-    /// Whether each end is an end of the region, not a branching.
+    /// Whether each end is an end of the region, not a junction.
     pub ends: [bool; 2],
 }
 
 /// The axis of a region without the branches shorter than `short` mm; `None` where its edges make no triangles.
 ///
-/// Through the middles of the edges that two of its triangles share (constrained Delaunay, crate `spade`), to the far corner of
-/// a triangle at an end, and to the middle of one with three neighbours. About linear.
+/// It runs through the midpoints of the edges that two triangles share (constrained Delaunay, crate `spade`), to the far corner of
+/// a triangle at an end, and to the middle of a triangle with three neighbours. Cost: about linear.
 pub(super) fn axis(region: &Shape, short: f64) -> Option<MedialAxis> {
     let mut graph = Graph::of(region, short)?;
     graph.prune(short);
@@ -31,7 +31,7 @@ pub(super) fn axis(region: &Shape, short: f64) -> Option<MedialAxis> {
     (!trails.is_empty()).then_some(MedialAxis { trails })
 }
 
-/// Corners of a triangulation by position only.
+/// Corners of a triangulation, by position only.
 #[derive(Clone, Copy)]
 struct MeshVertex(Point2<f64>);
 
@@ -42,7 +42,7 @@ impl HasPosition for MeshVertex {
     }
 }
 
-/// Places, and which are joined.
+/// Points, and which of them are joined.
 #[derive(Default)]
 struct Graph {
     at: Vec<Point>,
@@ -61,8 +61,8 @@ impl Graph {
         self.next[b].push(a);
     }
 
-    /// Edges are divided into pieces of at most `apart` mm: between long ones a triangle at an end has its middles half a length
-    /// before it, and the line would turn there.
+    /// Edges are divided into pieces of at most `apart` mm: between long edges the midpoints of a triangle at an end lie half a
+    /// length before it, and the line would bend there.
     fn of(region: &Shape, apart: f64) -> Option<Graph> {
         let divided = |s: Segment| {
             let n = (s.length() / apart).ceil().clamp(1.0, 1e4) as usize;
@@ -112,7 +112,7 @@ impl Graph {
         (!graph.at.is_empty()).then_some(graph)
     }
 
-    /// Takes off branches shorter than `short`, the shortest first, while there is a branching they hang on.
+    /// Removes branches shorter than `short`, the shortest first, while they hang on a junction.
     fn prune(&mut self, short: f64) {
         loop {
             let ends = (0..self.at.len()).filter(|&i| self.next[i].len() == 1);
@@ -130,7 +130,7 @@ impl Graph {
         self.next[b].retain(|&n| n != a);
     }
 
-    /// Length and places of the line from an end to the first branching; `None` where it comes to another end.
+    /// Length and points of the line from an end to the first junction; `None` where it reaches another end.
     fn branch(&self, end: usize) -> Option<(f64, Vec<usize>)> {
         let (mut line, mut length) = (vec![end], 0.0);
         let (mut before, mut here) = (end, *self.next[end].first()?);
@@ -148,7 +148,7 @@ impl Graph {
         }
     }
 
-    /// Lines that cover every join once: from an end, at a branching straight on.
+    /// Lines that cover every edge once: each starts at an end and goes straight on at a junction.
     fn trails(mut self) -> Vec<Trail> {
         let degree: Vec<usize> = self.next.iter().map(Vec::len).collect();
         let mut trails = vec![];
@@ -175,7 +175,7 @@ impl Graph {
         trails
     }
 
-    /// The neighbour of a line's last place that turns it least.
+    /// The neighbour of a line's last point that continues it with the least turn.
     fn straight_on(&self, line: &[usize]) -> Option<usize> {
         let here = *line.last()?;
         let before = line.len().checked_sub(2).map(|i| self.at[line[i]]);

@@ -1,4 +1,4 @@
-//! What the unit tests cut: a sheet, and blocks on it.
+//! Sheets and blocks for the unit tests.
 
 use crate::geometry::{Ring, point};
 use crate::layout::{BitUsed, Cut, Hold, HoldDown, Method, PlacedPart, Sheet, Tab};
@@ -38,7 +38,7 @@ pub(super) fn sheet(width: f64, height: f64) -> Sheet {
     }
 }
 
-/// A rectangle at (x, y), a tab of 4 mm in the middle of its upper side.
+/// A rectangle at (x, y) with a tab of 4 mm in the middle of its upper side.
 pub(super) fn block(x: f64, y: f64, width: f64, height: f64) -> PlacedPart {
     let (at, out) = (point(x + width / 2.0, y), point(0.0, -1.0));
     PlacedPart {

@@ -1,15 +1,15 @@
 //! Slots, holes and gaps as wide as the bit: the line along which its centre cuts them.
 //!
-//! Where a detail is as wide as the bit, or narrower by no more than the allowance, the centre-lines at half the bit's
-//! diameter from its walls coincide or are none. What the bit's centre reaches when it may come nearer to the walls by
-//! half the allowance, and does not reach otherwise, are slivers as wide as the allowance at most. The bit follows their
-//! middle: its kerf is centred on the detail and cuts the same from either wall.
+//! Where a detail is as wide as the bit, or narrower by no more than the allowance, the centre-lines at half the bit's diameter
+//! from its sides coincide or do not exist. The region that the bit's centre reaches only if it may come nearer to the sides by
+//! half the allowance consists of slivers, as wide as the allowance at most. The bit follows their middle: its kerf is centred on
+//! the detail and cuts the same from either side.
 //!
-//! The middle of a sliver is its chordal axis: through the middles of the inner edges of its constrained Delaunay
+//! The middle of a sliver is its chordal axis: the line through the midpoints of the inner edges of its constrained Delaunay
 //! triangulation, with a branch at each triangle that has three of them (Prasad, *Morphological analysis of shapes*, CNLS
-//! Newsletter 139, 1997). Each point is then moved across the line to where it is farthest from the walls, so the line
-//! is as exact as the drawing. Slivers that belong to no detail (see [`Reach::passes`]) are the tips of sharp
-//! corners: those keep the bit's radius.
+//! Newsletter 139, 1997). Each point is then moved across the line to where it is farthest from the sides, so the line is as exact
+//! as the drawing. Slivers that belong to no detail (see [`Reach::passes`]) are the tips of sharp corners: those keep the bit's
+//! radius.
 
 use super::axis::{MedialAxis, axis};
 use super::path::{CHORD, Path};
@@ -18,22 +18,22 @@ use crate::geometry::{
     Bounds, EdgeIndex, Point, Ring, Segment, Shape, Vector, difference, grow_within, shrink_within,
 };
 
-/// What offsets may be off together, mm: an erosion goes up to 2 (0.002 + 0.0003) mm beyond its distance, twice.
+/// Combined error of the offsets, mm: an erosion goes up to 2 (0.002 + 0.0003) mm beyond its distance, twice.
 const SLACK: f64 = 0.01;
 
-/// Least half width of a region for the bit's centre, mm: thinner ones are left out, since rounding alone parts their sides.
+/// Least half width of a region for the bit's centre, mm: thinner ones are left out, since only rounding separates their sides.
 const THIN: f64 = 0.002;
 
-/// How near to a sliver the centre of a detail's widest disc lies, mm: chords stand 0.01 mm inside their curves.
+/// How near to a sliver the centre of a detail's widest disc must lie, mm: chords stand 0.01 mm inside their curves.
 const NEAR: f64 = 0.03;
 
-/// Steps by which an end is taken on, mm.
+/// Step by which an end is extended, mm.
 const LONGER: f64 = 0.01;
 
 /// Points nearer than this to a line between others are left out of it, mm.
 const STRAIGHT: f64 = 0.0005;
 
-/// The region for the bit's centre beside one ring: how it is reached, and how it shrinks.
+/// The stock beside one ring, and the bit whose centre moves in it.
 pub(super) struct Room<'a> {
     /// 0 for the outline, openings from 1.
     pub ring: usize,
@@ -46,7 +46,7 @@ pub(super) struct Room<'a> {
 }
 
 impl Room<'_> {
-    /// The stock beside the ring that is at least `distance` mm from it. Outside an outline as far as matters.
+    /// The stock beside the ring that is at least `distance` mm from it; outside an outline only as far as needed.
     fn eroded(&self, distance: f64) -> Vec<Shape> {
         let filled = [Shape::new(self.edge.clone(), vec![])];
         if self.ring > 0 {
@@ -57,9 +57,9 @@ impl Room<'_> {
         difference(&[Shape::new(frame, vec![])], &grow_within(&filled, distance, CHORD))
     }
 
-    /// The lines that cut the details about the centres of their widest discs; a hole is a path of one point.
+    /// The lines that cut the details, given the centres of their widest discs; a hole is a path of one point.
     ///
-    /// Each keeps half the bit's diameter less half the allowance from the edge, and is as far from it as it can be.
+    /// Each line keeps half the bit's diameter less half the allowance from the edge, and is as far from it as it can be.
     pub fn centre_lines(&self, details: &[Reach]) -> Vec<Path> {
         let nearer = self.allowance / 2.0 + SLACK;
         let mut open = self.eroded(self.radius);
@@ -84,7 +84,7 @@ impl Room<'_> {
     }
 }
 
-/// Whether two lines round a region of the bit's centre would lie on each other.
+/// Whether two lines round a region for the bit's centre would coincide.
 pub(super) fn is_thin(region: &Shape) -> bool {
     shrink_within(std::slice::from_ref(region), THIN, THIN / 2.0).is_empty()
 }
@@ -96,20 +96,20 @@ fn distance_to(shape: &Shape, p: Point) -> f64 {
     shape.segments().map(|s| s.distance_to_point(p)).fold(f64::INFINITY, f64::min)
 }
 
-/// What lines in slivers are measured by.
+/// What centres and finishes lines in slivers.
 struct SliverLines {
     walls: EdgeIndex,
-    /// The edge of what the usual lines reach.
+    /// The edge of the region that the usual lines reach.
     open: EdgeIndex,
     /// Half the bit's diameter, mm.
     radius: f64,
-    /// The least distance from the walls, mm.
+    /// The least distance from the sides, mm.
     least: f64,
     /// Greatest width of a sliver, mm.
     across: f64,
-    /// An end this near to the open region goes on into it, mm.
+    /// An end this near to the open region is continued into it, mm.
     link: f64,
-    /// How much less than half a diameter a sliver keeps from the walls, mm.
+    /// How much less than half a diameter a sliver keeps from the sides, mm.
     short: f64,
 }
 
@@ -124,7 +124,7 @@ impl SliverLines {
         trails.into_iter().filter_map(|t| self.finished(t.points, t.ends)).collect()
     }
 
-    /// A trail with its ends set right and its points in the middle; `free` says which ends are ends of the sliver.
+    /// A trail with its ends corrected and its points centred; `free` says which ends are ends of the sliver.
     fn finished(&self, mut points: Vec<Point>, free: [bool; 2]) -> Option<Path> {
         let mut linked = [false; 2];
         for side in [0, 1] {
@@ -167,8 +167,8 @@ impl SliverLines {
         Some(Path { points, closed: false })
     }
 
-    /// Takes an end on along its line to half a diameter before the wall ahead: branches cut off may have shortened it. By `usual`
-    /// mm where no wall is near.
+    /// Extends an end along its line to half a diameter before the side ahead, since pruned branches may have shortened it; by
+    /// `usual` mm where no side is near.
     fn lengthen(&self, points: &mut [Point], side: usize, usual: f64) {
         let n = points.len();
         let (end, before) = if side == 0 { (0, 1) } else { (n - 1, n.saturating_sub(2)) };
@@ -195,14 +195,14 @@ impl SliverLines {
         points[end] = from + on * low;
     }
 
-    /// How far the walls ahead are: those nearest within 60 degrees of the way.
+    /// Distance to the sides ahead: those nearest within 60 degrees of the direction.
     fn ahead(&self, p: Point, on: Point) -> f64 {
         let walls = self.walls.touching(Bounds::of(&[p]).grown(self.radius));
         let to = walls.map(|w| w.nearest(p) - p).filter(|to| to.dot(on) > 0.5 * to.norm());
         to.map(|to| to.norm()).fold(f64::INFINITY, f64::min)
     }
 
-    /// The points moved across their line to where the walls are farthest.
+    /// The points moved across their line to where the sides are farthest.
     fn centred(&self, points: &[Point]) -> Vec<Point> {
         let n = points.len();
         (0..n)
@@ -225,7 +225,7 @@ impl SliverLines {
             .collect()
     }
 
-    /// The place near `p` that is farthest from the walls, by steps that halve.
+    /// The place near `p` that is farthest from the sides, by steps that halve.
     fn widest(&self, mut p: Point) -> Point {
         let (mut step, mut best) = (self.across, self.clearance(p));
         while step > 1e-6 {
@@ -240,7 +240,7 @@ impl SliverLines {
     }
 }
 
-/// A line shortened at both ends, by ways from the end points as the crow flies: how it wanders near them is off with them.
+/// A line shortened at both ends, by straight distances from the end points: where it wanders near them is cut off too.
 fn trimmed(mut points: Vec<Point>, start: f64, end: f64) -> Option<Vec<Point>> {
     for cut in [end, start] {
         points.reverse();
@@ -259,7 +259,7 @@ fn trimmed(mut points: Vec<Point>, start: f64, end: f64) -> Option<Vec<Point>> {
     (!points.is_empty()).then_some(points)
 }
 
-/// The line with points at most 1 mm apart, so that the middle is found along it all.
+/// The line with points at most 1 mm apart, so that the middle is found along all of it.
 fn divided(points: &[Point]) -> Vec<Point> {
     let mut all = vec![points[0]];
     for w in points.windows(2) {
@@ -270,7 +270,7 @@ fn divided(points: &[Point]) -> Vec<Point> {
     all
 }
 
-/// The line without the points that lie on it all the same (Douglas and Peucker 1973).
+/// The line without its redundant points (Douglas and Peucker 1973).
 fn simplified(points: Vec<Point>) -> Vec<Point> {
     let last = points.len() - 1;
     let mut keep = vec![false; points.len()];

@@ -9,9 +9,9 @@
 //! 3. the sheet lies on tape all over ([`HoldDown::Tape`]) and the piece is 1000 mm² or more: at the 0.10 MPa that the holding
 //!    plan counts on for tape, with its safety of 3, that bears 33 N, more than the last pass of a desktop router.
 //!
-//! Nothing else is. 20 mm is the nose of a small clamp, or a screw's head with the stock round it that keeps it from
-//! splitting; 15 mm is as far as such a nose reaches from the edge (common practice, no source). The disc must lie on stock all
-//! over, so a clamp that stands there is over no part and no kerf.
+//! Nothing else is. 20 mm is the nose of a small clamp, or a screw's head with the stock round it that keeps it from splitting; 15
+//! mm is as far as such a nose reaches from the edge (common practice, no source). The whole disc must lie on stock, so a clamp
+//! that stands there is over no part and no kerf.
 
 use super::region::{ConnectedPiece, Region};
 use super::sweep::firm;
@@ -23,13 +23,13 @@ use crate::layout::{HoldDown, Sheet};
 pub(super) const CLAMP_RADIUS: f64 = 10.0;
 /// How far from the sheet's edge its centre may be, mm.
 const CLAMP_REACH: f64 = 15.0;
-/// Distances of the centres tried from the sheet's edge, mm.
+/// Distances from the sheet's edge at which centres are tried, mm.
 const DEPTHS: [f64; 3] = [CLAMP_RADIUS, (CLAMP_RADIUS + CLAMP_REACH) / 2.0, CLAMP_REACH];
-/// Least area that tape holds, mm².
+/// Least area of a piece that tape holds, mm².
 const TAPED_AREA: f64 = 1000.0;
-/// How far apart places along the sheet's edge are tried, mm: a disc with less play than this may be missed, never imagined.
+/// Spacing of the places tried along the sheet's edge, mm: a disc with less play than this may be missed, never imagined.
 const STEP: f64 = 1.0;
-/// What offsets and booleans round by, and more, mm.
+/// More than the rounding of offsets and booleans, mm.
 const ROUNDING: f64 = 5e-3;
 /// Clamps are drawn at least this far apart, mm: a hand's width.
 const APART: f64 = 100.0;
@@ -48,7 +48,7 @@ pub(super) fn clamped(sheet: &Sheet, region: &Region) -> Vec<bool> {
 
 /// Places on a nested sheet where a clamp has room, centres of discs of 20 mm, a hand's width or more apart.
 ///
-/// Empty where no piece has room; what stands on clamps that the job names is not looked at.
+/// Empty where no piece has room; pieces on clamps that the job names are not considered.
 pub fn clamp_rooms(sheet: &Sheet) -> Vec<Point> {
     let usable = usable(sheet, &mut vec![]);
     let stock = firm(sheet, &usable);
@@ -68,7 +68,7 @@ pub fn any_clamped(sheet: &Sheet) -> bool {
     !usable.contains(&true) || clamped(sheet, &firm(sheet, &usable)).contains(&true)
 }
 
-/// Whether the largest piece of the skeleton is clamped: what most of the parts hang on.
+/// Whether the largest piece of the skeleton is clamped: most of the parts hang on it.
 pub fn main_clamped(sheet: &Sheet) -> bool {
     let usable = usable(sheet, &mut vec![]);
     !usable.contains(&true) || clamped(sheet, &firm(sheet, &usable)).first() == Some(&true)
@@ -101,7 +101,7 @@ fn rooms<'a>(sheet: &'a Sheet, region: &'a Region) -> impl Iterator<Item = (usiz
     centres.filter_map(move |c| Some((room(sheet, region, c)?, c)))
 }
 
-/// The piece on which a disc about `c` lies whole, off all that is kept clear.
+/// The piece that holds a whole disc about `c`, off all areas kept clear.
 fn room(sheet: &Sheet, region: &Region, c: Point) -> Option<usize> {
     let piece = region.locate(c)?;
     let edge = region.pieces[piece].edges.nearest(c)?.distance;
@@ -117,7 +117,7 @@ mod tests {
     use crate::cut::by_hand::sheet;
     use crate::geometry::{Shape, point};
 
-    /// Which of two pieces of stock, 100 x 100 at (250, 200) and 20 x 20 at (200, 200), far from the sheet's edge, a clamp holds.
+    /// Which of two pieces of stock a clamp holds: 100 x 100 at (250, 200) and 20 x 20 at (200, 200), far from the sheet's edge.
     fn holds(clamp: Ring) -> Vec<bool> {
         let mut sheet = sheet(1000.0, 1000.0);
         let square = |x: f64, y: f64, side: f64| {
@@ -128,8 +128,8 @@ mod tests {
         clamped(&sheet, &region)
     }
 
-    /// A clamp holds the piece that it touches at all: with a corner of its own on it, lying over all of it, or across it with no
-    /// corner of either on the other. The larger piece stands first.
+    /// A clamp holds any piece that it touches: with a corner of its own on it, lying over all of it, or across it with no corner
+    /// of either on the other. The larger piece stands first.
     #[test]
     fn a_clamp_holds_what_it_touches() {
         let at = |x: f64, y: f64, w: f64, h: f64| Ring::rectangle(w, h).moved(point(x, y));
@@ -140,8 +140,8 @@ mod tests {
         assert_eq!(holds(at(222.0, 200.0, 26.0, 20.0)), [false, false], "between them");
     }
 
-    /// A disc of 20 mm, its centre 10 to 15 mm from the edge: on a piece 19.9 mm deep there is none, on one of 20.1 there is, if
-    /// the sheet's edge is its own; and none where it would stand nearer than 10 mm to a place kept clear.
+    /// A disc of 20 mm, its centre 10 to 15 mm from the edge: a piece 19.9 mm deep has no room, one of 20.1 mm has, if the sheet's
+    /// edge is its own; and there is no room nearer than 10 mm to a place kept clear.
     #[test]
     fn a_disc_of_20_mm_at_the_edge_is_clamped() {
         for (depth, from, free) in

@@ -6,9 +6,9 @@ use crate::geometry::Point;
 /// What is wrong with the cut of a sheet. Parts and tabs are indices into the sheet; places are mm.
 #[derive(Debug, Clone, PartialEq)]
 pub enum CutFault {
-    /// The sheet's numbers describe no usable shape; nothing was planned.
+    /// The sheet's numbers describe no shape; nothing was planned.
     BadSheet,
-    /// A part's numbers describe no usable shape; it was left out.
+    /// A part's numbers describe no shape; it was left out.
     BadPart {
         /// Index of the part in its sheet's list.
         part: usize,
@@ -28,7 +28,7 @@ pub enum CutFault {
         part: usize,
         /// The edge: 0 the outline, openings from 1.
         ring: usize,
-        /// The diameter of the largest bit that would, mm.
+        /// The diameter of the largest bit that would reach it, mm.
         width: f64,
         /// The place, sheet coordinates, mm.
         at: Point,
@@ -39,7 +39,7 @@ pub enum CutFault {
         part: usize,
         /// How much, mm².
         area: f64,
-        /// How far the bit stands off, mm, where it is the cleft of a sharp inside corner.
+        /// Distance from the bit to the corner, mm, where the stock is the cleft of a sharp inside corner.
         cleft: Option<f64>,
         /// The place, sheet coordinates, mm.
         at: Point,
@@ -59,7 +59,7 @@ pub enum CutFault {
         part: usize,
         /// The part whose path it is.
         by: usize,
-        /// How deep, mm.
+        /// Depth of the cut, mm.
         depth: f64,
         /// The place, sheet coordinates, mm.
         at: Point,
@@ -71,20 +71,20 @@ pub enum CutFault {
         /// Index of the other part in the sheet's list.
         other: usize,
     },
-    /// A tab is left with another width than planned.
+    /// A tab is left wider or narrower than planned.
     TabWidth {
         /// Index of the part in its sheet's list.
         part: usize,
         /// Index of the tab in the hold's list.
         tab: usize,
-        /// What the cut leaves, mm; 0 when it is cut away.
+        /// Width that the cut leaves, mm; 0 when it is cut away.
         left: f64,
-        /// What was planned, mm.
+        /// Width planned, mm.
         planned: f64,
         /// The place, sheet coordinates, mm.
         at: Point,
     },
-    /// A tab lands on nothing that stays clamped.
+    /// A tab does not land on clamped stock or another anchor.
     NoAnchor {
         /// Index of the part in its sheet's list.
         part: usize,
@@ -95,7 +95,7 @@ pub enum CutFault {
         /// The place, sheet coordinates, mm.
         at: Point,
     },
-    /// A part hangs only on parts or waste that are cut loose themselves.
+    /// A part hangs only on parts or waste that come loose too.
     Chain {
         /// Index of the part in its sheet's list.
         part: usize,
@@ -109,7 +109,7 @@ pub enum CutFault {
     SkinCut {
         /// Index of the part in its sheet's list.
         part: usize,
-        /// How much of the skin is left, 0 to 1.
+        /// Share of the skin that is left, 0 to 1.
         left: f64,
     },
 }

@@ -1,4 +1,4 @@
-//! The plan of a sheet: order, paths, and what the simulated cut leaves.
+//! The plan of a sheet: order, paths, and the stock that the simulated cut leaves.
 
 use super::anchor::{self, PartTie, WastePiece};
 use super::cut_fault::CutFault;
@@ -11,14 +11,14 @@ use super::{passes, sweep, upper, whole};
 use crate::geometry::Vector;
 use crate::layout::Sheet;
 
-/// How a sheet is cut and what the cut leaves.
+/// How a sheet is cut, and what the cut leaves.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CutPlan {
-    /// What is cut when, first to last.
+    /// The steps, first to last.
     pub order: Vec<Operation>,
-    /// Way between the cuts with the bit up, mm.
+    /// Travel between the cuts with the bit up, mm.
     pub travel: f64,
-    /// Centre-lines, one entry a part, in the order of [`Sheet::parts`].
+    /// Centre-lines, one entry per part, in the order of [`Sheet::parts`].
     pub paths: Vec<PartPaths>,
     /// Pieces of the skeleton that are not clamped: waste that comes loose, or hangs on tabs.
     pub drop_outs: Vec<WastePiece>,
@@ -54,7 +54,7 @@ fn paths(ready: &Ready, faults: &mut Vec<CutFault>) -> Vec<PartPaths> {
 
 /// Indices of the parts in the order their outlines are to be cut, without the rest of the plan.
 ///
-/// The same as [`CutPlan::part_order`] of [`plan_cut`], at a part of its cost.
+/// The same as [`CutPlan::part_order`] of [`plan_cut`], at a fraction of its cost.
 pub fn part_order(sheet: &Sheet) -> Vec<usize> {
     let mut faults = vec![];
     let ready = Ready::new(sheet, &mut faults);
@@ -62,11 +62,11 @@ pub fn part_order(sheet: &Sheet) -> Vec<usize> {
     outlines(&order::plan(&ready, &mut paths).0)
 }
 
-/// The plan of a sheet, the through pass round each edge ending at the first of its tabs in the layout's list.
+/// The plan of a sheet. The through pass round each edge ends at the first of its tabs in the layout's list.
 ///
 /// That is where the holding plan wants it to end (the layout's order of tabs is the order of the last pass, see
-/// [`Hold::tabs`](crate::layout::Hold::tabs)): what is not cut yet still holds, so the last arc ends where the
-/// part is held best. A sheet or part whose numbers make no geometry gives faults and no paths; `verify` names them.
+/// [`Hold::tabs`](crate::layout::Hold::tabs)): stock not cut yet still holds, so the last arc ends where the part is held best. A
+/// sheet or part whose numbers describe no shape gives faults and no paths; `verify` names them.
 ///
 /// Centre-lines keep at least half the bit's diameter from their part, and at most 0.0046 mm more.
 pub fn plan_cut(sheet: &Sheet) -> CutPlan {
@@ -88,8 +88,8 @@ pub fn plan_cut(sheet: &Sheet) -> CutPlan {
     }
 }
 
-/// What is wrong with a cut of the sheet along these paths, one entry a part as [`CutPlan::paths`] has them: the simulated
-/// cut of [`plan_cut`] by itself, for paths that came from elsewhere.
+/// What is wrong with a cut of the sheet along these paths, one entry per part like [`CutPlan::paths`]: the simulated cut of
+/// [`plan_cut`] alone, for paths that came from elsewhere.
 pub fn faults_of(sheet: &Sheet, paths: &[PartPaths]) -> Vec<CutFault> {
     let mut faults = vec![];
     let mut usable = usable(sheet, &mut faults);
@@ -113,7 +113,7 @@ pub fn faults_of(sheet: &Sheet, paths: &[PartPaths]) -> Vec<CutFault> {
     faults
 }
 
-/// The simulated cut along the paths, parts in the order `round`: what hangs on what, and all that is wrong.
+/// The simulated cut along the paths, parts in the order `round`: what each part hangs on, and all faults.
 fn simulate(
     ready: &Ready,
     paths: &[PartPaths],

@@ -1,4 +1,4 @@
-//! Details of a part that are no wider than the bit: which are cut, along which lines, and which are refused.
+//! Details of a part that are no wider than the bit: which are cut along a centre line, and which are refused.
 
 use super::centre_line::Room;
 use super::path::Path;
@@ -6,14 +6,14 @@ use crate::drawing::{Reach, largest_bit, limits};
 use crate::geometry::{EdgeIndex, Point, Ring, Vector};
 use crate::layout::{BitUsed, PlacedPart, Tab};
 
-/// Up to this much wider than the bit a detail is cut along its middle too, mm: the two lines of its walls would be nearer to
-/// each other than offsets are exact.
+/// A detail up to this much wider than the bit is also cut along its middle, mm: the lines of its two sides would be nearer to each
+/// other than offsets are exact.
 const AS_WIDE: f64 = 0.02;
 
-/// A difference of width worth a word, mm: a tenth of what a desktop router repeats to (common practice, no source).
+/// Smallest difference of width that is reported, mm: a tenth of what a desktop router repeats to (common practice, no source).
 const SAID: f64 = 0.005;
 
-/// Steps along a line that a tab interrupts, mm.
+/// Step along a line that a tab interrupts, mm.
 const STEP: f64 = 0.1;
 
 /// A slot, hole or gap drawn narrower than the bit and cut at the bit's width.
@@ -34,16 +34,16 @@ pub struct Widened {
 /// The details of one part.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Details {
-    /// The lines that cut those as wide as the bit, with their ring: open, or a single point.
+    /// The lines that cut the details as wide as the bit, with their ring: open, or a single point.
     pub lines: Vec<(usize, Path)>,
-    /// Where those are.
+    /// Where those details are.
     fit: Vec<Reach>,
-    /// What is too narrow, with the ring it belongs to.
+    /// The details that are too narrow, with the ring of each.
     pub refused: Vec<(usize, Reach)>,
 }
 
 impl Details {
-    /// The details of a part for a bit; nothing for most parts, at the cost of [`largest_bit`].
+    /// The details of a part for a bit; none for most parts, at the cost of [`largest_bit`].
     pub fn of(placed: &PlacedPart, bit: &BitUsed) -> Details {
         let shape = placed.shape();
         if largest_bit(&shape).diameter >= bit.diameter + AS_WIDE {
@@ -73,7 +73,7 @@ impl Details {
         self.lines.iter().any(|l| l.0 == ring)
     }
 
-    /// The narrowest place of a ring that the bit does not pass.
+    /// The narrowest place of a ring that the bit cannot enter.
     pub fn narrowest(&self, ring: usize) -> Option<&Reach> {
         let refused = self.refused.iter().filter(|r| r.0 == ring).map(|r| &r.1);
         refused.min_by(|a, b| a.diameter.total_cmp(&b.diameter))
@@ -84,14 +84,14 @@ impl Details {
         self.lines.iter().filter(move |l| l.0 == ring).map(|l| &l.1)
     }
 
-    /// Whether a way of the bit from `a` to `b` lies on a line along the middle of a detail.
+    /// Whether the bit's path from `a` to `b` lies on a line along the middle of a detail.
     pub fn hold(&self, a: Point, b: Point, slack: f64) -> bool {
         let on =
             |path: &Path, p: Point| path.segments().iter().any(|s| s.distance_to_point(p) <= slack);
         self.lines.iter().any(|(_, path)| on(path, a) && on(path, b))
     }
 
-    /// What is cut wider than it is drawn, worth a word.
+    /// The details that are cut wider than drawn by enough to report.
     pub fn widened(&self, part: usize, bit: &BitUsed) -> Vec<Widened> {
         if self.lines.is_empty() {
             return vec![];
@@ -110,7 +110,7 @@ impl Details {
     }
 }
 
-/// A line along the middle of a detail, less what would cut into a tab that stands in this pass.
+/// A line along the middle of a detail, less the stretches that would cut into a tab that stands in this pass.
 pub(super) fn clear_of(path: &Path, tabs: &[(usize, &Tab)], diameter: f64) -> Vec<Path> {
     let bridges: Vec<_> = tabs.iter().map(|(_, t)| t.bridge(diameter)).collect();
     let free = |p: Point| {
@@ -142,7 +142,7 @@ mod tests {
     use crate::geometry::point;
 
     /// By hand: a bit of 3 mm along the x axis keeps 1.5 mm from a tab that is 4 mm wide and stands across the kerf from (10, 3) to
-    /// (10, 0): it is off it up to 6.5 and from 13.5 on.
+    /// (10, 0): it is clear up to 6.5 and from 13.5 on.
     #[test]
     fn a_line_keeps_off_a_tab() {
         let line = Path { points: vec![point(0.0, 0.0), point(20.0, 0.0)], closed: false };

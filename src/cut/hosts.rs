@@ -10,7 +10,7 @@ pub(super) struct Opening {
     pub ring: usize,
 }
 
-/// For each part the opening it lies in, the innermost where several hold it.
+/// For each part the opening it lies in, the innermost where there are several.
 pub(super) fn hosts(sheet: &Sheet, usable: &[bool]) -> Vec<Option<Opening>> {
     let openings = Openings::new(sheet, usable);
     sheet
@@ -21,7 +21,7 @@ pub(super) fn hosts(sheet: &Sheet, usable: &[bool]) -> Vec<Option<Opening>> {
         .collect()
 }
 
-/// In how many parts' openings each part lies, one in the other: 0 on the sheet itself.
+/// How many nested openings each part lies in: 0 on the sheet itself.
 pub(super) fn depths(hosts: &[Option<Opening>]) -> Vec<usize> {
     let depth = |mut part: usize| {
         let mut depth = 0;
@@ -68,7 +68,7 @@ impl<'a> Openings<'a> {
         Openings { sheet, list }
     }
 
-    /// The smallest opening that holds `p`, of another part than `but`.
+    /// The smallest opening that holds `p`, of a part other than `but`.
     pub fn around(&self, p: Point, but: Option<usize>) -> Option<Opening> {
         let here = Bounds::of(&[p]);
         let holds = |(o, bounds): &&(Opening, Bounds)| {

@@ -10,7 +10,7 @@ use serde::Serialize;
 pub enum Landing {
     /// Skeleton that is clamped.
     Clamped,
-    /// Waste in an opening, tied to its own part: that of the tab (a tab of the opening) or another.
+    /// Waste in an opening, tied to the part round it: the tab's own part (for a tab of the opening) or another.
     Opening,
     /// Waste that comes loose, or hangs only on parts.
     Waste,

@@ -1,14 +1,13 @@
-//! Cutting: the order, the compensated paths, and a simulated cut of what is left of the sheet.
+//! Cutting: the order, the compensated paths, and a simulated cut that shows the stock left of the sheet.
 //!
-//! Paths are centre-lines of the bit, half its diameter outside each outline and inside each opening:
-//! an *upper pass*, closed, down to the tabs' height, and a *through pass*, open at the tabs. Holding bridges,
-//! tabs of the sheet's full thickness, open both. The
-//! simulated cut sweeps the bit's disc along them at both depths and looks at what is left: every part
-//! whole, every tab as wide as planned, every part hanging on skeleton that is clamped.
+//! Paths are centre-lines of the bit, half its diameter outside each outline and inside each opening: an *upper pass*, closed, down
+//! to the tabs' height, and a *through pass*, open at the tabs. Holding bridges, tabs of the sheet's full thickness, open both. The
+//! simulated cut sweeps the bit's disc along them at both depths and checks the result: every part whole, every tab as wide as
+//! planned, every part hanging on skeleton that is clamped.
 //!
 //! Slots, holes and gaps as wide as the bit are cut along their middle, or by a plunge.
 //!
-//! Uses `geometry`, `layout`, the material table of `job` and what `drawing` knows of a bit's reach; knows nothing of how the
+//! Uses `geometry`, `layout`, the material table of `job` and `drawing`'s rule for the reach of a bit; does not depend on how the
 //! sheet was nested.
 
 mod anchor;

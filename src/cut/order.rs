@@ -1,9 +1,8 @@
 //! The order of cut.
 //!
-//! Features first (one kind after the other, so that bits change least), then openings, then
-//! outlines; a part inside an opening whole before the opening, and that before the outline round it;
-//! small before large; from the middle to the edge, so that what is left stays tied to the clamps; and
-//! the shortest way between, as far as those allow. Common practice, no source.
+//! Features first (one kind after the other, so that bits change least), then openings, then outlines. A part inside an opening is
+//! finished before the opening, and that before the outline round it. Small before large, and from the middle to the edge, so that
+//! the stock left stays tied to the clamps; within these rules, the shortest travel. Common practice, no source.
 
 use super::hosts::Opening;
 use super::path::{PartPaths, Path};
@@ -26,14 +25,13 @@ pub struct Operation {
 /// What a step cuts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Work {
-    /// A feature, by its number in the part's list.
+    /// A feature, by its index in the part's list.
     Feature(usize),
     /// An edge with all its passes: 0 the outline, openings from 1.
     Ring(usize),
 }
 
-/// The order, and the way between its steps in mm. Closed paths are turned to start where the bit
-/// comes from.
+/// The order, and the travel between its steps in mm. Closed paths are rotated to start where the bit comes from.
 pub(super) fn plan(ready: &Ready, paths: &mut [PartPaths]) -> (Vec<Operation>, f64) {
     let (sheet, hosts) = (ready.sheet, &ready.hosts[..]);
     let parts: Vec<usize> = ready.parts().collect();
@@ -79,7 +77,7 @@ impl Sequencer<'_> {
         }
     }
 
-    /// All openings of some parts, each after what lies in it.
+    /// Cuts all openings of some parts, each after the parts that lie in it.
     fn openings(&mut self, parts: &[usize]) {
         let found: Vec<(usize, usize)> = parts
             .iter()
@@ -111,7 +109,7 @@ impl Sequencer<'_> {
         );
     }
 
-    /// Does `work` at each edge in the order of a tour, small ones first.
+    /// Does `work` for each edge in the order of a tour, small ones first.
     fn visit(
         &mut self,
         edges: &[(usize, usize)],
@@ -144,7 +142,7 @@ impl Sequencer<'_> {
     }
 }
 
-/// Turns closed paths to start nearest to where the bit comes from, and measures the way.
+/// Rotates closed paths to start nearest to where the bit comes from, and measures the travel.
 fn enter(
     sheet: &Sheet,
     steps: Vec<(usize, Work)>,

@@ -1,4 +1,4 @@
-//! Centre-lines of the bit: closed above the tabs, open at the tabs below; open at holding bridges from the top.
+//! Centre-lines of the bit: closed above the tabs, open at the tabs below them, and open at holding bridges from the top.
 
 use super::centre_line::is_thin;
 use super::cut_fault::CutFault;
@@ -75,8 +75,8 @@ fn of_ring(
     passes
 }
 
-/// What the upper passes leave standing, mm: the heights of the tabs, the highest first. Beside holding bridges alone it
-/// is the last pass.
+/// Stock heights that the upper passes leave, mm: the heights of the tabs, the highest first. Where there are only holding bridges,
+/// the last pass.
 fn tops(tabs: &[(usize, &Tab)], last_pass: f64, thickness: f64) -> Vec<f64> {
     let lower = tabs.iter().filter(|(_, t)| !t.is_holding_bridge(thickness));
     let mut tops: Vec<f64> = lower.map(|(_, t)| t.height).collect();
@@ -88,12 +88,12 @@ fn tops(tabs: &[(usize, &Tab)], last_pass: f64, thickness: f64) -> Vec<f64> {
     tops
 }
 
-/// The lines on which the bit's centre cuts one ring: half its diameter outside the outline or inside
-/// an opening. Several where the bit does not pass a neck; none where it does not enter an opening. Where details are as
-/// wide as the bit, without what would run to and fro on one line: their own lines cut those.
+/// The lines on which the bit's centre cuts one ring: half its diameter outside the outline or inside an opening. There are several
+/// where the bit does not fit through a neck, and none where it does not enter an opening. Stretches that would run to and fro
+/// along a detail as wide as the bit are left out: the detail's own line cuts it.
 ///
-/// Outlines run with the part on the right, openings too: climb milling for a bit that turns
-/// clockwise seen from above (common practice for the side that counts).
+/// Outlines run with the part on the right, and openings too: climb milling for a bit that turns clockwise seen from above (common
+/// practice for the side that counts).
 pub(super) fn ring_lines(
     placed: &PlacedPart,
     ring: usize,
@@ -135,8 +135,7 @@ fn open_at(ring: &Ring, tabs: &[(usize, &Tab)], diameter: f64, ending: Option<us
         .collect()
 }
 
-/// A stretch of a closed line that stays uncut, by distance from its first point; `to` may lie beyond
-/// the line's length.
+/// A stretch of a closed line that stays uncut, by distance from its first point; `to` may lie beyond the line's length.
 struct Gap {
     from: f64,
     to: f64,
@@ -177,14 +176,14 @@ fn gaps(line: &Contour, tabs: &[(usize, &Tab)], diameter: f64) -> Vec<Gap> {
     merged
 }
 
-/// How much nearer to each other than planned the ends of a gap may be, mm: tabs are left as wide as planned to 0.05 mm.
+/// How much nearer to each other than planned the ends of a gap may be, mm: tabs are left as wide as planned within 0.05 mm.
 const NEARLY: f64 = 0.04;
 
 /// Half the length of line, either side of `middle`, whose ends are `apart` mm from each other.
 ///
-/// What two discs leave standing between them is the distance of their centres less a diameter, on a
-/// curve as on a straight edge. At most half the line. In a notch a hair too narrow for that the ends would run up its sides
-/// and never part: they stay where they are nearly as far apart.
+/// Two discs leave the distance of their centres less a diameter standing between them, on a curve as on a straight edge. At most
+/// half the line. In a notch slightly too narrow for that the ends would run up its sides and never separate: they stay where they
+/// are nearly as far apart.
 fn half_gap(line: &Contour, middle: f64, apart: f64) -> f64 {
     let (full, nearly) = (half_of(line, middle, apart), half_of(line, middle, apart - NEARLY));
     if full - nearly > apart / 4.0 { nearly } else { full }
@@ -210,7 +209,7 @@ fn half_of(line: &Contour, middle: f64, apart: f64) -> f64 {
     high
 }
 
-/// The distance along the line of its point nearest to `p`, unless that is `limit` away.
+/// The distance along the line of its point nearest to `p`, unless that point is `limit` away.
 fn nearest(line: &Contour, p: Point, limit: f64) -> Option<f64> {
     Some(line.nearest(p)).filter(|s| line.point(*s).distance(p) < limit)
 }
@@ -245,7 +244,7 @@ mod tests {
         Tab { at, out, width, height: 1.0, ring: 0 }
     }
 
-    /// A round bit eats half its diameter at each end: width w needs a gap of w + D.
+    /// A round bit cuts half its diameter off each end: width w needs a gap of w + D.
     #[test]
     fn gap_on_a_straight_edge_is_width_plus_diameter() {
         let ring = Ring::rectangle(40.0, 30.0).moved(point(-1.5, -1.5));
@@ -257,8 +256,8 @@ mod tests {
         assert!((paths[0].length() - (140.0 - 7.0)).abs() < 1e-9);
     }
 
-    /// Two tabs of one height stand on one upper pass. A tab belongs to a line that runs half a diameter off its edge: one 5 mm off
-    /// is another room's. Gaps that overlap are one, round the line's first point too: by hand on a line of 140 mm, each of 7.
+    /// Two tabs of one height share one upper pass. A tab belongs to a line that runs half a diameter off its edge: a line 5 mm off
+    /// is another ring's. Gaps that overlap are one, across the line's first point too: by hand on a line of 140 mm, each of 7.
     #[test]
     fn gaps_that_overlap_are_one_and_others_lines_stay_closed() {
         let ring = Ring::rectangle(40.0, 30.0);
@@ -299,7 +298,7 @@ mod tests {
         assert!(corner[0].length() < 140.0 - 9.0, "{}", corner[0].length());
     }
 
-    /// A centre-line with a notch 8 mm deep: between its sides a gap of 7 mm fits, to 0.04 mm, or swallows them.
+    /// A centre-line with a notch 8 mm deep: a gap of 7 mm fits between its sides, to 0.04 mm, or swallows them.
     #[test]
     fn a_gap_in_a_notch_stays_on_its_floor() {
         let half = |wide: f64| {

@@ -2,9 +2,8 @@
 
 use crate::geometry::{Point, Segment, Vector};
 
-/// How far chords of a centre-line may leave the true offset, mm: with rounding a centre-line keeps
-/// D/2 from its part and at most 0.0046 mm more. Coarser chords would show where kerfs coincide:
-/// what one path keeps from its own part it takes from the neighbour.
+/// How far chords of a centre-line may leave the true offset, mm: with rounding a centre-line keeps D/2 from its part and at most
+/// 0.0046 mm more. Coarser chords would show where kerfs coincide: the extra distance from one part is taken from its neighbour.
 pub(super) const CHORD: f64 = 0.002;
 
 /// The centre-lines of one part.
@@ -12,7 +11,7 @@ pub(super) const CHORD: f64 = 0.002;
 pub struct PartPaths {
     /// Index into [`Sheet::parts`](crate::layout::Sheet::parts).
     pub part: usize,
-    /// Passes ring by ring, openings first, the upper pass of a ring before its through pass.
+    /// Passes ring by ring, openings first; of a ring the upper pass comes before its through pass.
     pub passes: Vec<Pass>,
 }
 
@@ -25,17 +24,17 @@ pub struct Pass {
     pub ring: usize,
     /// How deep it cuts, mm from the top.
     pub depth: f64,
-    /// Its paths in the order of cut, the last one ending at the edge's first tab. More than one where
-    /// tabs open it, or where the bit does not pass a neck of the edge.
+    /// Its paths in the order of cut, the last one ending at the edge's first tab. There are several where tabs open it, or where
+    /// the bit does not fit through a neck of the edge.
     pub paths: Vec<Path>,
 }
 
 /// What a pass does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PassKind {
-    /// Down to the top of the tabs. Where a ring's tabs differ in height there is one for each height,
-    /// the later ones open at the higher tabs. Holding bridges have no top: where a ring has nothing else, it is open at
-    /// them and leaves the depth of the last pass.
+    /// Down to the top of the tabs. Where a ring's tabs differ in height there is one pass for each height, the later ones open at
+    /// the higher tabs. Holding bridges have no top: a ring that has only bridges gets one pass, open at them, that leaves the
+    /// depth of the last pass.
     Upper,
     /// Through the sheet, open at the tabs.
     Through,
@@ -46,7 +45,7 @@ pub enum PassKind {
 /// A line that the bit's centre follows.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Path {
-    /// Its points; of a closed path the first is not repeated. A single one is a plunge.
+    /// Its points; a closed path does not repeat the first. A single point is a plunge.
     pub points: Vec<Point>,
     /// Whether the bit returns to the first point.
     pub closed: bool,
@@ -63,7 +62,7 @@ impl Path {
         if self.closed { self.points[0] } else { self.points[self.points.len() - 1] }
     }
 
-    /// Way of the bit, mm.
+    /// Length of the path, mm.
     pub fn length(&self) -> f64 {
         let open: f64 = self.points.windows(2).map(|w| w[0].distance(w[1])).sum();
         if self.closed {
@@ -73,7 +72,7 @@ impl Path {
         }
     }
 
-    /// Its segments; of a plunge one without length.
+    /// Its segments; a plunge has one segment of no length.
     pub(super) fn segments(&self) -> Vec<Segment> {
         if let [only] = self.points[..] {
             return vec![Segment::new(only, only)];
@@ -86,7 +85,7 @@ impl Path {
 }
 
 impl PartPaths {
-    /// No path at all, for a part that cannot be computed with.
+    /// No paths, for a part that is not usable.
     pub(super) fn none(part: usize) -> Self {
         PartPaths { part, passes: vec![] }
     }

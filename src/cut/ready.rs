@@ -1,4 +1,4 @@
-//! A sheet made ready to plan: what every step of the plan asks of it.
+//! A sheet made ready to plan: what every step of the plan needs.
 
 use super::cut_fault::CutFault;
 use super::detail::Details;
@@ -7,10 +7,10 @@ use super::usable::usable;
 use crate::layout::{PlacedPart, Sheet};
 use rayon::prelude::*;
 
-/// The sheet with what its parts are to one another and to the bit.
+/// The sheet, with the opening that each part lies in and each part's narrow details.
 pub(super) struct Ready<'a> {
     pub sheet: &'a Sheet,
-    /// By part: whether its numbers make geometry.
+    /// By part: whether its numbers describe a shape.
     pub usable: Vec<bool>,
     /// By part: the opening it lies in.
     pub hosts: Vec<Option<Opening>>,
@@ -19,7 +19,7 @@ pub(super) struct Ready<'a> {
 }
 
 impl<'a> Ready<'a> {
-    /// The sheet, with a fault for each part that is of no use.
+    /// The sheet, with a fault for each part that is not usable.
     pub fn new(sheet: &'a Sheet, faults: &mut Vec<CutFault>) -> Self {
         let usable = usable(sheet, faults);
         Ready::of(sheet, usable)
@@ -34,7 +34,7 @@ impl<'a> Ready<'a> {
         Ready { sheet, hosts: hosts(sheet, &usable), details, usable }
     }
 
-    /// The parts that are of use.
+    /// The usable parts.
     pub fn parts(&self) -> impl Iterator<Item = usize> + '_ {
         (0..self.usable.len()).filter(|&i| self.usable[i])
     }

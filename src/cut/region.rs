@@ -1,4 +1,4 @@
-//! What is left of a sheet, in pieces, ready for many point questions.
+//! The stock left of a sheet, in pieces, indexed for many point queries.
 
 use crate::geometry::{Bounds, EdgeIndex, Point, Segment, Shape, orient, point};
 
@@ -45,7 +45,7 @@ impl Region {
 }
 
 impl ConnectedPiece {
-    /// Whether `p` lies in the piece: edges crossed on the way to the nearer side, by the R-tree.
+    /// Whether `p` lies in the piece: counts the edges crossed on the way to the nearer side, by the R-tree.
     pub fn contains(&self, p: Point) -> bool {
         if !self.bounds.touches(Bounds::of(&[p])) {
             return false;
@@ -65,10 +65,10 @@ impl ConnectedPiece {
     }
 }
 
-/// A point well inside a shape: the middle of the widest stretch on any of nine level lines.
+/// A point well inside a shape: the middle of the widest interval on any of nine level lines.
 ///
-/// `None` for a shape that none of the lines cuts. Linear; `geo`'s own takes seconds where a skeleton has a
-/// thousand openings.
+/// `None` for a shape that none of the lines cuts. Cost: linear; `geo`'s own takes seconds where a skeleton has a thousand
+/// openings.
 pub(super) fn interior(shape: &Shape) -> Option<Point> {
     let bounds = shape.bounds();
     let lines = (1..10).map(|k| bounds.min.y + bounds.height() * f64::from(k) / 10.0);
@@ -115,8 +115,8 @@ mod tests {
         }
     }
 
-    /// By hand: of a hammer 100 high the head, from 82 on, is 40 wide, and its handle 2 wide in the middle; of an L lying on its
-    /// back the left limb is 20 wide, and the right one 2.
+    /// By hand: a hammer 100 high has a head, from 82 up, that is 40 wide, and a handle 2 wide in the middle; an L lying on its
+    /// back has a left limb 20 wide, and a right one 2.
     #[test]
     fn the_interior_is_amid_the_widest_stretch() {
         let shape = |corners: &[(f64, f64)]| {

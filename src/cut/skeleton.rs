@@ -1,4 +1,4 @@
-//! Where tabs can land once a sheet is nested: for planning the holding again with real anchors.
+//! Where tabs can land on a nested sheet, so that the holding can be planned again with real anchors.
 
 use super::clamped::clamped;
 use super::hosts::{Opening, Openings, depths, hosts, outermost_first};
@@ -9,13 +9,13 @@ use super::usable::usable;
 use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment, Shape, Vector, ring_distance};
 use crate::layout::{Hold, Method, Sheet, Tab};
 
-/// A landing is a rectangle, the kerf behind it follows the edge: a corner may lose this share of the
-/// bit's diameter to the kerf of its own part (as the holding plan and `verify` have it).
+/// A landing is a rectangle, the kerf behind it follows the edge: a corner may lose this share of the bit's diameter to the kerf of
+/// its own part (the holding plan and `verify` allow the same).
 const OWN_KERF: f64 = 0.1;
-/// A tenth of the slack of `verify` for figures that carry several roundings, mm.
+/// A tenth of `verify`'s slack, mm, for figures that carry several roundings.
 const SLACK: f64 = 1e-6;
 
-/// What stays of a sheet when all kerfs are cut, whatever the tabs.
+/// The stock that stays when all kerfs are cut, independent of the tabs.
 pub struct Skeleton {
     bit: f64,
     sheet: Ring,
@@ -24,11 +24,11 @@ pub struct Skeleton {
     stock: Region,
     /// Whether each piece is clamped.
     held: Vec<bool>,
-    /// The opening that each piece lies in, of those that are not clamped.
+    /// The opening that each piece lies in, for pieces that are not clamped.
     opening: Vec<Option<Opening>>,
     /// The opening that each part lies in.
     hosts: Vec<Option<Opening>>,
-    /// What a tab finds on each piece.
+    /// What a tab on each piece lands on.
     landing: Vec<Landing>,
 }
 
@@ -42,9 +42,9 @@ struct Edges {
 
 /// The skeleton of a nested sheet: see [`Skeleton::landing`] and [`Skeleton::accepts`].
 ///
-/// What slivers between kerfs connect is not connected. Which stock is clamped is the rule of `cut/clamped.rs`. Waste in an
-/// opening counts when the sheet's present plan ties it to its part by tabs, skin or tape, and what holds that part is
-/// an anchor itself. Built once a sheet; then each question costs a few tree look-ups.
+/// Pieces that only slivers between kerfs connect are not connected. The rule of `cut/clamped.rs` says which stock is clamped.
+/// Waste in an opening counts when the sheet's present plan ties it to its part by tabs, skin or tape, and what holds that part is
+/// an anchor itself. It is built once per sheet; each query then costs a few tree look-ups.
 pub fn landing_on_skeleton(sheet: &Sheet) -> Skeleton {
     let usable = usable(sheet, &mut vec![]);
     let none = !usable.contains(&true);
@@ -77,8 +77,8 @@ pub fn landing_on_skeleton(sheet: &Sheet) -> Skeleton {
 }
 
 impl Skeleton {
-    /// Finds again what the waste in openings is tied to, by the holds that the sheet's parts have now; where they lie and
-    /// their order must be as they were.
+    /// Finds again what the waste in openings is tied to, by the present holds of the sheet's parts; the parts' poses and order
+    /// must be unchanged.
     pub fn tie(&mut self, sheet: &Sheet) {
         let plain = |held: &bool| if *held { Landing::Clamped } else { Landing::Waste };
         self.landing = self.held.iter().map(plain).collect();
@@ -98,7 +98,7 @@ impl Skeleton {
         }
     }
 
-    /// Whether what holds a part is an anchor, or it is not cut out at all.
+    /// Whether what holds a part is an anchor, or the part is not cut out at all.
     fn anchors(&self, part: usize, hold: &Hold) -> bool {
         let mut outline = hold.tabs.iter().filter(|t| t.ring == 0);
         match hold.method {
@@ -133,7 +133,7 @@ impl Skeleton {
         tabs.any(|t| self.stock.pieces[piece].contains(landing_place(t, self.bit)))
     }
 
-    /// The parts in whose openings a part lies, the nearest first.
+    /// The parts in whose openings a part lies, the innermost first.
     pub fn hosts_of(&self, part: usize) -> Vec<usize> {
         let mut found: Vec<usize> = vec![];
         let mut at = part;
@@ -147,16 +147,16 @@ impl Skeleton {
         found
     }
 
-    /// How deep in other parts' openings each part lies: 0 on the sheet itself.
+    /// How many openings of other parts each part lies in: 0 on the sheet itself.
     pub fn depths(&self) -> Vec<usize> {
         depths(&self.hosts)
     }
 
-    /// What a tab (sheet frame) would land on; `Nothing` where a kerf takes any of its landing, or where
-    /// that leaves the sheet or meets a keep-clear area.
+    /// What a tab (sheet frame) would land on; `Nothing` where a kerf takes any of its landing, or where the landing leaves the
+    /// sheet or meets a keep-clear area.
     ///
-    /// Exact distances, by the rule that `verify` checks: a bit's diameter from every other part, and
-    /// from the tab's own part (the one whose edge it sits on) a tenth less.
+    /// Distances are exact, by the rule that `verify` checks: a bit's diameter from every other part, and a tenth less from the
+    /// tab's own part (the one on whose edge it sits).
     pub fn landing(&self, tab: &Tab) -> Landing {
         let landing = tab.landing(self.bit);
         if !landing.0.iter().all(|p| p.finite()) {
@@ -188,7 +188,7 @@ impl Skeleton {
         self.stock.locate(place).map_or(Landing::Nothing, |piece| self.landing[piece])
     }
 
-    /// The part on whose edge a place lies.
+    /// The part on whose edge a point lies.
     fn part_at(&self, p: Point) -> Option<usize> {
         let here = Bounds::of(&[p]).grown(0.01);
         let distance = |e: &Edges| e.edges.nearest(p).map_or(f64::INFINITY, |n| n.distance);
@@ -201,8 +201,8 @@ impl Skeleton {
             .map(|e| e.1)
     }
 
-    /// Whether a tab on an outline (sheet frame) lands on an anchor; for a tab of an opening, whether
-    /// it lands on that opening's waste at all, since it is the anchor.
+    /// Whether a tab on an outline (sheet frame) lands on an anchor; for a tab of an opening, whether it lands on that opening's
+    /// waste at all, since there the part is the anchor.
     pub fn accepts(&self, tab: &Tab) -> bool {
         match self.landing(tab) {
             Landing::Clamped | Landing::Opening => true,

@@ -8,23 +8,23 @@ use crate::geometry::{Shape, difference, grow};
 use crate::layout::{Sheet, Tab};
 use crate::memo::Memo;
 
-/// How far round a part kerfs are looked at, mm: a web is followed to its end, and few run on straight farther.
+/// How far round a part kerfs are considered, mm: a web is followed to its end, and few run straight farther.
 const REACH: f64 = 80.0;
 
-/// What stands of a sheet beside one of its parts when that part's outline is cut.
+/// The stock that stands beside one part of a sheet when that part's outline is cut.
 ///
-/// Parts that come later in the order of cut are one with the stock round them still; those that came before are out,
-/// with their kerfs. So a web between two parts is slender for the later one only.
+/// Parts that come later in the order of cut are still one with the stock round them; earlier ones are out, with their kerfs. So a
+/// web between two parts is slender for the later one only.
 pub struct Standing<'a> {
     sheet: &'a Sheet,
     region: Region,
-    /// Answers by where a tab stands, which way it points and the load: its width says nothing of the strip, and is asked
-    /// for in half a dozen sizes.
+    /// Answers by the tab's place, its direction and the load. Its width does not change the strip, and half a dozen widths are
+    /// queried.
     known: Memo<[u64; 5], bool>,
 }
 
 impl<'a> Standing<'a> {
-    /// What stands beside part number `part`, parts being cut in `order` (indices into the sheet's parts).
+    /// The stock beside part number `part`, parts being cut in `order` (indices into the sheet's parts).
     pub fn beside(sheet: &'a Sheet, part: usize, order: &[usize]) -> Self {
         let usable = usable(sheet, &mut vec![]);
         let at = order.iter().position(|&i| i == part).unwrap_or(order.len());
@@ -52,7 +52,7 @@ impl<'a> Standing<'a> {
         web::under(&self.region.pieces[piece], tab, load, self.sheet)
     }
 
-    /// Whether what the tab lands on gives too little to notice under that load.
+    /// Whether the stock that the tab lands on moves too little to notice under that load.
     pub fn is_firm(&self, tab: &Tab, load: f64) -> bool {
         let key = [tab.at.x, tab.at.y, tab.out.x, tab.out.y, load].map(f64::to_bits);
         self.known.of(key, || self.web(tab, load).is_none_or(|w| w.gives <= NOTICED))

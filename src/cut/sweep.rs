@@ -14,13 +14,13 @@ const SWEEP: f64 = 0.002;
 /// A web thinner than this is no stock, mm: it crumbles as it is cut (common practice, no source).
 pub(super) const THINNEST_WEB: f64 = 0.5;
 
-/// What is left at two depths.
+/// The stock left at two depths.
 pub(super) struct AfterCut {
     /// Above the tabs and the skins, holding bridges sawn off: every ring is closed.
     pub above: Region,
     /// The same with the bridges standing; `None` where the sheet has none.
     pub upper: Option<Region>,
-    /// At the bottom: open at the tabs, whole over a skin.
+    /// At the bottom: open at the tabs, unbroken over a skin.
     pub bottom: Region,
     /// The waste, see [`firm`].
     pub firm: Region,
@@ -54,10 +54,10 @@ pub(super) fn cut(ready: &Ready, paths: &[PartPaths]) -> AfterCut {
     AfterCut { above, upper, bottom, firm, piece_of, inside }
 }
 
-/// What stays of a sheet beside its parts when all kerfs are cut, less half the thinnest web at every
-/// kerf: pieces that only slivers between kerfs connect come apart, and slivers vanish.
+/// The stock that stays beside a sheet's parts when all kerfs are cut, less half the thinnest web at every kerf: pieces that only
+/// slivers between kerfs connect are separate, and slivers vanish.
 ///
-/// The sheet less every part grown by a bit's diameter and that half web; whatever the tabs.
+/// It is the sheet less every part grown by a bit's diameter and that half web, independent of the tabs.
 pub(super) fn firm(sheet: &Sheet, usable: &[bool]) -> Region {
     let parts: Vec<&PlacedPart> =
         sheet.parts.iter().zip(usable).filter(|(_, usable)| **usable).map(|(p, _)| p).collect();

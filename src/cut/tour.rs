@@ -1,28 +1,27 @@
-//! A short way past all stops: small before large, from the middle outward.
+//! A short tour of all stops: small before large, from the middle outward.
 
 use crate::geometry::{Point, Vector};
 
 /// Stops of one class differ in area by less than this factor; classes are visited smallest first.
 const CLASS: f64 = 8.0;
-/// Each mm nearer to the middle of the sheet counts as this much way: what is left near the clamps
-/// stays stiff longest.
+/// Travel, mm, that each mm nearer to the middle of the sheet counts as: the stock near the clamps stays stiff longest.
 const INWARD: f64 = 0.5;
 
-/// A place to visit.
+/// A stop of the tour.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Stop {
-    /// Where the bit enters, and leaves.
+    /// Where the bit enters and leaves.
     pub at: Point,
-    /// What is freed, mm².
+    /// Area freed, mm².
     pub area: f64,
     /// Distance to the sheet's edge, mm.
     pub edge: f64,
 }
 
-/// The order to visit the stops in, from `from`.
+/// The order in which to visit the stops, from `from`.
 ///
-/// Class by class of size; in a class the nearest neighbour next, then 2-opt (Croes, Operations
-/// Research 6, 1958) until nothing shortens it, at most 60 rounds. Quadratic in a class.
+/// One size class after another; within a class the nearest neighbour next, then 2-opt (Croes, Operations Research 6, 1958) until
+/// nothing shortens it, at most 60 rounds. Cost: quadratic in a class.
 pub(super) fn tour(stops: &[Stop], from: Point) -> Vec<usize> {
     let class = |s: &Stop| (s.area.max(1.0).ln() / CLASS.ln()).floor() as i64;
     let mut classes: Vec<(i64, usize)> =
@@ -58,7 +57,7 @@ fn nearest_next(stops: &[Stop], group: &mut [usize], from: Point) {
     }
 }
 
-/// Reverses stretches while that shortens the way; the first stop stays.
+/// Reverses runs of stops while that shortens the tour; the first stop stays.
 fn two_opt(stops: &[Stop], group: &mut [usize], _from: Point) {
     let n = group.len();
     for _ in 0..60 {
@@ -107,7 +106,7 @@ mod tests {
             .collect()
     }
 
-    /// Against every order of seven stops after the first.
+    /// Compared with every order of seven stops after the first.
     #[test]
     fn short_tours_are_near_the_best_of_all_orders() {
         for seed in 0..20 {
@@ -125,7 +124,7 @@ mod tests {
         }
     }
 
-    /// Turning round any stretch of a tour after its first stop shortens nothing (that is what 2-opt promises).
+    /// Reversing any run of a tour after its first stop shortens nothing (that is what 2-opt promises).
     #[test]
     fn no_stretch_of_a_tour_is_better_the_other_way_round() {
         for seed in 0..10 {
@@ -145,7 +144,7 @@ mod tests {
         }
     }
 
-    /// By hand: 50 mm, and half a millimetre for each that the way leads inwards, nothing for the way out.
+    /// By hand: 50 mm, and half a millimetre more for each mm inwards, nothing for the way out.
     #[test]
     fn inwards_costs_more_than_outwards() {
         let at = |x: f64, edge: f64| Stop { at: point(x, 40.0), area: 1.0, edge };

@@ -1,8 +1,7 @@
-//! The upper pass and holding bridges: open at them, and nowhere else.
+//! The upper pass and holding bridges: the pass is open at bridges, and nowhere else.
 //!
-//! The closed line round a ring says what is a gouge, and what is part and what is skeleton: bridges count as sawn
-//! off there. A first pass that is open anywhere else is a fault. A bridge is as wide as the narrower of what both
-//! depths leave.
+//! The closed line round a ring decides what is a gouge, and what is part and what is skeleton: there bridges count as sawn off. A
+//! first pass that is open anywhere else is a fault. A bridge is as wide as the narrower of what both depths leave.
 
 use super::cut_fault::CutFault;
 use super::detail::Details;
@@ -13,13 +12,13 @@ use crate::geometry::{Point, Ring, Segment, Vector};
 use crate::layout::{PlacedPart, Sheet, Tab};
 use std::borrow::Cow;
 
-/// How far the gap at a bridge may reach beyond where two discs leave its width, mm: on a curve the ends lie askew.
+/// How far the gap at a bridge may reach beyond where two discs leave its width, mm: on a curve the ends are oblique.
 const BEYOND: f64 = 0.1;
-/// How near a pass must come to its closed line to cut it, mm: ten times what two offsets of one edge differ by.
+/// How near a pass must come to its closed line to cut it, mm: ten times the difference between two offsets of one edge.
 const ON_LINE: f64 = 0.02;
 
-/// The closed line round each ring of a part: its first pass or, where holding bridges open that, what it would be
-/// without them. It bounds what all passes cut, and what is left once the bridges are sawn off.
+/// The closed line round each ring of a part: its first pass or, where holding bridges open that, the same line without them. It
+/// bounds what all passes cut, and what is left once the bridges are sawn off.
 pub(super) fn closed<'a>(
     sheet: &Sheet,
     paths: &'a PartPaths,
@@ -45,7 +44,7 @@ pub(super) fn any_bridge(sheet: &Sheet) -> bool {
     sheet.parts.iter().flat_map(|p| &p.hold.tabs).any(|t| t.is_holding_bridge(sheet.thickness))
 }
 
-/// Stretches that a first pass leaves uncut where no holding bridge stands; the first of each ring.
+/// Finds stretches that a first pass leaves uncut where no holding bridge stands; the first of each ring.
 pub(super) fn left_uncut(ready: &Ready, paths: &[PartPaths], faults: &mut Vec<CutFault>) {
     let Ready { sheet, details, .. } = ready;
     let radius = sheet.bit.diameter / 2.0;
@@ -76,14 +75,14 @@ fn bridges(placed: &PlacedPart, ring: usize, thickness: f64) -> impl Iterator<It
     placed.hold.tabs.iter().filter(of_ring)
 }
 
-/// Whether a place of the bit's centre lies in a tab's gap: its width and a bit's diameter, along the edge.
+/// Whether the bit's centre lies in a tab's gap: its width and a bit's diameter, along the edge.
 fn in_gap(tab: &Tab, p: Point, bit: f64) -> bool {
     let away = p - (tab.at + tab.out * (bit / 2.0));
     let half = (tab.width + bit) / 2.0 + BEYOND;
     away.dot(tab.out.perp()).abs() <= half && away.dot(tab.out).abs() <= half
 }
 
-/// Places along a segment, at most `step` mm apart.
+/// Points along a segment, at most `step` mm apart.
 fn along(s: Segment, step: f64) -> impl Iterator<Item = Point> {
     let n = (s.length() / step).ceil().clamp(1.0, 1e6) as usize;
     (0..n).map(move |i| s.a.lerp(s.b, (i as f64 + 0.5) / n as f64))

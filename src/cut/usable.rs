@@ -1,13 +1,13 @@
-//! Which parts of a sheet have numbers that make geometry.
+//! Which parts of a sheet have numbers that describe a shape.
 
 use super::cut_fault::CutFault;
 use crate::geometry::Vector;
 use crate::layout::{PlacedPart, Sheet};
 
-/// Greatest coordinate taken for a number, mm: a kilometre.
+/// Greatest coordinate accepted, mm: a kilometre.
 const GREATEST: f64 = 1e6;
 
-/// Greatest bit taken for one, mm.
+/// Greatest bit diameter accepted, mm.
 const WIDEST_BIT: f64 = 200.0;
 
 /// Finds the parts whose numbers describe a usable shape; none when the sheet's own do not.
@@ -41,7 +41,7 @@ mod tests {
     use crate::cut::by_hand::{block, sheet};
     use crate::geometry::{Ring, point};
 
-    /// What `usable` says of a sheet of two parts of which the second, or the sheet, was changed.
+    /// The result of `usable` for a sheet of two parts, the second part or the sheet changed.
     fn said(change: impl Fn(&mut Sheet)) -> (Vec<bool>, Vec<CutFault>) {
         let mut sheet = sheet(200.0, 100.0);
         sheet.parts = vec![block(20.0, 20.0, 30.0, 30.0), block(100.0, 20.0, 30.0, 30.0)];

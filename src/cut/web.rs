@@ -13,12 +13,11 @@ use crate::layout::{Sheet, Tab};
 use crate::mechanics::{KAPPA, Moduli, Stiffness, line_angle};
 use serde::Serialize;
 
-/// Wider than this a landing is solid, mm: ten of an ordinary tab's landings.
+/// A landing wider than this is solid, mm: ten of an ordinary tab's landings.
 const SOLID: f64 = 25.0;
 /// Where the strip is this many times wider than at the tab, it is built in.
 const WIDENS: f64 = 2.5;
-/// A landing that gives less than this under the load is no trouble, mm: half of the movement that a
-/// holding plan allows (`0.05 mm`).
+/// A landing that moves less than this under the load is no trouble, mm: half the movement that a holding plan allows (`0.05 mm`).
 pub(super) const NOTICED: f64 = 0.025;
 
 /// A slender strip of skeleton under a landing.
@@ -34,12 +33,10 @@ pub struct Web {
     pub in_plane: f64,
     /// Stiffness out of the plane, N/mm.
     pub out_of_plane: f64,
-    /// How far it gives under the part's load, in the plane, or out of it under the lift of an
-    /// up-spiral, whichever is more, mm.
+    /// Displacement under the part's load, in the plane, or out of it under the lift of an up-spiral, whichever is more, mm.
     pub gives: f64,
-    /// The web, as it stands while its part is cut, is softer than the tab itself and gives more than 0.025 mm: the part
-    /// moves at least twice as
-    /// far as its tabs alone would let it.
+    /// Whether the web, as it stands while its part is cut, is softer than the tab and moves more than 0.025 mm: the part then
+    /// moves at least twice as far as its tabs alone would let it.
     pub soft: bool,
 }
 
@@ -83,7 +80,7 @@ pub(super) fn under(piece: &ConnectedPiece, tab: &Tab, load: f64, sheet: &Sheet)
     })
 }
 
-/// Way from `p` to the piece's edge along `d`, mm, or `limit`.
+/// Distance from `p` to the piece's edge along `d`, mm, or `limit`.
 pub(super) fn to_edge(piece: &ConnectedPiece, p: Point, d: Point, limit: f64) -> f64 {
     let ray = Segment::new(p, p + d * limit);
     piece
@@ -190,7 +187,7 @@ impl Elastic {
         Elastic { e, g: moduli.shear }
     }
 
-    /// A tab's own springs along its span and up, N/mm, as the holding stage has them.
+    /// A tab's own springs along its span and up, N/mm, the same as in the holding stage.
     fn tab(self, sheet: &Sheet, tab: &Tab) -> [f64; 2] {
         let size = [tab.width, tab.height];
         let k = Stiffness::on_roots(self.e, self.g, size, sheet.bit.diameter, sheet.thickness);
@@ -198,7 +195,7 @@ impl Elastic {
     }
 }
 
-/// The sheet's own moduli; middling hardwood (estimate; only ratios decide) of a material that is not known.
+/// The sheet's own moduli; for an unknown material those of middling hardwood (estimate; only ratios decide).
 fn moduli(sheet: &Sheet) -> Moduli {
     const HARDWOOD: Moduli = Moduli { along: 10_000.0, across: 700.0, shear: 800.0, poisson: 0.4 };
     match &sheet.material_constants {
@@ -248,9 +245,9 @@ mod tests {
         Sheet { thickness: 3.0, grain_deg, ..super::super::by_hand::sheet(300.0, 300.0) }
     }
 
-    /// A web 5 mm wide between two blocks, the walk along it ending 10 mm to either side of the tab: a beam built in at both
-    /// ends with
-    /// the load at its middle, 192 E I/L^3 and 4 (5/6 G A)/L in series (Roark, table 8.1, case 1d), L = 20, I = 3 x 5^3/12, A = 15.
+    /// A web 5 mm wide between two blocks, the walk along it ending 10 mm to either side of the tab: a beam built in at both ends
+    /// with the load at its middle, 192 E I/L^3 and 4 (5/6 G A)/L in series (Roark, table 8.1, case 1d), L = 20, I = 3 x 5^3/12, A
+    /// = 15.
     /// Walnut, E 12760 along and 715 across, G 791: 1639 N/mm along its fibres, 421.9 across.
     /// At 45 degrees by hand: 1/E = 1/4 (1/12760 + 1/715 + 1/791 - 2 x 0.632/12760), E 1513.9, and 721.3 N/mm.
     #[test]
@@ -268,10 +265,10 @@ mod tests {
         assert!(under(piece, &TAB, 20.0, &walnut(90.0)).is_some_and(|w| w.soft));
     }
 
-    /// Web and tab are springs in series along the tab's pull: a web is called soft where it gives more than the tab does. With
-    /// the fibres along the pull the tab gives E A/(D + x) = 12760 x 4/(3.175 + 4.99) = 6251 N/mm, x = 0.57 (12760/791)^(1/3)
-    /// sqrt(4 x 3); without its roots 16075. A web 20 mm wide by the beam above 6428, one of 19 mm 5986: stiffer and softer
-    /// than the tab on its roots, both softer than the bare tab.
+    /// Web and tab are springs in series along the tab's pull: a web is called soft where it is softer than the tab. With the
+    /// fibres along the pull the tab has E A/(D + x) = 12760 x 4/(3.175 + 4.99) = 6251 N/mm, x = 0.57 (12760/791)^(1/3) sqrt(4 x
+    /// 3); without its roots 16075. A web 20 mm wide has 6428 by the beam above, one of 19 mm 5986: stiffer and softer than the tab
+    /// on its roots, both softer than the bare tab.
     #[test]
     fn a_web_is_soft_where_it_gives_more_than_its_tab() {
         for (width, stiffness, soft) in [(20.0, 6428.4, false), (19.0, 5985.9, true)] {
@@ -283,9 +280,8 @@ mod tests {
     }
 
     /// A strip that ends free 30 mm to the right of the tab, and is built in to the left: a cantilever, L^3/(3 E I) + L/(5/6 G A).
-    /// The strip is
-    /// 5 mm wide and 3 mm thick, I = 3 x 5^3/12 and A = 15; the walk ends where the stock widens, 10 mm to the left: across the
-    /// fibres 1/(1000/(3 x 715 x 31.25) + 10/(5/6 x 791 x 15)) = 62.78 N/mm.
+    /// The strip is 5 mm wide and 3 mm thick, I = 3 x 5^3/12 and A = 15; the walk ends where the stock widens, 10 mm to the left:
+    /// across the fibres 1/(1000/(3 x 715 x 31.25) + 10/(5/6 x 791 x 15)) = 62.78 N/mm.
     #[test]
     fn a_strip_with_a_free_end_is_a_cantilever() {
         let corners = [(-10.5, 3.175), (-10.5, -40.0), (-90.0, -40.0), (-90.0, 90.0)];

@@ -1,4 +1,4 @@
-//! Whether every part comes out whole: no path cuts into it, it is cut free, and nothing is left standing on it.
+//! Whether every part comes out whole: no path cuts into it, it is cut free, and no stock is left standing on it.
 
 use super::cut_fault::CutFault;
 use super::path::PartPaths;
@@ -9,21 +9,20 @@ use crate::drawing::{Corner, corners};
 use crate::geometry::{Bounds, EdgeIndex, Point, Segment, Shape, difference, grow, shrink};
 use std::f64::consts::FRAC_PI_2;
 
-/// How deep a path may cut into a part, mm: where kerfs coincide, each path takes from the neighbour what
-/// it keeps from its own part (0.0046 mm). A fifth of the 0.05 mm that a desktop router repeats to
-/// (common practice, no source).
+/// How deep a path may cut into a part, mm: where kerfs coincide, each path takes from the neighbour the extra distance that it
+/// keeps from its own part (0.0046 mm). A fifth of the 0.05 mm that a desktop router repeats to (common practice, no source).
 const GOUGE: f64 = 0.01;
 
-/// Inside corners sharper than this keep more than `left_standing` takes for the round of the bit, radians: 50 degrees, two
-/// more than where the one meets the other.
+/// An inside corner sharper than this keeps more stock than `left_standing` allows for the bit's radius, radians: 50 degrees, two
+/// more than where the stock reaches that limit.
 const CLEFT: f64 = 0.873;
 
-/// What a cleft may keep, as a multiple of what straight walls from its point to the bit would.
+/// Stock that a cleft may keep, as a multiple of what straight sides from its point to the bit would leave.
 const HOLLOW: f64 = 1.25;
 
-/// Paths nearer to a part than the bit's radius: exact distances, worst place a pair.
+/// Finds paths nearer to a part than the bit's radius: exact distances, worst place of each pair.
 ///
-/// Along the middle of a detail as wide as the bit a path may come nearer to the walls by half the allowance, nowhere else.
+/// Along the middle of a detail as wide as the bit a path may come nearer to the sides by half the allowance, nowhere else.
 pub(super) fn gouges(ready: &Ready, paths: &[PartPaths], faults: &mut Vec<CutFault>) {
     let Ready { sheet, usable, details, .. } = ready;
     let radius = sheet.bit.diameter / 2.0;
@@ -63,7 +62,7 @@ pub(super) fn gouges(ready: &Ready, paths: &[PartPaths], faults: &mut Vec<CutFau
     }
 }
 
-/// Parts that are not separated, and stock that the bit leaves on a part.
+/// Finds parts that are not separated, and stock that the bit leaves on a part.
 ///
 /// A round bit leaves a fillet in every sharp inside corner: 0.2 R² in a square one, 1 R² in one of 48
 /// degrees. Only more than that in one place is a fault.
@@ -99,10 +98,10 @@ pub(super) fn left_standing(ready: &Ready, left: &AfterCut, faults: &mut Vec<Cut
     }
 }
 
-/// How far a bit of `radius` mm stands off the sharp corner that explains what is left, mm; `None` where none does.
+/// Distance from a bit of `radius` mm to the sharp corner that explains the stock left, mm; `None` where none does.
 ///
-/// From the corner its walls open all the way to the bit (the angle between the lines to where the bit touches them is no less
-/// than three quarters of the corner's own), and what is left is no more than lies between those lines.
+/// From the corner its sides open all the way to the bit (the angle between the lines to where the bit touches them is no less than
+/// three quarters of the corner's own), and the stock left is no more than lies between those lines.
 fn cleft(patch: &Shape, corners: &[Corner], radius: f64) -> Option<f64> {
     let explains = |c: &&Corner| {
         let half = (radius / (radius + c.depth)).asin();

@@ -7,7 +7,7 @@ use super::Shape;
 use geo::BooleanOps;
 use geo::algorithm::unary_union;
 
-/// Everything in any of `shapes`.
+/// The union of `shapes`.
 pub fn union(shapes: &[Shape]) -> Vec<Shape> {
     let polygons: Vec<_> = shapes.iter().map(Shape::to_geo).collect();
     from_multi(&unary_union(&polygons))
@@ -18,7 +18,7 @@ pub fn difference(a: &[Shape], b: &[Shape]) -> Vec<Shape> {
     from_multi(&to_multi(a).difference(&to_multi(b)))
 }
 
-/// What lies in both `a` and `b`.
+/// The region in both `a` and `b`.
 pub fn intersection(a: &[Shape], b: &[Shape]) -> Vec<Shape> {
     from_multi(&to_multi(a).intersection(&to_multi(b)))
 }

@@ -11,7 +11,7 @@ pub struct Contour {
 }
 
 impl Contour {
-    /// The ring's contour; `None` where it has no length or bad numbers. Points on top of each other are dropped.
+    /// The ring's contour; `None` where it has no length or a point is not finite. Coincident points are dropped.
     pub fn new(ring: &Ring) -> Option<Contour> {
         let mut points: Vec<Point> = Vec::with_capacity(ring.0.len());
         for &p in &ring.0 {
@@ -130,7 +130,7 @@ impl Contour {
         self.wrapped(b - a)
     }
 
-    /// `s` in `0..length`: the remainder, without the division where one turn does.
+    /// `s` wrapped into `0..length`, without a division where one length more or less suffices.
     fn wrapped(&self, s: f64) -> f64 {
         let length = self.length();
         match s {

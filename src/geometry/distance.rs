@@ -3,7 +3,7 @@
 use super::{Bounds, Point, Ring, Segment, Shape, Vector};
 use rstar::{AABB, PointDistance, RTree, RTreeObject};
 
-/// The edges of a shape, ready for many distance questions.
+/// The edges of a shape, indexed for fast distance queries.
 pub struct EdgeIndex {
     tree: RTree<IndexedEdge>,
 }
@@ -66,8 +66,8 @@ impl EdgeIndex {
 
     /// The place nearest to `p`, `None` without edges.
     ///
-    /// By the tree's iterator, not its `nearest_neighbor` (rstar 0.12): that drops an edge whose distance, as rounding has it,
-    /// is greater than the bound that the edge's own box gives, and an upright or level edge is its own box.
+    /// It uses the tree's iterator, not its `nearest_neighbor` (rstar 0.12): that drops an edge whose rounded distance is greater
+    /// than the bound from the edge's own box, and an upright or level edge is its own box.
     pub fn nearest(&self, p: Point) -> Option<Nearest> {
         let edge = self.tree.nearest_neighbor_iter(&[p.x, p.y]).next()?;
         let at = edge.segment.nearest(p);
@@ -122,7 +122,7 @@ mod tests {
         Shape::new(Ring::rectangle(side, side).moved(point(x, y)), vec![])
     }
 
-    /// Rectangles against every edge in turn.
+    /// Random rectangles, checked against a search of every edge.
     #[test]
     fn the_nearest_of_upright_edges_is_the_nearest_of_all() {
         use rand::{RngExt, SeedableRng, rngs::Xoshiro256PlusPlus};
@@ -145,8 +145,8 @@ mod tests {
         }
     }
 
-    /// One set in 600,000 random questions about upright edges (x, and y from and to), made smaller: the tree's
-    /// `nearest_neighbor` answers it with an edge that is 2.6 mm farther.
+    /// One failure in 600,000 random queries of upright edges (x, and y from and to), reduced: the tree's `nearest_neighbor`
+    /// answers with an edge that is 2.6 mm farther.
     #[rustfmt::skip]
     const UPRIGHT: [(f64, f64, f64); 37] = [
         (72.55975358793702, 119.16541911620457, 167.73793634573406),

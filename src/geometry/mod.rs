@@ -1,8 +1,8 @@
 //! Plane geometry shared by every stage: points, rings, shapes, poses, distances, offsets, booleans.
 //!
-//! Lengths are mm, angles radians. Coordinates are those of SVG: x to the right, y **down**. A turn
-//! by a positive angle takes the x axis towards the y axis, so it looks clockwise on screen, as
-//! SVG's `rotate()` does. Rings do not repeat their first point at the end.
+//! Lengths are mm, angles radians. Coordinates are those of SVG: x to the right, y **down**. A rotation by a positive angle takes
+//! the x axis towards the y axis, so it looks clockwise on screen, as SVG's `rotate()` does. Rings do not repeat their first point
+//! at the end.
 
 mod boolean;
 mod contour;

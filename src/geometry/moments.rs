@@ -14,8 +14,8 @@ pub struct Moments {
 }
 
 impl Moments {
-    /// Those of a shape's net area about its centroid, and the centroid (Green's theorem over the rings); `None` where it
-    /// has no area.
+    /// The moments of a shape's net area about its centroid, and the centroid (Green's theorem over the rings); `None` where it has
+    /// no area.
     pub fn of_area(shape: &Shape) -> Option<(Point, Moments)> {
         let o = shape.outline.centroid();
         let (mut a, mut x, mut y, mut xx, mut yy, mut xy) = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0);
@@ -37,7 +37,7 @@ impl Moments {
         Some((o + point(cx, cy), moments))
     }
 
-    /// Those of a ring's edge about a point.
+    /// The moments of a ring's edge about a point.
     pub fn of_edge(ring: &Ring, about: Point) -> Moments {
         let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
         for s in ring.segments() {
@@ -51,12 +51,12 @@ impl Moments {
         Moments { xx, yy, xy }
     }
 
-    /// About the axis square to the plane.
+    /// The polar moment, about the axis normal to the plane.
     pub fn polar(&self) -> f64 {
         self.xx + self.yy
     }
 
-    /// The least and the greatest about any axis in the plane.
+    /// The least and the greatest moment about any axis in the plane.
     pub fn principal(&self) -> [f64; 2] {
         let spread = (((self.xx - self.yy) / 2.0).powi(2) + self.xy * self.xy).sqrt();
         [self.polar() / 2.0 - spread, self.polar() / 2.0 + spread]
@@ -72,7 +72,7 @@ impl Moments {
 mod tests {
     use super::*;
 
-    /// Rectangle b h^3/12 and b^3 h/12 about its centre (any textbook), turned by 0.3; its edge b^3/6 + b^2 h/2 along and h^3/6 +
+    /// Rectangle b h^3/12 and b^3 h/12 about its centre (any textbook), rotated by 0.3; its edge b^3/6 + b^2 h/2 along and h^3/6 +
     /// h^2 b/2 across.
     #[test]
     fn a_rectangle() {

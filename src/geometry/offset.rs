@@ -19,7 +19,7 @@ const SCALE: f64 = 10_000.0;
 /// rounds offset points and where edges meet (up to 1/2 each): sqrt(2) (1 + 1/2 + 1/2) units.
 const ROUNDING: f64 = 3.0 / SCALE;
 
-/// Clipper's own measure of arcs for chords within `tolerance` mm, in its units.
+/// Clipper's arc precision, in its units, for chords within `tolerance` mm.
 ///
 /// It rounds the number of chords of a corner to the nearest, so one chord may span 1.5 of its steps, and
 /// leaves the arc by 1.5² of what was asked for.
@@ -27,7 +27,7 @@ fn arc_precision(tolerance: f64) -> f64 {
     tolerance / 2.25 * SCALE
 }
 
-/// The shape grown by `distance` mm: openings shrink, hollows narrower than twice it close.
+/// The shape grown by `distance` mm: openings shrink, and notches narrower than twice the distance close.
 ///
 /// The result holds the exact one and exceeds it by at most 2 ([`ARC_TOLERANCE`] + 0.0003) mm.
 /// A negative distance shrinks (and errs towards less); the result may then fall into several shapes.
@@ -59,8 +59,8 @@ pub fn grow_ring(ring: &Ring, distance: f64) -> Vec<Shape> {
     grow(&[Shape::new(ring.clone(), vec![])], distance)
 }
 
-/// What a disc of `radius` mm sweeps along an open or closed path: it never misses swept stock, and
-/// exceeds it by at most 2 ([`ARC_TOLERANCE`] + 0.0003) mm.
+/// The region that a disc of `radius` mm sweeps along an open or closed path: it never misses swept stock, and exceeds it by at
+/// most 2 ([`ARC_TOLERANCE`] + 0.0003) mm.
 pub fn sweep_path(path: &[Point], closed: bool, radius: f64) -> Vec<Shape> {
     sweep_within(path, closed, radius, ARC_TOLERANCE)
 }

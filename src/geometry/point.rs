@@ -20,9 +20,9 @@ pub trait Vector: Sized {
     fn distance(self, other: Self) -> f64;
     /// Unit vector, or `None` for a zero or non-finite vector.
     fn unit(self) -> Option<Self>;
-    /// The vector turned by +90 degrees: `(-y, x)`.
+    /// The vector rotated by +90 degrees: `(-y, x)`.
     fn perp(self) -> Self;
-    /// The vector turned by `angle` radians (from +x towards +y).
+    /// The vector rotated by `angle` radians (from +x towards +y).
     fn turned(self, angle: f64) -> Self;
     /// The point a fraction `t` of the way to `other`.
     fn lerp(self, other: Self, t: f64) -> Self;

@@ -1,4 +1,4 @@
-//! Where a part lies: mirrored or not, turned, then moved.
+//! Where a part lies: mirrored or not, rotated, then translated.
 
 use super::{Point, Ring, Shape, Vector, point};
 use std::f64::consts::{FRAC_PI_2, TAU};
@@ -8,9 +8,9 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 pub struct Pose {
     /// Where the part's own origin goes, mm.
     pub offset: Point,
-    /// Turn in radians, from +x towards +y (clockwise on screen).
+    /// Rotation in radians, from +x towards +y (clockwise on screen).
     pub rotation: f64,
-    /// Flipped left to right (x becomes -x) before it is turned.
+    /// Flipped left to right (x becomes -x) before it is rotated.
     pub mirrored: bool,
 }
 
@@ -20,7 +20,7 @@ impl Pose {
         Pose { offset, rotation, mirrored: false }
     }
 
-    /// Sine and cosine of the turn, exact for quarter turns.
+    /// Sine and cosine of the rotation, exact for quarter turns.
     pub fn sin_cos(&self) -> (f64, f64) {
         let quarters = self.rotation / FRAC_PI_2;
         if (quarters - quarters.round()).abs() < 1e-12 {
@@ -60,7 +60,7 @@ impl Pose {
         ring.map(|p| self.apply(p))
     }
 
-    /// The turn in degrees, in `0..360`.
+    /// The rotation in degrees, in `0..360`.
     pub fn rotation_deg(&self) -> f64 {
         let deg = self.rotation.rem_euclid(TAU).to_degrees();
         // 0.1 + 0.2 style noise on whole degrees would spread into every file.
@@ -68,7 +68,7 @@ impl Pose {
         if (deg - whole).abs() < 1e-9 { whole.rem_euclid(360.0) } else { deg }
     }
 
-    /// The direction in the sheet, radians, of a direction `angle` in the part.
+    /// The direction in the sheet, radians, of direction `angle` in the part.
     pub fn turned_direction(&self, angle: f64) -> f64 {
         let v = self.apply_vector(point(1.0, 0.0).turned(angle));
         v.y.atan2(v.x)

@@ -68,7 +68,7 @@ impl Ring {
         self.segments().map(Segment::length).sum()
     }
 
-    /// Centre of area; the mean of the points where the area is nil.
+    /// Centre of area; the mean of the points where the area is zero.
     pub fn centroid(&self) -> Point {
         let Some(&origin) = self.0.first() else { return point(0.0, 0.0) };
         let (mut sum, mut twice_area) = (point(0.0, 0.0), 0.0);
@@ -103,7 +103,7 @@ impl Ring {
         Bounds::of(&self.0)
     }
 
-    /// The ring run the other way round.
+    /// The ring with its points in reverse order.
     pub fn reversed(&self) -> Self {
         Ring(self.0.iter().rev().copied().collect())
     }
@@ -123,7 +123,7 @@ impl Ring {
         Ring(self.0.iter().copied().map(f).collect())
     }
 
-    /// The ring moved by `d`.
+    /// The ring translated by `d`.
     pub fn moved(&self, d: Point) -> Self {
         self.map(|p| p + d)
     }
@@ -155,7 +155,7 @@ pub struct Bounds {
 }
 
 impl Bounds {
-    /// Bounds of nothing; growing them gives the bounds of what was added.
+    /// Bounds of the empty set; growing them to hold something gives its bounds.
     pub const EMPTY: Bounds = Bounds {
         min: point(f64::INFINITY, f64::INFINITY),
         max: point(f64::NEG_INFINITY, f64::NEG_INFINITY),

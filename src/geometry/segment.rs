@@ -2,7 +2,7 @@
 
 use super::{Point, Vector};
 
-/// Which side of the line `a`→`b` the point `c` lies on: the sign is exact.
+/// On which side of the line `a`→`b` the point `c` lies; the sign is exact.
 ///
 /// Shewchuk's adaptive predicate (Discrete & Computational Geometry 18, 1997), crate `robust`.
 /// Positive when `c` lies on the +y side of a segment along +x.
@@ -11,7 +11,7 @@ pub fn orient(a: Point, b: Point, c: Point) -> f64 {
     robust::orient2d(coord(a), coord(b), coord(c))
 }
 
-/// Whether the two segments cross at a point inside both (exact; touching and collinear are not crossing).
+/// Whether the two segments cross at a point inside both (exact; segments that touch or are collinear do not cross).
 pub fn proper_crossing(p: Segment, q: Segment) -> bool {
     let straddles = |s: Segment, t: Segment| {
         let (d1, d2) = (orient(s.a, s.b, t.a), orient(s.a, s.b, t.b));
@@ -77,9 +77,9 @@ impl Segment {
         .fold(f64::INFINITY, f64::min)
     }
 
-    /// The stretch of this segment within `r` mm of `other`, as fractions of its length; `None` when all is farther.
+    /// The interval of this segment within `r` mm of `other`, as fractions of its length; `None` where all of it is farther.
     ///
-    /// An interval, since both sets are convex: the hull of what two discs and a rectangle cut from the line.
+    /// It is a single interval, since both sets are convex: the hull of the line's intersections with two discs and a rectangle.
     pub fn stretch_within(self, other: Segment, r: f64) -> Option<(f64, f64)> {
         let (s, e) = (self, other);
         let d = s.b - s.a;
@@ -123,7 +123,7 @@ impl Segment {
         hull
     }
 
-    /// Where the segments' lines meet, as fractions along each; `None` when parallel.
+    /// The intersection of the segments' lines, as fractions along each; `None` when parallel.
     pub fn line_meeting(self, other: Segment) -> Option<(f64, f64)> {
         let (d, e) = (self.b - self.a, other.b - other.a);
         let den = d.cross(e);

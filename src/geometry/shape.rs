@@ -15,7 +15,7 @@ pub struct Shape {
 }
 
 impl Shape {
-    /// A shape with its rings turned the agreed way round.
+    /// A shape, its rings reversed where their signed areas have the wrong sign.
     pub fn new(outline: Ring, openings: Vec<Ring>) -> Self {
         Shape {
             outline: outline.positive(),
@@ -53,7 +53,7 @@ impl Shape {
         self.outline.bounds()
     }
 
-    /// The shape with each point passed through `f`, rings turned the agreed way again.
+    /// The shape with each point passed through `f`, its rings' signs set right again.
     pub fn map(&self, mut f: impl FnMut(Point) -> Point) -> Self {
         let outline = self.outline.map(&mut f);
         let openings = self.openings.iter().map(|r| r.map(&mut f)).collect();

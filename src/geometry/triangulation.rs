@@ -2,17 +2,17 @@
 
 use spade::{ConstrainedDelaunayTriangulation, HasPosition, Triangulation};
 
-/// What becomes of an edge that crosses one before it.
+/// How to treat an edge that crosses an earlier one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum CrossingEdge {
-    /// There is no triangulation.
+    /// Give no triangulation.
     Refuse,
-    /// It is left out.
+    /// Leave the edge out.
     LeaveOut,
 }
 
-/// The triangulation of the rings' points, ring by ring in the order given; `None` where a point is not finite, or an edge
-/// crosses another and must not.
+/// The triangulation of the rings' points, ring by ring in the order given; `None` where a point is not finite, or where a crossing
+/// edge is refused.
 pub fn triangulation<V: HasPosition<Scalar = f64>, R: IntoIterator<Item = V>>(
     rings: impl IntoIterator<Item = R>,
     crossing: CrossingEdge,
@@ -43,8 +43,8 @@ mod tests {
     use super::*;
     use spade::Point2;
 
-    /// A simple polygon of n corners has n - 2 triangles (Meisters, Amer. Math. Monthly 82, 1975); those in its hull besides
-    /// are outside of it.
+    /// A simple polygon of n corners has n - 2 triangles (Meisters, Amer. Math. Monthly 82, 1975); the other triangles of its hull
+    /// lie outside it.
     #[test]
     fn edges_of_rings_are_edges_of_triangles_and_crossing_ones_are_refused() {
         let ring = |points: &[(f64, f64)]| -> Vec<Point2<f64>> {

@@ -1,30 +1,30 @@
-//! Holding: which tabs keep a part while its last edge is cut, and what holds where tabs cannot: holding bridges of the
+//! Holding: which tabs hold a part while its last edge is cut, and the alternatives where tabs cannot: holding bridges of the
 //! sheet's full thickness, a skin, tape.
 //!
-//! [`plan`] makes the plan of a part, [`evaluate`] the figures of given tabs, [`part_map`] what every place of it sees.
+//! [`plan`] makes the plan of a part, [`evaluate`] the figures of given tabs, [`part_map`] a map of margins and movement along it.
 //!
 //! # The figures, for a reader that recomputes them from `layout.json`
 //!
-//! Everything in mm, N, MPa. From the sheet: thickness t, `material_constants` (E, G, nu, strengths at both ends of the
-//! grain with Hankinson's exponents), `holding` (requirements, limits, what the roots' give leaves), `grain_deg`, bit
-//! diameter D, `cut.{feed_per_tooth, kc, ke, factor, helix_deg}`; from the part: outline, openings, `hold.{last_pass,
-//! tabs}`. Directions are taken in the sheet, as placed. `hold.figures` has what the margins are made of.
+//! Everything is in mm, N, MPa. From the sheet: thickness t, `material_constants` (E, G, nu, strengths at both ends of the grain
+//! with Hankinson's exponents), `holding` (requirements, limits, the fit of the roots' compliance), `grain_deg`, bit diameter D,
+//! `cut.{feed_per_tooth, kc, ke, factor, helix_deg}`; from the part: outline, openings, `hold.{last_pass, tabs}`. Directions are
+//! taken in the sheet, as placed. `hold.figures` has the values that the margins are made of.
 //!
 //! 1. **Load.** F = factor * a_p * (kc * f_z + ke), `hold.load_n`; any direction in the plane, with lift
 //!    F tan(helix) for helix > 0. factor: 3 for wood and plywood (grain 2 x wear 1.5), 1.5 otherwise.
 //! 2. **Tab springs.** Span L = D along `out`, width w, height h, A = w h, I_in = h w^3/12, I_out = w h^3/12; E by
-//!    [`modulus_at`] at the angle of `out` to the grain, G of the material. The roots give, as if the tab were longer, by
-//!    the factors of `holding.roots` and q = (E/G)^(1/3): x = `axial` q sqrt(w t), b = `turn` q w, s = `shear` q sqrt(w h),
-//!    c = `tilt` q h, u = `up` sqrt(w h). At mid span (`at` + `out` L/2): along `out` E A/(L + x); along the edge
-//!    guided(I_in, b, s); turn E I_in/(L + b); up guided(I_out, c, u); tilt about the edge E I_out/(L + c); twist about
-//!    `out` G J/L, J = l s^3 (1/3 - 0.21 s/l (1 - (s/l)^4/12)) with l, s the longer and shorter of w, h.
+//!    [`modulus_at`] at the angle of `out` to the grain, G of the material. The roots' compliance counts as extra length, by
+//!    the factors of `holding.roots` and q = (E/G)^(1/3): x = `axial` q sqrt(w t), b = `turn` q w,
+//!    s = `shear` q sqrt(w h), c = `tilt` q h, u = `up` sqrt(w h). At mid span (`at` + `out` L/2): along `out` E A/(L + x);
+//!    along the edge guided(I_in, b, s); turn E I_in/(L + b); up guided(I_out, c, u); tilt about the edge E I_out/(L + c);
+//!    twist about `out` G J/L, J = l s^3 (1/3 - 0.21 s/l (1 - (s/l)^4/12)) with l, s the longer and shorter of w, h.
 //!    1/guided(I, b, s) = L^2 (L + 3 b)/(12 E I) + (L + s)/(5/6 G A).
-//! 3. **Floor ahead of the bit.** A strip a_p high: a mm of edge, E a_p/(L + `floor_axial` sqrt(a_p t)) along the normal,
+//! 3. **Floor ahead of the bit.** A strip a_p high: per mm of edge, E a_p/(L + `floor_axial` sqrt(a_p t)) along the normal,
 //!    5/6 G a_p/(L + `floor_shear` a_p) along the edge, and up guided(a_p^3/12, `tilt` q a_p, `floor_up` a_p) with A = a_p; no
-//!    turns.
+//!    rotations.
 //! 4. **Part.** Elastic: plane stress, E along and across, G, nu_LT (nu_TL by reciprocity), thickness t; thin plate
 //!    with D = Q t^3/12 where there is lift and the part is longer than 4 t, else rigid out of the plane. A rigid part
-//!    on the same springs gives the same within what the part bends: close for compact parts, not for slender ones.
+//!    on the same springs differs only by what the part bends: close for compact parts, not for slender ones.
 //! 5. **Stage** (`case` = `staged`). The last pass starts beyond `tabs[0]` and ends at it. With the bit at s, the edge
 //!    from the start to s is severed, the rest bears the floor's springs; both ways round are judged, the worst counts.
 //!    With lift the bed under the places of the bit, severed or not, stops them from going down: it pushes where it must and never
@@ -39,27 +39,26 @@
 //!    [`section_strength`] (Hankinson n = 1.5, Q = 0.1 P) at the chord's normal; 1.5 V/(b t) against shear.
 //! 8. `safety` is the least ratio of 6 and 7; `movement_mm` the greatest displacement of the patch under the bit.
 //!    Required: bending 1.35 along the grain to 1.7 across (by sin^2), shear 1.3, part 2; movement 0.05 mm in the plane and
-//!    0.1 mm with lift; with any one tab gone ratio 1 at F/factor, the bed left out; the pass repeated ratio 1 and 0.1 mm at
+//!    0.1 mm with lift; with any one tab lost ratio 1 at F/factor, the bed left out; the pass repeated ratio 1 and 0.1 mm at
 //!    F/factor.
 //!    Of a part larger than `overhang_limit_mm` across the outline's farthest point stands no farther than that, or a
 //!    twelfth of the outline's length, from the nearest `at`.
 //!    **Holding bridges** are tabs with h = t. All of the above holds for them, w being their narrowest width. A single one
-//!    stands for two side by side: instead of a tab, either half goes, and what is left is a tab of w/2 whose root lies
-//!    w/4 along the edge from `at`, `out` the same. Bridges are sawn whatever `holding.freeing` says, and that is
+//!    counts as two side by side: instead of a tab, either half is lost, and what is left is a tab of w/2 whose root lies
+//!    w/4 along the edge from `at`, `out` the same. Bridges are sawn, independent of `holding.freeing`, and that is
 //!    demanded: `figures.freeing_margin` is, over the sections with the bridge on the side with the shorter edge, the
 //!    least of min(t b^2, b t^2)/6 times [`section_strength`] over 2 * 5 N * the distance from `at` to the section's
 //!    middle (1 to 10 mm).
-//!    A margin is value over requirement; `limited_by` says of what the least is.
+//!    A margin is value over requirement; `limited_by` names the least.
 //!
 //! # Limits
 //!
 //! Pockets (half the thickness deep where the job does not say) and drilled holes weaken the sections they cross ([`NetSection`])
-//! and leave the part's stiffness as it is; engravings do not count. Tongues that
-//! stand into an opening are judged as cantilevers at the plan's last pass and warned of; they do not count in the margins.
-//! Movement leaves out part of the dent right under the bit (0.2 to 0.5 micrometres a newton on 3 mm hardwood). The
-//! roots' give is a fit to solid elements ([`Roots`]), from a quarter off along the span and the edge to a factor of 2 upwards.
-//! K_c and K_e are estimates, a factor of 2 either way: the plan
-//! says whether it holds at their high end. Strengths are handbook means.
+//! but leave the part's stiffness unchanged; engravings do not count. Tongues that stand into an opening are judged as cantilevers
+//! at the plan's last pass and give warnings; they do not count in the margins. Movement leaves out part of the dent right under
+//! the bit (0.2 to 0.5 micrometres per newton on 3 mm hardwood). The roots' compliance is a fit to solid elements ([`Roots`]), from
+//! a quarter off along the span and the edge to a factor of 2 upwards. K_c and K_e are estimates, a factor of 2 either way: the
+//! plan says whether it holds at their high end. Strengths are handbook means.
 //!
 //! [`modulus_at`]: crate::mechanics::modulus_at
 //! [`tab_strength`]: crate::mechanics::tab_strength

@@ -1,4 +1,4 @@
-//! The plan of a part: tabs, else holding bridges, a skin or tape; else a plain no.
+//! The plan of a part: tabs; else holding bridges, a skin or tape; else the reason why nothing holds it.
 
 use super::check::figures::{Figures, Margin};
 use super::check::planner::{Care, Planner};
@@ -20,15 +20,15 @@ use crate::mechanics::Load;
 
 /// The holding plan of a part.
 ///
-/// For each count from 2 up, places and widths are searched by exchange on the figures that are reported, at
-/// two or three tab heights; the deepest last pass at which every demand is met is kept. A shallower pass
-/// comes before a fifth tab. Where no set holds, a skin, then tape, then a plain no, with the reason.
-/// The same input gives the same plan. It never fails: a shape without area gets method `none`.
+/// For each count from 2 up, places and widths are searched by exchange on the reported figures, at two or three tab heights; the
+/// deepest last pass at which every demand is met is kept. A shallower pass is preferred to a fifth tab. Where no set holds: a
+/// skin, then tape, then no hold, with the reason. The same input gives the same plan. It never fails: a shape without area gets
+/// method `none`.
 pub fn plan(task: &HoldTask) -> HoldPlan {
     planned(task, Care::default(), best)
 }
 
-/// The same plan, with the figures of as many tabs spaced evenly beside each count that was tried ([`Tried::even`]).
+/// The same plan, with the figures of the same number of evenly spaced tabs beside each count that was tried ([`Tried::even`]).
 pub fn plan_compared(task: &HoldTask) -> HoldPlan {
     planned(task, Care { compare: true, ..Care::default() }, best)
 }
@@ -38,7 +38,7 @@ pub fn plan_first(task: &HoldTask) -> HoldPlan {
     planned(task, quick::EFFORT, quick::first)
 }
 
-/// The plan of a part on tape, since tabs and a skin are none by `reason`; `None` where tape does not hold it.
+/// The plan of a part on tape, where `reason` rules out tabs and a skin; `None` where tape does not hold it.
 pub fn plan_on_tape(task: &HoldTask, reason: &Because) -> Option<HoldPlan> {
     let plan = planned(task, Care::default(), |planner| {
         let plan = nothing(planner.load, reason.clone());
@@ -47,7 +47,7 @@ pub fn plan_on_tape(task: &HoldTask, reason: &Because) -> Option<HoldPlan> {
     (plan.hold.method == Method::Tape).then_some(plan)
 }
 
-/// The plan that `made` makes of the part's outline, with what goes with any plan: drop-outs held, warnings.
+/// The plan that `made` makes of the part's outline, with the common additions: drop-outs held, warnings.
 fn planned(task: &HoldTask, effort: Care, made: impl FnOnce(Planner) -> HoldPlan) -> HoldPlan {
     let load = Load::new(task.bit, task.material);
     let contours: Option<Vec<Contour>> = task.shape.rings().map(Contour::new).collect();
@@ -113,14 +113,14 @@ fn best(mut planner: Planner) -> HoldPlan {
     }
 }
 
-/// Whether only the overhang is against the set.
+/// Whether only the overhang fails.
 fn far_only(f: &Figures) -> bool {
     let others = Figures { reach: Margin { value: f64::INFINITY, ..f.reach }, ..f.clone() };
     !f.holds() && others.holds()
 }
 
-/// Figures of a given set of tabs on the outline (other rings' are left out), at the last pass's `depth`, or at
-/// the deepest at which they hold. `None` where there is no tab or the part has no size.
+/// Figures of a given set of tabs on the outline (tabs on other rings are left out), at the last pass's `depth`, or at the deepest
+/// at which they hold. `None` where there is no tab or the part has no size.
 pub fn evaluate(task: &HoldTask, tabs: &[Tab], depth: Option<f64>) -> Option<Figures> {
     let contours: Option<Vec<Contour>> = task.shape.rings().map(Contour::new).collect();
     let contours = contours?;

@@ -1,4 +1,4 @@
-//! What is asked for a part.
+//! The inputs for planning the hold of a part.
 
 use super::model::cache::BodyCache;
 use super::part::pockets::weakened;
@@ -11,18 +11,18 @@ use crate::layout::{Feature, Tab};
 pub struct HoldTask<'a> {
     /// The part in its own frame.
     pub shape: &'a Shape,
-    /// Of the sheet, mm.
+    /// Thickness of the sheet, mm.
     pub thickness: f64,
-    /// What it is of, with the cutting force to be used.
+    /// Its material, with the cutting force to be used.
     pub material: &'a Material,
-    /// Directions in the part's frame that the grain may take, radians; the plan holds at each. Empty where
-    /// there is none (or it is not known: then both along and across are judged).
+    /// Directions in the part's frame that the grain may take, radians; the plan holds at each. Empty where there is no grain (or
+    /// it is not known: then both along and across are judged).
     pub grain: &'a [f64],
     /// The bit that cuts the outline.
     pub bit: &'a Bit,
     /// The job's wishes.
     pub holding: &'a Holding,
-    /// What is drawn in the part, in its frame: pockets and holes weaken it.
+    /// Features drawn in the part, in its frame: pockets and holes weaken it.
     pub features: &'a [Feature],
     /// Lines that stay clear of tabs.
     pub tab_free: &'a [Ring],
@@ -30,12 +30,12 @@ pub struct HoldTask<'a> {
     pub chords: Option<&'a [Chord]>,
     /// After the nest: whether a tab (in the part's frame) lands on stock that stays; `None` before.
     pub landing_ok: Option<&'a (dyn Fn(&Tab) -> bool + Sync)>,
-    /// Where its elastic bodies are kept for the next plan of this part.
+    /// Cache of its elastic bodies, for the next plan of this part.
     pub bodies: Option<&'a BodyCache>,
 }
 
 impl HoldTask<'_> {
-    /// The part's narrow sections with what its pockets and holes leave of them, by the `contours` of its rings.
+    /// The part's narrow sections with their net sections at pockets and holes, by the `contours` of its rings.
     pub(super) fn sections(&self, contours: &[Contour]) -> Vec<Chord> {
         let found = self.chords.map_or_else(|| chords(self.shape, contours), <[_]>::to_vec);
         let part = (self.shape, contours);

@@ -9,14 +9,14 @@ use crate::layout::Tab;
 /// Shear coefficient of a rectangle (Timoshenko beam).
 pub const KAPPA: f64 = 5.0 / 6.0;
 
-/// The roots' own give, as lengths that a built-in tab seems to be longer by.
+/// Compliance of a tab's roots, as lengths added to that of a built-in tab.
 ///
-/// Fitted to solid finite elements of a tab with its blocks (`tests/data/mechanics/root_give.py`, scikit-fem): hard maple
-/// along and across the grain and acrylic, tabs 1.5 to 8 mm wide, 0.6 mm to the sheet's thickness of 3 or 6 mm high,
-/// bits of 1.6 to 6.35 mm. Half of the give of a root as high as the sheet is left out: the part's own plane and plate have it.
-/// Stiffness against those elements': along the span within 28 %, turn 34 %, along the edge 26 %, tilt 47 %, up a factor
-/// of 2; twist is the bare beam's, 0.4 to 3 times where the tab is no wider than the span and up to 14 times too soft where it is
-/// much wider (its roots keep it from warping). Aslant the grain a tab is up to 2.2 times stiffer than this.
+/// Fitted to solid finite elements of a tab with its blocks (`tests/data/mechanics/root_give.py`, scikit-fem): hard maple along and
+/// across the grain and acrylic, tabs 1.5 to 8 mm wide, 0.6 mm to the sheet's thickness of 3 or 6 mm high, bits of 1.6 to 6.35 mm.
+/// Half the compliance of a root as high as the sheet is left out: the part's own plane and plate include it. The stiffness agrees
+/// with those elements within 28 % along the span, 34 % for the turn, 26 % along the edge, 47 % for the tilt, and a factor of 2 up.
+/// Twist is the bare beam's: 0.4 to 3 times where the tab is no wider than the span, up to 14 times too soft where it is much wider
+/// (its roots keep it from warping). Oblique to the grain a tab is up to 2.2 times stiffer than this.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Roots {
     /// Along the span: this times (E/G)^(1/3) sqrt(w t), w the tab's width, t the sheet's thickness.
@@ -29,7 +29,7 @@ pub struct Roots {
     pub tilt: f64,
     /// Shear out of the plane: this times sqrt(w h).
     pub up: f64,
-    /// A long floor a high, along its span: this times sqrt(a t).
+    /// A long floor of height a, along its span: this times sqrt(a t).
     pub floor_axial: f64,
     /// The same, shear along the edge: this times a.
     pub floor_shear: f64,
@@ -39,7 +39,7 @@ pub struct Roots {
 
 /// The fit; lengths in mm, the factors have no unit.
 ///
-/// The floor's against the same elements: along the span within 30 %, along the edge 45 %, up a factor of 4.5 too stiff.
+/// The floor, against the same elements: along the span within 30 %, along the edge 45 %, up a factor of 4.5 too stiff.
 pub const ROOTS: Roots = Roots {
     axial: 0.57,
     turn: 0.3,
@@ -51,7 +51,7 @@ pub const ROOTS: Roots = Roots {
     floor_up: 6.0,
 };
 
-/// Least ratio of mean strength to stress at the worst load: bending and tension along the grain.
+/// Required ratio of mean strength to stress at the worst load: bending and tension along the grain.
 pub const SAFETY_ALONG: f64 = 1.35;
 /// The same for tension across the grain, which scatters most.
 pub const SAFETY_ACROSS: f64 = 1.7;
@@ -67,7 +67,7 @@ pub fn guided(e: f64, g: f64, inertia: f64, area: f64, length: f64) -> f64 {
     12.0 * e * inertia / (length.powi(3) * (1.0 + phi))
 }
 
-/// [`guided`] on roots that turn as `turn` mm more of it would, and slip as `slip` mm more of it would, N/mm.
+/// [`guided`] on roots that rotate like `turn` mm of extra length, and slip like `slip` mm of it, N/mm.
 ///
 /// A force V makes V L/2 at each root, which turns by V L turn/(4 E I): L/2 times both turns is L^2 turn/(4 E I).
 fn guided_on_roots(
@@ -88,7 +88,7 @@ pub fn torsion_constant(a: f64, b: f64) -> f64 {
     long * short.powi(3) * (1.0 / 3.0 - 0.21 * r * (1.0 - r.powi(4) / 12.0))
 }
 
-/// Springs of a bridge of stock across the kerf, acting at its middle: N/mm and N mm/rad.
+/// Springs of a strip of stock across the kerf, acting at its middle: N/mm and N mm/rad.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stiffness {
     /// Along the span.
@@ -106,7 +106,7 @@ pub struct Stiffness {
 }
 
 impl Stiffness {
-    /// The bare beam, without the give of its roots.
+    /// The bare beam, without the compliance of its roots.
     pub fn bare(e: f64, g: f64, width: f64, height: f64, span: f64) -> Stiffness {
         let area = width * height;
         let (i_in, i_out) = (height * width.powi(3) / 12.0, width * height.powi(3) / 12.0);
@@ -140,7 +140,7 @@ impl Stiffness {
 
     /// A stretch of `edge` mm of a long floor `height` high: along its span, along the edge, up.
     ///
-    /// It turns with its neighbours, so that along the edge it gives by shear alone.
+    /// It rotates with its neighbours, so along the edge it deforms by shear alone.
     pub fn floor(e: f64, g: f64, [edge, height]: [f64; 2], span: f64, thickness: f64) -> [f64; 3] {
         let area = edge * height;
         let tilt = ROOTS.tilt * (e / g).cbrt() * height;
@@ -174,11 +174,11 @@ pub struct Beam {
     pub required_normal: f64,
     /// Angle of the span to the grain, radians; 0 where there is none.
     pub to_grain: f64,
-    /// What a unit of each force gives in stress.
+    /// Stress for a unit of each force.
     gives: BeamCompliance,
 }
 
-/// Stress of the section a unit of force or moment, per mm^2 and per mm^3.
+/// Stress in the section per unit of force or moment, per mm^2 and per mm^3.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct BeamCompliance {
     force: f64,
@@ -201,8 +201,8 @@ impl BeamCompliance {
     }
 }
 
-/// What a tab carries at mid span: for a unit in-plane load as it turns (a vector of what it takes from
-/// the load's x and y), and for the lift that goes with a unit load.
+/// Forces in a tab at mid span: for a unit in-plane load of any direction (a vector of the coefficients of the load's x and y), and
+/// for the lift that goes with a unit load.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct TabForces {
     /// Force along the span.
@@ -324,14 +324,14 @@ mod tests {
         (name, rest.split(',').map(|v| v.parse().unwrap()).collect())
     }
 
-    /// E along a span at `degrees` to the grain and G, as the solid elements' own.
+    /// E along a span at `degrees` to the grain, and G, as the solid elements have them.
     fn moduli(name: &str, degrees: f64) -> [f64; 2] {
         let m = find_material(if name == "maple" { "hard maple" } else { "acrylic" }, 6.0).unwrap();
         [modulus_at(m, degrees.to_radians()), m.shear_modulus]
     }
 
-    /// Tabs with their blocks as solid elements (scikit-fem; `tests/data/mechanics/root_give.py`). Half of what a root as high as
-    /// the sheet gives beyond its beam is the part's own: its plane and its plate have it.
+    /// Tabs with their blocks as solid elements (scikit-fem; `tests/data/mechanics/root_give.py`). Half the compliance that a root
+    /// as high as the sheet adds to its beam belongs to the part: its plane and its plate include it.
     #[test]
     fn springs_against_solid_elements() {
         let text = include_str!("../../tests/data/mechanics/root_give.csv");
@@ -402,8 +402,8 @@ mod tests {
         }
     }
 
-    /// MDF parts through its thickness (EN 319's internal bond, 0.65 MPa by EN 622-5): a lift of V on a tab 4 wide over 3.175 mm is
-    /// V/(4 x 3.175) there, so that it bears 8.255 N; in shear alone 26 N, in bending 21.7 N.
+    /// MDF splits through its thickness (EN 319's internal bond, 0.65 MPa by EN 622-5): a lift of V on a tab 4 wide over 3.175 mm
+    /// is V/(4 x 3.175) there, so it bears 8.255 N; in shear alone 26 N, in bending 21.7 N.
     #[test]
     fn mdf_parts_through_its_thickness() {
         let mdf = find_material("mdf", 6.0).unwrap();

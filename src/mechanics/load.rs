@@ -1,35 +1,35 @@
-//! The cutting force on the part while the last pass goes round.
+//! The cutting force on the part during the last pass.
 
 use crate::job::{Bit, Material, Spiral};
 
-/// Grain on the peak force of solid wood and plywood: a slot meets end grain within every turn
-/// (estimate; the trend is in Goli et al. 2009 and Curti et al. 2018).
+/// Effect of the grain on the peak force in solid wood and plywood: a slot meets end grain within every turn (estimate; the trend
+/// is in Goli et al. 2009 and Curti et al. 2018).
 const GRAIN_FACTOR: f64 = 2.0;
 
-/// Wear between sharp and due for sharpening (estimate).
+/// Effect of wear on the force, from sharp to due for sharpening (estimate).
 const WEAR_FACTOR: f64 = 1.5;
 
-/// Worst load over nominal: 2 (grain) x 1.5 (wear), and 1.5 where the material has no grain.
+/// Ratio of worst to nominal load: 2 (grain) x 1.5 (wear), and 1.5 where the material has no grain.
 ///
-/// The range of K_c and K_e is not in it: counting that doubt again would reject every small part.
+/// It leaves out the range of K_c and K_e: to count that doubt again would reject every small part.
 pub fn load_factor(material: &Material) -> f64 {
     if material.has_grain() { GRAIN_FACTOR * WEAR_FACTOR } else { WEAR_FACTOR }
 }
 
-/// What one millimetre of depth costs in force.
+/// Cutting force per millimetre of depth.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Load {
-    /// Peak tangential force of one tooth a mm of depth, K_c f_z + K_e, N/mm, at the nominal constants.
+    /// Peak tangential force of one tooth per mm of depth, K_c f_z + K_e, N/mm, at the nominal constants.
     pub nominal: f64,
     /// The same at the low end of K_c and K_e.
     pub low: f64,
     /// The same at the high end.
     pub high: f64,
-    /// Worst over nominal, [`load_factor`].
+    /// Ratio of worst to nominal force, [`load_factor`].
     pub factor: f64,
-    /// Lift over in-plane force, tan(helix) for an up-spiral, 0 otherwise: a down-spiral presses on the bed.
+    /// Ratio of lift to in-plane force, tan(helix) for an up-spiral, 0 otherwise: a down-spiral presses on the bed.
     pub lift: f64,
-    /// Share of the nominal force that the edge (K_e) makes, whatever the feed.
+    /// Share of the nominal force that the edge (K_e) makes, independent of feed.
     pub edge_share: f64,
 }
 
@@ -69,9 +69,8 @@ mod tests {
         Range { low: v, nominal: v, high: v }
     }
 
-    /// Worked by hand from the formula F = a_p (K_c f_z + K_e), f_z = feed/(flutes rpm) (peak F_t, and lift at 30 degrees):
-    /// K_c and K_e
-    /// are estimates, so this checks the arithmetic, not the wood.
+    /// Worked by hand from the formula F = a_p (K_c f_z + K_e), f_z = feed/(flutes rpm) (peak F_t, and lift at 30 degrees): K_c and
+    /// K_e are estimates, so this checks the arithmetic, not the wood.
     #[test]
     fn worked_loads() {
         let cases = [

@@ -4,12 +4,11 @@ use crate::job::Material;
 
 /// Elastic constants of a sheet in its own plane, MPa.
 ///
-/// The modulus between the grain and across it is that of an orthotropic sheet: a compliance turns as a tensor of the fourth
-/// order, and what it is on the way depends on G and nu as much as on its two ends. Hankinson's formula with n = 2, which the
-/// Wood Handbook (ch. 5, 'Slope of grain') offers for the modulus where G is not known, is that tensor with 1/G = 1/E_T + (1 + 2
-/// nu)/E_L; wood is stiffer in shear than that, so the formula is too soft between: by 11 % in walnut at 45 degrees, 23 % in
-/// basswood, half in balsa. G is known of every material here, so the formula is not used for moduli; strengths, which are
-/// no tensors, keep it.
+/// At an angle to the grain the modulus is that of an orthotropic sheet: compliance transforms as a fourth-order tensor, and
+/// between its two ends depends on G and nu as much as on the ends. Hankinson's formula with n = 2, which the Wood Handbook (ch. 5,
+/// 'Slope of grain') offers for the modulus where G is not known, is that tensor with 1/G = 1/E_T + (1 + 2 nu)/E_L. Wood is stiffer
+/// in shear than that, so the formula is too soft between the ends: by 11 % in walnut at 45 degrees, 23 % in basswood, half in
+/// balsa. G is known for every material here, so the formula is not used for moduli; strengths, which are no tensors, keep it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Moduli {
     /// Along the grain, E_L.
@@ -23,7 +22,7 @@ pub struct Moduli {
 }
 
 impl Moduli {
-    /// Those of a material.
+    /// The moduli of a material.
     pub fn of(material: &Material) -> Moduli {
         Moduli {
             along: material.e_along,
@@ -45,7 +44,7 @@ impl Moduli {
     }
 }
 
-/// [`Moduli::at`] of a material; of one without grain E, whatever the angle. (The tables' G of MDF is a quarter below E/2(1 + nu).)
+/// [`Moduli::at`] for a material; without grain, E at any angle. (The tables' G of MDF is a quarter below E/2(1 + nu).)
 pub fn modulus_at(material: &Material, theta: f64) -> f64 {
     if material.has_grain() { Moduli::of(material).at(theta) } else { material.e_along }
 }
@@ -57,8 +56,8 @@ mod tests {
     use crate::mechanics::hankinson;
     use std::f64::consts::FRAC_PI_4;
 
-    /// The compliance of plane stress as a tensor S_ijkl, turned by the rule of tensors: S' = a a a a S summed over all four
-    /// indices. No formula for E is in it.
+    /// The plane-stress compliance as a tensor S_ijkl, rotated by the tensor rule: S' = a a a a S summed over all four indices. No
+    /// formula for E is in it.
     fn by_tensor(m: &Material, theta: f64) -> f64 {
         let mut s = [[[[0.0; 2]; 2]; 2]; 2];
         s[0][0][0][0] = 1.0 / m.e_along;
@@ -96,8 +95,8 @@ mod tests {
         }
     }
 
-    /// Sugar maple by Wood Handbook table 5-1 (read): E_T/E_L 0.065, G_LT/E_L 0.063, nu_LT 0.476. At 45 degrees E_L/E is by hand
-    /// 1/4 + 1/(4 x 0.065) + (1/0.063 - 0.952)/4 = 7.8264. Sheets without grain are the same all ways, whatever is asked.
+    /// Sugar maple by Wood Handbook table 5-1 (read): E_T/E_L 0.065, G_LT/E_L 0.063, nu_LT 0.476. By hand, E_L/E at 45 degrees is
+    /// 1/4 + 1/(4 x 0.065) + (1/0.063 - 0.952)/4 = 7.8264. Sheets without grain have one modulus at every angle.
     #[test]
     fn at_45_degrees_by_hand() {
         let maple = Moduli { along: 1.0, across: 0.065, shear: 0.063, poisson: 0.476 };
@@ -124,7 +123,7 @@ mod tests {
         assert!((walnut - 0.894).abs() < 2e-3, "{walnut}");
     }
 
-    /// Off-axis modulus in the L-T plane, computed apart from the ratios of Wood Handbook table 5-1.
+    /// Off-axis modulus in the L-T plane, computed independently from the ratios of Wood Handbook table 5-1.
     #[test]
     fn modulus_off_the_grain() {
         let maple = find_material("hard maple", 6.0).unwrap();

@@ -1,4 +1,4 @@
-//! A rigid part on springs: three freedoms in the sheet's plane, three out of it.
+//! A rigid part on springs: three degrees of freedom in the sheet's plane, three out of it.
 //!
 //! K = sum of k r r^T, where `r` is the row that takes the part's motion to a spring's stretch; loads
 //! and reactions are rows times force. Published check: the eccentrically loaded bolt group (Shigley;
@@ -9,12 +9,12 @@ use crate::geometry::{Point, Vector};
 /// A 3-vector: a motion, a load, or a spring's row.
 pub type Vector3 = [f64; 3];
 
-/// Origin and size that keep the three freedoms of one magnitude.
+/// Origin and length scale that give the three degrees of freedom similar magnitudes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Frame {
-    /// Where moments are taken about.
+    /// The point that moments are taken about.
     pub origin: Point,
-    /// Length by which turns are scaled, mm.
+    /// Length that scales rotations, mm.
     pub size: f64,
 }
 
@@ -24,7 +24,7 @@ impl Frame {
         [d.x, d.y, (p - self.origin).cross(d) / self.size]
     }
 
-    /// Row of the turn in the plane.
+    /// Row of the rotation in the plane.
     pub fn turn(&self) -> Vector3 {
         [0.0, 0.0, 1.0 / self.size]
     }
@@ -46,7 +46,7 @@ pub fn dot(a: &Vector3, b: &Vector3) -> f64 {
     a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
 
-/// A symmetric sum of springs.
+/// A symmetric stiffness matrix: a sum of springs.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Springs(pub [[f64; 3]; 3]);
 
@@ -69,7 +69,7 @@ impl Springs {
         }
     }
 
-    /// The load that holds the motion `u`.
+    /// The load that produces the motion `u`.
     pub fn times(&self, u: &Vector3) -> Vector3 {
         [dot(&self.0[0], u), dot(&self.0[1], u), dot(&self.0[2], u)]
     }
@@ -131,7 +131,7 @@ mod tests {
         close(f[3].norm(), 14.7888, 5e-5);
     }
 
-    /// G2 to G4, the elastic method of the bolt group (Shigley; AISC Manual, part 7), computed apart with numpy.
+    /// G2 to G4, the elastic method of the bolt group (Shigley; AISC Manual, part 7), computed independently with numpy.
     #[test]
     fn tabs_in_the_plane() {
         let two = [(50.0, 0.0, 800.0, 300.0), (-50.0, 0.0, 800.0, 300.0)];

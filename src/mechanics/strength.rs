@@ -6,13 +6,13 @@ use std::f64::consts::PI;
 /// Exponent of Hankinson's formula for bending and tension: best fit to Wood Handbook Table 5-12.
 const EXPONENT: f64 = 1.5;
 
-/// Bending strength across over along the grain in the same fit.
+/// Ratio of bending strength across the grain to that along it, in the same fit.
 const BENDING_ACROSS: f64 = 0.1;
 
-/// Rolling shear over shear along the grain: 18 to 28 % in the Wood Handbook (from memory).
+/// Ratio of rolling shear strength to shear strength along the grain: 18 to 28 % in the Wood Handbook (from memory).
 const ROLLING_SHEAR: f64 = 0.22;
 
-/// Stress at the sharp inside corner of a tab's root over the mean, brittle acrylic: 2 to 3 (estimate).
+/// Stress concentration at the sharp inside corner of a tab's root in brittle acrylic: 2 to 3 (estimate).
 const ACRYLIC_NOTCH: f64 = 2.0;
 
 /// Hankinson's formula: P Q / (P sin^n + Q cos^n), `theta` from the grain, radians.
@@ -21,7 +21,7 @@ pub fn hankinson(along: f64, across: f64, exponent: f64, theta: f64) -> f64 {
     hankinson_by(along, across, exponent, s.abs(), c.abs())
 }
 
-/// The same with the sine and cosine of the angle, neither negative.
+/// The same, from the sine and cosine of the angle, neither negative.
 pub fn hankinson_by(along: f64, across: f64, exponent: f64, sin: f64, cos: f64) -> f64 {
     let power = |x: f64| match exponent {
         1.5 => x * x.sqrt(),
@@ -46,8 +46,8 @@ pub struct TabStrength {
 
 /// Strength of a tab, by Hankinson with P = bending strength and Q = tension across the grain, n = 1.5.
 ///
-/// MDF is the same all ways in its plane and may part through its thickness. Acrylic takes the lower
-/// of its tensile and bending strengths over a notch factor of 2 at the root.
+/// MDF is isotropic in its plane and may split through its thickness. Acrylic takes the lower of its tensile and bending strengths,
+/// divided by a notch factor of 2 at the root.
 pub fn tab_strength(material: &Material, theta: f64) -> TabStrength {
     let m = material;
     match m.kind {
@@ -73,8 +73,8 @@ pub fn tab_strength(material: &Material, theta: f64) -> TabStrength {
     }
 }
 
-/// Bending strength across over along the face grain of birch plywood, by the modulus across, MPa
-/// (*Handbook of Finnish Plywood* 2002, from memory: 10.6, 29.0, 32.1, 33.2 MPa).
+/// Bending strength of birch plywood across the face grain, MPa, by its modulus across (*Handbook of Finnish Plywood* 2002, from
+/// memory: 10.6, 29.0, 32.1, 33.2 MPa).
 fn plywood_across(material: &Material) -> f64 {
     match material.e_across {
         e if e < 3000.0 => 10.6,
@@ -84,7 +84,7 @@ fn plywood_across(material: &Material) -> f64 {
     }
 }
 
-/// Mean bending strength of the part's own section, MPa, whose normal makes `theta` with the grain.
+/// Mean bending strength, MPa, of a section of the part whose normal makes `theta` with the grain.
 ///
 /// Wood: Hankinson, n = 1.5, Q/P = 0.1 (the Wood Handbook's own fit to its table of bending strength by
 /// slope of grain, ch. 5). Plywood uses its tabulated strength across.
@@ -100,7 +100,7 @@ pub fn section_strength(material: &Material, theta: f64) -> f64 {
     }
 }
 
-/// Angle between two directions taken as lines, radians, in `0..=PI/2`.
+/// Angle between two directions as lines, radians, in `0..=PI/2`.
 pub fn line_angle(a: f64, b: f64) -> f64 {
     let d = (a - b).rem_euclid(PI);
     d.min(PI - d)
@@ -125,8 +125,8 @@ mod tests {
         }
     }
 
-    /// Tension by Hankinson's formula has 1.5 <= n <= 2 and 0.04 <= Q/P <= 0.07 (Wood Handbook, 'Slope of grain', from memory;
-    /// the range of n read). Every wood's tab lies between those bounds at every angle. Basswood, walnut and cherry (0.040, 0.048,
+    /// Hankinson's formula for tension has 1.5 <= n <= 2 and 0.04 <= Q/P <= 0.07 (Wood Handbook, 'Slope of grain', from memory; the
+    /// range of n read). Every wood's tab lies between those bounds at every angle. Basswood, walnut and cherry (0.040, 0.048,
     /// 0.046) to ash (0.063); Sitka spruce and eastern white pine are 0.037 and 0.036 by table 5-3a itself.
     #[test]
     fn tabs_lie_within_the_handbooks_bounds() {
@@ -145,9 +145,8 @@ mod tests {
         }
     }
 
-    /// Birch plywood across its face grain, *Handbook of Finnish Plywood* (2002, from memory): 10.6, 29.0, 32.1, 33.2 MPa. A
-    /// tab of one
-    /// veneer is birch: across no stronger than yellow birch's 6.3 MPa (Wood Handbook table 5-3a, read).
+    /// Birch plywood across its face grain, *Handbook of Finnish Plywood* (2002, from memory): 10.6, 29.0, 32.1, 33.2 MPa. A tab of
+    /// one veneer is birch: across the grain no stronger than yellow birch's 6.3 MPa (Wood Handbook table 5-3a, read).
     #[test]
     fn plywood_is_weaker_across() {
         for (thickness, across) in [(4.0, 10.6), (6.5, 29.0), (9.0, 32.1), (12.0, 33.2)] {
@@ -159,7 +158,7 @@ mod tests {
         }
     }
 
-    /// The formula's own numbers, computed apart: no outside check (that is `sections_by_slope_of_grain`).
+    /// The formula's own numbers, computed independently: no outside check (that is `sections_by_slope_of_grain`).
     #[test]
     fn hankinson_table() {
         let rows = [

@@ -1,10 +1,10 @@
-//! What the unit tests lay by hand: plain rectangles on plain panels, mm.
+//! Inputs of the unit tests: plain rectangles on plain panels, mm.
 
 use super::nest_task::NestPart;
 use crate::geometry::{Ring, Shape};
 use crate::job::{Stock, Turns};
 
-/// A rectangle that may not turn, without tabs.
+/// A rectangle that may not be rotated, without tabs.
 pub(super) fn rectangle(width: f64, height: f64, copies: usize) -> NestPart {
     NestPart {
         name: "rectangle".into(),
@@ -17,7 +17,7 @@ pub(super) fn rectangle(width: f64, height: f64, copies: usize) -> NestPart {
     }
 }
 
-/// As many panels as are wanted.
+/// A panel, in any number.
 pub(super) fn panel(width: f64, height: f64, margin: f64) -> Stock {
     Stock {
         name: "panel".into(),

@@ -1,21 +1,21 @@
-//! Places that a move tries elsewhere.
+//! The places that a move tries away from the item's present one.
 
 use super::neighbourhood::clamp;
 use super::search::Search;
 use crate::geometry::{Bounds, Point, point};
 use rand::RngExt;
 
-/// Places tried in one move: at corners of no-fit regions, in holes of the layout, near the present one and anywhere.
-/// Few: in a dense layout most moves that help are the descent from where the item lies. Chosen by the time to a
-/// density (benches/NOTEBOOK.md, November 26).
+/// Numbers of places tried in one move: at corners of no-fit regions, in holes of the layout, near the present place and anywhere.
+/// They are few: in a dense layout most moves that help descend from where the item lies. Chosen by the time to a density
+/// (benches/NOTEBOOK.md, November 26).
 const CONTACTS: usize = 8;
 const HOLES: usize = 6;
 const NEARBY: usize = 4;
 const ANYWHERE: usize = 1;
-/// All of them.
+/// The total number of places.
 pub(super) const CANDIDATES: usize = CONTACTS + HOLES + NEARBY + ANYWHERE;
 
-/// Points looked at to find one that lies in a hole: of a dense layout an eighth is free.
+/// Points sampled to find one in a hole: an eighth of a dense layout is free.
 const LOOKS: usize = 12;
 
 impl Search<'_> {
@@ -39,7 +39,7 @@ impl Search<'_> {
         }
     }
 
-    /// A place with the item's middle where no other item lies: what is anywhere mostly lies on others.
+    /// A place with the item's middle where no other item lies: a random place mostly lies on others.
     fn hole_place(&mut self, item: usize, field: u32, form: u32, limits: &Bounds) -> Option<Point> {
         let b = self.state.table.forms[form as usize].bounds;
         // Holes at the sheet's edge too, where the middle itself cannot lie.
@@ -89,7 +89,7 @@ impl Search<'_> {
         None
     }
 
-    /// Any place within the limits.
+    /// A random place within the limits.
     fn any_place(&mut self, l: &Bounds) -> Point {
         point(
             l.min.x + (l.max.x - l.min.x) * self.rng.random::<f64>(),
@@ -97,7 +97,7 @@ impl Search<'_> {
         )
     }
 
-    /// About where the item lies now.
+    /// A random place near where the item lies now.
     fn near_place(&mut self, item: usize, field: u32, form: u32, limits: &Bounds) -> Option<Point> {
         let here = self.state.items[item];
         if field != here.field {

@@ -16,14 +16,14 @@ impl<'a> Clock<'a> {
         Clock { control, deadline: budget.time.and_then(|t| Instant::now().checked_add(t)) }
     }
 
-    /// A clock that ends after that share of the time left, if time is limited at all.
+    /// A clock that ends after `share` of the time left, if time is limited at all.
     pub fn part(&self, share: f64) -> Self {
         let now = Instant::now();
         let deadline = self.deadline.map(|d| now + d.saturating_duration_since(now).mul_f64(share));
         Clock { deadline, ..*self }
     }
 
-    /// What has ended the run, if anything has.
+    /// The reason for the end of the run, if it has ended.
     pub fn ended(&self) -> Option<Ended> {
         if self.control.stop.load(Ordering::Relaxed) {
             return Some(Ended::Interrupted);

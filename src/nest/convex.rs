@@ -1,9 +1,8 @@
 //! A shape as a set of convex pieces.
 //!
-//! Constrained Delaunay triangulation (crate `spade`), then diagonals are taken out as long as both
-//! of their ends stay convex (Hertel & Mehlhorn, *Fast triangulation of simple polygons*, FCT 1983:
-//! at most four times the least number of pieces). Openings need no treatment of their own: their
-//! triangles are left out.
+//! Constrained Delaunay triangulation (crate `spade`), then diagonals are removed as long as both of their ends stay convex (Hertel
+//! & Mehlhorn, *Fast triangulation of simple polygons*, FCT 1983: at most four times the least number of pieces). Openings need no
+//! special treatment: their triangles are left out.
 
 use crate::geometry::{CrossingEdge, Point, Ring, Shape, Vector, orient, triangulation};
 use spade::{Point2, Triangulation};
@@ -11,8 +10,7 @@ use std::collections::HashMap;
 
 /// Convex rings of positive area whose union is the shape.
 ///
-/// A shape that cannot be triangulated (rings that cross) is covered by its convex hull instead: the
-/// answer always holds the shape.
+/// A shape that cannot be triangulated (rings that cross) is covered by its convex hull instead: the pieces always cover the shape.
 pub(super) fn pieces(shape: &Shape) -> Vec<Vec<Point>> {
     if shape.openings.is_empty() && is_convex(&shape.outline.0) {
         return vec![shape.outline.0.clone()];
@@ -91,7 +89,7 @@ fn area(points: &[Point], ring: &[usize]) -> f64 {
     Ring(ring.iter().map(|&i| points[i]).collect()).area()
 }
 
-/// Pieces after taking out diagonals, in the order of `sign` x length.
+/// Pieces after removing diagonals, in the order of `sign` x length.
 fn merged(points: &[Point], triangles: &[Triangle], sign: f64) -> Vec<Vec<usize>> {
     let mut pieces: Vec<Option<Vec<usize>>> = triangles.iter().cloned().map(Some).collect();
     let mut owner: HashMap<(usize, usize), usize> = HashMap::new();

@@ -1,4 +1,4 @@
-//! One sheet fewer: its parts are thrown onto the others, and the overlap is taken out.
+//! One sheet fewer: its parts are placed at random on the others, and the overlap is removed.
 
 use super::search::{Outcome, Search};
 use super::state::{NOWHERE, Placing, State};
@@ -6,9 +6,9 @@ use super::team::Run;
 use crate::geometry::point;
 use rand::RngExt;
 
-/// Share of the sheets that parts with half the gap round them take at most: as the best published layouts.
+/// Greatest share of the sheets that parts with half the gap round them can fill: that of the best published layouts.
 pub(super) const DENSEST: f64 = 0.92;
-/// Share of the budget for placing all on one sheet less (set by hand).
+/// Share of the budget for placing everything on one sheet fewer (set by hand).
 const SHARE: f64 = 0.4;
 
 /// The layout with one sheet fewer, if the search finds one.
@@ -50,7 +50,7 @@ pub(super) fn drop_sheet<'w>(
     Some(search.state)
 }
 
-/// The state with one field taken out; its items lie nowhere.
+/// The state with one field removed; its items are unplaced.
 pub(super) fn without<'w>(state: &State<'w>, dropped: usize, kinds: &[usize]) -> State<'w> {
     let mut fewer = State::new(state.table, kinds.len());
     for (f, field) in state.fields.iter().enumerate() {
@@ -67,7 +67,7 @@ pub(super) fn without<'w>(state: &State<'w>, dropped: usize, kinds: &[usize]) ->
     fewer
 }
 
-/// Throws the items of a dropped field onto the others; `None` when one fits on none.
+/// Places the items of a dropped field at random on the others; `None` when an item fits on none.
 fn scatter(search: &mut Search<'_>, old: &State<'_>, dropped: u32) -> Option<()> {
     for i in old.on_field(dropped) {
         let to = any_place(search, i)?;
@@ -76,7 +76,7 @@ fn scatter(search: &mut Search<'_>, old: &State<'_>, dropped: u32) -> Option<()>
     Some(())
 }
 
-/// Any place for an item at any form that fits a field; `None` when it fits on none.
+/// A random place for an item at any form that fits a field; `None` when it fits on none.
 pub(super) fn any_place(search: &mut Search<'_>, item: usize) -> Option<Placing> {
     let mut choices = vec![];
     for field in 0..search.state.fields.len() as u32 {

@@ -1,4 +1,4 @@
-//! Filling sheets for the first layouts: sheets are opened in the order of preference, pins first.
+//! Fills sheets for the first layouts: sheets are opened in the order of preference, pinned copies first.
 
 use super::first::{Axis, Filler};
 use super::form::HeldOrientation;
@@ -18,12 +18,12 @@ pub(super) struct Item {
     pub pin: Option<(usize, Pose)>,
 }
 
-/// A valid layout with what is left over.
+/// A valid layout, with the copies left over.
 #[derive(Clone)]
 pub(super) struct Trial<'w> {
     pub state: State<'w>,
     pub unplaced: Vec<(usize, Reason)>,
-    /// Unplaced copies, area of all sheets but the last, area used of the last.
+    /// Unplaced copies, area of all sheets but the last, area used on the last.
     pub score: (usize, f64, f64),
     pub axis: Axis,
 }
@@ -89,7 +89,7 @@ pub(super) fn fill<'w>(
     Trial { state, unplaced, score, axis }
 }
 
-/// Opens sheets in the order of preference.
+/// The stock, in the order of preference.
 struct Supply<'p> {
     problem: &'p NestTask,
     left: Vec<Option<usize>>,
@@ -115,7 +115,7 @@ impl Supply<'_> {
     }
 }
 
-/// About the middle size of an item, so that a place touches a few cells only.
+/// The mean size of an item, so that a place touches only a few cells.
 pub(super) fn cell_size(state: &State<'_>, items: &[Item]) -> f64 {
     let table = state.table;
     let mean = |sum: f64| sum / items.len().max(1) as f64;

@@ -1,9 +1,9 @@
 //! The first layout: each item at the lowest free place on its sheet.
 //!
-//! Bottom-left filling that finds holes (Burke et al., *A new bottom-left-fill heuristic algorithm
-//! for the two-dimensional irregular packing problem*, Operations Research 54, 2006), on rows across
-//! the sheet. A row's front, the first free place on it for a form, only ever moves forward while
-//! items are added, so it is kept between copies: the cost of a copy hardly grows with their number.
+//! Bottom-left filling that finds holes (Burke et al., *A new bottom-left-fill heuristic algorithm for the two-dimensional
+//! irregular packing problem*, Operations Research 54, 2006), on rows across the sheet. A row's front, the first free place on it
+//! for a form, only moves forward while items are added, so it is kept between copies: the cost of a copy hardly grows with their
+//! number.
 
 use super::no_fit_table::NoFitTable;
 use super::rows::Rows;
@@ -11,7 +11,7 @@ use super::state::{Placing, State};
 use crate::geometry::{Bounds, Point, Vector, point};
 use std::collections::HashMap;
 
-/// The direction along which a sheet is filled and later gathered.
+/// The direction along which a sheet is filled and later compacted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Axis {
     X,
@@ -47,16 +47,16 @@ impl Axis {
 
 /// Rows of one form on one field, with their fronts.
 struct Front {
-    /// Place across, and the first place along that may be free.
+    /// Position across, and the first position along that may be free.
     rows: Vec<(f64, f64)>,
     limits: Bounds,
 }
 
-/// Fills sheets along an axis, in rows of one kind or another if asked to.
+/// Fills sheets along an axis, in rows of one kind if requested.
 pub(super) struct Filler {
     axis: Axis,
     rows: Option<Rows>,
-    /// The forms that rows leave, by stock and kind.
+    /// The forms that the kind of row allows, by stock and kind.
     forms: HashMap<(usize, usize), Vec<u32>>,
     fronts: HashMap<(u32, u32), Option<Front>>,
 }
@@ -66,12 +66,12 @@ impl Filler {
         Filler { axis, rows, forms: HashMap::new(), fronts: HashMap::new() }
     }
 
-    /// Forgets the rows of a field that was opened anew.
+    /// Forgets the rows of a field that was reopened.
     pub fn forget(&mut self, field: u32) {
         self.fronts.retain(|k, _| k.0 != field);
     }
 
-    /// Puts the item at its lowest free place on the field; whether there is one.
+    /// Puts the item at its lowest free place on the field; returns whether there is one.
     pub fn place(&mut self, state: &mut State<'_>, item: usize, kind: usize, field: u32) -> bool {
         let stock = state.fields[field as usize].stock;
         let mut best: Option<([f64; 3], u32, Point)> = None;
@@ -131,14 +131,14 @@ impl Filler {
     }
 }
 
-/// How far the landings stick out where the next items will lie, mm: what turns its bare sides there leaves more room.
+/// How far the landings stick out towards the next items, mm: a form with its bare sides there leaves more room.
 fn beyond(table: &NoFitTable<'_>, form: u32) -> f64 {
     let f = &table.forms[form as usize];
     let (l, p) = (f.landing_bounds.max, f.part_bounds.max);
     (l.x - p.x).max(0.0) + (l.y - p.y).max(0.0)
 }
 
-/// Whether a key comes before another, numbers within `eps` counted as the same.
+/// Whether a key comes before another, numbers within `eps` counted as equal.
 fn is_less(key: &[f64; 3], other: &[f64; 3], eps: f64) -> bool {
     let differs = key.iter().zip(other).find(|(a, b)| (*a - *b).abs() > eps);
     differs.is_some_and(|(a, b)| a < b)
@@ -160,7 +160,7 @@ impl Front {
     }
 }
 
-/// Where along the axis everything that holds the place at `at` ends; `None` when it is free.
+/// End along the axis of everything that blocks the place at `at`; `None` when it is free.
 fn blocked_until(
     state: &State<'_>,
     axis: Axis,
@@ -185,7 +185,7 @@ fn blocked_until(
     ahead.map(|t| axis.of(at) + t)
 }
 
-/// Slides down and aside in turn until contact stops both.
+/// Slides an item down and sideways in turn until contact stops both.
 pub(super) fn compact_down(
     state: &State<'_>,
     axis: Axis,
@@ -210,7 +210,7 @@ pub(super) fn compact_down(
     at
 }
 
-/// Orders in which items are placed, largest first by various measures.
+/// Orders in which items are placed, largest first by several measures.
 pub(super) fn orders(state: &State<'_>, kinds: &[usize]) -> Vec<Vec<usize>> {
     let extent = |item: usize| {
         let b = state.table.kinds[kinds[item]].as_ref().map(|k| k.shape.bounds());

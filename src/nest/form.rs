@@ -1,4 +1,4 @@
-//! Forms: a part at one of the turns it may take, cut in convex pieces.
+//! Forms: a part in one of the orientations it may take, split into convex pieces.
 
 use super::convex::pieces;
 use super::nest_task::NestPart;
@@ -9,7 +9,7 @@ use crate::geometry::{
 };
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
-/// How a part lies, but for the place: its turn, and which of its holds counts.
+/// How a part lies, except for the place: its orientation, and the hold used.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct HeldOrientation {
     pub rotation: f64,
@@ -18,12 +18,12 @@ pub(super) struct HeldOrientation {
 }
 
 impl HeldOrientation {
-    /// The pose with the part's origin at a place.
+    /// The pose with the part's origin at `offset`.
     pub fn at(self, offset: Point) -> Pose {
         Pose { offset, rotation: self.rotation, mirrored: self.mirrored }
     }
 
-    /// Of a pose with a hold.
+    /// The held orientation of a pose with a hold.
     pub fn of(pose: Pose, hold: usize) -> HeldOrientation {
         HeldOrientation { rotation: pose.rotation, mirrored: pose.mirrored, hold }
     }
@@ -34,25 +34,25 @@ impl HeldOrientation {
 pub(super) struct OrientedPart {
     pub kind: usize,
     pub orientation: HeldOrientation,
-    /// What is cut out, in convex pieces that hold it.
+    /// The part's material, covered by convex pieces.
     pub material: Vec<Vec<Point>>,
-    /// The same with every opening filled, for parts that can enter none.
+    /// The same with every opening filled, for parts that can enter none of them.
     filled: Vec<Vec<Point>>,
-    /// Bounds of the openings that are left open.
+    /// Bounds of the openings that stay open.
     openings: Vec<Bounds>,
-    /// Stock that must stay: first that outside the outline, then that in openings.
+    /// Stock that must stay: first outside the outline, then in openings.
     pub landings: Vec<Vec<Point>>,
-    /// How many of them lie outside the outline.
+    /// How many of these landings lie outside the outline.
     outer: usize,
     /// True bounds of the part.
     pub part_bounds: Bounds,
     /// Bounds of the landings.
     pub landing_bounds: Bounds,
-    /// Bounds of everything, as simplified.
+    /// Bounds of part and landings, as simplified.
     pub bounds: Bounds,
 }
 
-/// A part, cut in pieces in its own frame.
+/// A part, split into convex pieces in its own frame.
 #[derive(Debug, Clone)]
 pub(super) struct PartKind {
     pub shape: Shape,
@@ -60,14 +60,14 @@ pub(super) struct PartKind {
     material: Vec<Vec<Point>>,
     filled: Vec<Vec<Point>>,
     openings: Vec<Ring>,
-    /// By hold; one without landings where the part has none.
+    /// Landings by hold; one empty entry where the part has no holds.
     holds: Vec<Landings>,
 }
 
-/// The stock that one hold asks for.
+/// The stock that one hold needs.
 #[derive(Debug, Clone, Default)]
 struct Landings {
-    /// First those outside the outline, then those in openings.
+    /// First the landings outside the outline, then those in openings.
     rings: Vec<Vec<Point>>,
     /// How many lie outside.
     outer: usize,
@@ -83,8 +83,8 @@ impl Landings {
 }
 
 impl OrientedPart {
-    /// The material and the landings that count for `other`, the gap apart: openings that it cannot
-    /// enter are no room, and what lies in them concerns it no more.
+    /// The material and the landings that `other` must avoid, the gap apart: openings that it cannot enter are filled, and landings
+    /// in them are left out.
     pub fn facing(&self, other: &OrientedPart, gap: f64) -> (&[Vec<Point>], &[Vec<Point>]) {
         let b = &other.part_bounds;
         // A hair of slack: too much room for an opening is only slower.
@@ -104,14 +104,14 @@ impl OrientedPart {
     }
 }
 
-/// What a convex piece more may cost in room: pair tests cost the product of both counts.
+/// Price of one more convex piece, as a share of the room taken: the cost of a pair test is the product of both counts.
 const PIECE_PRICE: f64 = 0.003;
 
 impl PartKind {
-    /// The part in pieces; `None` when it encloses no area or is not finite.
+    /// The part in convex pieces; `None` when it encloses no area or is not finite.
     ///
-    /// `smallest` is the least width of any part of the problem, mm: no hollow or opening that only
-    /// something narrower could enter is kept.
+    /// `smallest` is the least width of any part of the problem, mm: notches and openings that only something narrower could enter
+    /// are filled.
     pub fn new(part: &NestPart, gap: f64, smallest: f64) -> Option<PartKind> {
         let shape = Shape::new(part.shape.outline.clone(), part.shape.openings.clone());
         let finite = shape.rings().flat_map(|r| &r.0).all(|p| p.finite());
@@ -136,7 +136,7 @@ impl PartKind {
         })
     }
 
-    /// The kind in a orientation.
+    /// The kind in an orientation.
     pub fn form(&self, kind: usize, orientation: HeldOrientation) -> OrientedPart {
         let pose = orientation.at(point(0.0, 0.0));
         let hold = &self.holds[orientation.hold];
@@ -164,9 +164,8 @@ impl PartKind {
         }
     }
 
-    /// The orientations to try on a sheet with that grain, those that look the same left out: a few turns over the
-    /// whole range with each hold, `most` together, or, when the part's orientations are already known, those and a step to
-    /// either side.
+    /// The orientations to try on a sheet with that grain, each distinct shape once: a few rotations over the whole range with each
+    /// hold, `most` together; or, when the part's orientations are already known, those and a step to either side.
     pub fn orientations(
         &self,
         part: &NestPart,
@@ -219,7 +218,7 @@ impl PartKind {
         tried
     }
 
-    /// Angles for a part that may take any: longest edges upright and level, then steps between.
+    /// Angles for a part that may take any: its longest edges upright and level, then steps between.
     fn free_angles(&self, base: f64) -> Vec<f64> {
         let hull = super::convex::hull(&self.shape.outline);
         let mut edges: Vec<Segment> = Ring(hull).segments().collect();
@@ -246,14 +245,14 @@ impl PartKind {
         angles
     }
 
-    /// Extents of the part in a orientation, mm.
+    /// Extents of the part in an orientation, mm.
     pub fn extents(&self, orientation: HeldOrientation) -> Point {
         let b = orientation.at(point(0.0, 0.0)).apply_ring(&self.shape.outline).bounds();
         b.max - b.min
     }
 
-    /// For a part that fits at none of its turns though it may take any: the whole degrees at which it
-    /// fits a sheet of that size, a dozen of them.
+    /// For a part that may take any angle but fits at none of those tried: up to a dozen whole degrees at which it fits a sheet of
+    /// that size.
     pub fn fitting_turns(&self, part: &NestPart, size: Point) -> Vec<HeldOrientation> {
         let mirrors = |m: bool| part.turns.orientations.iter().any(|o| o.mirrored == m);
         let mut fitting = vec![];
@@ -294,14 +293,14 @@ impl PartKind {
     }
 }
 
-/// Stances that a kind has in a layout, their turns to be refined by steps of `step` radians.
+/// Orientations of a kind in a layout, their angles to be refined by steps of `step` radians.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Known {
     pub orientations: Vec<HeldOrientation>,
     pub step: f64,
 }
 
-/// Whether a part may lie at that turn on a sheet with that grain.
+/// Whether a part may lie at that rotation on a sheet with that grain.
 fn is_allowed(part: &NestPart, grain: f64, rotation: f64, mirrored: bool) -> bool {
     part.turns.orientations.iter().any(|o| {
         let off = (rotation - o.rotation - grain + PI).rem_euclid(TAU) - PI;
@@ -309,11 +308,10 @@ fn is_allowed(part: &NestPart, grain: f64, rotation: f64, mirrored: bool) -> boo
     })
 }
 
-/// The shape, simplified as far as pays.
+/// The shape, simplified as far as it pays.
 ///
-/// Each piece more makes every pair test dearer, each mm² that the outline grows is lost to the
-/// neighbours: the tolerance is chosen that makes the room taken (the shape grown by the gap), raised by
-/// [`PIECE_PRICE`] a piece, least.
+/// Each extra piece makes every pair test dearer, and each mm² of growth is lost to the neighbours: the tolerance chosen makes the
+/// room taken (the shape grown by the gap), raised by [`PIECE_PRICE`] per piece, least.
 fn simplified(shape: &Shape, gap: f64, size: f64, smallest: f64) -> Shape {
     if gap <= 0.0 {
         return outward(shape, 0.0, 0.0);
@@ -353,8 +351,7 @@ fn simplified(shape: &Shape, gap: f64, size: f64, smallest: f64) -> Shape {
     best.map_or_else(|| outward(shape, 0.0, gap), |b| b.1)
 }
 
-/// The shape with hollows of its outline bridged along the hull where they are up to `depth` mm deep or
-/// up to `mouth` mm wide.
+/// The shape with notches of its outline closed along the hull where they are up to `depth` mm deep or up to `mouth` mm wide.
 fn bridged(shape: &Shape, depth: f64, mouth: f64) -> Shape {
     let points = &shape.outline.0;
     let hull = super::convex::hull(&shape.outline);
@@ -373,15 +370,14 @@ fn bridged(shape: &Shape, depth: f64, mouth: f64) -> Shape {
     if kept.len() < 3 { shape.clone() } else { Shape::new(Ring(kept), shape.openings.clone()) }
 }
 
-/// How far the closing's arcs may be off, as a share of the gap: far under what a router repeats to, and
-/// the offsets cost by the number of their chords.
+/// Tolerance of the closing's arcs, as a share of the gap: far below what a router repeats to, and the cost of the offsets depends
+/// on the number of chords.
 const CLOSING_ARCS: f64 = 0.01;
 
-/// The shape with everything filled that no other part can enter.
+/// The shape with every region filled that no other part can enter.
 ///
-/// Hollows: closing by a disc of the gap (grown, then shrunk by it) changes nothing of where the gap's
-/// disc may roll, so nothing is lost. Openings: kept only where, the gap off its edge, there is room
-/// as wide as the smallest part.
+/// Notches: closing by a disc of the gap (grow, then shrink by it) does not change where the gap's disc may roll, so nothing is
+/// lost. Openings stay open only where, the gap off the edge, there is room as wide as the smallest part.
 fn closed(shape: &Shape, gap: f64, smallest: f64) -> Shape {
     let roomy = |opening: &&Ring| {
         let b = opening.bounds();
@@ -411,7 +407,7 @@ fn closed(shape: &Shape, gap: f64, smallest: f64) -> Shape {
     }
 }
 
-/// The shape with each vertex that is one of `exact`'s but for the rounding of booleans put back there.
+/// The shape with each vertex that is one of `exact`'s, except for the rounding of booleans, moved back there.
 fn snapped(shape: &Shape, exact: &Shape) -> Shape {
     let size = exact.bounds().width() + exact.bounds().height();
     let reach = 1e-7 * size;

@@ -1,4 +1,4 @@
-//! Where a form's material lies, coarsely: for a quick look, never for a decision.
+//! A coarse raster of a form's material: for a quick look, never for a decision.
 
 use super::nofit::{NoFit, RingPair};
 use crate::geometry::{Bounds, Point, point};
@@ -9,7 +9,7 @@ const CELLS: usize = 32;
 /// A raster of the form's bounds: a cell is set if the material covers its middle.
 pub(super) struct Mask {
     origin: Point,
-    /// Cells a mm, along x and y.
+    /// Cells per mm, along x and y.
     scale: Point,
     rows: [u32; CELLS],
 }
@@ -32,7 +32,7 @@ impl Mask {
         Mask { origin: bounds.min, scale: point(1.0 / cell.x, 1.0 / cell.y), rows }
     }
 
-    /// Whether the material covers about that point of the form's frame.
+    /// Whether the material covers, roughly, that point of the form's frame.
     #[inline]
     pub fn covers(&self, p: Point) -> bool {
         let (x, y) = ((p.x - self.origin.x) * self.scale.x, (p.y - self.origin.y) * self.scale.y);

@@ -1,15 +1,14 @@
-//! What lies around one item: its weighted overlap at any place, and the way down from there.
+//! The neighbourhood of one item: its weighted overlap at any place, and descent from there.
 //!
-//! Within any cell that the rims of the no-fit sums cut the plane into, every depth is concave, so
-//! their weighted sum is concave too and its least value over the cell lies at a corner: where two
-//! rims cross. Along a line it lies where the line crosses a rim. So a minimisation along a line is
-//! exact by trying those few places, and contact comes out exact of itself.
+//! The boundaries of the no-fit sums cut the plane into cells. Within a cell every depth is concave, so their weighted sum is
+//! concave too and its least value lies at a corner, where two boundaries cross. On a line it lies where the line crosses a
+//! boundary. So a minimisation along a line is exact by trying those few places, and contact comes out exact.
 
 use super::no_fit_table::View;
 use super::nofit::Crossing;
 use crate::geometry::{Bounds, Point, Vector, point};
 
-/// One neighbour: the places at which the item would overlap it lie within `reach`.
+/// One neighbour: the item would overlap it only at places within `reach`.
 #[derive(Clone, Copy)]
 struct Neighbour<'w> {
     reach: Bounds,
@@ -19,22 +18,22 @@ struct Neighbour<'w> {
 
 /// The neighbours of an item at one form on one field.
 pub(super) struct Neighbourhood<'w> {
-    /// Where the form's origin may lie, and within which the neighbours are complete.
+    /// Where the form's origin may lie; the neighbours are complete within these bounds.
     limits: Bounds,
     eps: f64,
     neighbours: Vec<Neighbour<'w>>,
 }
 
-/// Buffers and counts that live through many moves.
+/// Buffers and counts that are reused over many moves.
 #[derive(Default)]
 pub(super) struct Scratch {
     pub evaluations: u64,
     /// Sums that the line crosses, with the pair's weight.
     crossings: Vec<(f64, Crossing)>,
-    /// Their sides along the line: how deep at 0, and how fast that falls.
+    /// Their sides along the line: depth at 0, and its slope.
     sides: Vec<(f64, f64)>,
     stops: Vec<f64>,
-    /// Crossings that the line is in at the present stop.
+    /// Crossings that contain the present stop.
     active: Vec<u32>,
 }
 
@@ -63,7 +62,7 @@ impl<'w> Neighbourhood<'w> {
         }
     }
 
-    /// Weighted overlap at a place; some value of at least `cutoff` once it reaches that.
+    /// Weighted overlap at a place; some value of at least `cutoff` once the sum reaches that.
     pub fn cost(&self, at: Point, cutoff: f64, scratch: &mut Scratch) -> f64 {
         scratch.evaluations += 1;
         let mut cost = 0.0;
@@ -82,7 +81,7 @@ impl<'w> Neighbourhood<'w> {
         cost
     }
 
-    /// Descends from a place: along the way out, then along the rims it touches, at most `lines` lines.
+    /// Descends from a place: along the way out, then along the boundaries it touches, at most `lines` lines.
     pub fn descend(&self, from: ScoredPlace, lines: usize, scratch: &mut Scratch) -> ScoredPlace {
         let mut best = from;
         let mut used = 0;
@@ -205,7 +204,7 @@ pub(super) fn clamp(b: &Bounds, p: Point) -> Point {
     point(p.x.clamp(b.min.x, b.max.x), p.y.clamp(b.min.y, b.max.y))
 }
 
-/// The part of `lo..=hi` for which `at + t u` lies within the bounds.
+/// The range of `lo..=hi` for which `at + t u` lies within the bounds.
 fn clip(b: &Bounds, at: Point, u: Point, mut lo: f64, mut hi: f64) -> (f64, f64) {
     for (p, d, min, max) in [(at.x, u.x, b.min.x, b.max.x), (at.y, u.y, b.min.y, b.max.y)] {
         if d.abs() > 1e-12 {

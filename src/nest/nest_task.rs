@@ -1,4 +1,4 @@
-//! What is asked of the nest, and what it answers.
+//! The input of the nest, and its result.
 
 use super::no_fit_table::least_width;
 use crate::geometry::{Point, Pose, Ring, Shape};
@@ -21,7 +21,7 @@ pub struct NestTask {
     pub seed: u64,
     /// When to stop.
     pub budget: Budget,
-    /// Threads to use; the answer does not depend on it while the budget counts moves.
+    /// Threads to use; the result does not depend on it while the budget counts moves.
     pub threads: usize,
 }
 
@@ -33,13 +33,13 @@ impl NestTask {
     }
 }
 
-/// When the search stops: whichever comes first; with neither, after a number of moves that grows
-/// with the number of parts.
+/// When the search stops: at whichever limit comes first; without limits, after a number of moves that grows with the number of
+/// parts.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Budget {
-    /// Moves tried (a part taken up and put down again at its best place).
+    /// Moves tried (in a move a part is taken up and put down at its best place).
     pub moves: Option<u64>,
-    /// Wall time; an answer that it ended may differ from run to run.
+    /// Wall time; a result that it ended may differ from run to run.
     pub time: Option<Duration>,
 }
 
@@ -54,16 +54,16 @@ pub struct NestPart {
     pub copies: usize,
     /// Extra copies, placed where the sheets in use have room.
     pub spares: usize,
-    /// How it may lie on a sheet whose grain runs along +x.
+    /// The orientations it may take on a sheet whose grain runs along +x.
     pub turns: Turns,
-    /// The ways it may be held, any of which will do: of each, the stock that must stay beyond the kerf, in the
-    /// part's frame (convex rings: where its tabs land). Empty where no stock need stay.
+    /// Alternative holds, any of which will do: for each, the stock that must stay beyond the kerf, in the part's frame (convex
+    /// rings: where its tabs land). Empty where no stock need stay.
     pub holds: Vec<Vec<Ring>>,
     /// Poses the user pinned: number of the sheet (from 0) and pose, for copies 1, 2, ...
     pub pins: Vec<(usize, Pose)>,
 }
 
-/// How the caller stops the search and hears from it.
+/// How the caller stops the search and follows its progress.
 #[derive(Clone, Copy)]
 pub struct Control<'a> {
     /// Set to end the search with the best valid layout so far.
@@ -72,7 +72,7 @@ pub struct Control<'a> {
     pub progress: Option<&'a (dyn Fn(Progress) + Sync)>,
 }
 
-/// Where the search stands.
+/// Progress of the search.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Progress {
     /// Moves tried so far.
@@ -81,7 +81,7 @@ pub struct Progress {
     pub of: Option<u64>,
     /// Sheets in use in the best valid layout.
     pub sheets: usize,
-    /// Length used of the last sheet in it, mm, along the direction it is gathered in.
+    /// Length used of its last sheet, mm, along the direction of compaction.
     pub length: f64,
 }
 
@@ -96,7 +96,7 @@ pub struct Nested {
     pub ended: Ended,
     /// Moves tried.
     pub moves: u64,
-    /// Places of a part whose overlap was measured, counted over all workers.
+    /// Evaluations of a part's overlap at a place, summed over all workers.
     pub evaluations: u64,
 }
 
@@ -118,7 +118,7 @@ pub struct NestedSheet {
 pub struct Placed {
     /// Index into [`NestTask::parts`].
     pub part: usize,
-    /// Which copy, from 1; spares count on.
+    /// Which copy, from 1; spares follow.
     pub copy: usize,
     /// Whether it is an extra copy.
     pub spare: bool,
@@ -142,7 +142,7 @@ pub struct NotPlaced {
 /// Why a copy has no place.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Reason {
-    /// It fits on no stock even alone: its smallest extents as it may lie, mm.
+    /// It fits on no stock even alone: its least extents in the orientations it may take, mm.
     TooBig {
         /// Extent along x, mm.
         width: f64,
@@ -162,10 +162,10 @@ pub enum Reason {
     },
 }
 
-/// What keeps a pin from being used.
+/// The reason why a pin cannot be used.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum PinFault {
-    /// It names a sheet that there is not.
+    /// It names a sheet that does not exist.
     NoSheet {
         /// The sheet, from 0.
         sheet: usize,
@@ -188,10 +188,10 @@ pub enum PinFault {
     },
 }
 
-/// What ended the search; of several, the greatest is told.
+/// What ended the search; of several reasons, the greatest is reported.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Ended {
-    /// The move budget, or nothing was left to improve.
+    /// The move budget, or no further improvement was possible.
     Budget,
     /// The time limit.
     TimeLimit,
@@ -200,7 +200,7 @@ pub enum Ended {
 }
 
 impl Ended {
-    /// The name that layout files have.
+    /// The name used in layout files.
     pub fn name(self) -> &'static str {
         match self {
             Ended::Budget => "budget",

@@ -1,4 +1,4 @@
-//! What does not change during a search: kinds, forms, no-fit regions, sheets.
+//! The data that do not change during a search: kinds, forms, no-fit regions, sheets.
 
 use super::form::{HeldOrientation, Known, OrientedPart, PartKind};
 use super::mask::Mask;
@@ -8,11 +8,11 @@ use crate::geometry::{Bounds, Point, Ring, Segment, Shape, Vector, point};
 use crate::job::Stock;
 use std::sync::{Arc, OnceLock};
 
-/// Most forms of all kinds together before turns are left out: the pair table grows as its square.
+/// Most forms of all kinds together; beyond it orientations are left out, since the pair table grows as its square.
 const MOST_FORMS: usize = 2400;
 
-/// Most forms of parts that may take any turn, together, before their turns are refined: each pair of
-/// forms costs a part of a millisecond once.
+/// Most forms, together, of parts that may take any angle, before their angles are refined: each pair of forms costs a fraction of
+/// a millisecond once.
 const MOST_FREE_FORMS: usize = 120;
 
 /// Everything that a search looks up.
@@ -31,7 +31,7 @@ pub(super) struct NoFitTable<'p> {
     edges: Vec<SheetPieces>,
 }
 
-/// What of a sheet parts must keep off, in convex pieces.
+/// Regions of a sheet that parts must avoid, in convex pieces.
 struct SheetPieces {
     bounds: Bounds,
     /// Outside the sheet, within its bounds; none for an upright rectangle.
@@ -39,7 +39,7 @@ struct SheetPieces {
     keep_clear: Vec<Vec<Point>>,
 }
 
-/// A no-fit region as seen by the moving part: the offset to ask at is `(at - base) * sign`.
+/// A no-fit region as seen by the moving part: query it at the offset `(at - base) * sign`.
 #[derive(Clone, Copy)]
 pub(super) struct View<'w> {
     pub nofit: &'w NoFit,
@@ -48,14 +48,14 @@ pub(super) struct View<'w> {
 }
 
 impl View<'_> {
-    /// The offset of a place.
+    /// The offset for a place.
     #[inline(always)]
     pub fn offset(&self, at: Point) -> Point {
         point((at.x - self.base.x) * self.sign, (at.y - self.base.y) * self.sign)
     }
 }
 
-/// Least width of a ring between two parallel lines, mm: one of them lies along a side of its hull.
+/// Least width of a ring between two parallel lines, mm: one of them contains a side of its hull.
 pub(super) fn least_width(ring: &Ring) -> f64 {
     let hull = Ring(super::convex::hull(ring));
     let across = |s: Segment| {
@@ -66,7 +66,7 @@ pub(super) fn least_width(ring: &Ring) -> f64 {
 }
 
 impl<'p> NoFitTable<'p> {
-    /// The table of a problem; `known` turns, by part, are refined instead of trying the whole range.
+    /// The table of a problem; `known` orientations, by part, are refined instead of trying the whole range.
     pub fn new(
         problem: &'p NestTask,
         kinds: Arc<Vec<Option<PartKind>>>,
@@ -118,7 +118,7 @@ impl<'p> NoFitTable<'p> {
         }
     }
 
-    /// Takes over the pairs that another table of the same kinds has made.
+    /// Takes over the pairs already computed by another table of the same kinds.
     pub fn take_pairs(&mut self, other: &NoFitTable<'_>) {
         let mine = |f: &OrientedPart| find(&self.forms, f.kind, f.orientation);
         let numbers: Vec<Option<u32>> = other.forms.iter().map(mine).collect();
@@ -132,7 +132,7 @@ impl<'p> NoFitTable<'p> {
         }
     }
 
-    /// Whether the material of a form covers about that point of its own frame.
+    /// Whether the material of a form covers, roughly, that point of its own frame.
     #[inline]
     pub fn covers(&self, form: u32, p: Point) -> bool {
         let mask = self.masks[form as usize].get_or_init(|| {
@@ -175,7 +175,7 @@ impl<'p> NoFitTable<'p> {
         }))
     }
 
-    /// The region where a form runs off the sheet (beyond its bounds' own limits) or onto keep-clear.
+    /// The region where a form leaves the sheet (`limits` checks its bounds) or enters keep-clear.
     #[inline]
     pub fn fixed(&self, stock: usize, form: u32) -> View<'_> {
         let slot = &self.fixed[stock * self.forms.len() + form as usize];
@@ -203,13 +203,13 @@ impl<'p> NoFitTable<'p> {
         self.edges[stock].bounds
     }
 
-    /// Bounds of the pieces of the sheet's bounds that lie outside the sheet.
+    /// Bounds of the pieces between the sheet and its bounds.
     pub fn outside_bounds(&self, stock: usize) -> Vec<Bounds> {
         self.edges[stock].outside.iter().map(|p| Bounds::of(p)).collect()
     }
 
-    /// Where the form's origin may lie so that it keeps the margin within the sheet's bounds, the
-    /// far corner taken at `reach`; `None` when it is too big.
+    /// Bounds for the form's origin that keep the margin within the sheet's bounds, the far corner taken at `reach`; `None` when it
+    /// is too big.
     pub fn limits(&self, stock: usize, form: u32, reach: Point) -> Option<Bounds> {
         let (near, f) = (self.edges[stock].bounds.min, &self.forms[form as usize]);
         let margin = self.problem.sheets[stock].margin;

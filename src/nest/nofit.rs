@@ -1,20 +1,18 @@
 //! The no-fit region of a pair: the offsets at which two parts come too near each other.
 //!
-//! For convex A (fixed) and B (at offset d) that region is the Minkowski sum A ⊕ (-B), grown by the
-//! distance they must keep; for parts in pieces it is the union of the pieces' sums (Bennell &
-//! Oliveira, *The geometry of nesting problems: a tutorial*, EJOR 184, 2008, section 3.4). The union
-//! is never formed: a list of convex sums answers whether, how deep and which way out just as well,
-//! and has no seams.
+//! For convex A (fixed) and B (at offset d) that region is the Minkowski sum A ⊕ (-B), grown by the distance they must keep; for
+//! parts in pieces it is the union of the pieces' sums (Bennell & Oliveira, *The geometry of nesting problems: a tutorial*, EJOR
+//! 184, 2008, section 3.4). The union is never formed: a list of convex sums also gives overlap, its depth and the way out, and has
+//! no seams.
 //!
-//! Each pair of sums keeps its own distance: part from part the gap, landing from part the kerf, part from the
-//! sheet's edge the margin, and two landings may share their stock. Openings need no code of their own: nothing
-//! stands there.
+//! Each pair of sums keeps its own distance: part from part the gap, landing from part the kerf, part from the sheet's edge the
+//! margin; two landings may share their stock. Openings need no code of their own: they contain no pieces.
 
 use crate::geometry::{Bounds, Point, Vector, point};
 use std::cell::RefCell;
 
-/// Widest angle between neighbouring sides of a grown sum. The true rim is a disc's arc; sides that
-/// touch it at most this far apart leave it by 1/cos(22.5°) - 1 = 8 % of the distance, at corners only.
+/// Widest angle between neighbouring sides of a grown sum. The true boundary is a disc's arc; tangent sides at most this far apart
+/// leave it by 1/cos(22.5°) - 1 = 8 % of the distance, at corners only.
 const WIDEST_CORNER: f64 = std::f64::consts::FRAC_PI_4 * 1.001;
 
 /// The half-plane n·d <= c, n of unit length pointing out.
@@ -25,7 +23,7 @@ pub(super) struct HalfPlane {
 }
 
 impl HalfPlane {
-    /// How far inside `d` lies, mm.
+    /// Depth of `d` inside, mm.
     #[inline(always)]
     pub fn depth(&self, d: Point) -> f64 {
         self.c - self.n.x * d.x - self.n.y * d.y
@@ -45,12 +43,12 @@ struct ConvexSum {
 pub(super) struct Crossing {
     pub from: f64,
     pub to: f64,
-    /// Its sides' place in the list.
+    /// Index of its first side in the list.
     pub first: u32,
     pub end: u32,
 }
 
-/// The union of convex sums, in the space of offsets (place of B less place of A).
+/// The union of convex sums, in the space of offsets (position of B less that of A).
 #[derive(Debug, Clone)]
 pub(super) struct NoFit {
     pub bounds: Bounds,
@@ -65,7 +63,7 @@ pub(super) struct RingPair<'a> {
     pub distance: f64,
 }
 
-/// Bounds as how far they reach each way: comparing those of thousands of sums needs no branches.
+/// Bounds as their reach in each direction: thousands of sums are compared without branches.
 struct Extent([f64; 4]);
 
 impl Extent {
@@ -81,7 +79,7 @@ impl Extent {
 }
 
 impl NoFit {
-    /// The union over all pairs; sums that lie within another one are left out.
+    /// The union over all pairs; a sum that lies within another is left out.
     pub fn new<'a>(pairs: impl Iterator<Item = RingPair<'a>>) -> NoFit {
         // All sums in one list: they are short, and many. Its room is kept from pair to pair.
         MAKER.with_borrow_mut(|made| NoFit::by(made, pairs))
@@ -118,7 +116,7 @@ impl NoFit {
         all
     }
 
-    /// Whether a sum lies within one of those so far, whose bounds `reach` lists.
+    /// Whether a sum lies within an earlier one; `reach` lists their bounds.
     fn holds(&self, reach: &[Extent], bounds: Bounds, corners: &[Point]) -> bool {
         let slack = 1e-12 * (bounds.width() + bounds.height());
         let step = (corners.len() / 4).max(1);
@@ -138,7 +136,7 @@ impl NoFit {
         &self.sides[s.first as usize..s.end as usize]
     }
 
-    /// Sum over the convex sums of how deep `d` lies in each, mm; depths up to `eps` count as contact.
+    /// Sum over the convex sums of the depth of `d` in each, mm; depths up to `eps` count as contact.
     #[inline]
     pub fn depth(&self, d: Point, eps: f64) -> f64 {
         if !inside(&self.bounds, d) {
@@ -169,8 +167,7 @@ impl NoFit {
         least
     }
 
-    /// The nearest side of every sum that holds `d`, with the depth; and the sides that `d` lies on
-    /// within `eps` (depth 0).
+    /// The nearest side of every sum that contains `d`, with the depth; and the sides that pass within `eps` of `d` (depth 0).
     pub fn sides_at(&self, d: Point, eps: f64, mut found: impl FnMut(Point, f64)) {
         let reach = self.bounds.grown(eps);
         if !inside(&reach, d) {
@@ -198,8 +195,8 @@ impl NoFit {
         }
     }
 
-    /// Where the line `d + t u` runs inside each sum, cut to `lo..=hi`. The sides of the sums found are
-    /// appended to `sides` as functions of t: how deep, and how fast that falls.
+    /// Interval of the line `d + t u` inside each sum, clipped to `lo..=hi`. The sides of the sums found are appended to `sides` as
+    /// functions of t: depth, and its slope.
     pub fn crossings(
         &self,
         d: Point,
@@ -245,12 +242,12 @@ impl NoFit {
         }
     }
 
-    /// How many corners all sums have together.
+    /// Number of corners of all sums together.
     pub fn corners(&self) -> usize {
         self.sides.len()
     }
 
-    /// One of them: an offset at which two contacts may meet.
+    /// A corner: an offset at which two contacts may meet.
     pub fn corner(&self, i: usize) -> Point {
         let sum = self.sums[self.sums.partition_point(|s| s.end as usize <= i)];
         let before = if i == sum.first as usize { sum.end as usize - 1 } else { i - 1 };
@@ -269,19 +266,19 @@ thread_local! {
     static MAKER: RefCell<Maker> = RefCell::default();
 }
 
-/// Makes convex sums, one after the other in the same lists.
+/// Makes convex sums one after the other, in reused lists.
 #[derive(Default)]
 struct Maker {
     sides: Vec<HalfPlane>,
     /// The corner before each side.
     rim: Vec<Point>,
-    /// Of the sum at hand, not grown.
+    /// Corners of the present sum, not grown.
     corners: Vec<Point>,
     normals: Vec<Point>,
 }
 
 impl Maker {
-    /// Adds `a ⊕ (-b)` grown by the distance; whether it has an area.
+    /// Adds `a ⊕ (-b)` grown by the distance; returns whether it has an area.
     fn add(&mut self, pair: &RingPair) -> bool {
         self.minkowski(pair.fixed, pair.moving);
         let n = self.corners.len();
@@ -305,7 +302,7 @@ impl Maker {
         true
     }
 
-    /// Adds the side after corner `i`, and what rounds the corner.
+    /// Adds the side after corner `i`, and the sides that round the corner.
     fn grow_corner(&mut self, i: usize, grow: f64) {
         let n = self.corners.len();
         // Corner i lies between side i-1 and side i.

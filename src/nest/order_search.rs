@@ -1,29 +1,29 @@
-//! The order in which boxes are laid, improved by exchanging two of it.
+//! The order in which boxes are placed, improved by swapping two of them.
 //!
-//! Late acceptance (Burke & Bykov, *The late acceptance hill-climbing heuristic*, EJOR 258, 2017; cited
-//! from memory): an order may be as bad as the one a while ago was. The constants are set by hand, not tuned.
+//! Late acceptance (Burke & Bykov, *The late acceptance hill-climbing heuristic*, EJOR 258, 2017; cited from memory): an order is
+//! accepted if it is no worse than the one some steps ago. The constants are set by hand, not tuned.
 
 use super::clock::Clock;
 use super::skyline::{Filled, Laid, Skyline};
 use rand::rngs::Xoshiro256PlusPlus;
 use rand::{RngExt, SeedableRng};
 
-/// What an order may be as bad as: that of so many drawings ago.
+/// Number of decodings back to the order compared with.
 const HISTORY: usize = 200;
-/// Drawings without a better one after which another first order is taken, and how many of those without a better one
-/// end the search.
+/// Decodings without improvement after which another first order is taken, and the number of first orders without improvement that
+/// ends the search.
 const STALLED: usize = 20_000;
 const STARTS: usize = 12;
 
-/// A search for the order that fills least.
+/// A search for the order with the densest layout.
 pub(super) struct OrderSearch {
     skyline: Skyline,
     rng: Xoshiro256PlusPlus,
-    /// How many strips there are at least, and how far the last of so many is used then.
+    /// Least number of strips, and the least length used on the last of that many.
     bound: (usize, f64),
-    /// The best drawing.
+    /// The best decoded layout.
     pub best: Option<(Filled, Vec<Laid>)>,
-    /// Drawings made.
+    /// Orders decoded so far.
     pub made: u64,
 }
 
@@ -40,7 +40,7 @@ impl OrderSearch {
         OrderSearch { skyline, rng, bound, best: None, made: 0 }
     }
 
-    /// Makes so many drawings, or fewer if none can be better, no start has found one for long or time is up.
+    /// Decodes up to `drawings` orders; stops earlier if none can be better, no start has found one for long, or time is up.
     pub fn improve(&mut self, drawings: u64, clock: &Clock<'_>) {
         let (mut start, mut last) = (0, 0);
         while start <= last + STARTS && !self.is_over(drawings, clock) {
@@ -60,7 +60,7 @@ impl OrderSearch {
         self.made >= drawings || self.is_perfect() || clock.is_over()
     }
 
-    /// Exchanges two of the order until that has stalled; `None` where a box fits on no strip.
+    /// Swaps two boxes of the order until that stalls; `None` where a box fits on no strip.
     fn improve_order(
         &mut self,
         mut order: Vec<usize>,
@@ -108,7 +108,7 @@ impl OrderSearch {
         Some(filled)
     }
 
-    /// Largest first by one measure after another, then any order.
+    /// Largest first by one measure after another, then random orders.
     fn first_order(&mut self, start: usize) -> Vec<usize> {
         let n = self.skyline.classes.len();
         let mut order: Vec<usize> = (0..n).collect();

@@ -1,4 +1,4 @@
-//! Changes that start the search over elsewhere: what lies well together stays together in most of them.
+//! Perturbations that restart the search elsewhere: most of them keep parts that lie well together.
 
 use super::form::HeldOrientation;
 use super::neighbourhood::clamp;
@@ -9,7 +9,7 @@ use crate::geometry::{Bounds, Point, point};
 use rand::RngExt;
 use std::f64::consts::PI;
 
-/// Changes the layout at random, in one of three ways.
+/// Perturbs the layout at random, in one of three ways.
 pub(super) fn perturb(search: &mut Search<'_>, goal: Goal) {
     let way = search.rng.random_range(0..3);
     let mut shaker = Perturbation { search, goal };
@@ -23,7 +23,7 @@ pub(super) fn perturb(search: &mut Search<'_>, goal: Goal) {
     }
 }
 
-/// A search with the sheet that is to be made shorter.
+/// A search, with the sheet to be shortened.
 struct Perturbation<'s, 'w> {
     search: &'s mut Search<'w>,
     goal: Goal,
@@ -42,13 +42,13 @@ impl Perturbation<'_, '_> {
         free
     }
 
-    /// One of the list, sooner of its beginning.
+    /// A random item of the list, more often from its beginning.
     fn early(&mut self, list: &[usize]) -> Option<usize> {
         let (a, b): (f64, f64) = (self.search.rng.random(), self.search.rng.random());
         list.get(((a * b) * list.len() as f64) as usize).copied()
     }
 
-    /// Two large items of different kinds change places, if there are any.
+    /// Swaps two large items of different kinds, if there are any.
     fn swap(&mut self) {
         let free = self.free();
         let Some(first) = self.early(&free) else { return };
@@ -63,7 +63,7 @@ impl Perturbation<'_, '_> {
         self.put_near(second, p.field, cp);
     }
 
-    /// The free items of the goal's sheet with the middle between two places along the axis, and their bounds.
+    /// The free items of the goal's sheet whose middles lie between two positions along the axis, and their bounds.
     fn slab(&self, from: f64, to: f64) -> (Vec<usize>, Bounds) {
         let (search, axis) = (&self.search, self.goal.axis);
         let within = |&i: &usize| {
@@ -75,7 +75,7 @@ impl Perturbation<'_, '_> {
         (items, bounds)
     }
 
-    /// Cuts the layout in two and puts the far part first; false where there is nothing to cut.
+    /// Cuts the layout in two and puts the far half first; false where there is nothing to cut.
     fn exchange_ends(&mut self) -> bool {
         let (all, whole) = self.slab(f64::NEG_INFINITY, f64::INFINITY);
         if all.len() < 2 {
@@ -100,7 +100,7 @@ impl Perturbation<'_, '_> {
         true
     }
 
-    /// Turns a slab of the layout by half a turn, as one piece; false where one of its items may not lie so.
+    /// Rotates a slab of the layout by half a turn, as one piece; false where one of its items may not lie so.
     fn turn_slab(&mut self) -> bool {
         let (_, whole) = self.slab(f64::NEG_INFINITY, f64::INFINITY);
         let axis = self.goal.axis;
@@ -134,7 +134,7 @@ impl Perturbation<'_, '_> {
         true
     }
 
-    /// Puts an item at any of its turns with its middle near a point of a field.
+    /// Puts an item in a random orientation with its middle near a point of a field.
     fn put_near(&mut self, item: usize, field: u32, centre: Point) {
         let search = &mut *self.search;
         let stock = search.state.fields[field as usize].stock;

@@ -1,4 +1,4 @@
-//! A layout that does not hang on one table's forms: to carry it to a table with other turns.
+//! A layout independent of a table's forms: it can be carried to a table with other orientations.
 
 use super::form::{HeldOrientation, Known};
 use super::nest_task::{NestedSheet, Placed};
@@ -6,7 +6,7 @@ use super::no_fit_table::NoFitTable;
 use super::state::{NOWHERE, Placing, State};
 use crate::geometry::Point;
 
-/// Which stocks are in use and where each item lies.
+/// The stocks in use and where each item lies.
 #[derive(Debug, Clone)]
 pub(super) struct PortableLayout {
     stocks: Vec<(usize, f64)>,
@@ -14,7 +14,7 @@ pub(super) struct PortableLayout {
 }
 
 impl PortableLayout {
-    /// The plan of a state.
+    /// The portable layout of a state.
     pub fn of(state: &State<'_>) -> PortableLayout {
         let stocks =
             (0..state.fields.len()).map(|f| (state.fields[f].stock, state.cell(f))).collect();
@@ -25,7 +25,7 @@ impl PortableLayout {
         PortableLayout { stocks, lies: lies.collect() }
     }
 
-    /// The plan of sheets found, with cells of that size; their copies in that order are the items.
+    /// The portable layout of nested sheets, with cells of that size; their copies in that order are the items.
     pub fn of_sheets(sheets: &[NestedSheet], cell: f64) -> PortableLayout {
         let stocks = sheets.iter().map(|s| (s.stock, cell)).collect();
         let lies = sheets.iter().enumerate();
@@ -37,7 +37,7 @@ impl PortableLayout {
         PortableLayout { stocks, lies: lies.collect() }
     }
 
-    /// The orientations that each part has in it.
+    /// The orientations of each part in it.
     pub fn known(&self, parts: usize, kinds: &[usize], step: f64) -> Vec<Known> {
         let mut known = vec![Known { orientations: vec![], step }; parts];
         for (lie, &kind) in self.lies.iter().zip(kinds) {

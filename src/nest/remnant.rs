@@ -1,4 +1,4 @@
-//! What is left of a sheet and worth keeping.
+//! Remnants: rectangles of a sheet left over and worth keeping.
 
 use super::state::State;
 use crate::geometry::{Bounds, Point, Ring, Shape, intersection, point};
@@ -7,21 +7,20 @@ use crate::geometry::{Bounds, Point, Ring, Shape, intersection, point};
 const LEAST_SIDE: f64 = 40.0;
 const LEAST_AREA: f64 = 5000.0;
 
-/// What a landing and a remnant may have in common, mm²: rounding.
+/// Overlap of a landing and a remnant that counts as rounding, mm².
 const COMMON: f64 = 1e-6;
 
-/// Most rectangles given for a sheet.
+/// Most rectangles listed for a sheet.
 const MOST: usize = 3;
 
-/// Height of the bands in which outlines are followed, mm, and most boxes of them: the search takes the square
-/// of their number. Beyond it parts count with their bounds.
+/// Height of the bands that outlines are followed in, mm, and their greatest number of boxes: the search costs the square of their
+/// number. Beyond it parts count as their bounds.
 const BAND: f64 = 4.0;
 const MOST_BOXES: usize = 2000;
 
 /// Upright rectangles of the sheet that no part, landing or kerf touches, largest first, disjoint.
 ///
-/// Parts count with their openings filled: what drops out of one is loose. For stock of open length
-/// nothing is left by definition.
+/// Parts count with their openings filled, since the waste inside is loose. Stock of open length leaves nothing, by definition.
 pub(super) fn remnants(state: &State<'_>, field: u32) -> Vec<Ring> {
     let table = state.table;
     let stock_number = state.fields[field as usize].stock;
@@ -46,7 +45,7 @@ pub(super) fn remnants(state: &State<'_>, field: u32) -> Vec<Ring> {
     found
 }
 
-/// What of a remnant, an upright rectangle, is still one worth keeping once tabs have come to land there.
+/// The largest remnant left of an upright rectangle once tabs land there, if it is still worth keeping.
 pub fn remnant_clear_of(remnant: &Ring, landings: &[Ring]) -> Option<Ring> {
     let whole = remnant.bounds();
     let shape = |r: &Ring| [Shape::new(r.clone(), vec![])];
@@ -75,7 +74,7 @@ fn rectangle(b: Bounds) -> Ring {
     Ring::rectangle(b.width(), b.height()).moved(b.min)
 }
 
-/// Boxes that hold an item with its kerf, and its landings.
+/// Boxes that cover an item with its kerf, and its landings.
 fn boxes(state: &State<'_>, item: usize) -> Vec<Bounds> {
     let (placing, kerf) = (state.items[item], state.table.problem.kerf);
     let (material, landings) = state.table.forms[placing.form as usize].filled();
@@ -116,8 +115,8 @@ fn bands(ring: &[Point]) -> Vec<Bounds> {
 
 /// The largest upright rectangle within `sheet` that overlaps none of `taken`.
 ///
-/// Every maximal one has each side on the sheet's edge or on a taken one's: the left sides are tried
-/// in turn, and the rectangle between two levels is swept to the right.
+/// Each side of a maximal rectangle lies on the sheet's edge or on a taken rectangle's: the left sides are tried in turn, and the
+/// rectangle between two levels is swept to the right.
 fn largest_empty(sheet: Bounds, taken: &[Bounds]) -> Option<Bounds> {
     let mut best: Option<Bounds> = None;
     let area = |b: &Bounds| b.width() * b.height();
@@ -173,8 +172,8 @@ mod tests {
         }
     }
 
-    /// By hand: of 100 x 60 a landing at the lower right corner, 2 x 4, leaves 98 x 60; one in the middle of 60 x 90 leaves
-    /// 60 x 44, under 5000 mm².
+    /// By hand: in 100 x 60 a landing at the lower right corner, 2 x 4, leaves 98 x 60; one in the middle of 60 x 90 leaves 60 x
+    /// 44, under 5000 mm².
     #[test]
     fn a_remnant_gives_way_to_landings() {
         let ring = |x: f64, y: f64, w: f64, h: f64| Ring::rectangle(w, h).moved(point(x, y));

@@ -1,11 +1,10 @@
-//! Forms that copies stand in rows with, as a person would draw them: each kind lies one way, its tabs on one pair
-//! of sides.
+//! Forms for copies in rows, as a person would draw them: each kind has one orientation, its tabs on one pair of sides.
 
 use super::first::Axis;
 use super::form::OrientedPart;
 use super::no_fit_table::NoFitTable;
 
-/// One way to draw rows.
+/// One kind of row.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Rows {
     /// Whether the long side lies along the axis, not across it.
@@ -15,7 +14,7 @@ pub(super) struct Rows {
 }
 
 impl Rows {
-    /// All of them.
+    /// All kinds of row.
     pub const ALL: [Rows; 4] = [
         Rows { lengthwise: true, ends: true },
         Rows { lengthwise: true, ends: false },
@@ -23,7 +22,7 @@ impl Rows {
         Rows { lengthwise: false, ends: false },
     ];
 
-    /// Of a kind's forms those that lie so, or all where none does.
+    /// The forms of a kind that such rows allow, or all where there are none.
     pub fn of(self, table: &NoFitTable<'_>, forms: &[u32], axis: Axis) -> Vec<u32> {
         let form = |f: &u32| &table.forms[*f as usize];
         let area = |f: &u32| form(f).part_bounds.width() * form(f).part_bounds.height();
@@ -47,5 +46,5 @@ impl Rows {
     }
 }
 
-/// Far under what a router repeats to, far over the rounding of turned corners: as a share, and in mm.
+/// Far below what a router repeats to, far above the rounding of rotated corners: as a share, and in mm.
 const ROUNDING: f64 = 1e-6;

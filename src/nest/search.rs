@@ -1,12 +1,12 @@
-//! Relaxed packing: parts may overlap, and a guided local search takes the overlap out.
+//! Relaxed packing: parts may overlap, and a guided local search removes the overlap.
 //!
-//! Overlap of a pair = the depths of its convex sums, times the pair's weight; weights of pairs that
-//! still overlap grow after each pass, which lifts the search out of local minima (Egeblad, Nielsen
-//! & Odgaard, EJOR 183, 2007; Umetani et al., International Transactions in OR 16, 2009).
+//! Overlap of a pair = the depths of its convex sums, times the pair's weight. The weights of pairs that still overlap grow after
+//! each pass, which lifts the search out of local minima (Egeblad, Nielsen & Odgaard, EJOR 183, 2007; Umetani et al., International
+//! Transactions in OR 16, 2009).
 //!
-//! A move takes up one part that overlaps. It descends from where the part lies; if overlap is left, it samples
-//! places for one of the forms the part may take (at corners of no-fit regions, in holes of the layout, near by and
-//! anywhere) and descends from the best of them, unless that costs far more than where the part lies now.
+//! A move takes up one part that overlaps. It descends from where the part lies; if overlap is left, it samples places for one of
+//! the forms the part may take (at corners of no-fit regions, in holes of the layout, near by and anywhere) and descends from the
+//! best of them, unless that costs far more than the part's present place.
 
 use super::candidates::CANDIDATES;
 use super::neighbourhood::{Neighbourhood, ScoredPlace, Scratch};
@@ -15,16 +15,16 @@ use crate::geometry::{Bounds, Point, point};
 use rand::rngs::Xoshiro256PlusPlus;
 use rand::{RngExt, SeedableRng};
 
-/// A place elsewhere that costs this many times what the best one at hand does is not descended from.
+/// A sampled place that costs more than this many times the best one so far is not descended from.
 const WORTH: f64 = 2.0;
 /// Most line minimisations in one descent.
 const LINES: usize = 2;
-/// Growth of an overlapping pair's weight in a pass: from the shallowest to the deepest.
+/// Growth of an overlapping pair's weight per pass: for the shallowest and for the deepest overlap.
 const GROWTH: (f64, f64) = (1.1, 1.5);
-/// What an excess weight keeps of itself in each pass in which its pair does not overlap.
+/// Share of the weight above 1 that a pair keeps in each pass in which it does not overlap.
 const MEMORY: f64 = 0.98;
-/// How much more the overlap of large parts counts: depth x (area of one x area of the other) to
-/// this power. A deep overlap of large parts is long too, and harder to take out than a small part's.
+/// Weight of size: the overlap is depth x (area of one x area of the other) to this power. A deep overlap of large parts is long
+/// too, and harder to remove than that of small parts.
 const SIZE_POWER: f64 = 0.125;
 
 /// Weights stop growing here, far above any ratio of depths that matters.
@@ -35,11 +35,11 @@ const HEAVIEST: f32 = 1e9;
 pub(super) enum Outcome {
     /// No overlap is left.
     Separated,
-    /// The overlap did not fall any more, or the work given was used up.
+    /// The overlap stopped falling, or the moves given were used up.
     Stalled,
 }
 
-/// A layout with its weights and generator.
+/// A layout with its weights and random generator.
 pub(super) struct Search<'w> {
     pub state: State<'w>,
     /// Kind of each item.
@@ -50,20 +50,20 @@ pub(super) struct Search<'w> {
     pub moves: u64,
     pub scratch: Scratch,
     weights: Vec<f32>,
-    /// Where weights are above 1.
+    /// Pairs with a weight above 1.
     raised: Vec<usize>,
-    /// What each item's size makes of an overlap.
+    /// Factor on each item's overlaps from its size.
     scale: Vec<f64>,
 }
 
-/// A pair that overlaps (`None`: the sheet's edge or keep-clear), with its depth times what its sizes make of it.
+/// A pair that overlaps (`None`: the sheet's edge or keep-clear), with its depth times the factor from its sizes.
 pub(super) struct Overlap {
     pub item: usize,
     pub other: Option<usize>,
     pub depth: f64,
 }
 
-/// Items on a field up to which all of them are gathered around a moving one; beyond, only those near it.
+/// Number of items up to which a move considers all items on its field; beyond, only those near the item.
 const FEW: usize = 150;
 
 impl<'w> Search<'w> {
@@ -86,7 +86,7 @@ impl<'w> Search<'w> {
         }
     }
 
-    /// Every pair back to the same weight.
+    /// Sets every pair back to the same weight.
     pub fn forget_weights(&mut self) {
         for k in self.raised.drain(..) {
             self.weights[k] = 1.0;
@@ -98,7 +98,7 @@ impl<'w> Search<'w> {
         f64::from(self.weights[item * (n + 1) + other.unwrap_or(n)]) * self.factor(item, other)
     }
 
-    /// What the sizes of a pair make of its overlap.
+    /// Factor on the overlap of a pair from its sizes.
     fn factor(&self, item: usize, other: Option<usize>) -> f64 {
         self.scale[item] * self.scale[other.unwrap_or(item)]
     }
@@ -112,7 +112,7 @@ impl<'w> Search<'w> {
         found
     }
 
-    /// Adds the overlaps of one item with the sheet and with those of the others that are asked for.
+    /// Adds the overlaps of one item with the sheet and with those others that `asked` accepts.
     fn overlaps_of(&self, item: usize, asked: impl Fn(usize) -> bool, found: &mut Vec<Overlap>) {
         let (state, eps) = (&self.state, self.state.table.eps);
         let p = state.items[item];
@@ -129,7 +129,7 @@ impl<'w> Search<'w> {
         });
     }
 
-    /// The overlaps after those items have moved.
+    /// Updates the overlaps after some items have moved.
     fn update(&self, overlaps: &mut Vec<Overlap>, moved: &[usize]) {
         let mut has_moved = vec![false; self.kinds.len()];
         moved.iter().for_each(|&i| has_moved[i] = true);
@@ -139,8 +139,8 @@ impl<'w> Search<'w> {
         }
     }
 
-    /// Moves overlapping items until nothing overlaps, the overlap stalls for `patience` passes or
-    /// `most` moves are made. The least overlap seen is what stands at the end.
+    /// Moves overlapping items until nothing overlaps, the overlap stalls for `patience` passes or `most` moves are made. It ends
+    /// with the layout of least overlap seen.
     pub fn separate(&mut self, patience: usize, most: u64, stop: &dyn Fn() -> bool) -> Outcome {
         let end = self.moves + most;
         let mut overlaps = self.overlaps();
@@ -224,7 +224,7 @@ impl<'w> Search<'w> {
         }
     }
 
-    /// What lies around the item at a form on a field; near `at` only where the field holds many.
+    /// The neighbourhood of the item at a form on a field; near `at` only where there are many items.
     fn around(
         &self,
         item: usize,
@@ -288,7 +288,7 @@ impl<'w> Search<'w> {
         }
     }
 
-    /// Samples one form on one field, and descends from the best sample if it is worth it.
+    /// Samples one form on one field, and descends from the best sample if that is worth it.
     fn look_elsewhere(&mut self, item: usize, best: &mut (f64, Placing), scratch: &mut Scratch) {
         let Some((field, form)) = self.pick_form(item) else { return };
         let many = self.kinds.len() > FEW;
@@ -324,7 +324,7 @@ impl<'w> Search<'w> {
         }
     }
 
-    /// Weighted overlap of an item at a place, or at least `cutoff` once it reaches that.
+    /// Weighted overlap of an item at a place, or at least `cutoff` once the sum reaches that.
     fn cost_there(&self, item: usize, to: Placing, cutoff: f64, scratch: &mut Scratch) -> f64 {
         scratch.evaluations += 1;
         let (state, eps) = (&self.state, self.state.table.eps);
@@ -340,7 +340,7 @@ impl<'w> Search<'w> {
         cost
     }
 
-    /// A field and a form that the item may take there.
+    /// A random field and a form that the item may take there.
     fn pick_form(&mut self, item: usize) -> Option<(u32, u32)> {
         let here = self.state.items[item];
         let fields = self.state.fields.len();

@@ -1,4 +1,4 @@
-//! The whole nest of a group: first layouts, fewer sheets, a gathered last sheet.
+//! The whole nest of a group: first layouts, fewer sheets, a compacted last sheet.
 
 use super::clock::Clock;
 use super::fewer::drop_sheet;
@@ -22,14 +22,14 @@ use crate::geometry::Ring;
 use rayon::prelude::*;
 use std::sync::Arc;
 
-/// Items beyond which the pair weights would not fit in memory: the first layout stands.
+/// Most items whose pair weights fit in memory; beyond it the first layout stands.
 pub(super) const MOST_SEARCHED: usize = 6000;
 
-/// Items beyond which only one order is filled, and kinds up to which rows are drawn even then.
+/// Items beyond which only one order is filled, and kinds up to which rows are still tried then.
 const MANY: usize = 400;
 const FEW_KINDS: usize = 8;
 
-/// A group made ready to nest: the forms of its parts, the no-fit regions once they are asked for.
+/// A group ready to nest: the forms of its parts, and the no-fit regions as they are needed.
 pub struct Nest<'p> {
     pub(super) table: NoFitTable<'p>,
     pub(super) items: Vec<Item>,
@@ -42,7 +42,7 @@ pub struct Nest<'p> {
 pub struct First<'n>(Trial<'n>);
 
 impl First<'_> {
-    /// Its sheets, and how far the last is used.
+    /// Its number of sheets, and the length used of the last.
     pub fn progress(&self) -> Progress {
         let (state, axis) = (&self.0.state, self.0.axis);
         let sheets = state.fields.len();
@@ -78,7 +78,7 @@ impl<'p> Nest<'p> {
         self.improve_beside(first, budget, control).0
     }
 
-    /// The same, and beside it the layout that the search started from, with its rows as they were drawn.
+    /// The same, with the layout that the search started from, its rows intact.
     pub fn improve_beside(
         &self,
         first: First<'_>,
@@ -155,7 +155,7 @@ impl<'p> Nest<'p> {
         orders(&self.blank(), &self.kinds)
     }
 
-    /// The best of the first layout and of fillings in other orders, the other direction and rows.
+    /// The best of the first layout and of fillings in other orders, along the other axis and in rows.
     fn other_orders<'n>(&'n self, first: Trial<'n>, clock: &Clock<'_>) -> Trial<'n> {
         let open = self.table.problem.sheets.iter().any(|s| s.open_length);
         let axes: &[Axis] = if open { &[Axis::X] } else { &[Axis::X, Axis::Y] };
@@ -233,11 +233,11 @@ pub(super) fn nested_sheets(state: &State<'_>, items: &[Item]) -> Vec<NestedShee
     sheets
 }
 
-/// Steps by which free turns are refined, radians: from about the first turns' spacing down.
+/// Steps by which free angles are refined, radians: from about the spacing of the first angles down.
 const TURN_STEPS: [f64; 3] = [0.12, 0.03, 0.008];
 
-/// Refines the turns of parts that may take any, or leave theirs by a tolerance: in rounds, each item
-/// may keep its turn or take a step to either side, the steps getting finer.
+/// Refines the angles of parts that may take any, or vary theirs by a tolerance: in rounds, each item may keep its angle or take a
+/// step to either side, the steps getting finer.
 fn refine_turns(
     mut plan: PortableLayout,
     axis: Axis,
@@ -263,14 +263,14 @@ fn refine_turns(
     plan
 }
 
-/// Default work: moves that take about half a second of one core for twenty plain parts, and more slowly more
-/// with their number.
+/// Default budget: moves that take about half a second of one core for twenty plain parts, and more, though less than in
+/// proportion, for more parts.
 ///
-/// A move's cost follows from the pair tests, sums a pair x sides a sum: 10 us and 0.04 us a side (measured on
-/// the tide clock's groups, 20 to 90 us a move, and on plain polygons, 10 us; on a slower machine 15 and 0.06).
-/// A side counts twice that, for what making the no-fit regions costs: parts of many pieces get fewer moves. Where parts
-/// have several holds there is more to choose from: by the square root of their mean number (three kinds of plates with
-/// tabs on any side, 40 copies, 5 seeds: no gain over one hold with 15,000 moves, 1.2 points with 60,000).
+/// A move's cost follows from the pair tests, sums per pair x sides per sum: 10 us and 0.04 us per side (measured on the tide
+/// clock's groups, 20 to 90 us per move, and on plain polygons, 10 us; on a slower machine 15 and 0.06). A side counts twice that,
+/// to cover making the no-fit regions: parts of many pieces get fewer moves. Several holds per part multiply the moves by the
+/// square root of their mean number, since there is more to choose from (three kinds of plates with tabs on any side, 40 copies, 5
+/// seeds: no gain over one hold with 15,000 moves, 1.2 points with 60,000).
 fn default_moves(table: &NoFitTable<'_>, items: &[Item]) -> u64 {
     let mean = |f: &dyn Fn(&OrientedPart) -> usize| {
         table.forms.iter().map(|form| f(form) as f64).sum::<f64>() / table.forms.len().max(1) as f64
@@ -284,8 +284,8 @@ fn default_moves(table: &NoFitTable<'_>, items: &[Item]) -> u64 {
     (5e5 * share * holds.max(1.0).sqrt() / (15.0 + 0.12 * work)) as u64
 }
 
-/// Gathers the last sheet along the axis and along the other one, and keeps what leaves the larger remnant; a board of
-/// open length along its length only.
+/// Compacts the last sheet along the axis and along the other one, and keeps the layout with the larger remnant; a board of open
+/// length along its length only.
 fn compact_either_way<'w>(
     state: State<'w>,
     axis: Axis,
@@ -307,7 +307,7 @@ fn compact_either_way<'w>(
     if left(&across) > left(&along) { (across, axis.across()) } else { (along, axis) }
 }
 
-/// Gathers the last sheet along the axis for a share of the moves.
+/// Compacts the last sheet along the axis for a share of the moves.
 pub(super) fn compact_last<'w>(
     state: State<'w>,
     axis: Axis,
@@ -327,8 +327,8 @@ pub(super) fn compact_last<'w>(
     state
 }
 
-/// How far the last sheet is used at least: by the longest part that lies on no other sheet, and where
-/// there is one sheet only, by the parts' area.
+/// Least length used of the last sheet: that of the longest part that lies on no other sheet, and, where there is only one sheet,
+/// by the parts' area.
 fn length_bound(
     state: &State<'_>,
     last: usize,
@@ -373,7 +373,7 @@ mod tests {
     use crate::nest::by_hand::{panel, rectangle};
     use std::sync::atomic::AtomicBool;
 
-    /// Six plates of 100 x 60 mm on 300 x 200, by hand: gathered along x two columns of three leave 100 x 200 (20,000 mm²), along
+    /// Six plates of 100 x 60 mm on 300 x 200, by hand: compacted along x two columns of three leave 100 x 200 (20,000 mm²), along
     /// y two rows of three leave 300 x 80 (24,000).
     #[test]
     fn the_way_that_leaves_the_larger_remnant_is_kept() {

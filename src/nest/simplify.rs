@@ -1,17 +1,15 @@
 //! Fewer vertices, erring towards more material.
 //!
-//! Each step adds material only: a hollow vertex is cut off by the chord of its neighbours, an edge
-//! between two bulging vertices gives way to the meeting of its neighbours' lines, and a hollow whose
-//! mouth is so narrow that no other part comes noticeably nearer through it is closed. Straight
-//! edges stay on their lines, so that they still meet neighbours exactly.
+//! Each step only adds material: a reflex vertex is cut off by the chord of its neighbours, an edge between two convex vertices is
+//! replaced by the intersection of its neighbours' lines, and a notch whose mouth is so narrow that no other part comes noticeably
+//! nearer through it is closed. Straight edges stay on their lines, so they still meet neighbours exactly.
 
 use crate::geometry::{Bounds, Point, Ring, Segment, Shape, Vector, orient, proper_crossing};
 
-/// A shape that holds `shape` with fewer vertices.
+/// A shape that contains `shape`, with fewer vertices.
 ///
-/// `tolerance` mm bounds each step's departure (steps on the same stretch shrink geometrically, so
-/// the whole stays under 4/3 of it); `gap` mm is what other parts keep from it. With tolerance 0
-/// only repeated and straight vertices go.
+/// `tolerance` mm bounds each step's deviation (steps on the same stretch shrink geometrically, so the total stays under 4/3 of
+/// it); other parts keep `gap` mm from it. With tolerance 0 only repeated and collinear vertices are removed.
 pub(super) fn outward(shape: &Shape, tolerance: f64, gap: f64) -> Shape {
     let mut rings: Vec<Vec<Point>> = shape
         .rings()
@@ -39,7 +37,7 @@ pub(super) fn outward(shape: &Shape, tolerance: f64, gap: f64) -> Shape {
     Shape::new(outline, rings.collect())
 }
 
-/// Whether anything with a gap all round could lie in the opening.
+/// Whether anything could lie in the opening with a gap all round.
 fn has_room(opening: &Ring, gap: f64) -> bool {
     let b = opening.bounds();
     b.width().min(b.height()) > 2.0 * gap
@@ -62,7 +60,7 @@ fn without_straight(ring: &[Point]) -> Vec<Point> {
     (0..n).filter(|&i| !straight(i)).map(|i| points[i]).collect()
 }
 
-/// Replaces hollows with a mouth of at most `mouth` mm by a straight edge.
+/// Replaces notches with a mouth of at most `mouth` mm by a straight edge.
 fn close_hollows(rings: &mut [Vec<Point>], k: usize, mouth: f64) {
     if mouth <= 0.0 {
         return;
@@ -106,7 +104,7 @@ fn chord_is_free(rings: &[Vec<Point>], a: Point, b: Point) -> bool {
     })
 }
 
-/// One pass of the two vertex steps over ring `k`; whether anything went.
+/// One pass of the two vertex steps over ring `k`; returns whether a vertex was removed.
 fn sweep(rings: &mut [Vec<Point>], k: usize, threshold: f64) -> bool {
     let mut changed = false;
     let mut i = 0;
@@ -138,13 +136,13 @@ fn sweep(rings: &mut [Vec<Point>], k: usize, threshold: f64) -> bool {
     changed
 }
 
-/// Where the line a→b, run on, meets the line d→c, run on.
+/// Where the line a→b, extended, meets the line d→c, extended.
 fn meeting(a: Point, b: Point, c: Point, d: Point) -> Option<Point> {
     let (u, v) = Segment::new(a, b).line_meeting(Segment::new(d, c))?;
     (u >= 1.0 && v >= 1.0 && u.is_finite()).then(|| a.lerp(b, u))
 }
 
-/// Whether no vertex lies in the closed triangle, its own corners apart.
+/// Whether no vertex lies in the closed triangle, except its own corners.
 fn is_empty(rings: &[Vec<Point>], t: [Point; 3]) -> bool {
     let bounds = Bounds::of(&t);
     let side = |i: usize, p: Point| orient(t[i], t[(i + 1) % 3], p);

@@ -1,10 +1,10 @@
-//! Upright boxes on strips, one after the other: the lowest stretch of the front gets what fits it best.
+//! Upright boxes on strips, one after the other: the lowest stretch of the front gets the box that fits it best.
 //!
-//! Best fit on the skyline (Burke, Kendall & Whitwell, *A new placement heuristic for the orthogonal stock-cutting
-//! problem*, Operations Research 52, 2004; cited from memory); between boxes that fit alike the order decides.
+//! Best fit on the skyline (Burke, Kendall & Whitwell, *A new placement heuristic for the orthogonal stock-cutting problem*,
+//! Operations Research 52, 2004; cited from memory); among boxes that fit equally the order decides.
 
-/// A box, mm: what it takes for itself along the strip and across it, and the stock that must stay beyond its low end
-/// and its high end; two boxes that face each other may share that.
+/// A box, mm: its size along the strip and across it, and the stock that must stay beyond its low end and its high end; two boxes
+/// that face each other may share that stock.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct BoxSize {
     pub along: f64,
@@ -18,7 +18,7 @@ pub(super) struct BoxSize {
 pub(super) struct Laid {
     /// Number of the strip.
     pub strip: usize,
-    /// Which of the sizes that its class may have.
+    /// Index among the sizes that its class may have.
     pub choice: usize,
     /// Its low corner.
     pub along: f64,
@@ -31,32 +31,32 @@ struct FrontStretch {
     across: f64,
     width: f64,
     front: f64,
-    /// Stock that must stay beyond the front; negative where so much of it is there already.
+    /// Stock that must stay beyond the front; negative where that much is already there.
     stays: f64,
 }
 
 impl FrontStretch {
-    /// How far from the front a box stands.
+    /// Distance of a box from the front.
     fn gap(&self, size: &BoxSize) -> f64 {
         if self.stays < 0.0 { (size.low + self.stays).max(0.0) } else { size.low.max(self.stays) }
     }
 }
 
-/// Strips of one size, as many as are wanted, and the boxes that go on them.
+/// Strips of one size, in any number, and the boxes that go on them.
 pub(super) struct Skyline {
-    /// The room of a strip along and across, and how much stock there is beyond its ends.
+    /// The room of a strip along and across, and the stock beyond its ends.
     pub strip: (f64, f64),
     pub beyond: f64,
-    /// By class the sizes of which a box may have any one.
+    /// By class, the alternative sizes of a box.
     pub sizes: Vec<Vec<BoxSize>>,
     /// The class of each box.
     pub classes: Vec<usize>,
-    /// What differs by less is the same, mm.
+    /// Differences below this count as zero, mm.
     pub eps: f64,
     front: Vec<FrontStretch>,
-    /// The boxes that are not laid yet, as a list: the next one of each, the first one's number last.
+    /// The boxes not yet placed, as a linked list: the next box of each, and the first one's number last.
     next: Vec<usize>,
-    /// The step at which a class was last looked at.
+    /// The step at which a class was last considered.
     seen: Vec<usize>,
     pub laid: Vec<Laid>,
 }
@@ -67,12 +67,12 @@ pub(super) struct Filled {
     pub strips: usize,
     /// How far the last one is used, mm.
     pub used: f64,
-    /// What stands over the bound on the last one, as a mean over its breadth, mm.
+    /// Excess over the bound on the last strip, averaged over its breadth, mm.
     pub over: f64,
 }
 
 impl Filled {
-    /// What an order is judged by.
+    /// The cost by which orders are compared.
     pub fn cost(&self) -> (usize, f64) {
         (self.strips, self.used + self.over)
     }
@@ -91,8 +91,8 @@ impl Skyline {
         Skyline { strip, beyond, sizes, classes, eps, front: vec![], next, seen, laid }
     }
 
-    /// Lays the boxes, those that come first in the order before others that fit alike; `bound` is how far the last
-    /// strip is used at least. `None` where a box fits on no strip.
+    /// Places the boxes; of boxes that fit equally, those earlier in the order first. `bound` is the least length used of the last
+    /// strip. `None` where a box fits on no strip.
     pub fn lay(&mut self, order: &[usize], bound: f64) -> Option<Filled> {
         let end = order.len();
         let links = std::iter::once(end).chain(order.iter().copied());
@@ -135,13 +135,13 @@ impl Skyline {
         front.min_by(|a, b| a.1.front.total_cmp(&b.1.front)).map_or(0, |s| s.0)
     }
 
-    /// Fronts to both sides of a stretch; the strip's edges stand without end.
+    /// Fronts on both sides of a stretch; infinite at the strip's edges.
     fn walls(&self, k: usize) -> [f64; 2] {
         let front = |s: Option<&FrontStretch>| s.map_or(f64::INFINITY, |s| s.front);
         [front(k.checked_sub(1).and_then(|k| self.front.get(k))), front(self.front.get(k + 1))]
     }
 
-    /// The box that fits the stretch best, by the one before it in the list, and which of its sizes.
+    /// The box that fits the stretch best, by its predecessor in the list, and the index of its size.
     fn best(&mut self, k: usize, step: usize, end: usize) -> Option<(usize, usize)> {
         let (stretch, walls, eps) = (self.front[k], self.walls(k), self.eps);
         let mut best: Option<((u32, f64, f64), usize, usize)> = None;
@@ -179,7 +179,7 @@ impl Skyline {
         best.map(|b| (b.1, b.2))
     }
 
-    /// Lays a box on the stretch, beside the wall that it is level with, else the higher one.
+    /// Places a box on the stretch, beside the neighbour that it is level with, else the higher one.
     fn put(&mut self, item: usize, k: usize, choice: usize, strip: usize) {
         let size = self.sizes[self.classes[item]][choice];
         let (stretch, [low, high]) = (self.front[k], self.walls(k));
@@ -202,7 +202,7 @@ impl Skyline {
         self.join();
     }
 
-    /// Gives a stretch up that nothing fits: as far as its lower wall it stays empty.
+    /// Gives up a stretch that no box fits: it stays empty as far as its lower neighbour.
     fn raise(&mut self, k: usize) {
         let [low, high] = self.walls(k);
         let stretch = &mut self.front[k];
@@ -212,7 +212,7 @@ impl Skyline {
         self.join();
     }
 
-    /// Makes neighbouring stretches one that are level.
+    /// Joins neighbouring stretches that are level.
     fn join(&mut self) {
         let eps = self.eps;
         self.front.dedup_by(|next, s| {
@@ -237,8 +237,8 @@ mod tests {
         skyline.laid.iter().map(|l| (l.strip, l.along, l.across)).collect()
     }
 
-    /// By hand, on strips of 10 by 6: the 4 x 6 fills the breadth, so it goes before the first of the order; then the 3 x 3,
-    /// and beside it the 3 x 2, which is level with it; the stretch of 1 is given up, and the 5 x 5 opens a strip.
+    /// By hand, on strips of 10 by 6: the 4 x 6 fills the breadth, so it goes before the first of the order; then the 3 x 3, and
+    /// beside it the 3 x 2, which is level with it; the stretch of 1 is given up, and the 5 x 5 opens a strip.
     #[test]
     fn what_fits_best_goes_first() {
         let size = |along, across| vec![BoxSize { along, across, ..BARE }];
@@ -256,8 +256,8 @@ mod tests {
         assert_eq!(skyline.lay(&[0], 0.0), None);
     }
 
-    /// By hand: three bars with 2 mm of stock at one end each, which the margin of 3 holds at the first one's low end. The
-    /// next ones turn those ends to each other and share the stock: 5 + 5 + 2 + 5.
+    /// By hand: three bars with 2 mm of stock at one end each; the margin of 3 has room for it at the first one's low end. The next
+    /// two turn those ends to each other and share the stock: 5 + 5 + 2 + 5.
     #[test]
     fn boxes_that_face_each_other_share_the_stock_between() {
         let bar = |low, high| BoxSize { along: 5.0, across: 6.0, low, high };

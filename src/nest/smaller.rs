@@ -1,4 +1,4 @@
-//! The last sheet on a smaller piece of stock, where what is left for it fits there.
+//! Moves the last sheet's items to a smaller piece of stock, where they fit there.
 
 use super::fewer::without;
 use super::first::{Axis, Filler, orders};
@@ -7,8 +7,7 @@ use super::state::State;
 /// The layout with the last sheet's items on the smallest other stock that holds them all and costs no
 /// more, with the axis it was filled along; `None` when there is none.
 ///
-/// Stock without a price counts as free: it is on hand. Boards of open length are left alone: only
-/// what is used of them counts anyway.
+/// Stock without a price counts as free: it is on hand. Boards of open length are left alone, since only the length used counts.
 pub(super) fn smaller_last<'w>(
     state: &State<'w>,
     kinds: &[usize],
@@ -31,7 +30,7 @@ pub(super) fn smaller_last<'w>(
     smaller.into_iter().find_map(|stock| refilled(state, last, stock, &items, kinds))
 }
 
-/// The layout with the items of field `last` on a new sheet of `stock`, if they all find a place there.
+/// The layout with the items of field `last` on a new sheet of `stock`, if all of them find a place there.
 fn refilled<'w>(
     state: &State<'w>,
     last: usize,

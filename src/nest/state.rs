@@ -1,4 +1,4 @@
-//! A layout in the making: where each item lies, and quick answers about what lies near a place.
+//! A layout in the making: where each item lies, and fast queries of the items near a place.
 
 use super::no_fit_table::{NoFitTable, View};
 use crate::geometry::{Bounds, Point, point};
@@ -10,7 +10,7 @@ pub(super) const NOWHERE: u32 = u32::MAX;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Placing {
     pub form: u32,
-    /// Which of the sheets in use, or [`NOWHERE`].
+    /// Index of the sheet in use, or [`NOWHERE`].
     pub field: u32,
     pub at: Point,
 }
@@ -19,7 +19,7 @@ pub(super) struct Placing {
 #[derive(Debug, Clone)]
 pub(super) struct Field {
     pub stock: usize,
-    /// How far the sheet may be used: its far corner, drawn in while the search gathers it.
+    /// The far corner of the usable area, moved inwards while the search compacts the sheet.
     pub reach: Point,
     grid: Grid,
 }
@@ -55,7 +55,7 @@ impl<'w> State<'w> {
         }
     }
 
-    /// Opens a sheet of that stock and gives its field number.
+    /// Opens a sheet of that stock and returns its field number.
     pub fn open(&mut self, stock: usize, cell: f64) -> u32 {
         let bounds = self.table.sheet_bounds(stock);
         self.fields.push(Field { stock, reach: bounds.max, grid: Grid::new(bounds, cell) });
@@ -130,8 +130,8 @@ impl<'w> State<'w> {
         })
     }
 
-    /// The no-fit regions near `bounds` for an item of `form`, with the item they belong to (`None`
-    /// for the sheet itself); `skip` is the item being moved.
+    /// The no-fit regions near `bounds` for an item of `form`, each with its item (`None` for the sheet itself); `skip` is the item
+    /// being moved.
     #[inline]
     pub fn views(
         &self,
@@ -151,8 +151,8 @@ impl<'w> State<'w> {
         });
     }
 
-    /// How far the form may go from `at` along the unit vector `u` before it meets something, at
-    /// most `limit`. Contact that it slides along does not stop it.
+    /// How far the form can move from `at` along the unit vector `u` before contact, at most `limit`. Contact that it slides along
+    /// does not stop it.
     pub fn run(&self, skip: usize, field: u32, form: u32, at: Point, u: Point, limit: f64) -> f64 {
         if limit <= 0.0 {
             return 0.0;

@@ -1,8 +1,8 @@
 //! Two streams of the search that meet at fixed amounts of work.
 //!
-//! There are always two, whatever the number of threads, and they exchange their best layouts only
-//! when both have made their moves of the round: so one thread and two give the same layouts. They follow
-//! one line of ever shorter layouts until it stands still; then each begins lines of its own.
+//! There are always two, at any number of threads, and they exchange their best layouts only when both have made their moves of the
+//! round: so one thread and two give the same layouts. They follow one line of ever shorter layouts until it stalls; then each
+//! begins lines of its own.
 
 use super::clock::Clock;
 use super::nest_task::Progress;
@@ -10,14 +10,14 @@ use super::search::Search;
 use super::state::{Placing, State};
 use super::worker::{Goal, Worker};
 
-/// Streams, whatever the number of threads.
+/// Streams, at any number of threads.
 const STREAMS: usize = 2;
 
-/// Moves of a stream between two meetings; the try at hand is finished first, and the other stream waits
-/// for that: a fifth of two threads' time when they met every 4,000.
+/// Moves of a stream between two meetings. The try at hand is finished first, and the other stream waits for that: it cost a fifth
+/// of two threads' time when they met every 4,000.
 const ROUND: u64 = 20_000;
 
-/// What all searches of one run share.
+/// Data shared by all searches of one run.
 pub(super) struct Run<'a> {
     pub clock: Clock<'a>,
     pub threads: usize,
@@ -34,7 +34,7 @@ impl Run<'_> {
         self.most.map_or(u64::MAX, |m| m.saturating_sub(self.moves))
     }
 
-    /// Calls `work` for each stream, side by side if there are threads for it.
+    /// Calls `work` for each stream, in parallel if there are threads for it.
     pub fn side_by_side<T: Send>(&self, streams: &mut [T], work: impl Fn(&mut T) + Sync) {
         if self.threads > 1 {
             std::thread::scope(|scope| {
@@ -48,17 +48,17 @@ impl Run<'_> {
     }
 }
 
-/// A line of layouts stands still once it has not grown shorter for this many times the moves that its shortest one
-/// took, and for so many moves besides (at 60,000 a second ten seconds): benches/NOTEBOOK.md, November 27.
+/// A line of layouts has stalled once it has not become shorter for this multiple of the moves that its shortest layout took, plus
+/// this number of moves (ten seconds at 60,000 a second): benches/NOTEBOOK.md, November 27.
 const STILL: (u64, u64) = (2, 600_000);
 
-/// A worker with the age of the line of layouts that it follows.
+/// A worker, with the age of its line of layouts.
 struct Stream<'w> {
     worker: Worker<'w>,
-    /// Moves of the worker at which the line began, and at which it last grew shorter.
+    /// Moves of the worker when the line began, and when it last became shorter.
     began: u64,
     shortened: u64,
-    /// How much its shortest layout used at the last meeting, mm.
+    /// Length used by its shortest layout at the last meeting, mm.
     used: f64,
 }
 
@@ -67,7 +67,7 @@ impl<'w> Stream<'w> {
         Stream { used: worker.used, worker, began: 0, shortened: 0 }
     }
 
-    /// Takes note of a shorter layout.
+    /// Records a shorter layout.
     fn look(&mut self) {
         if self.worker.used < self.used {
             self.used = self.worker.used;
@@ -92,11 +92,11 @@ impl<'w> Stream<'w> {
 /// The streams of one search.
 struct Team<'w> {
     streams: Vec<Stream<'w>>,
-    /// The layout that all lines begin with.
+    /// The layout that all lines start from.
     first: Vec<Placing>,
-    /// The shortest layout of all lines, with what it uses, mm.
+    /// The shortest layout of all lines, with the length it uses, mm.
     best: (f64, Vec<Placing>),
-    /// Whether the streams follow one line.
+    /// Whether both streams follow one line.
     together: bool,
 }
 
@@ -117,10 +117,10 @@ impl<'w> Team<'w> {
         self.streams.iter().map(|s| s.worker.search.moves).sum()
     }
 
-    /// Keeps the best layout, and says which line each stream follows next.
+    /// Keeps the best layout, and decides which line each stream follows next.
     ///
-    /// While a layout grows shorter, two streams on it are sooner than one; once it stands still, two lines of their own
-    /// find a better one no later than one line would, and go on finding where one would not (benches/NOTEBOOK.md, November 27).
+    /// While a layout becomes shorter, two streams on it are faster than one; once it stalls, two lines of their own find a better
+    /// one no later than one line would, and still find one where one line would not (benches/NOTEBOOK.md, November 27).
     fn meet(&mut self) {
         self.streams.iter_mut().for_each(Stream::look);
         for s in &self.streams {

@@ -1,6 +1,6 @@
-//! As little as may be on the last sheet: its items are moved onto the others one by one, and the overlap is taken out.
+//! Leaves as little as possible on the last sheet: its items are moved onto the others one by one, and the overlap is removed.
 //!
-//! What stays is gathered afterwards, or goes to a smaller piece of stock.
+//! The rest is compacted afterwards, or goes to a smaller piece of stock.
 
 use super::fewer::{DENSEST, any_place, without};
 use super::search::{Outcome, Search};
@@ -9,14 +9,14 @@ use super::team::Run;
 
 // Set by hand, for a third of the search at most; not measured against others.
 
-/// Passes without a fall of the overlap before an item is left where it was.
+/// Passes without a fall of the overlap before an item goes back.
 const PATIENCE: usize = 100;
-/// Tries with an item before those like it are left alone.
+/// Tries with an item before items like it are left alone.
 const TRIES: usize = 2;
-/// Share of the moves left for all of it, and of that for one try.
+/// Divisors: of the moves left, for the whole step, and of that, for one try.
 const SHARE: (u64, u64) = (3, 4);
 
-/// The layout with fewer items on its last sheet, the largest moved first; the same where none goes elsewhere.
+/// The layout with fewer items on its last sheet, the largest moved first; unchanged where none can move.
 pub(super) fn unload_last<'w>(
     state: State<'w>,
     kinds: &[usize],
@@ -74,7 +74,7 @@ pub(super) fn unload_last<'w>(
     with_last(search.state, &state, last)
 }
 
-/// The layout of all fields but the last, with what still lies there.
+/// The layout of all fields but the last, with the items that still lie there.
 fn with_last<'w>(mut others: State<'w>, before: &State<'w>, last: usize) -> State<'w> {
     let staying: Vec<usize> =
         before.on_field(last as u32).filter(|&i| others.items[i].field == NOWHERE).collect();

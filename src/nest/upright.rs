@@ -1,4 +1,4 @@
-//! Parts that are all but upright rectangles: whole layouts drawn anew, thousands a second, from orders of the parts.
+//! Parts that are nearly upright rectangles: whole layouts are decoded from orders of the parts, thousands a second.
 
 use super::fill::{Trial, score};
 use super::first::Axis;
@@ -10,16 +10,16 @@ use super::state::{Placing, State};
 use super::team::Run;
 use crate::geometry::{Bounds, Point, Vector};
 
-/// Least share of their boxes that the parts fill: less, and their outlines nest better than boxes (set by hand).
+/// Least share of their boxes that the parts fill; below it their outlines nest better than boxes (set by hand).
 const BOXY: f64 = 0.9;
-/// Most items: a drawing costs their square, and of more the moves would pay for too few (set by hand).
+/// Most items: a decoding costs their square, and the moves would pay for too few (set by hand).
 const MOST: usize = 1500;
-/// Looks at a box that cost as much as a move; a drawing takes about as many as the items' square (measured on an Intel
-/// Xeon: 15 us a move, 6 ns a look).
+/// Looks at a box that cost as much as a move; a decoding takes about the square of the number of items (measured on an Intel Xeon:
+/// 15 us a move, 6 ns a look).
 const LOOKS: f64 = 2500.0;
 
-/// The best layout of upright boxes with no more than half of the moves left, where the parts are such and all lie on one
-/// kind of stock; `None` where they are not or it is no better than the trial.
+/// The best layout of upright boxes within half of the moves left, where the parts are such boxes and all lie on one kind of stock;
+/// `None` where they are not or it is no better than the trial.
 pub(super) fn upright<'w>(
     trial: &Trial<'w>,
     kinds: &[usize],
@@ -73,12 +73,12 @@ fn extents(axis: Axis, b: Bounds) -> (f64, f64) {
     (axis.of(b.max - b.min), axis.across().of(b.max - b.min))
 }
 
-/// A form as a box: its size, and where its low corner lies from the form's origin.
+/// A form as a box: its size, and the position of its low corner from the form's origin.
 struct Boxed {
     form: u32,
     size: BoxSize,
     low: Point,
-    /// Whether no landing lies to its sides.
+    /// Whether its sides have no landings.
     bare: bool,
 }
 
@@ -97,8 +97,8 @@ impl Boxed {
         Boxed { form, size: BoxSize { along, across, low, high }, low: corner, bare }
     }
 
-    /// What a kind may be on a strip: level, and where there is a choice with its tabs at the ends. Those can be shared,
-    /// those at the sides take room of their own.
+    /// The boxes that a kind may be on a strip: level, and where there is a choice with its tabs at the ends. Stock at the ends can
+    /// be shared, stock at the sides takes extra room.
     fn of_kind(
         table: &NoFitTable<'_>,
         (stock, kind): (usize, usize),
@@ -125,13 +125,13 @@ impl Boxed {
 /// The items of a group as boxes on one kind of stock.
 struct Boxes<'w, 'k> {
     axis: Axis,
-    /// What to choose from, by kind.
+    /// The alternative boxes, by kind.
     boxes: Vec<Vec<Boxed>>,
     /// The kind of each item.
     kinds: &'k [usize],
     table: &'w NoFitTable<'w>,
     stock: usize,
-    /// The room along and across, how much stock there is beyond its ends, and its low corner.
+    /// The room along and across, the stock beyond its ends, and its low corner.
     strip: (f64, f64),
     beyond: f64,
     origin: Point,
@@ -157,7 +157,7 @@ impl<'w, 'k> Boxes<'w, 'k> {
         fit.then_some(Boxes { axis, boxes, kinds, table, stock, strip, beyond, origin: room.min })
     }
 
-    /// Kinds of one size are one class.
+    /// Boxes for the skyline: kinds of one size form one class.
     fn skyline(&self) -> Skyline {
         let sizes = |k: usize| self.boxes[k].iter().map(|b| b.size).collect::<Vec<BoxSize>>();
         let mut classes: Vec<Vec<BoxSize>> = vec![];
@@ -172,7 +172,7 @@ impl<'w, 'k> Boxes<'w, 'k> {
         Skyline::new((self.strip, self.beyond), classes, class_of, self.table.eps)
     }
 
-    /// The best drawing of two streams that share the moves.
+    /// The best decoded layout of two streams that share the moves.
     fn search(&self, moves: u64, run: &mut Run<'_>) -> Option<Vec<Laid>> {
         let cost = self.kinds.len().pow(2) as f64 / LOOKS;
         let drawings = (moves as f64 / 2.0 / cost) as u64;
@@ -186,7 +186,7 @@ impl<'w, 'k> Boxes<'w, 'k> {
         best.reduce(|a, b| if b.0 < a.0 { b } else { a }).map(|b| b.1)
     }
 
-    /// The drawing as a layout, if it keeps all distances.
+    /// The decoded boxes as a layout, if it keeps all distances.
     fn trial(&self, like: &State<'w>, laid: Vec<Laid>) -> Option<Trial<'w>> {
         let mut state = State::new(self.table, laid.len());
         for (i, l) in laid.iter().enumerate() {

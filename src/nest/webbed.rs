@@ -1,8 +1,8 @@
-//! A layout again, with a web of stock left all round some of its copies.
+//! Nests a layout again with a web of stock all round some of its copies.
 //!
-//! Where kerfs coincide, what is left between parts may be an island that no clamp reaches. Only the copies
-//! whose tabs land on such islands need more room, and only they are given it: the rest lies as it did, and
-//! makes way. On a sheet too full for that they are put elsewhere, or all is laid anew, whichever takes less stock.
+//! Where kerfs coincide, the stock left between parts may be an island that no clamp reaches. Only the copies whose tabs land on
+//! such islands need more room, and only they get it: the rest keep their places, and make way. On a sheet too full for that these
+//! copies are put elsewhere, or all are placed anew, whichever takes less stock.
 
 use super::clock::Clock;
 use super::convex::pieces;
@@ -22,19 +22,19 @@ use crate::geometry::{Ring, Shape, grow_ring};
 use std::cmp::Ordering;
 use std::sync::Arc;
 
-/// Passes without a fall of the overlap before the layout is given more length.
+/// Passes without a fall of the overlap before the layout gets more length.
 const PATIENCE: usize = 50;
-/// How much longer than before the last sheet may become, tried in turn, as a share of what the webs would take if
-/// each lay on its own.
+/// How much longer than before the last sheet may become, tried in turn, as a share of the length that the webs would take if each
+/// lay alone.
 const LONGER: [f64; 4] = [0.0, 0.5, 1.0, 2.0];
-/// Share of the moves for that; the rest makes the layout short again.
+/// Divisor of the moves for that; the rest shortens the layout again.
 const PARTING: u64 = 3;
 
 /// A layout with webs.
 pub struct Webbed {
-    /// What the search made of it.
+    /// The result of the search.
     pub searched: Nested,
-    /// Where the others made no way: as they lay, the copies with a web put elsewhere, and nothing searched.
+    /// Where the others could not make way: their old places, with the copies that have a web put elsewhere, without a search.
     pub aside: Option<Nested>,
 }
 
@@ -42,9 +42,8 @@ pub struct Webbed {
 pub type CopyOf = (usize, usize);
 
 impl Nest<'_> {
-    /// The layout `from`, with a web of `depth` mm beyond the kerf all round the copies in `webs`, searched on
-    /// within the budget; `None` where the stock has no room for them, or the copies are too many to search. Pinned
-    /// copies get none.
+    /// The layout `from`, with a web of `depth` mm beyond the kerf all round the copies in `webs`, improved within the budget;
+    /// `None` where the stock has no room for them, or the copies are too many to search. Pinned copies get none.
     pub fn webbed(
         &self,
         from: &Nested,
@@ -123,7 +122,7 @@ impl Nest<'_> {
         placed.map(item).collect()
     }
 
-    /// The problem with these parts once more, with a web round them.
+    /// The problem with second entries of these parts, with a web round them.
     fn with_webs(&self, parts: &[usize], depth: f64) -> NestTask {
         let mut problem = self.table.problem.clone();
         for &k in parts {
@@ -142,7 +141,7 @@ impl Nest<'_> {
     }
 }
 
-/// The axis along which less of the last sheet is used; of stock of open length, its length.
+/// The axis along which less of the last sheet is used; for stock of open length, its length.
 fn gathered_along(state: &State<'_>) -> Option<Axis> {
     let last = state.fields.len().checked_sub(1)?;
     let stock = state.fields[last].stock;
@@ -152,7 +151,7 @@ fn gathered_along(state: &State<'_>) -> Option<Axis> {
     Some(if open || used.x * size.y <= used.y * size.x { Axis::X } else { Axis::Y })
 }
 
-/// The layout with the overlap of the webs, whose area is `added` mm², taken out; as little longer as may be.
+/// The layout with the overlap of the webs, whose area is `added` mm², removed; as little longer as possible.
 fn parted<'w>(
     start: State<'w>,
     axis: Axis,
@@ -188,8 +187,8 @@ fn parted<'w>(
     (outcome == Outcome::Separated).then_some(search.state)
 }
 
-/// The layout with the copies that have a web taken out and put where there is room for it as the others lie, the largest
-/// first; `None` where the sheets have none.
+/// The layout with each copy that has a web moved to where there is room for it, the largest first, the others unmoved; `None`
+/// where the sheets have none.
 fn moved_aside<'w>(
     mut state: State<'w>,
     axis: Axis,
@@ -212,7 +211,7 @@ fn moved_aside<'w>(
     Some(state)
 }
 
-/// A first layout of all of them anew, where the webs are too many for the old one to make way.
+/// A new first layout of all copies, where the webs are too many for the old one to make way.
 fn filled<'w>(
     table: &'w NoFitTable<'w>,
     items: &[Item],
@@ -227,7 +226,7 @@ fn filled<'w>(
     trial.unplaced.is_empty().then_some(trial.state)
 }
 
-/// Spreads what lies on the last sheet along the axis by a share of its length, and pushes back in what sticks out.
+/// Spreads the items on the last sheet along the axis by a share of its length, and pushes those beyond its edge back in.
 fn spread(search: &mut Search<'_>, axis: Axis, share: f64) {
     let last = search.state.fields.len() as u32 - 1;
     let begin =
@@ -248,9 +247,8 @@ mod tests {
     use crate::geometry::Bounds;
     use crate::nest::by_hand::{panel, rectangle};
 
-    /// Five tiles of 40 mm with a kerf of 2, by hand: four fill a panel of 102 mm with a margin of 5, the fifth lies in the
-    /// corner of
-    /// another. The first gets a web of 3 mm all round: it goes beside the fifth, kerf, web and kerf from it, 5 + 40 + 7 = 52.
+    /// Five tiles of 40 mm with a kerf of 2, by hand: four fill a panel of 102 mm with a margin of 5, the fifth lies in the corner
+    /// of another. The first gets a web of 3 mm all round: it goes beside the fifth, kerf, web and kerf from it, 5 + 40 + 7 = 52.
     #[test]
     fn a_copy_with_a_web_goes_where_there_is_room_and_the_others_stay() {
         let budget = Budget { moves: Some(0), time: None };

@@ -1,16 +1,13 @@
-//! One stream of the search: squeeze the best layout while that goes, then look for a better one under
-//! pressure.
+//! One stream of the search: squeezes the best layout while that works, then looks for a better one under pressure.
 //!
-//! At a length just under the best one's, hardly a layout overlaps less than the best one itself,
-//! squeezed; so what is searched there seldom leaves it. Under a pressure that no layout is likely to bear, the
-//! overlap tells good layouts from bad ones. The least overlapping of them are let out again step by
-//! step, and some come free before they are as long as the best.
+//! At a length just under the best one's, hardly any layout overlaps less than the best one itself, squeezed; so a search there
+//! seldom leaves it. Under a pressure that hardly any layout can bear, the overlap separates good layouts from bad ones. The least
+//! overlapping of them are let out again step by step, and some become free of overlap before they are as long as the best.
 //!
-//! A run: the best layout is squeezed (cut across at a random place, the far side pushed up, so that each try has
-//! its overlap elsewhere), separated and slid to contact, until a few squeezes by the least step stall. Then the
-//! pool of pressed layouts is worked on: one of them, or the best valid layout, is shaken and separated. A layout
-//! that stalls takes the place of the layout it stems from, unless it overlaps far more, so that the lines in the
-//! pool stay apart and each wanders.
+//! A run: the best layout is squeezed (cut across at a random place, the far side pushed up, so that each try has its overlap
+//! elsewhere), separated and compacted to contact, until a few squeezes by the least step stall. Then the pool of pressed layouts
+//! is improved: one of them, or the best valid layout, is perturbed and separated. A layout that stalls replaces its parent, unless
+//! it overlaps far more, so that the lines in the pool stay apart and each moves on.
 
 use super::clock::Clock;
 use super::first::{Axis, compact_down};
@@ -25,46 +22,46 @@ use rand::RngExt;
 
 /// Least and greatest share by which a squeeze shortens the best layout.
 const STEP: (f64, f64) = (0.001, 0.03);
-/// The same for the first squeeze of a layout that came free under pressure.
+/// Share of the first squeeze of a layout that came free under pressure.
 const FIRST_STEP: f64 = 0.003;
 /// Squeezes of one layout by the least step that may stall.
 const SQUEEZES: usize = 3;
-/// Shares by which the best layout is squeezed after that, each as long as it goes: where all sizes are whole numbers,
-/// the next length may be less than the least step away.
+/// Shares by which the best layout is squeezed after that, each as long as it works: where all sizes are whole numbers, the next
+/// length may be less than the least step away.
 const FINE_STEPS: [f64; 3] = [3e-4, 1e-4, 3e-5];
-/// How much shorter than the best one layouts under pressure are, as a share of its length.
+/// How much shorter than the best layout those under pressure are, as a share of its length.
 const PRESSURE: f64 = 0.01;
-/// Layouts under pressure that overlap less than this many others are let out.
+/// A layout under pressure is let out when fewer than this number of others overlap less.
 const LET_OUT: usize = 3;
-/// Passes without a fall of the overlap before a try is given up, and before a layout is let out further.
+/// Passes without a fall of the overlap before a try ends, and before a layout is let out further.
 const PATIENCE: usize = 200;
 const PATIENCE_OUT: usize = 50;
-/// Share of the layouts under pressure that stem from the best valid one, not from the pool.
+/// Share of the tries under pressure that start from the best valid layout, not from the pool.
 const BACK: f64 = 0.3;
-/// Layouts under pressure kept to start over from.
+/// Layouts under pressure kept to restart from.
 const POOL: usize = 6;
-/// How much more overlap than its parent a layout may have that takes its place.
+/// Ratio of its overlap to its parent's up to which a layout replaces the parent.
 const WORSE: f64 = 2.0;
 
-/// What is to be made small: how far the last field is used along an axis.
+/// The quantity to minimise: the length used of the last field along an axis.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Goal {
     pub field: u32,
     pub axis: Axis,
-    /// No layout can be shorter, mm.
+    /// Lower bound on the length of any layout, mm.
     pub bound: f64,
 }
 
-/// What the try at hand is.
+/// The kind of the present try.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Try {
-    /// The best layout, squeezed; so many squeezes by the least step have stalled.
+    /// The best layout, squeezed; `stalls` counts the squeezes by the least step that stalled.
     Squeezed { stalls: usize },
     /// The best layout, squeezed by one of the fine steps.
     Finely { step: usize },
-    /// A layout under pressure, shaken; it stems from that one of the pool.
+    /// A layout under pressure, perturbed, and its parent in the pool.
     Pressed { parent: Option<usize> },
-    /// A layout let out of the pressure, until it is only so much shorter, as a share.
+    /// A layout let out of the pressure, until it is only `by` shorter, as a share.
     LetOut { by: f64 },
 }
 
@@ -72,7 +69,7 @@ enum Try {
 pub(super) struct Worker<'w> {
     pub search: Search<'w>,
     pub best: Vec<Placing>,
-    /// What `best` uses along the goal's axis, mm.
+    /// Length used by `best` along the goal's axis, mm.
     pub used: f64,
     goal: Goal,
     /// Share by which the next squeeze shortens the best layout.
@@ -114,7 +111,7 @@ impl<'w> Worker<'w> {
         }
     }
 
-    /// Begins again from another valid layout, however long that is.
+    /// Restarts from another valid layout, of any length.
     pub fn start_over(&mut self, first: &[Placing]) {
         self.used = f64::INFINITY;
         self.step = STEP.1;
@@ -125,7 +122,7 @@ impl<'w> Worker<'w> {
         self.keep();
     }
 
-    /// Works until at least `moves` more moves are made, and the try at hand is over or `most` are.
+    /// Works until at least `moves` more moves are made, and the present try has ended or `most` are made.
     pub fn explore(&mut self, moves: u64, most: u64, clock: &Clock<'_>) {
         let (end, last) = (self.search.moves + moves, self.search.moves.saturating_add(most));
         while self.search.moves < end && !self.is_done() && !clock.is_over() {
@@ -148,7 +145,7 @@ impl<'w> Worker<'w> {
         }
     }
 
-    /// A layout came free: the search goes on from it.
+    /// Continues from a layout that came free of overlap.
     fn succeeded(&mut self) {
         self.compact();
         self.keep();
@@ -162,7 +159,7 @@ impl<'w> Worker<'w> {
         self.pool.clear();
     }
 
-    /// What to try after a stall.
+    /// Chooses the next try after a stall.
     fn stalled(&mut self) {
         match self.now {
             Try::Squeezed { stalls } if self.step > STEP.0 => {
@@ -191,14 +188,14 @@ impl<'w> Worker<'w> {
         }
     }
 
-    /// The best layout again, for a try that squeezes it; each time it is cut elsewhere.
+    /// Restores the best layout for a try that squeezes it; each time it is cut elsewhere.
     fn begin(&mut self, squeeze: Try) {
         self.search.restore(&self.best);
         self.search.forget_weights();
         self.now = squeeze;
     }
 
-    /// Keeps the present layout in the pool, if it is good enough; how many there overlap less.
+    /// Keeps the present layout in the pool, if it is good enough; returns how many there overlap less.
     fn pooled(&mut self, parent: Option<usize>) -> usize {
         let total: f64 = self.search.overlaps().iter().map(|o| o.depth).sum();
         let less = self.pool.iter().filter(|other| other.0 <= total).count();
@@ -224,7 +221,7 @@ impl<'w> Worker<'w> {
         }
     }
 
-    /// Draws the sheet in and pushes what sticks out back in; false when a part is too long for it.
+    /// Shortens the sheet and pushes items beyond its end back in; false when a part is too long for it.
     fn tighten(&mut self, target: f64) -> bool {
         let across = self.goal.axis.across();
         let field = &mut self.search.state.fields[self.goal.field as usize];
@@ -233,8 +230,8 @@ impl<'w> Worker<'w> {
         self.push_in()
     }
 
-    /// Cuts the layout across at a random place and pushes the far side up by what is too long: each
-    /// try has its overlap elsewhere.
+    /// Cuts the layout across at a random place and pushes the far side up by the excess length: each try has its overlap
+    /// elsewhere.
     fn squeeze(&mut self, target: f64) {
         let (axis, field) = (self.goal.axis, self.goal.field);
         let search = &mut self.search;
@@ -279,7 +276,7 @@ impl<'w> Worker<'w> {
         true
     }
 
-    /// Any place on the field at any form that fits it.
+    /// A random place on the field at any form that fits it.
     fn random_place(&mut self, item: usize, field: u32) -> Option<Placing> {
         let search = &mut self.search;
         let stock = search.state.fields[field as usize].stock;
@@ -317,7 +314,7 @@ impl<'w> Worker<'w> {
         }
     }
 
-    /// One of the least overlapping layouts, or the best valid one, shaken.
+    /// Perturbs one of the least overlapping layouts, or the best valid one.
     fn press(&mut self) {
         // The product of two uniform numbers favours the best.
         let (a, b): (f64, f64) = (self.search.rng.random(), self.search.rng.random());

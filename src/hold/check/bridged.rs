@@ -1,4 +1,4 @@
-//! What is asked of holding bridges beside what is asked of tabs.
+//! The demands on holding bridges that tabs do not have.
 
 use super::judge::Judge;
 use crate::hold::model::staged::TabSet;
@@ -12,12 +12,12 @@ impl Judge<'_> {
         set.beams.iter().any(|b| is_full(b.height, self.thickness))
     }
 
-    /// How a tab is freed: a holding bridge is sawn off whatever the job says.
+    /// How a tab is freed: a holding bridge is always sawn off.
     pub fn freeing_of(&self, beam: &Beam) -> Freeing {
         if is_full(beam.height, self.thickness) { Freeing::Saw } else { self.freeing }
     }
 
-    /// A single holding bridge with either half of its width gone; empty for other sets.
+    /// A single holding bridge with either half of its width lost; empty for other sets.
     pub fn halves(&self, set: &TabSet) -> Vec<TabSet> {
         let (&[s], [beam]) = (set.s.as_slice(), set.beams.as_slice()) else { return vec![] };
         if !is_full(beam.height, self.thickness) {
@@ -44,7 +44,7 @@ impl Judge<'_> {
         TabNumber { tab: Self::listed(set, tab), bridge }
     }
 
-    /// What is left when one tab, or half of a single bridge, is lost.
+    /// What remains when one tab, or half of a single bridge, is lost.
     pub fn gone_governs(&self, set: &TabSet, gone: usize) -> Governs {
         match set.s.len() {
             1 if self.bridged(set) => Governs::HalfLost,

@@ -1,14 +1,14 @@
-//! Figures of a tab set: every demand with how far it is met.
+//! Figures of a tab set: each demand and its margin.
 
 use crate::job::Freeing;
 use crate::layout::{Governs, Shortfall};
 
-/// A demand and how far it is met: the value over what is required, at least 1 where it holds.
+/// A demand and its margin: the value over what is required, at least 1 where it holds.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Margin {
     /// Value over requirement.
     pub value: f64,
-    /// What it is of.
+    /// What the value is of.
     pub what: Governs,
 }
 
@@ -25,7 +25,7 @@ pub struct Figures {
     pub tab_safety: f64,
     /// The same, the part's sections alone; infinite where it has none.
     pub part_safety: f64,
-    /// Greatest movement at the bit, worst load, staged, mm (with the rise where the bit lifts).
+    /// Greatest movement at the bit, worst load, staged, mm (including the rise where the bit lifts).
     pub movement: f64,
     /// Where the bit is then: arc length on the ring.
     pub movement_at: f64,
@@ -33,7 +33,7 @@ pub struct Figures {
     pub free_safety: f64,
     /// Movement then, mm.
     pub free_movement: f64,
-    /// Least ratio of the remaining tabs with any one tab gone, nominal load, staged.
+    /// Least ratio of the remaining tabs with any one tab lost, nominal load, staged.
     pub one_gone: f64,
     /// The tab (in the set's order) at which the last pass ends.
     pub end: usize,
@@ -45,32 +45,31 @@ pub struct Figures {
     pub part: Margin,
     /// The movement.
     pub motion: Margin,
-    /// One tab gone, nominal load.
+    /// One tab lost, nominal load.
     pub gone: Margin,
-    /// Distance of the outline's farthest point from its nearest tab, mm, where that is asked.
+    /// Distance of the outline's farthest point from its nearest tab, mm, where that is demanded.
     pub overhang: Option<f64>,
-    /// That distance against what is allowed; infinite where it is allowed.
+    /// Margin of that distance; infinite where any is allowed.
     pub reach: Margin,
     /// How the part is freed: holding bridges are always sawn.
     pub freeing: Freeing,
     /// Whether it stands on holding bridges: then sawing is demanded too.
     pub bridged: bool,
-    /// Freeing the part: the tab breaks or is sawn before the part is.
+    /// Freeing the part: the tab must break or be sawn before the part does.
     pub free_by_hand: Margin,
     /// All severed and the pass repeated: strength and movement at the nominal load.
     pub repeat: Margin,
 }
 
 impl Figures {
-    /// The least margin and what it is of. Sawing is left to the maker's care: it is reported,
-    /// not demanded, but for holding bridges.
+    /// The least margin, and its demand. Sawing is left to the maker's care: it is reported, and demanded only for holding bridges.
     pub fn least(&self) -> &Margin {
         self.of_choice()
             .chain([&self.part])
             .fold(&self.tabs, |m, x| if x.value < m.value { x } else { m })
     }
 
-    /// Least margin of what the choice of tabs can mend: everything but the part's own strength.
+    /// Least margin that the choice of tabs can improve: all but the part's own strength.
     pub fn of_tabs(&self) -> f64 {
         self.of_choice().fold(self.tabs.value, |m, x| m.min(x.value))
     }
@@ -81,8 +80,8 @@ impl Figures {
         [&self.motion, &self.gone, &self.repeat, &self.reach].into_iter().chain(by_hand)
     }
 
-    /// The factor on the load at which the first demand that grows with the load is used up. The distance of an edge from
-    /// its tabs does not, nor does freeing the part by hand: their margins say nothing of the cutting force.
+    /// The factor on the load at which the first demand that grows with the load fails. The distance of an edge from its tabs does
+    /// not grow with it, nor does freeing the part by hand: their margins are independent of the cutting force.
     pub fn bears(&self) -> f64 {
         let loaded = [&self.tabs, &self.part, &self.motion, &self.gone, &self.repeat];
         loaded.into_iter().map(|m| m.value).fold(f64::INFINITY, f64::min)
@@ -93,12 +92,12 @@ impl Figures {
         self.least().value >= 1.0
     }
 
-    /// What is missed by most.
+    /// The demand that is missed by most.
     pub(in crate::hold) fn shortfall(&self) -> Shortfall {
         self.shortfall_of(self.least())
     }
 
-    /// The same of one of its margins.
+    /// The same for one of its margins.
     pub(in crate::hold) fn shortfall_of(&self, margin: &Margin) -> Shortfall {
         Shortfall {
             governs: margin.what,
@@ -109,7 +108,7 @@ impl Figures {
     }
 }
 
-/// Movement by place of the bit, and margins by tab and by section, staged, at the worst load.
+/// Movement at each place of the bit, and margins of each tab and section, staged, at the worst load.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Map {
     /// Movement at the bit, mm, by station.
@@ -120,7 +119,7 @@ pub struct Map {
     pub sections: Vec<f64>,
 }
 
-/// The margins of [`Figures`] alone: what a search weighs.
+/// The margins of [`Figures`] alone: the search compares these.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Margins {
     /// Strength of the tabs.
@@ -129,7 +128,7 @@ pub struct Margins {
     pub part: f64,
     /// Movement.
     pub motion: f64,
-    /// One tab gone.
+    /// One tab lost.
     pub gone: f64,
     /// The pass repeated.
     pub repeat: f64,
@@ -137,12 +136,12 @@ pub struct Margins {
     pub reach: f64,
     /// Freeing by hand.
     pub by_hand: f64,
-    /// Whether that is demanded.
+    /// Whether freeing by hand is demanded.
     pub snapped: bool,
 }
 
 impl Margins {
-    /// Nothing known against the set yet.
+    /// Margins with nothing against the set yet.
     pub fn unlimited(freeing: Freeing) -> Margins {
         let v = f64::INFINITY;
         let snapped = freeing == Freeing::Snap;
@@ -170,7 +169,8 @@ impl Margins {
 mod tests {
     use super::*;
 
-    /// Margins of 3 and more in all that the load touches, 1.1 in sawing and 0.9 in overhang: three times the load, no less.
+    /// Margins of 3 and more in all that depend on the load, 1.1 in sawing and 0.9 in overhang: the set bears three times the load,
+    /// no less.
     #[test]
     fn what_the_load_does_not_touch_says_nothing_of_the_load() {
         let margin = |value: f64| Margin { value, what: Governs::Movement };

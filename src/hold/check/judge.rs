@@ -1,8 +1,7 @@
-//! What decides whether a tab set holds, each demand with its own margin.
+//! The judge of a tab set: each demand with its own margin.
 //!
-//! One tab lost is judged at the nominal load, and the pass still ends where it ended; for two tabs this is the
-//! severest demand and often decides. The pass repeated is demanded at the nominal load; at the worst load it is
-//! warned about.
+//! The loss of one tab is judged at the nominal load, and the pass still ends where it ended; for two tabs this is the severest
+//! demand and often decides. The pass repeated is demanded at the nominal load; at the worst load it only gives a warning.
 
 use super::figures::{Figures, Map, Margin, Margins};
 use super::overhang::Overhang;
@@ -14,7 +13,7 @@ use crate::layout::{Freed, FreedBy, Governs, SectionAt, TabStress};
 use crate::mechanics::{Beam, Load, SAFETY_SHEAR, line_angle};
 use std::f64::consts::FRAC_PI_4;
 
-/// Least ratio of mean strength to stress of the part's own sections at the worst load.
+/// Required ratio of mean strength to stress in the part's own sections at the worst load.
 pub const SAFETY_PART: f64 = 2.0;
 /// Greatest movement at the bit in the sheet's plane at the worst load, staged, mm.
 pub const MOVEMENT_IN: f64 = 0.05;
@@ -25,41 +24,41 @@ pub const MOVEMENT_FREE: f64 = 0.1;
 
 /// Side load of a fine saw or knife on a tab, N (common practice, no source).
 const SAW_LOAD: f64 = 5.0;
-/// How far from the saw the part is gripped at most, mm (common practice, no source).
+/// Greatest distance from the saw to where the part is gripped, mm (common practice, no source).
 const GRIP: f64 = 10.0;
-/// How much stronger the part is to be than a tab that is snapped off: hands are not exact (estimate).
+/// How much stronger the part must be than a tab that is snapped off: hands are not exact (estimate).
 const SNAP_RESERVE: f64 = 1.5;
 
-/// What is judged: the part's body with its sections, under a load.
+/// The inputs of a judgement: the part's body with its sections, under a load.
 pub struct Judge<'a> {
     /// The part on its springs.
     pub body: &'a dyn Body,
     /// Places of the bit.
     pub stations: &'a [Station],
-    /// Sections watched, as the body reports them.
+    /// Sections watched, in the body's order.
     pub chords: &'a [Chord],
-    /// How many of them, from the first, are looked at when the part is freed by hand: beside a wide bridge others would lie under
+    /// How many of them, from the first, are checked when the part is freed by hand: beside a wide bridge others would lie under
     /// it.
     pub necks: usize,
     /// Their mean bending strengths, MPa.
     pub strengths: &'a [f64],
-    /// N per mm of depth.
+    /// Cutting force per mm of depth, N/mm.
     pub load: &'a Load,
     /// Depth of the last pass, mm.
     pub depth: f64,
-    /// mm.
+    /// Thickness of the sheet, mm.
     pub thickness: f64,
-    /// What the part is of.
+    /// Material of the part.
     pub material: &'a Material,
     /// Direction of the grain, radians.
     pub grain: Option<f64>,
     /// The ring being cut.
     pub contour: &'a Contour,
-    /// How far its edge may stand from a tab.
+    /// Greatest distance of its edge from a tab.
     pub overhang: &'a Overhang,
     /// How the part is freed afterwards.
     pub freeing: Freeing,
-    /// The ways round that a quick look judges.
+    /// The directions of the pass that a quick look judges.
     pub quick: &'static [FloorTie],
 }
 
@@ -83,7 +82,7 @@ impl WorstSweep {
         }
     }
 
-    /// Of a part that can drift.
+    /// The result for a part that can drift.
     fn drifting() -> WorstSweep {
         WorstSweep {
             tab: (0.0, 0.0, 0, false),
@@ -94,17 +93,17 @@ impl WorstSweep {
         }
     }
 
-    /// Least of the margins of tabs, part and movement.
+    /// The least of the margins of tabs, part and movement.
     fn least(&self, judge: &Judge) -> f64 {
         self.tab.0.min(self.part.0 / SAFETY_PART).min(judge.motion(self))
     }
 }
 
-/// Both ways round.
+/// Both directions of the pass.
 pub const BOTH: [FloorTie; 2] = [FloorTie::Forward, FloorTie::Backward];
 
 impl Judge<'_> {
-    /// What every place of the bit, tab and section sees at the worst load, both ways round.
+    /// Movement and margins at every place of the bit, tab and section at the worst load, both directions.
     pub fn map(&self, set: &TabSet) -> Map {
         let (n, c) = (set.beams.len(), self.chords.len());
         let mut map = Map {
@@ -134,11 +133,9 @@ impl Judge<'_> {
         map
     }
 
-    /// Judges quickly, ending at the tab that `set` says: for the search. `rough` judges what is
-    /// left when a tab goes.
+    /// Judges quickly, the pass ending at the tab that `set` names: for the search. `rough` judges the set with a tab lost.
     ///
-    /// The margins so far are asked again and again whether they are still `worth` going on with; they only ever
-    /// fall. `None` once they are not.
+    /// After each step `worth` decides from the margins so far whether to continue; margins only ever fall. `None` once it says no.
     pub fn quick(
         &self,
         set: &TabSet,
@@ -193,8 +190,8 @@ impl Judge<'_> {
         going.then_some(margins)
     }
 
-    /// Judges both ways round and the part free on its tabs. The tab to end at and the loss of a tab are judged
-    /// by `rough`, the same body at fewer places. `None` as soon as a margin is found under `least`.
+    /// Judges both directions, and the part free on its tabs. `rough`, the same body at fewer places, judges where to end and the
+    /// loss of a tab. `None` as soon as a margin is below `least`.
     pub fn full(&self, set: &TabSet, rough: &Judge, least: f64) -> Option<Figures> {
         if under(self.overhang.margin(set), least) {
             return None;
@@ -211,7 +208,7 @@ impl Judge<'_> {
         (!under(figures.least().value, least)).then_some(figures)
     }
 
-    /// The tab at which the pass best ends: greatest least margin up to 1.5, then least movement.
+    /// The best tab for the pass to end at: greatest least margin up to 1.5, then least movement.
     fn best_end(&self, set: &TabSet) -> usize {
         let Some(held) = self.body.hold(set) else { return 0 };
         let demanded = self.freeing == Freeing::Snap || self.bridged(set);
@@ -235,7 +232,7 @@ impl Judge<'_> {
         self.load.worst(self.depth)
     }
 
-    /// The worst of `passes` at the worst load; `None` as soon as a margin is under `least`.
+    /// The worst of `passes` at the worst load; `None` as soon as a margin is below `least`.
     fn sweeps(&self, set: &TabSet, passes: &[FloorTie], least: f64) -> Option<WorstSweep> {
         let Some(held) = self.body.hold(set) else {
             return (least <= 0.0).then(WorstSweep::drifting);
@@ -243,7 +240,7 @@ impl Judge<'_> {
         self.passes(set, &*held, passes, self.force(), &|w| !under(w.least(self), least))
     }
 
-    /// The worst of the passes; `None` once it is not `worth` going on.
+    /// The worst of the passes; `None` once it is not `worth` continuing.
     fn passes(
         &self,
         set: &TabSet,
@@ -299,7 +296,7 @@ impl Judge<'_> {
         if motion.is_nan() { f64::INFINITY } else { motion }
     }
 
-    /// Margin of all severed and the pass repeated: no part of a good cut, so it is judged at the nominal load.
+    /// Margin with everything severed and the pass repeated: not part of a good cut, so it is judged at the nominal load.
     fn repeat(&self, free: &WorstSweep) -> f64 {
         let safety = free.tab_safety.min(free.part.0);
         (MOVEMENT_FREE / free.movement.0).min(safety) * self.load.factor
@@ -324,12 +321,12 @@ impl Judge<'_> {
         (self.strengths[section] / sigma).min(self.material.shear / tau)
     }
 
-    /// Whether the tabs can be broken or sawn without hurting the part.
+    /// Whether the tabs can be broken or sawn without damage to the part.
     ///
-    /// Only sections with the tab on the side with the shorter edge bend: the hand holds the larger side. Snapped:
-    /// the section's bending strength out of the plane over 1.5 times the tab's own, sigma w h^2/6. Sawn: a side
-    /// load of 5 N at the tab on its lever to the section (up to 10 mm, where fingers hold), in the plane and out of it, safety 2.
-    /// The least ratio with the tab and the section it is of.
+    /// Only sections with the tab on the side with the shorter edge bend: the hand holds the larger side. Snapped: the section's
+    /// bending strength out of the plane over 1.5 times the tab's own, sigma w h^2/6. Sawn: a side load of 5 N at the tab on its
+    /// lever to the section (up to 10 mm, where fingers hold), in the plane and out of it, safety 2. Returns the least ratio with
+    /// its tab and section.
     fn free_by_hand(&self, set: &TabSet) -> (f64, usize, usize) {
         let mut least = (f64::INFINITY, 0, 0);
         for (i, (beam, &s)) in set.beams.iter().zip(&set.s).enumerate() {
@@ -370,8 +367,8 @@ impl Judge<'_> {
         Margin { value, what: Governs::Freeing { of } }
     }
 
-    /// Least ratio at the nominal load and no more than `least`, and which tab is missing then; `None` once it is not
-    /// `worth` going on. A single tab that goes leaves nothing; of a single holding bridge half goes.
+    /// Least ratio at the nominal load, at most `least`, and the tab that is lost then; `None` once it is not `worth` continuing.
+    /// The loss of a single tab leaves nothing; a single holding bridge loses half.
     fn one_gone(
         &self,
         set: &TabSet,
@@ -478,12 +475,12 @@ impl Judge<'_> {
     }
 }
 
-/// Whether a margin is under what is asked; one that is no number is not.
+/// Whether a margin is below the limit; NaN is not.
 fn under(margin: f64, least: f64) -> bool {
     margin < least
 }
 
-/// Bending of a tab by its span's angle to the grain.
+/// Kind of a tab's bending stress, by its span's angle to the grain.
 fn bending(beam: &Beam) -> TabStress {
     match beam.to_grain.to_degrees() {
         a if a < 30.0 => TabStress::Along,

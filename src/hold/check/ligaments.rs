@@ -1,11 +1,11 @@
-//! Walls beside openings: how many of them are watched.
+//! Ligaments beside openings: how many of them are watched.
 
 use crate::hold::part::sections::Chord;
 
-/// Most ligaments beside openings that are watched: each costs further rows.
+/// Most ligaments beside openings that are watched: each adds rows.
 const LIGAMENTS: usize = 8;
 
-/// Numbers the ligaments, weakest first, and drops those beyond the most.
+/// Numbers the ligaments, weakest first, and drops those beyond the greatest number.
 pub fn thin_ligaments(chords: &mut Vec<Chord>) {
     let mut ligaments = 0;
     chords.retain_mut(|c| {

@@ -1,4 +1,4 @@
-//! What a set of tabs must meet, and how far it meets it.
+//! The demands on a set of tabs, and their margins.
 
 pub mod bridged;
 pub mod figures;

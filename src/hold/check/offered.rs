@@ -1,11 +1,11 @@
-//! What a piece offers: sites and widths for its tabs, and the directions that the grain may take.
+//! The sites and widths that a piece offers to tabs, and the directions that the grain may take.
 
 use crate::geometry::Contour;
 use crate::hold::part::sites::{Site, SiteRules};
 use crate::hold::task::HoldTask;
 use std::f64::consts::PI;
 
-/// Most sites for tabs.
+/// Greatest number of sites for tabs.
 const SITES: usize = 40;
 
 /// Sites on ring number `ring`; a site needs `beside` mm more of straight run than its tab.
@@ -46,8 +46,8 @@ pub fn directions(task: &HoldTask) -> Vec<Option<f64>> {
     list.into_iter().map(Some).collect()
 }
 
-/// Widths to choose from by the size of the part: to 3 mm for tiny ones, 6 for hand-sized, 8 and more for
-/// larger (common practice, no source), within the job's limits.
+/// Widths to choose from by the size of the part: to 3 mm for tiny ones, 6 for hand-sized, 8 and more for larger (common practice,
+/// no source), within the job's limits.
 pub fn widths(task: &HoldTask, length: f64) -> Vec<f64> {
     let by_size = if length < 80.0 {
         3.0

@@ -1,30 +1,30 @@
-//! How far a part's edge stands from its tabs.
+//! How far a part's edge is from its tabs.
 //!
-//! A large part on two tabs side by side is held by the model's forces, and yet what the model leaves out (chips packed into
-//! the kerf, a bowed sheet that springs, a part that rings once most of it is severed) works on a long lever about them. So
-//! the outline's farthest point is to stand no farther than a given distance from its nearest tab: a tab every 300 mm
-//! of edge or so is common practice, no source.
+//! By the model's forces two tabs side by side may hold a large part. But forces that the model leaves out (chips packed into the
+//! kerf, a bowed sheet that springs, a part that rings once most of it is severed) have a long lever about them. So the outline's
+//! farthest point must be no farther than a given distance from its nearest tab: a tab every 300 mm of edge or so is common
+//! practice, no source.
 
 use crate::geometry::{Contour, Point, Vector};
 use crate::hold::model::staged::TabSet;
 
 /// A longer outline may have its points this share of its length from a tab: eight tabs do not reach farther.
 const OF_LENGTH: f64 = 1.0 / 12.0;
-/// Spacing of the points asked, mm, and the most of them; the overhang is known to half of it.
+/// Spacing of the points checked, mm, and the most of them; the overhang is accurate to half the spacing.
 const STEP: f64 = 5.0;
 const POINTS: usize = 400;
 
-/// The demand on a ring: its points, and how far they may stand from a tab. No points where it is met anyhow.
+/// The demand on a ring: its points, and their greatest distance from a tab. No points where any tab meets it.
 #[derive(Debug, Clone, Default)]
 pub struct Overhang {
     points: Vec<Point>,
     limit: f64,
-    /// What was asked for before it was given up.
+    /// The limit demanded before it was dropped.
     asked: f64,
 }
 
 impl Overhang {
-    /// The demand with `limit` mm, or what the ring's length allows where that is more.
+    /// The demand with `limit` mm, or the limit from the ring's length where that is more.
     pub fn new(contour: &Contour, limit: f64) -> Overhang {
         let limit = limit.max(OF_LENGTH * contour.length());
         // A part within the limit across is within it of any tab.
@@ -38,17 +38,17 @@ impl Overhang {
         }
     }
 
-    /// Given up: any distance is allowed, and still told.
+    /// The demand dropped: any distance is allowed, but still reported.
     pub fn allowed(self) -> Overhang {
         Overhang { limit: f64::INFINITY, ..self }
     }
 
-    /// What was asked for, mm, where it was given up and an edge stands `far` from its nearest tab, farther than that.
+    /// The limit demanded, mm, where it was dropped and an edge stands `far` from its nearest tab, farther than that.
     pub fn missed(&self, far: f64) -> Option<f64> {
         (self.limit.is_infinite() && far > self.asked).then_some(self.asked)
     }
 
-    /// Distance of the farthest point from its nearest tab, mm; `None` where it is not asked.
+    /// Distance of the farthest point from its nearest tab, mm; `None` where it is not demanded.
     pub fn of(&self, set: &TabSet) -> Option<f64> {
         let near = |p: &Point| {
             let away = set.beams.iter().map(|b| (*p - b.root).dot(*p - b.root));
@@ -58,7 +58,7 @@ impl Overhang {
         (!self.points.is_empty()).then_some(farthest)
     }
 
-    /// Limit over overhang where it is exceeded; infinite where not: less than asked is no gain.
+    /// Limit over overhang where it is exceeded; else infinite: an overhang under the limit is no gain.
     pub fn margin(&self, set: &TabSet) -> f64 {
         match self.of(set) {
             Some(far) if far > self.limit => self.limit / far,
@@ -85,7 +85,7 @@ mod tests {
         assert_eq!(Overhang::new(&contour(1200.0, 600.0), 150.0).limit, 300.0);
     }
 
-    /// What was given up is told only of a set that goes beyond it.
+    /// A dropped demand is reported only for a set that exceeds it.
     #[test]
     fn only_what_is_exceeded_was_missed() {
         let strip = Overhang::new(&Contour::new(&Ring::rectangle(400.0, 50.0)).unwrap(), 150.0);

@@ -1,4 +1,4 @@
-//! A piece to be held, with all that does not depend on its tabs: places of the bit, sections, the part as it bends.
+//! A piece to be held, with everything independent of its tabs: places of the bit, sections, the elastic part.
 
 use super::ligaments::thin_ligaments;
 use super::offered::directions;
@@ -14,7 +14,7 @@ use std::cell::OnceCell;
 use std::rc::Rc;
 use std::sync::Arc;
 
-/// Places of the bit tried in the search on the rigid part and on the elastic one.
+/// Places of the bit used in the search, on the rigid part and on the elastic one.
 const FIRST: usize = 16;
 const QUICK: usize = 32;
 /// Most places of the bit in the final figures.
@@ -22,16 +22,16 @@ const FULL: usize = 72;
 /// Sections watched in the search and in the final figures.
 const QUICK_CHORDS: usize = 5;
 const FULL_CHORDS: usize = 24;
-/// Sections of limbs that are watched besides: as cantilevers, and as what the rest hangs by where tabs sit on the limb.
+/// Sections of limbs that are also watched: as cantilevers, and as the supports of the rest where tabs sit on the limb.
 const ROOTS: usize = 24;
 const STEMS: usize = 16;
-/// How near to one another they may lie, as a share of their width; and the others.
+/// Least distance between these sections, as a share of their width; and between the others.
 const CLOSE: f64 = 0.2;
 const APART: f64 = 0.5;
 /// A limb shorter than this takes no tab, mm.
 const LEAST_LIMB: f64 = 2.0;
 
-/// What a search judges by: some places of the bit, one way round.
+/// The model that a search judges by: some places of the bit, one direction.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Detail {
     /// The rigid part at few places of the bit.
@@ -51,21 +51,21 @@ pub struct Pick {
     pub width: f64,
 }
 
-/// A direction that the grain may take, and what goes with it.
+/// A direction that the grain may take, with the data that depend on it.
 pub struct Way {
     /// The direction.
     pub grain: Option<f64>,
-    /// Places of the bit with no floor yet: for a first look, few, and all.
+    /// Places of the bit without a floor yet: few, for a first look, and all.
     pub first: Vec<Station>,
     pub few: Vec<Station>,
     pub all: Vec<Station>,
     /// Mean bending strength of each section, MPa.
     pub strengths: Vec<f64>,
-    /// The elastic part, once it is asked for; `None` in it for a drop-out, or where the mesher gives up.
+    /// The elastic part, once it is needed; `None` in it for a drop-out, or where the mesher fails.
     flexible: OnceCell<Option<Rc<Flexible>>>,
 }
 
-/// The elastic part with the compliance between the places of the bit, few and all.
+/// The elastic part with the compliance between the places of the bit, for few and for all.
 pub struct Flexible {
     pub part: Arc<ElasticPart>,
     pub few: CondensedCompliance,
@@ -74,36 +74,36 @@ pub struct Flexible {
 
 /// The ring being cut of a part or of a drop-out.
 pub struct Piece<'a> {
-    /// What is asked.
+    /// The task.
     pub task: &'a HoldTask<'a>,
     /// N per mm of depth.
     pub load: Load,
     /// The ring.
     pub contour: Contour,
-    /// Its number.
+    /// Its ring number.
     pub ring: usize,
     /// Triangles of the elastic part.
     triangles: f64,
     /// Directions the grain may take, as lines; one `None` where there is none.
     pub grains: Vec<Option<f64>>,
-    /// Sections that cut the piece in two, the weakest at any of the grains first.
+    /// Sections that are watched, the weakest at any of the grain's directions first.
     pub chords: Vec<Chord>,
-    /// How many of them are no neighbours.
+    /// How many of them, from the first, are apart from one another.
     pub necks: usize,
-    /// One for each of the grain's directions.
+    /// One entry for each of the grain's directions.
     pub ways: Vec<Way>,
-    /// Where the places of the bit lie to the sections, by [`Detail`] and for the final figures.
+    /// On which side of the sections the places of the bit lie, by [`Detail`] and for the final figures.
     pub first_sides: Sides,
-    /// Of few places.
+    /// For few places.
     pub few_sides: Sides,
-    /// Of all.
+    /// For all places.
     pub all_sides: Sides,
-    /// The part's mesh, made when it is first bent.
+    /// The part's mesh, made when the elastic part is first needed.
     mesh: OnceCell<Option<ElasticMesh>>,
 }
 
 impl<'a> Piece<'a> {
-    /// The piece whose ring number `ring` is `contour`; sections among `chords` that do not split it are left out.
+    /// The piece whose ring number `ring` is `contour`, with those of `chords` that are watched.
     pub fn new(
         task: &'a HoldTask<'a>,
         contour: Contour,
@@ -115,7 +115,7 @@ impl<'a> Piece<'a> {
         Piece { necks, ..Piece::on(task, contour, ring, chords, triangles) }
     }
 
-    /// The same with its sections as they are watched, in this order.
+    /// The same with its watched sections given, in this order.
     fn on(
         task: &'a HoldTask<'a>,
         contour: Contour,
@@ -165,7 +165,7 @@ impl<'a> Piece<'a> {
         }
     }
 
-    /// The same piece for a `task` whose grain is turned by `by` radians: it bends as this one does, where that is known.
+    /// The same piece for a `task` whose grain is turned by `by` radians: its stiffness is that of this one, where that is known.
     pub fn turned<'b>(&self, task: &'b HoldTask<'b>, by: f64) -> Piece<'b> {
         let (contour, chords) = (self.contour.clone(), self.chords.clone());
         let turned = Piece::on(task, contour, self.ring, chords, self.triangles);
@@ -183,7 +183,7 @@ impl<'a> Piece<'a> {
         turned
     }
 
-    /// The elastic part for a direction of the grain, made when it is first asked for.
+    /// The elastic part for a direction of the grain, made when it is first needed.
     pub fn flexible<'b>(&'b self, way: &'b Way) -> Option<&'b Flexible> {
         way.flexible.get_or_init(|| self.flex(way).map(Rc::new)).as_deref()
     }
@@ -204,7 +204,7 @@ impl<'a> Piece<'a> {
         Some(Flexible { part, few, all })
     }
 
-    /// The part as it bends with its grain at `grain`.
+    /// The elastic part with its grain at `grain`.
     fn body(&self, grain: Option<f64>) -> Option<ElasticPart> {
         let t = self.task;
         let mesh = self.mesh.get_or_init(|| ElasticMesh::new(t.shape, self.triangles)).as_ref()?;
@@ -213,7 +213,7 @@ impl<'a> Piece<'a> {
         ElasticPart::new(mesh, t.thickness, t.material, grain, self.load.lift > 0.0, &ligaments)
     }
 
-    /// Whether the part was bent on a mesh that ran out of vertices: it is stiffer than the part then.
+    /// Whether the mesh ran out of vertices: it is then stiffer than the part.
     pub fn is_coarse(&self) -> bool {
         let known = self.ways.iter().filter_map(|w| w.flexible.get().and_then(Option::as_ref));
         known.into_iter().any(|f| !f.part.fine)
@@ -224,21 +224,21 @@ impl<'a> Piece<'a> {
         &self.chords[..QUICK_CHORDS.min(self.chords.len())]
     }
 
-    /// The places that a search of this detail looks at, by the grain's directions.
+    /// The places that a search of this detail uses, by the grain's directions.
     pub fn grounds(&self, depth: f64, detail: Detail) -> Vec<Ground> {
         let of =
             |w: &Way| self.ground(if detail == Detail::First { &w.first } else { &w.few }, depth);
         self.ways.iter().map(of).collect()
     }
 
-    /// Some places, with the floor that a last pass of `depth` mm leaves.
+    /// Some places, with the floor of a last pass `depth` mm deep.
     pub fn ground(&self, places: &[Station], depth: f64) -> Ground {
         let t = self.task;
         let floor = |s: &Station| s.with_floor(depth, t.bit.diameter, t.thickness, t.material);
         Ground::new(places.iter().map(floor).collect())
     }
 
-    /// The piece as if it did not bend, on some places.
+    /// The rigid piece on some places.
     pub fn rigid<'b>(
         &'b self,
         ground: &'b Ground,
@@ -248,7 +248,7 @@ impl<'a> Piece<'a> {
         RigidBody { contour: &self.contour, ground, chords, sides, lift: self.load.lift }
     }
 
-    /// The piece as it bends, on some places.
+    /// The elastic piece on some places.
     pub fn elastic<'b>(
         &'b self,
         flexible: &'b Flexible,
@@ -274,9 +274,9 @@ impl<'a> Piece<'a> {
 }
 
 /// The sections that are watched on a ring: those of the outline that split the piece, and the ligaments beside openings (statics
-/// cannot tell those: the elastic part does). The narrowest of their neighbours, the weakest at any of the grain's directions
-/// first; then limbs' sections that are weaker than their neighbours as cantilevers (a limb breaks at its root, where it is a
-/// little wider), and those that resist least, whatever hangs by them. And how many come before those.
+/// cannot determine those: the elastic part does). First the narrowest of their neighbours, the weakest at any of the grain's
+/// directions first; then limbs' sections that are weaker than their neighbours as cantilevers (a limb breaks at its root, where it
+/// is a little wider), and those of least resistance, independent of what hangs on them. Also the number before those.
 fn watched(task: &HoldTask, ring: usize, chords: &[Chord]) -> (Vec<Chord>, usize) {
     let kerf = task.bit.diameter;
     let counts = |c: &&Chord| ring == 0 && c.from.0 == 0 && (!c.separates() || c.arm >= kerf / 2.0);
@@ -344,9 +344,9 @@ mod tests {
         Shape::new(Ring(corners.map(|(x, y)| point(x, y)).to_vec()), vec![])
     }
 
-    /// Margins by the rigid part (no mesh, as where the mesher gives up) of the piece turned a quarter are those of the same piece
-    /// planned with its grain there, where the weaker of its two sections stands first: whatever their order, each is judged with
-    /// the loads on its own side. Two sections only, one across either leg, since a quick look takes the five weakest.
+    /// Margins by the rigid part (no mesh, as where the mesher fails) of the piece turned by a quarter are those of the same piece
+    /// planned with its grain there, where the weaker of its two sections stands first: in any order, each is judged with the loads
+    /// on its own side. Two sections only, one across either leg, since a quick look takes the five weakest.
     #[test]
     fn a_turned_piece_keeps_the_sides_of_its_own_sections() {
         let (shape, bit, holding) = (angle(), bit(), Holding::default());

@@ -1,4 +1,4 @@
-//! A piece on its tabs: where they may sit, and figures for every direction the grain may take.
+//! A piece on its tabs: where they may sit, and figures for each direction that the grain may take.
 
 mod ending;
 
@@ -26,15 +26,15 @@ use std::rc::Rc;
 
 /// A straight run as long as this is as easy to saw and sand as a longer one, mm (set by hand).
 const LONG_RUN: f64 = 20.0;
-/// What a long straight run, and an edge as the job prefers it, each add to a site's score (set by hand).
+/// Amount that a long straight run, and an edge that the job prefers, each add to a site's score (set by hand).
 const PREFERRED: f64 = 0.3;
 
-/// How much care a planner takes. By default as much as the best plan wants: 700 triangles, and no figures for comparison.
+/// How much effort a planner makes. The default is that of the best plan: 700 triangles, and no figures for comparison.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Care {
     /// Triangles of the elastic part, about.
     pub triangles: f64,
-    /// Whether evenly spaced sets get figures even where they are worse than the set that is chosen.
+    /// Whether evenly spaced sets get figures even where they are worse than the chosen set.
     pub compare: bool,
 }
 
@@ -44,19 +44,19 @@ impl Default for Care {
     }
 }
 
-/// A piece with the sites and widths that it offers to tabs. It never changes: [`Planner::cramped`], [`Planner::bridging`]
-/// and [`Planner::far`] give others of the same piece, which share its mesh and all that is known of how it bends.
+/// A piece with the sites and widths that it offers to tabs. It never changes: [`Planner::cramped`], [`Planner::bridging`] and
+/// [`Planner::far`] give new planners of the same piece, which share its mesh and its compliance.
 pub struct Planner<'a> {
     piece: Rc<Piece<'a>>,
     sites: Vec<Site>,
     widths: Vec<f64>,
     overhang: Overhang,
     effort: Care,
-    /// Beams of picks met before, by site, width, height and the grain's direction.
+    /// Cached beams of picks, by site, width, height and the grain's direction.
     beams: RefCell<BTreeMap<(usize, u64, u64, usize), Beam>>,
 }
 
-/// What does not depend on the tabs is read as if it were the planner's own.
+/// Data independent of the tabs are read as if they were the planner's own.
 impl<'a> Deref for Planner<'a> {
     type Target = Piece<'a>;
 
@@ -65,13 +65,12 @@ impl<'a> Deref for Planner<'a> {
     }
 }
 
-/// Whether margins are worth going on with.
+/// Whether margins are high enough to continue.
 pub type Worth<'a> = &'a dyn Fn(&Margins) -> bool;
 
 impl<'a> Planner<'a> {
-    /// The planner of ring `ring`: sites that leave room for the through pass's gap, widths by the size of the piece, the
-    /// overhang that the job asks for (a drop-out's is not asked), [`Care::default`]. Sections among `chords` that do not
-    /// split the piece are left out.
+    /// The planner of ring `ring`: sites that leave room for the through pass's gap, widths by the size of the piece, the overhang
+    /// that the job demands (none for a drop-out), [`Care::default`]. Sections among `chords` that are not watched are left out.
     pub fn new(
         task: &'a HoldTask<'a>,
         contour: Contour,
@@ -81,7 +80,7 @@ impl<'a> Planner<'a> {
         Planner::with(task, contour, ring, chords, Care::default())
     }
 
-    /// The same with an effort of one's own.
+    /// The same with a given effort.
     pub fn with(
         task: &'a HoldTask<'a>,
         contour: Contour,
@@ -99,27 +98,27 @@ impl<'a> Planner<'a> {
         Planner { piece, sites, widths, overhang, effort, beams: RefCell::default() }
     }
 
-    /// With cramped sites too, such as teeth's tips, where the through pass's gap reaches round a corner.
+    /// A planner with cramped sites too, such as teeth's tips, where the through pass's gap reaches round a corner.
     pub fn cramped(&self) -> Planner<'a> {
         self.offering(&self.widths, 0.0)
     }
 
-    /// With sites for tabs of these widths, mm, ascending; a site has `beside` mm more of straight run than its tab.
+    /// A planner with sites for tabs of these widths, mm, ascending; a site has `beside` mm more of straight run than its tab.
     pub fn bridging(&self, widths: &[f64], beside: f64) -> Planner<'a> {
         self.offering(widths, beside)
     }
 
-    /// With any overhang allowed.
+    /// A planner with any overhang allowed.
     pub fn far(&self) -> Planner<'a> {
         Planner { overhang: self.overhang.clone().allowed(), ..self.offered(self.sites.clone()) }
     }
 
-    /// With the sites on clean edges only.
+    /// A planner with the sites on clean edges only.
     pub fn clean(&self) -> Planner<'a> {
         self.offered(self.sites.iter().filter(|s| self.is_clean(s)).cloned().collect())
     }
 
-    /// Whether a tab there stands on long grain: it leaves the part at more than 45 degrees to the grain, whichever way that runs.
+    /// Whether a tab there stands on long grain: it leaves the part at more than 45 degrees to the grain, in any of its directions.
     pub fn is_clean(&self, site: &Site) -> bool {
         let out = self.piece.contour.out(site.s, site.width / 2.0);
         let to_grain = |g: f64| line_angle(out.y.atan2(out.x), g);
@@ -131,7 +130,7 @@ impl<'a> Planner<'a> {
         Planner { widths: widths.to_vec(), ..self.offered(sites) }
     }
 
-    /// With these sites.
+    /// A planner with these sites.
     pub fn offered(&self, sites: Vec<Site>) -> Planner<'a> {
         Planner {
             piece: self.piece.clone(),
@@ -153,7 +152,7 @@ impl<'a> Planner<'a> {
         &self.widths
     }
 
-    /// How far the ring may stand from its tabs.
+    /// The greatest distance of the ring from its tabs.
     pub fn overhang(&self) -> &Overhang {
         &self.overhang
     }
@@ -186,8 +185,8 @@ impl<'a> Planner<'a> {
         picks.iter().map(seated).collect()
     }
 
-    /// Figures of tabs at the last pass's `depth`, the worst over the grain's directions: all places, both ways round,
-    /// the elastic part where there is one. `None` as soon as a margin is found under `least`.
+    /// Figures of tabs at the last pass's `depth`, the worst over the grain's directions: all places, both directions, the elastic
+    /// part where there is one. `None` as soon as a margin is below `least`.
     pub fn figures(&self, tabs: &[SeatedTab], depth: f64, least: f64) -> Option<Figures> {
         let mut worst: Option<Figures> = None;
         for way in &self.piece.ways {
@@ -220,8 +219,7 @@ impl<'a> Planner<'a> {
         }
     }
 
-    /// Margins of tabs to search by, each the worst over the grain's directions; `None` once they are not `worth`
-    /// going on with.
+    /// Margins of tabs to search by, each the worst over the grain's directions; `None` once they are not `worth` continuing.
     pub fn margins(
         &self,
         tabs: &[SeatedTab],
@@ -327,8 +325,8 @@ impl<'a> Planner<'a> {
         TabSet::of(tabs.iter().map(|t| (t.s, beam(&t.tab))).collect())
     }
 
-    /// How a search looks at sets of picks at one tab height and depth of the last pass: their margins, each the worst over
-    /// the grain's directions; `None` once they are not worth going on with.
+    /// The function by which a search judges sets of picks at one tab height and depth of the last pass: their margins, each the
+    /// worst over the grain's directions; `None` once they are too low to continue.
     pub fn look(
         &self,
         height: f64,
@@ -345,12 +343,12 @@ impl<'a> Planner<'a> {
         }
     }
 
-    /// What each site is preferred by, 0 to 1.
+    /// The preference of each site, 0 to 1.
     pub fn preferences(&self) -> Vec<f64> {
         self.sites.iter().map(|s| self.preference(s)).collect()
     }
 
-    /// The beam of a pick with the grain its direction number `way`, kept for the next set that has it.
+    /// The beam of a pick for the grain's direction number `way`, cached for the next set that has it.
     fn beam(&self, pick: Pick, height: f64, way: usize) -> Beam {
         let key = (pick.site, pick.width.to_bits(), height.to_bits(), way);
         let make = || {

@@ -1,4 +1,4 @@
-//! Which inputs matter most for a plan: what the least margin loses where one of them is as far off as it may be.
+//! Sensitivities: how much of the least margin a plan loses when one input is off by its likely error.
 
 use super::figures::{Figures, Margins};
 use super::judge::MOVEMENT_FREE;
@@ -12,20 +12,20 @@ use crate::mechanics::{line_angle, modulus_at};
 
 /// The sheet or the bed out of flat, or the bit set too low or too high, mm (common practice, no source).
 const FLAT: f64 = 0.1;
-/// A bit that cuts wider than it measures, by run-out and bend, mm over the two ends of a tab (estimate).
+/// Extra width of cut from run-out and bending of the bit, mm over the two ends of a tab (estimate).
 const WIDE: f64 = 0.2;
-/// The grain aslant of the drawn direction, radians: 10 degrees (estimate; straight grain is 1 in 20 at best).
+/// Angle of the grain off the drawn direction, radians: 10 degrees (estimate; straight grain is 1 in 20 at best).
 const OBLIQUE: f64 = 0.174_532_925;
 /// Coefficients of variation of clear wood, bending strength and modulus (Wood Handbook FPL-GTR-282 table 5-6, from memory).
 const WOOD: (f64, f64) = (0.16, 0.22);
-/// The same of sheets made in a plant (estimate).
+/// The same for manufactured sheets (estimate).
 const MADE: (f64, f64) = (0.10, 0.10);
 
-/// The inputs of a plan of tabs with what each may cost, the costliest first.
+/// The inputs of a plan of tabs with the margin that each may cost, the costliest first.
 ///
-/// The margins are linear in the load and in the material, so that cutting force, strength and stiffness follow in
-/// closed form from the `figures`; for depth, sizes and grain each margin moves as the search's own quick one does. Cost:
-/// about half a millisecond. Accuracy: a few points in a hundred against fresh figures.
+/// The margins are linear in the load and in the material, so cutting force, strength and stiffness follow in closed form from the
+/// `figures`; for depth, sizes and grain each margin changes as the search's own quick one does. Cost: about half a millisecond.
+/// Accuracy: a few percentage points against fresh figures.
 pub fn sensitivities(planner: &Planner, tabs: &[SeatedTab], figures: &Figures) -> Vec<InputOff> {
     let now = Margins::of(figures);
     let mut list = known(planner, figures, &now);
@@ -116,11 +116,11 @@ fn looked_at(
     list
 }
 
-/// The margins with the grain aslant to either side, each the worse; `now` has those of the elastic and of the rigid part
-/// as drawn.
+/// The margins with the grain oblique to either side, the worse of each; `now` has those of the elastic and of the rigid part as
+/// drawn.
 ///
-/// Tabs and sections are taken at the turned grain. Of the movement the share that the part itself bends, which is what the
-/// elastic part moves beyond the rigid one, goes with the modulus along its weakest neck.
+/// Tabs and sections are judged at the turned grain. Of the movement the share from the part's own bending, which is the movement
+/// of the elastic part beyond the rigid one, changes with the modulus along its weakest neck.
 fn oblique(
     planner: &Planner,
     tabs: &[SeatedTab],
@@ -155,7 +155,7 @@ fn change(input: Input, now: &Margins, then: &Margins) -> InputOff {
 }
 
 impl Margins {
-    /// Those of figures.
+    /// The margins of some figures.
     fn of(f: &Figures) -> Margins {
         Margins {
             tabs: f.tabs.value,
@@ -169,12 +169,12 @@ impl Margins {
         }
     }
 
-    /// Under a load this many times as large; freeing by hand is not the bit's.
+    /// The margins under `times` the load; freeing by hand does not depend on the bit.
     fn loaded(&self, times: f64) -> Margins {
         self.each(|i, v| if i == BY_HAND { v } else { v / times })
     }
 
-    /// Each changed as `base` changes to `then`.
+    /// Each margin scaled by the ratio of `then` to `base`.
     fn moved(&self, base: &Margins, then: &Margins) -> Margins {
         let (base, then) = (base.list(), then.list());
         let times = |i: usize| {
@@ -200,5 +200,5 @@ impl Margins {
     }
 }
 
-/// Where freeing by hand stands in the list of margins.
+/// Index of freeing by hand in the list of margins.
 const BY_HAND: usize = 5;

@@ -1,4 +1,4 @@
-//! Tongues: what of the part stands into an opening, free on all sides but its root once the opening is cut.
+//! Tongues: pieces of the part that stand into an opening, free on all sides but the root once the opening is cut.
 
 use super::judge::{MOVEMENT_IN, MOVEMENT_LIFT, SAFETY_PART};
 use super::offered::directions;
@@ -29,7 +29,7 @@ pub struct Tongue {
 }
 
 impl Tongue {
-    /// The least of strength (safety 2) and movement over what is asked of a part: 1 and up holds.
+    /// The least of strength (safety 2) and movement, over what is required of a part: 1.0 or more passes.
     pub fn margin(&self) -> f64 {
         let [plane, up] = self.movement;
         (self.safety / SAFETY_PART).min(MOVEMENT_IN / plane).min(MOVEMENT_LIFT / plane.hypot(up))
@@ -38,11 +38,11 @@ impl Tongue {
 
 /// The tongues of a part, each at the section where its margin is least, with a last pass `depth` mm deep at the worst load.
 ///
-/// While its opening is cut the rest of the part still hangs in the sheet, so a tongue is a cantilever from its root; the
-/// floor ahead of the bit holds it until the pass closes, and that last moment is judged. It is taken as wide all along as
-/// at the section: a wider one moves less. F in any direction in the plane at its farthest point, L away: stress
-/// F (1/(b t) + 6 L/(t b^2)) + 6 F_z L/(b t^2), movement F (L^3/(3 E I) + L/(5/6 G A)) (Timoshenko, *Strength of
-/// Materials* I). Of the grain's directions the worst.
+/// While its opening is cut the rest of the part still hangs in the sheet, so a tongue is a cantilever from its root. The floor
+/// ahead of the bit holds it until the pass closes, and that last moment is judged. It is taken to be as wide all along as at the
+/// section: a wider one moves less. F in any direction in the plane at its farthest point, L away: stress F (1/(b t) + 6 L/(t b^2))
+/// + 6 F_z L/(b t^2), movement F (L^3/(3 E I) + L/(5/6 G A)) (Timoshenko, *Strength of Materials* I). The worst of the grain's
+/// directions counts.
 pub fn tongues(
     task: &HoldTask,
     contours: &[Contour],
@@ -72,7 +72,7 @@ pub fn tongues(
     found.into_iter().map(|(t, _)| t).collect()
 }
 
-/// Where the tongue's edge begins and ends on its opening, if what the section cuts off is one.
+/// Where the tongue's edge begins and ends on its opening, if the piece that the section cuts off is a tongue.
 fn arc(contour: &Contour, chord: &Chord) -> Option<[f64; 2]> {
     let whole = Ring(contour.points().to_vec()).signed_area();
     let (one, other) = (chord.from.1, chord.to.1);
@@ -89,9 +89,9 @@ fn arc(contour: &Contour, chord: &Chord) -> Option<[f64; 2]> {
     [[one, other], [other, one]].into_iter().find(is_tongue)
 }
 
-/// The section slid along both edges to where the tongue begins: as far as it hardly widens.
+/// The section moved along both edges to where the tongue begins: as far as it hardly widens.
 ///
-/// Sections are found at samples of the edge and thinned out: the root lies up to a width and a sample farther.
+/// Sections are found at samples of the edge and thinned out: the root may lie a width and a sample farther.
 fn rooted(contour: &Contour, [from, to]: [f64; 2]) -> [f64; 2] {
     let width = |[a, b]: [f64; 2]| contour.point(a).distance(contour.point(b));
     let (first, step) = (width([from, to]), contour.ahead(from, to) / 100.0);
@@ -138,7 +138,7 @@ fn judged(task: &HoldTask, contour: &Contour, chord: &Chord, arc: [f64; 2], dept
     tongue
 }
 
-/// Which tongues the last pass round their openings may bend or break, and what helps.
+/// Warnings of tongues that the last pass round their openings may bend or break.
 pub fn warnings(tongues: &[Tongue], depth: f64) -> impl Iterator<Item = WarningKind> {
     tongues.iter().filter(|t| t.margin() < 1.0).map(move |t| {
         let [plane, up] = t.movement;
@@ -162,7 +162,7 @@ mod tests {
     use crate::hold::part::sections::chords;
     use crate::job::{Bit, Holding, Spiral, find_material};
 
-    /// A plate with an opening 60 x 40; what `notch` draws from its lower edge stands into it.
+    /// A plate with an opening 60 x 40; the outline `notch` stands into it from its lower edge.
     fn plate(notch: &[(f64, f64)]) -> Shape {
         let mut opening = vec![point(20.0, 20.0)];
         opening.extend(notch.iter().map(|&(x, y)| point(x, y)));
@@ -241,7 +241,7 @@ mod tests {
         assert!(long.margin() > short.margin());
     }
 
-    /// A wavy edge has no tongue that gives; a T's bar hangs on its stem; two bars are two tongues.
+    /// A wavy edge has no tongue that moves too far; a T's bar hangs on its stem; two bars are two tongues.
     #[test]
     fn what_counts_as_a_tongue() {
         let wave: Vec<(f64, f64)> = (0..=60)

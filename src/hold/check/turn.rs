@@ -1,4 +1,4 @@
-//! What a turn would gain, and how large a carrier strip must be.
+//! The gain from turning a part, and the width of a spur.
 
 use crate::geometry::{Contour, Vector};
 use crate::hold::part::sections::Chord;
@@ -7,12 +7,12 @@ use crate::hold::task::HoldTask;
 use crate::mechanics::{Load, section_strength};
 use std::f64::consts::FRAC_PI_2;
 
-/// What the recommended turn does for the weakest neck.
+/// The gain of the recommended turn for the weakest neck.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TurnGain {
     /// Direction of the grain in the part that makes its weakest neck strongest, radians.
     pub grain: f64,
-    /// Load its weakest neck bears then over that at the worst of the task's own directions.
+    /// Ratio of the load that its weakest neck then bears to that at the worst of the task's own directions.
     pub times: f64,
 }
 
@@ -43,11 +43,11 @@ pub fn turn_gain_of(task: &HoldTask, sections: &[Chord]) -> Option<TurnGain> {
     times.is_finite().then_some(TurnGain { grain, times })
 }
 
-/// Depth of the last pass that a spur is to bear, mm (common practice, no source).
+/// Depth of the last pass that a spur must bear, mm (common practice, no source).
 pub const SPUR_PASS: f64 = 0.2;
 
-/// Width, mm, of a full-thickness spur that holds the part alone at a last pass of 0.2 mm: a cantilever from the
-/// farthest point of the part, safety 2, its fibres the weak way unless the material has none.
+/// Width, mm, of a full-thickness spur that holds the part alone at a last pass of 0.2 mm: a cantilever loaded at the farthest
+/// point of the part, safety 2, its fibres across it unless the material has none.
 pub fn spur_width(task: &HoldTask, load: &Load) -> f64 {
     const SAFETY: f64 = 2.0;
     let b = task.shape.bounds();

@@ -1,7 +1,7 @@
-//! The elastic part: compliance between the places of its edge, factored once.
+//! The elastic part: compliance between the boundary nodes on its edge, factored once.
 //!
-//! The free part cannot carry a lone load. It is held at three degrees of freedom that just stop it drifting; for loads in
-//! balance those supports carry nothing, so `u = C f + R a` with the rigid motion `a` left open is exact.
+//! The free part cannot carry a single load. It is held at three degrees of freedom that just stop it drifting; for loads in
+//! balance those supports carry nothing, so `u = C f + R a` with unknown rigid motion `a` is exact.
 
 use super::factor::{Factor, LinearForm};
 use super::membrane::{Membrane, plane_stress};
@@ -13,11 +13,11 @@ use crate::hold::part::sections::Chord;
 use crate::job::Material;
 use crate::mechanics::{Frame, Vector3};
 
-/// Places round the outline at which the compliance is kept; loads and tabs are weighted sums of them.
+/// Number of boundary nodes round the outline, least and most; loads and tabs are weighted sums of them.
 const BOUNDARY_NODES: (usize, usize) = (48, 128);
-/// Triangles aimed at.
+/// Target number of triangles.
 pub const TRIANGLES: f64 = 700.0;
-/// Sheets whose part is shorter than this many thicknesses do not bend out of the plane (thin plates lack shear).
+/// Parts shorter than this many thicknesses are rigid out of the plane (thin plates lack shear).
 const THIN: f64 = 4.0;
 
 /// Compliance at the boundary nodes, with the rows of rigid motion.
@@ -27,7 +27,7 @@ pub struct Compliance {
     pub size: usize,
     /// Row by row.
     c: Vec<f64>,
-    /// What a rigid motion gives each degree of freedom.
+    /// Displacement of each degree of freedom for each rigid motion.
     pub rigid: Vec<Vector3>,
 }
 
@@ -54,15 +54,15 @@ pub struct ElasticPart {
     pub plane: Compliance,
     /// Out of the plane: rise and two tilts of each boundary node.
     pub out: Compliance,
-    /// Sections that do not fall the part in two, as it was built with: three rows over the plane's degrees of freedom
-    /// (force along the neck, across it, moment) and one over the others (moment out of the plane).
+    /// Sections that do not split the part, as given when it was built: three rows over the plane's degrees of freedom (force along
+    /// the neck, across it, moment) and one over the others (moment out of the plane).
     pub ligaments: Vec<Ligament>,
     /// Whether its mesh is as fine as it should be.
     pub fine: bool,
     length: f64,
 }
 
-/// What a load at each boundary node does to a section that statics alone cannot tell: a ligament beside an opening.
+/// Forces that a load at each boundary node causes in a section that statics alone cannot determine: a ligament beside an opening.
 pub struct Ligament {
     /// Force along the neck, across it, moment in the plane, by the plane's degrees of freedom.
     pub plane: [Vec<f64>; 3],
@@ -70,10 +70,10 @@ pub struct Ligament {
     pub out: Vec<f64>,
 }
 
-/// A part's mesh with what does not depend on the material: the same for every direction of the grain.
+/// A part's mesh, independent of the material: the same for every direction of the grain.
 pub struct ElasticMesh {
     mesh: Mesh,
-    /// Positions of the boundary nodes on the outline, and what each is made of.
+    /// Positions of the boundary nodes on the outline, and the weights of each.
     controls: Vec<f64>,
     hats: Vec<Vec<(usize, f64)>>,
     frame: Frame,
@@ -81,8 +81,8 @@ pub struct ElasticMesh {
 }
 
 impl ElasticMesh {
-    /// The mesh of a shape of about so many triangles ([`TRIANGLES`], or fewer for a first look, with as much fewer places at
-    /// most); `None` where it cannot be meshed.
+    /// The mesh of a shape with about `triangles` triangles ([`TRIANGLES`], or fewer for a first look, with proportionally fewer
+    /// boundary nodes at most); `None` where it cannot be meshed.
     pub fn new(shape: &Shape, triangles: f64) -> Option<ElasticMesh> {
         let most = (BOUNDARY_NODES.1 as f64 * triangles / TRIANGLES) as usize;
         let along = (shape.outline.perimeter() / 1.5).round() as usize;
@@ -90,7 +90,7 @@ impl ElasticMesh {
         ElasticMesh::with_places(shape, triangles, n)
     }
 
-    /// The same with the compliance kept at `n` places.
+    /// The same with the compliance kept at `n` boundary nodes.
     pub(crate) fn with_places(shape: &Shape, triangles: f64, n: usize) -> Option<ElasticMesh> {
         ElasticMesh::of_mesh(Mesh::new(shape, mesh_size(shape, triangles))?, shape, n)
     }
@@ -107,10 +107,10 @@ impl ElasticMesh {
 }
 
 impl ElasticPart {
-    /// The part of `thickness` mm with its grain at `grain`; out of the plane only where `lift` asks for it.
-    /// `None` where the mesh does not hold together.
+    /// The part of `thickness` mm with its grain at `grain`; out of the plane only where `lift` asks for it. `None` where the mesh
+    /// is not connected.
     ///
-    /// Cost: one factorisation and half a solution for about 250 loads (two, and 400 loads more, with lift).
+    /// Cost: one factorisation and half a solution for about 250 loads (with lift two, and 400 loads more).
     pub fn new(
         mesh: &ElasticMesh,
         thickness: f64,
@@ -153,8 +153,8 @@ impl ElasticPart {
         })
     }
 
-    /// Weights of the boundary nodes for the mean over `width` mm about `s`, and for the slope along the edge there
-    /// (least squares), per mm.
+    /// Weights of the boundary nodes for the mean over `width` mm about `s`, and for the slope along the edge there (least
+    /// squares), per mm.
     pub fn weights(&self, s: f64, width: f64) -> Vec<(usize, f64, f64)> {
         const SAMPLES: usize = 8;
         let n = self.boundary_nodes.len();
@@ -178,7 +178,7 @@ impl ElasticPart {
         list
     }
 
-    /// What rigid motion gives a form in the plane.
+    /// The rigid motions of a form in the plane.
     pub fn rigid(compliance: &Compliance, form: &LinearForm) -> Vector3 {
         let mut row = [0.0; 3];
         for &(i, w) in form {
@@ -194,7 +194,7 @@ fn offset(k: usize, samples: usize, width: f64) -> f64 {
     width * ((k as f64 + 0.5) / samples as f64 - 0.5)
 }
 
-/// A size of mesh that gives about so many triangles: fine along the edge, by area within.
+/// A mesh size that gives about `triangles` triangles: fine along the edge, by area inside.
 fn mesh_size(shape: &Shape, triangles: f64) -> MeshSize {
     let (area, edge) = (shape.net_area(), shape.segments().map(|s| s.length()).sum::<f64>());
     // Half of the triangles by area; the edge gets as many as the other half has room for.
@@ -205,7 +205,7 @@ fn mesh_size(shape: &Shape, triangles: f64) -> MeshSize {
     }
 }
 
-/// For each boundary node the share of each outline node: a hat two spacings wide, of total 1.
+/// For each boundary node its share of each outline node: a hat function two spacings wide, of total 1.
 fn hats(mesh: &Mesh, contour: &Contour, n: usize) -> Vec<Vec<(usize, f64)>> {
     let length = contour.length();
     let step = length / n as f64;
@@ -246,7 +246,7 @@ fn add(list: &mut Vec<(usize, f64)>, node: usize, w: f64) {
     }
 }
 
-/// Compliance of the boundary nodes, and what each boundary node's load gives to some further rows over all degrees of freedom.
+/// Compliance of the boundary nodes, and the product of each node's load with further rows over all degrees of freedom.
 fn compliance(
     factor: &Factor,
     mut forms: Vec<LinearForm>,
@@ -293,12 +293,12 @@ fn plane(
     compliance(&factor, forms, rigid, rows)
 }
 
-/// Mean place of a boundary node.
+/// Mean position of a boundary node.
 fn mean(mesh: &Mesh, hat: &[(usize, f64)]) -> Point {
     hat.iter().fold(point(0.0, 0.0), |m, &(i, w)| m + mesh.nodes[i] * w)
 }
 
-/// The plate has degrees of freedom at vertices only: an edge's middle shares with its ends.
+/// The plate has degrees of freedom at vertices only: an edge's midpoint is shared between its ends.
 fn at_vertices(mesh: &Mesh, hat: &[(usize, f64)]) -> Vec<(usize, f64)> {
     let mut list = vec![];
     for &(node, w) in hat {
@@ -346,7 +346,7 @@ fn bend(
     compliance(&factor, forms, rigid, rows)
 }
 
-/// Two nodes far apart: the one farthest from the middle, and the one farthest from it.
+/// Two nodes far apart: the one farthest from the middle, and the one farthest from that.
 fn far_pair(nodes: &[Point]) -> Option<(usize, usize)> {
     let middle = nodes.iter().fold(point(0.0, 0.0), |m, &p| m + p) / nodes.len() as f64;
     let farthest = |from: Point| {
@@ -384,8 +384,8 @@ mod tests {
         Shape::new(Ring(ring.collect()), vec![])
     }
 
-    /// Maxwell: displacement at A for a load at B is that at B for the same load at A; and a load in balance moves a
-    /// free part the same however it is turned, on one mesh turned with it. Random outlines, seeds 1 to 5.
+    /// Maxwell: the displacement at A for a load at B is that at B for the same load at A; and a load in balance moves a free part
+    /// the same however it is rotated, on one mesh rotated with it. Random outlines, seeds 1 to 5.
     #[test]
     fn reciprocity_and_turning_hold_to_rounding() {
         let maple = find_material("hard maple", 3.0).unwrap();

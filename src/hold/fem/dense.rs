@@ -45,8 +45,8 @@ pub fn solve(a: &mut [f64], b: &mut [f64], n: usize, m: usize) -> bool {
     true
 }
 
-/// Solves `a x = b` in place for a symmetric positive definite matrix, of which `a` has the lower triangle row by
-/// row. `false` where it is not definite.
+/// Solves `a x = b` in place for a symmetric positive definite matrix, its lower triangle in `a` row by row. `false` where it is
+/// not definite.
 pub fn solve_definite(a: &mut [f64], b: &mut [f64]) -> bool {
     let (n, row) = (b.len(), |i: usize| i * (i + 1) / 2);
     let mut column = vec![0.0; n];

@@ -1,4 +1,4 @@
-//! Sparse symmetric stiffness: assembly, supports, Cholesky factors (crate `faer`).
+//! Sparse symmetric stiffness matrix: assembly, supports, Cholesky factors (crate `faer`).
 
 use faer::dyn_stack::{MemBuffer, MemStack};
 use faer::perm::Perm;
@@ -10,7 +10,7 @@ use faer::sparse::linalg::{SupernodalThreshold, amd};
 use faer::sparse::{SparseColMatRef, SymbolicSparseColMat};
 use faer::{Par, Side};
 
-/// A sparse linear form over degrees of freedom: a mean displacement, a turn, or the load that goes with it.
+/// A sparse linear form over degrees of freedom: a mean displacement, a rotation, or the load conjugate to it.
 pub type LinearForm = Vec<(usize, f64)>;
 
 /// A symmetric matrix as a sum of element matrices.
@@ -18,9 +18,9 @@ pub type LinearForm = Vec<(usize, f64)>;
 pub struct Sparse {
     /// Number of rows.
     pub size: usize,
-    /// Freedoms a node.
+    /// Degrees of freedom per node.
     each: usize,
-    /// Of the lower triangle: row, column, value.
+    /// The lower triangle: row, column, value.
     entries: Vec<(usize, usize, f64)>,
 }
 
@@ -93,9 +93,9 @@ impl Sparse {
         Factor::new(&symbolic, numeric, row)
     }
 
-    /// The order of elimination of the free rows: approximate minimum degree on the graph of the nodes (Amestoy, Davis &
-    /// Duff, SIAM J. Matrix Anal. 17, 1996), whose degrees of freedom have the same neighbours; a quarter of the time it takes on
-    /// the degrees of freedom.
+    /// The order of elimination of the free rows: approximate minimum degree on the graph of the nodes (Amestoy, Davis & Duff, SIAM
+    /// J. Matrix Anal. 17, 1996), whose degrees of freedom have the same neighbours. It takes a quarter of the time that it takes
+    /// on the degrees of freedom.
     fn order(&self, row: &[Option<usize>]) -> Option<Perm<usize>> {
         let nodes = self.size / self.each;
         let first = |i: usize| i.is_multiple_of(self.each).then_some(i / self.each);
@@ -155,9 +155,9 @@ impl Sparse {
     }
 }
 
-/// Columns of right-hand sides taken together.
+/// Columns of right-hand sides solved together.
 const BLOCK: usize = 8;
-/// Most blocks.
+/// Most blocks of columns.
 const BLOCKS: usize = u128::BITS as usize;
 
 /// Cholesky factors of a supported matrix: L by columns, the diagonal first in each.
@@ -200,7 +200,7 @@ impl Factor {
         (self.values[range.start], entries.zip(self.values[below].iter().copied()))
     }
 
-    /// Solves for several loads, each a vector of all rows; held rows get zero. The plain way, for tests of
+    /// Solves for several loads, each a vector of all rows; held rows get zero. The plain method, to test
     /// [`products`](Factor::products).
     #[cfg(test)]
     pub fn solve(&self, loads: &[Vec<f64>]) -> Vec<Vec<f64>> {
@@ -230,11 +230,11 @@ impl Factor {
         self.place.iter().map(|p| p.map_or(0.0, |p| x[p])).collect()
     }
 
-    /// The products f_i . K^-1 f_j of sparse loads, row by row: what load `j` moves where load `i` acts.
+    /// The products f_i . K^-1 f_j of sparse loads, row by row: the displacement at load `i` under load `j`.
     ///
-    /// With K = L L^T they are x_i . x_j of x = L^-1 f: no solution is written out, and a load enters the elimination
-    /// only where its own nodes do, so that most rows see few of the loads (they are taken eight at a time).
-    /// Symmetric by construction. `None` for more than 1,024 loads.
+    /// With K = L L^T they are x_i . x_j with x = L^-1 f: no solution is written out, and a load enters the elimination only at its
+    /// own nodes, so most rows see few of the loads (they are taken eight at a time). Symmetric by construction. `None` for more
+    /// than 1,024 loads.
     pub fn products(&self, loads: &[Vec<(usize, f64)>]) -> Option<Vec<f64>> {
         let blocks = loads.len().div_ceil(BLOCK);
         if blocks > BLOCKS {
@@ -280,7 +280,7 @@ impl Factor {
         Some(unfold(&sums, loads.len()))
     }
 
-    /// Which blocks of loads each row sees in the elimination, in its order.
+    /// Which blocks of loads each row sees, in the order of elimination.
     fn seen(
         &self,
         loads: &[Vec<(usize, f64)>],
@@ -321,7 +321,7 @@ fn add_outer(sum: &mut [f64; BLOCK * BLOCK], v: &[f64; BLOCK], u: &[f64; BLOCK])
     }
 }
 
-/// The whole symmetric matrix of the blocks of its lower triangle.
+/// The whole symmetric matrix from the blocks of its lower triangle.
 fn unfold(sums: &[[f64; BLOCK * BLOCK]], n: usize) -> Vec<f64> {
     let mut c = vec![0.0; n * n];
     for i in 0..n {

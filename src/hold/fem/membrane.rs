@@ -8,8 +8,8 @@ use crate::job::Material;
 /// Plane-stress stiffness of the material per unit thickness, MPa, with the grain at `grain` from +x:
 /// sigma = Q (eps_x, eps_y, gamma_xy).
 ///
-/// nu_LT is taken and nu_TL follows by reciprocity, so that Q is symmetric. Rotation: T^-1 Q T^-T with engineering
-/// shear strain (Jones, *Mechanics of Composite Materials*, ch. 2).
+/// nu_LT is given and nu_TL follows by reciprocity, so Q is symmetric. Rotation: T^-1 Q T^-T with engineering shear strain (Jones,
+/// *Mechanics of Composite Materials*, ch. 2).
 pub fn plane_stress(material: &Material, grain: f64) -> [[f64; 3]; 3] {
     let (el, et, g, nu) =
         (material.e_along, material.e_across, material.shear_modulus, material.poisson);
@@ -26,15 +26,15 @@ pub fn plane_stress(material: &Material, grain: f64) -> [[f64; 3]; 3] {
     [[a, d, e], [d, b, f], [e, f, h]]
 }
 
-/// A membrane over a mesh: two degrees of freedom a node, x then y.
+/// A membrane over a mesh: two degrees of freedom per node, x then y.
 pub struct Membrane<'a> {
     /// The mesh.
     pub mesh: &'a Mesh,
-    /// Stress from strain, MPa times thickness: N/mm.
+    /// Stiffness from strain to stress resultant, MPa times thickness: N/mm.
     pub stiffness: [[f64; 3]; 3],
 }
 
-/// Degree 2 rule on a triangle: middles of its medians' thirds, exact for the straight-sided element's stiffness.
+/// Quadrature rule of degree 2 on a triangle: points on its medians, exact for the straight-sided element's stiffness.
 pub const GAUSS: [[f64; 3]; 3] = [
     [2.0 / 3.0, 1.0 / 6.0, 1.0 / 6.0],
     [1.0 / 6.0, 2.0 / 3.0, 1.0 / 6.0],
@@ -42,7 +42,7 @@ pub const GAUSS: [[f64; 3]; 3] = [
 ];
 
 impl Membrane<'_> {
-    /// The stiffness of all nodes.
+    /// The stiffness matrix of all nodes.
     pub fn assemble(&self) -> Sparse {
         let mut k = Sparse::new(self.mesh.nodes.len(), 2);
         for t in &self.mesh.triangles {
@@ -77,7 +77,7 @@ impl Membrane<'_> {
     }
 }
 
-/// Strain (eps_x, eps_y, gamma) by each of the element's 12 degrees of freedom at barycentric `l`.
+/// Strain (eps_x, eps_y, gamma) for each of the element's 12 degrees of freedom at barycentric `l`.
 fn strain(p: &[Point; 3], l: &[f64; 3]) -> [[f64; 3]; 12] {
     let slope = quadratic_slopes(p, l);
     std::array::from_fn(|i| {

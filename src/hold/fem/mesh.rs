@@ -4,7 +4,7 @@ use crate::geometry::{Contour, CrossingEdge, Point, Segment, Shape, Vector, poin
 use spade::{AngleLimit, Point2, RefinementParameters, Triangulation};
 use std::collections::BTreeMap;
 
-/// Least angle asked of the refinement, degrees: it ends for certain below about 30.
+/// Least angle asked of the refinement, degrees: below about 30 it is certain to end.
 const ANGLE: f64 = 25.0;
 
 /// Most vertices the refinement may add.
@@ -13,9 +13,9 @@ const MOST: usize = 4000;
 /// How far an edge of the mesh may leave the outline, as a share of its length.
 const SAGITTA: f64 = 0.03;
 
-/// Points along the rings that make do; a wheel of many teeth is followed more coarsely until it has no more.
+/// Enough points along the rings: a wheel with many teeth is followed more coarsely until it has no more.
 const RING_POINTS: usize = 320;
-/// The coarsest that a ring is followed, as [`SAGITTA`].
+/// The coarsest allowance for following a ring, as [`SAGITTA`].
 const COARSEST: f64 = 0.12;
 
 /// How fine a mesh is.
@@ -34,26 +34,25 @@ pub struct Mesh {
     pub nodes: Vec<Point>,
     /// Number of vertices.
     pub corners: usize,
-    /// Three vertices, then the middles opposite to none: of edges 01, 12, 20.
+    /// Three vertices, then the midpoints of edges 01, 12, 20.
     pub triangles: Vec<[usize; 6]>,
-    /// The outline's edges in order: vertex, middle, vertex.
+    /// The outline's edges in order: vertex, midpoint, vertex.
     pub outline: Vec<[usize; 3]>,
-    /// Whether it is as fine everywhere as was asked; else the most vertices were used up first.
+    /// Whether it is as fine everywhere as was asked; if not, the most vertices were used up first.
     pub complete: bool,
 }
 
 impl Mesh {
     /// A mesh of the shape; `None` where its rings cross or have no size.
     ///
-    /// Outlines are followed by edges up to `size.edge` long that leave them by at most 3 % of their length (up to 12 %
-    /// where there are very many corners);
-    /// narrow places get shorter ones by the refinement itself (Ruppert, Chew). Angles of 25 degrees and up,
+    /// Outlines are followed by edges up to `size.edge` long that leave them by at most 3 % of their length (up to 12 % where there
+    /// are very many corners); the refinement makes them shorter in narrow places (Ruppert, Chew). Angles are 25 degrees or more,
     /// sharp corners of the outline excepted.
     pub fn new(shape: &Shape, size: MeshSize) -> Option<Mesh> {
         Mesh::within(shape, size, MOST)
     }
 
-    /// The same with at most `most` vertices beside those of the rings.
+    /// The same with at most `most` vertices besides those of the rings.
     fn within(shape: &Shape, size: MeshSize, most: usize) -> Option<Mesh> {
         let contours: Vec<Contour> = shape.rings().map(Contour::new).collect::<Option<_>>()?;
         let mut sagitta = SAGITTA;
@@ -84,7 +83,7 @@ impl Mesh {
         Some(Mesh { complete, ..Mesh::of_triangles(&nodes, &corners)? })
     }
 
-    /// The quadratic mesh of plain triangles; unused nodes are dropped. `None` where there are none.
+    /// The quadratic mesh on linear triangles; unused nodes are dropped. `None` where there are none.
     pub fn of_triangles(points: &[Point], triangles: &[[usize; 3]]) -> Option<Mesh> {
         let mut number = vec![None; points.len()];
         let mut nodes = vec![];
@@ -141,7 +140,7 @@ fn followed(contours: &[Contour], edge: f64, sagitta: f64) -> Vec<Vec<Point>> {
     contours.iter().map(|c| follow(c, edge, sagitta)).collect()
 }
 
-/// Points along a ring: its corners, curves by chords, straights divided.
+/// Points along a ring: its corners, curves as chords, straight edges divided.
 fn follow(contour: &Contour, edge: f64, sagitta: f64) -> Vec<Point> {
     let corners = contour.points();
     let n = corners.len();
@@ -176,7 +175,7 @@ fn follow(contour: &Contour, edge: f64, sagitta: f64) -> Vec<Point> {
     points
 }
 
-/// The rim's loop with the largest area, edges in order.
+/// The boundary loop with the largest area, edges in order.
 fn outline(nodes: &[Point], rim: &[[usize; 3]]) -> Option<Vec<[usize; 3]>> {
     let mut next: BTreeMap<usize, [usize; 3]> = BTreeMap::new();
     for e in rim {
@@ -204,7 +203,7 @@ mod tests {
     use super::*;
     use crate::geometry::Ring;
 
-    /// A plate 40 mm square in triangles of 1 mm² has over 1600: with 50 vertices it stays coarser, and says so.
+    /// A plate 40 mm square in triangles of 1 mm² has over 1600: with 50 vertices it stays coarser, and reports it.
     #[test]
     fn a_mesh_that_runs_out_of_vertices_says_so() {
         let shape = Shape::new(Ring::rectangle(40.0, 40.0), vec![]);

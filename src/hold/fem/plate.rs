@@ -5,25 +5,25 @@ use super::membrane::{GAUSS, quadratic_slopes};
 use super::mesh::Mesh;
 use crate::geometry::{Point, Vector};
 
-/// Bending stiffness from the plane stress stiffness: D = Q t^3/12, N mm.
+/// Bending stiffness from the plane-stress stiffness: D = Q t^3/12, N mm.
 pub fn bending(plane_stress: &[[f64; 3]; 3], thickness: f64) -> [[f64; 3]; 3] {
     plane_stress.map(|row| row.map(|q| q * thickness.powi(3) / 12.0))
 }
 
 /// A plate over a mesh's vertices: three degrees of freedom each, w (rise), theta_x = dw/dy, theta_y = -dw/dx.
 pub struct Plate<'a> {
-    /// The mesh; the middles of its edges carry no degree of freedom.
+    /// The mesh; the midpoints of its edges carry no degree of freedom.
     pub mesh: &'a Mesh,
-    /// Moments from curvatures (w_xx, w_yy, 2 w_xy), N mm.
+    /// Stiffness from curvatures (w_xx, w_yy, 2 w_xy) to moments, N mm.
     pub stiffness: [[f64; 3]; 3],
 }
 
 impl Plate<'_> {
-    /// The stiffness of all vertices.
+    /// The stiffness matrix of all vertices.
     ///
-    /// Batoz, Bathe & Ho, *Int. J. Numer. Meth. Eng.* 15 (1980): the slopes are quadratic over the triangle; at
-    /// the middle of an edge the slope along it is that of the cubic through the ends, the slope across it the
-    /// mean of theirs. Thin plates only (no shear).
+    /// Batoz, Bathe & Ho, *Int. J. Numer. Meth. Eng.* 15 (1980): the slopes are quadratic over the triangle; at the midpoint of an
+    /// edge the slope along it is that of the cubic through the ends, and the slope across it the mean of theirs. Thin plates only
+    /// (no shear).
     pub fn assemble(&self) -> Sparse {
         let mut k = Sparse::new(self.mesh.corners, 3);
         for t in &self.mesh.triangles {
@@ -59,7 +59,7 @@ impl Plate<'_> {
     }
 }
 
-/// Slopes (dw/dx, dw/dy) at the six nodes by each of the nine degrees of freedom.
+/// Slopes (dw/dx, dw/dy) at the six nodes for each of the nine degrees of freedom.
 fn slopes(p: &[Point; 3]) -> [[Point; 9]; 6] {
     let zero = Point { x: 0.0, y: 0.0 };
     let mut at = [[zero; 9]; 6];
@@ -83,7 +83,7 @@ fn slopes(p: &[Point; 3]) -> [[Point; 9]; 6] {
     at
 }
 
-/// Curvatures (w_xx, w_yy, 2 w_xy) by each degree of freedom at barycentric `l`.
+/// Curvatures (w_xx, w_yy, 2 w_xy) for each degree of freedom at barycentric `l`.
 fn curvature(p: &[Point; 3], l: &[f64; 3], slopes: &[[Point; 9]; 6]) -> [[f64; 3]; 9] {
     let grad = quadratic_slopes(p, l);
     std::array::from_fn(|f| {

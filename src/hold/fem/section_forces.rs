@@ -1,4 +1,4 @@
-//! Forces across a section read off the finite elements, for sections that statics alone cannot tell.
+//! Forces across a section, from the finite elements, for sections that statics alone cannot determine.
 
 use super::factor::LinearForm;
 use super::membrane::Membrane;
@@ -15,7 +15,7 @@ const GAUSS: [(f64, f64); 5] = [
     (0.538_469_310_105_683, 0.478_628_670_499_366),
     (0.906_179_845_938_664, 0.236_926_885_056_189),
 ];
-/// Pieces a section is cut into: about one an element.
+/// Pieces that a section is cut into: about one per element.
 const PIECES: usize = 4;
 
 /// Force along the neck, force across it and moment in the plane, as rows over the membrane's degrees of freedom.
@@ -50,7 +50,7 @@ pub fn bending_rows(plate: &Plate, chord: &Chord) -> LinearForm {
     row
 }
 
-/// Calls `at` for the integration points of a section: triangle, barycentric place, weight, place from the middle.
+/// Calls `at` for each integration point of a section: triangle, barycentric position, weight, position from the middle.
 fn along(mesh: &Mesh, chord: &Chord, mut at: impl FnMut(usize, &[f64; 3], f64, Point)) {
     for piece in 0..PIECES {
         for (x, w) in GAUSS {
@@ -63,7 +63,7 @@ fn along(mesh: &Mesh, chord: &Chord, mut at: impl FnMut(usize, &[f64; 3], f64, P
     }
 }
 
-/// The triangle that holds `p` (or is nearest to holding it) with its barycentric coordinates.
+/// The triangle that contains `p` (or comes nearest to it), with the barycentric coordinates.
 fn find(mesh: &Mesh, p: Point) -> Option<(usize, [f64; 3])> {
     let place = |t: &[usize; 6]| {
         let [a, b, c] = [t[0], t[1], t[2]].map(|i| mesh.nodes[i]);

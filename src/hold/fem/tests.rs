@@ -30,7 +30,7 @@ fn solve(k: &Sparse, load: &[f64], held: &[(usize, f64)]) -> Vec<f64> {
     u
 }
 
-/// A regular mesh of a block: each cell cut in two, the diagonal alternating.
+/// A regular mesh of a block: each cell split in two, the diagonals alternating.
 fn block(nx: usize, ny: usize, map: impl Fn(f64, f64) -> Point) -> Mesh {
     let at = |i: usize, j: usize| i * (ny + 1) + j;
     let points: Vec<Point> = (0..=nx)
@@ -51,7 +51,7 @@ fn block(nx: usize, ny: usize, map: impl Fn(f64, f64) -> Point) -> Mesh {
     Mesh::of_triangles(&points, &triangles).unwrap()
 }
 
-/// Consistent load of a traction on the outline's edges that `on` picks: Simpson's rule.
+/// Consistent load of a traction on the outline's edges that `on` selects: Simpson's rule.
 fn traction(mesh: &Mesh, on: impl Fn(Point) -> bool, t: impl Fn(Point) -> Point) -> Vec<f64> {
     let mut f = vec![0.0; 2 * mesh.nodes.len()];
     // Three Gauss points on each edge, exact to the fifth degree.
@@ -74,7 +74,7 @@ fn traction(mesh: &Mesh, on: impl Fn(Point) -> bool, t: impl Fn(Point) -> Point)
     f
 }
 
-/// Patch test: a linear displacement on the rim of any mesh is met exactly inside, whatever the material.
+/// Patch test: a linear displacement on the boundary of any mesh is reproduced exactly inside, for any material.
 #[test]
 fn patch_test_in_the_plane_is_exact() {
     let maple = find_material("hard maple", 6.0).unwrap();
@@ -108,7 +108,7 @@ fn patch_test_in_the_plane_is_exact() {
     }
 }
 
-/// The forces that the exact field needs at nodes off the outline: nothing but the opening's traction.
+/// The forces that the exact field needs at nodes off the outline: only the traction on the opening.
 fn opening_load(mesh: &Mesh, balance: &[f64], rim: &std::collections::BTreeSet<usize>) -> Vec<f64> {
     let centre = point(12.0, 10.0);
     let mut f = vec![0.0; balance.len()];
@@ -226,7 +226,7 @@ impl Square {
         f
     }
 
-    /// Uniform load, a third of each triangle's to its vertices.
+    /// Uniform load: a third of each triangle's load at each vertex.
     fn uniform(&self) -> Vec<f64> {
         let mut f = vec![0.0; self.k.size];
         for t in &self.mesh.triangles {
@@ -242,8 +242,8 @@ fn edge(v: f64) -> bool {
     !(1e-9..=1.0 - 1e-9).contains(&v)
 }
 
-/// Timoshenko & Woinowsky-Krieger, Theory of Plates and Shells, tables 8, 23, 35, 37 (23 and 37
-/// as other texts quote them), and point supports from converged conforming elements (bicubic, computed apart with numpy).
+/// Timoshenko & Woinowsky-Krieger, Theory of Plates and Shells, tables 8, 23, 35, 37 (23 and 37 as other texts quote them), and
+/// point supports from converged conforming elements (bicubic, computed independently with numpy).
 #[test]
 fn square_plates() {
     let s = Square::new(24, 0.3);
@@ -285,7 +285,7 @@ fn square_plates() {
     }
 }
 
-/// Constant curvature on any mesh is met exactly (the plate's patch test).
+/// Constant curvature is reproduced exactly on any mesh (the plate's patch test).
 #[test]
 fn patch_test_of_the_plate_is_exact() {
     let maple = find_material("hard maple", 6.0).unwrap();
@@ -309,7 +309,7 @@ fn patch_test_of_the_plate_is_exact() {
     assert!(worst < 1e-11, "{worst}");
 }
 
-/// E_T = E_L, G = E/2(1+nu) is the isotropic law at any grain angle; turning the grain by 90 degrees swaps x and y.
+/// E_T = E_L, G = E/2(1+nu) is the isotropic law at any grain angle; rotating the grain by 90 degrees swaps x and y.
 #[test]
 fn orthotropic_law_turns_and_has_its_isotropic_limit() {
     let maple = find_material("hard maple", 6.0).unwrap();

@@ -3,13 +3,13 @@
 use crate::hold::check::figures::Figures;
 use crate::layout::{HoldFigures, InputOff};
 
-/// The figures with what each input may cost.
+/// The figures, with the possible loss from each input.
 pub fn brief(figures: &Figures, inputs: Vec<InputOff>) -> HoldFigures {
     HoldFigures { inputs, ..HoldFigures::from(figures) }
 }
 
 impl From<&Figures> for HoldFigures {
-    /// The figures as the file has them; what does not apply (infinite) is left out.
+    /// The figures as written to the file; those that do not apply (infinite) are left out.
     fn from(f: &Figures) -> HoldFigures {
         let known = |v: f64| v.is_finite().then_some(v);
         HoldFigures {

@@ -1,4 +1,4 @@
-//! Where tabs cannot do it: holding bridges, a skin under the kerf, or tape under the face.
+//! Where tabs cannot hold a part: holding bridges, a skin under the kerf, or tape under the face.
 
 use super::bridges::on_bridges;
 use super::none::nothing;
@@ -13,14 +13,14 @@ use crate::hold::search::ladder::depths;
 use crate::hold::search::tried::Tried;
 use crate::layout::{Governs, Hold, Method, WarningKind, Why};
 
-/// A piece less than this across goes under a fingertip, mm (common practice, no source).
+/// A piece smaller than this across goes under a fingertip, mm (common practice, no source).
 const UNDER_A_FINGERTIP: f64 = 20.0;
 
-/// The plan of a part that no ordinary tabs hold: holding bridges, skin, tape or a plain no.
+/// The plan of a part that no ordinary tabs hold: holding bridges, skin, tape or no hold.
 ///
-/// Under a fingertip bridges come first, if they meet every demand: a skin leaves the maker with a piece too small to
-/// grip and a flash all round it, while on its bridges the sheet stays its handle until it is sanded. Of larger pieces a
-/// skin comes first, since it wants a knife and no saw, and lets nothing move.
+/// For a piece under a fingertip bridges come first, if they meet every demand: a skin leaves the maker with a piece too small to
+/// grip and a flash all round it, while on bridges the sheet remains its handle until it is sanded. For larger pieces a skin comes
+/// first, since it needs a knife and no saw, and lets nothing move.
 pub fn without_tabs(planner: &Planner, tried: Vec<Tried>) -> HoldPlan {
     let because = reasons::why_no_tabs(planner, &tried);
     let reason = Why::because(because.clone());
@@ -62,7 +62,7 @@ pub fn on_skin(planner: &Planner, reason: &Why, plan: &HoldPlan) -> Option<HoldP
     Some(HoldPlan { hold, ..plan.clone() })
 }
 
-/// `plan` on tape, if that holds.
+/// `plan` on tape, if tape holds.
 pub fn on_tape(planner: &Planner, reason: &Why, plan: &HoldPlan) -> Option<HoldPlan> {
     let tape = tape(planner, planner.task.shape, &depths(planner.task))?;
     let hold = Hold {
@@ -77,7 +77,7 @@ pub fn on_tape(planner: &Planner, reason: &Why, plan: &HoldPlan) -> Option<HoldP
     Some(HoldPlan { hold, ..plan.clone() })
 }
 
-/// Whether no two points are `size` mm apart.
+/// Whether all points are less than `size` mm apart.
 fn is_under(points: &[Point], size: f64) -> bool {
     points.iter().enumerate().all(|(i, p)| points[..i].iter().all(|q| p.distance(*q) < size))
 }

@@ -1,4 +1,4 @@
-//! Drop-outs: what an opening's cut leaves loose inside it.
+//! Drop-outs: loose waste inside an opening once it is cut.
 
 use crate::geometry::{Contour, Ring, Shape, shrink};
 use crate::hold::check::piece::Detail;
@@ -9,11 +9,11 @@ use crate::hold::search::ladder::heights;
 use crate::hold::task::HoldTask;
 use crate::layout::{Tab, WarningKind};
 
-/// A drop-out in which a disc of this diameter fits is above a fingertip in size and could be thrown, mm
-/// (common practice, no source).
+/// A drop-out in which a disc of this diameter fits is larger than a fingertip and could be thrown, mm (common practice, no
+/// source).
 pub const FINGERTIP: f64 = 12.0;
 
-/// What is left inside an opening once its kerf is cut; the largest piece where it falls into several.
+/// The waste inside an opening once its kerf is cut; the largest piece where it splits into several.
 pub fn piece(opening: &Ring, kerf: f64) -> Option<Shape> {
     let inside = Shape::new(opening.clone().positive(), vec![]);
     let mut left = shrink(&[inside], kerf);
@@ -21,13 +21,13 @@ pub fn piece(opening: &Ring, kerf: f64) -> Option<Shape> {
     left.into_iter().next()
 }
 
-/// Whether a piece is above a fingertip in size.
+/// Whether a piece is larger than a fingertip.
 pub fn is_large(piece: &Shape) -> bool {
     !shrink(std::slice::from_ref(piece), FINGERTIP / 2.0).is_empty()
 }
 
-/// Adds tabs on the openings whose drop-outs are above a fingertip, at a last pass `depth` mm deep, and a warning where
-/// none holds.
+/// Adds tabs on the openings whose drop-outs are larger than a fingertip, at a last pass `depth` mm deep, and a warning where none
+/// holds.
 pub fn hold(task: &HoldTask, contours: &[Contour], depth: f64, plan: &mut HoldPlan) {
     for (i, opening) in task.shape.openings.iter().enumerate() {
         let ring = i + 1;
@@ -45,7 +45,7 @@ pub fn hold(task: &HoldTask, contours: &[Contour], depth: f64, plan: &mut HoldPl
 
 /// Tabs that hold an opening's drop-out at the part's own last pass, `depth` mm; `None` where none do.
 ///
-/// It is waste, so the fewest that hold are taken, whatever their places cost: evenly spaced ones if those do.
+/// A drop-out is waste, so the fewest tabs that hold are taken, wherever they are: evenly spaced ones if those hold.
 fn tabs(planner: &Planner, depth: f64) -> Option<Vec<Tab>> {
     let heights = heights(planner.task.thickness);
     let widest = planner.widths().last().copied().unwrap_or(1.0);

@@ -6,19 +6,19 @@ use crate::hold::search::tried::Tried;
 use crate::layout::{Hold, WarningKind};
 use crate::mechanics::Load;
 
-/// A plan with what led to it.
+/// A plan with the evidence for it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HoldPlan {
-    /// What goes into the layout, in the part's frame.
+    /// The hold as written to the layout, in the part's frame.
     pub hold: Hold,
     /// Figures of the chosen tabs; `None` for the other methods.
     pub figures: Option<Figures>,
     /// One row for each count tried.
     pub tried: Vec<Tried>,
-    /// The load a mm of depth.
+    /// The cutting force per mm of depth.
     pub load: Load,
     /// The part's narrow sections, weakest first.
     pub necks: Vec<Chord>,
-    /// What the maker must know.
+    /// Warnings for the maker.
     pub warnings: Vec<WarningKind>,
 }

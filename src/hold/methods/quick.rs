@@ -1,8 +1,8 @@
-//! A first plan, soon: so that a whole job has a layout to show, and to keep if it is stopped, before the best plans are found.
+//! A first plan, soon: a whole job then has a layout to show, and to keep if it is stopped, before the best plans are found.
 //!
-//! The same demands by the same judge as any plan, but not the fewest tabs: the highest and widest ones at the shallowest last
-//! pass, where the rigid part wants them; the elastic part, on a coarser mesh and so with a reserve, says whether they hold.
-//! Where they do not, a skin or tape.
+//! The same judge makes the same demands as for any plan, but this is not the fewest tabs: they are the highest and widest ones at
+//! the shallowest last pass, at the best places of the rigid part. The elastic part, on a coarser mesh and so with a reserve,
+//! decides whether they hold. If not, a skin or tape.
 
 use super::fallback::{on_skin, on_tape, without_tabs};
 use super::none::nothing;
@@ -13,9 +13,9 @@ use crate::hold::methods::hold_plan::HoldPlan;
 use crate::hold::search::ladder::{depths, heights};
 use crate::layout::{Because, Why};
 
-/// Fewer triangles: movement is off by up to 4 % (90th percentile) beside 1.5 % of the usual mesh.
+/// Fewer triangles: movement is off by up to 4 % (90th percentile), against 1.5 % on the usual mesh.
 pub const EFFORT: Care = Care { triangles: 350.0, compare: false };
-/// Least margin, for the coarser mesh.
+/// Least margin, to allow for the coarser mesh.
 const RESERVE: f64 = 1.05;
 /// Most tabs.
 const MOST: usize = 4;

@@ -1,4 +1,4 @@
-//! What decided a plan, and what the maker must know beside it, as values.
+//! The reasons for a plan and its warnings, as values.
 
 use crate::hold::check::figures::{Figures, Margin};
 use crate::hold::check::judge::MOVEMENT_FREE;
@@ -6,14 +6,14 @@ use crate::hold::check::planner::Planner;
 use crate::hold::search::tried::Tried;
 use crate::layout::{Because, Governs, WarningKind};
 
-/// Sheets up to this are thin: an up-spiral lifts the corners of larger parts, mm (common practice, no source).
+/// Sheets up to this thickness are thin, mm: an up-spiral lifts the corners of larger parts (common practice, no source).
 const THIN: f64 = 3.0;
-/// How large a part is whose corners lift, mm (common practice, no source).
+/// Size of a part whose corners lift, mm (common practice, no source).
 const FLOPPY: f64 = 60.0;
-/// A section that a pocket or a hole weakens and whose margin is under this is in the maker's hand (estimate).
+/// A section weakened by a pocket or a hole needs the maker's care below this margin (estimate).
 const IN_HAND: f64 = 2.0;
 
-/// Why no smaller count of tabs was taken.
+/// Why fewer tabs were not enough.
 pub fn why_tabs(figures: &Figures, tried: &[Tried]) -> Because {
     let fewer = tried.iter().filter(|t| t.count < figures.count).max_by_key(|t| t.count);
     match fewer {
@@ -25,7 +25,7 @@ pub fn why_tabs(figures: &Figures, tried: &[Tried]) -> Because {
     }
 }
 
-/// Why no tab set was taken.
+/// Why no set of tabs was taken.
 pub fn why_no_tabs(planner: &Planner, tried: &[Tried]) -> Because {
     if planner.sites().is_empty() {
         return Because::NoSite;
@@ -73,7 +73,7 @@ pub fn warnings(planner: &Planner, figures: &Figures) -> Vec<WarningKind> {
     list
 }
 
-/// A warning where a pocket or a hole leaves the part's weakest section little margin.
+/// A warning where a pocket or a hole leaves the part's weakest section with little margin.
 pub fn weak_section(part: &Margin) -> Option<WarningKind> {
     match part.what {
         Governs::Section(section) if section.weakened.is_some() && part.value < IN_HAND => {

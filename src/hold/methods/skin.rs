@@ -9,7 +9,7 @@ use crate::mechanics::{Frame, Springs, dot, line_angle, tab_strength};
 const SKIN_PASS: f64 = 0.4;
 /// Skins tried, mm (0.1 to 0.5 is common practice, no source; thinner than 0.2 needs a bed flatter than most).
 const SKINS: [f64; 5] = [0.2, 0.3, 0.4, 0.5, 0.6];
-/// Least ratio of mean strength to stress in the skin.
+/// Required ratio of mean strength to stress in the skin.
 const SAFETY_SKIN: f64 = 2.0;
 
 /// A skin that holds.
@@ -25,15 +25,15 @@ pub struct Skin {
     pub safety: f64,
     /// Movement at the bit, mm.
     pub movement: f64,
-    /// Force a mm of edge that breaks it out from below, N/mm.
+    /// Force per mm of edge that breaks it out from below, N/mm.
     pub break_out: f64,
 }
 
 /// The thinnest skin that holds the piece; `None` where none up to 0.6 mm (or a third of the sheet) does.
 ///
-/// The rigid part on the skin's springs all round, loaded at every station: the skin's own line force over
-/// its thickness, in tension, shear and bending by the lift, against strengths by grain. A skin breaks out
-/// when its edge cracks in bending: q = sigma s^2 / (3 D) a mm, built in at both sides of the kerf.
+/// The model is the rigid part on the skin's springs all round, loaded at every station: the skin's line force over its thickness,
+/// in tension, shear and bending by the lift, against strengths by grain. A skin breaks out when its edge cracks in bending: q =
+/// sigma s^2 / (3 D) per mm, built in at both sides of the kerf.
 pub fn skin(planner: &Planner) -> Option<Skin> {
     let task = planner.task;
     let depth = SKIN_PASS.min(task.bit.pass_depth).min(task.thickness / 2.0);
@@ -115,10 +115,9 @@ mod tests {
     use crate::geometry::{Contour, Ring, Shape};
     use crate::hold::task::HoldTask;
 
-    /// A disc on a skin under a straight bit, by statics: springs kn and kt a mm of edge hold it with pi R (kn + kt) against
-    /// a shift and
-    /// 2 pi R^3 kt against a turn. A force F at its edge pulls the skin there by kn F/(pi R (kn + kt)) a mm at most. Material made
-    /// so weak in tension that this decides (5 MPa with the notch, against 55 in shear).
+    /// A disc on a skin under a straight bit, by statics: springs kn and kt per mm of edge resist a shift with pi R (kn + kt) and a
+    /// rotation with 2 pi R^3 kt. A force F at its edge pulls the skin there by kn F/(pi R (kn + kt)) per mm at most. The material
+    /// is so weak in tension that this decides (5 MPa with the notch, against 55 in shear).
     #[test]
     fn a_disc_on_its_skin() {
         let mut acrylic = crate::job::find_material("acrylic", 3.0).unwrap().clone();

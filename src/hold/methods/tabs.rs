@@ -14,11 +14,11 @@ use crate::hold::search::tried::Tried;
 use crate::layout::{ForceRange, Hold, InputOff, Method, Why};
 use crate::mechanics::Load;
 
-/// A tab is not narrowed under this many times its height: a knock in handling, which no model of the cut knows,
-/// would break it (common practice, no source).
+/// A tab is not narrowed below this many times its height: a knock in handling, which the model of the cut does not cover, would
+/// break it (common practice, no source).
 const SLIMMEST: f64 = 2.0;
 
-/// The plan of a set that holds: tabs narrowed while they keep a reserve, listed from the one the pass ends at.
+/// The plan of a set that holds: tabs narrowed while they keep a reserve, listed from the tab where the pass ends.
 pub fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>) -> HoldPlan {
     let (height, depth) = (found.height, found.figures.depth);
     // A holding bridge is not made slimmer than it is high; each mm of it is to be sawn, so it keeps less in reserve.
@@ -42,7 +42,7 @@ pub fn with_tabs(planner: &Planner, found: Found, tried: Vec<Tried>) -> HoldPlan
     on_tabs(planner, &tabs, figures, inputs, tried)
 }
 
-/// The plan of these tabs as they are.
+/// The plan of these tabs, unchanged.
 pub fn on_tabs(
     planner: &Planner,
     tabs: &[SeatedTab],

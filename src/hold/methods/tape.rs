@@ -3,11 +3,11 @@
 use crate::geometry::{Moments, Shape, Vector};
 use crate::hold::check::planner::Planner;
 
-/// Holding of double-sided tape in shear, MPa (common practice, no source; makers' data run 0.1 to 0.3).
+/// Shear strength of double-sided tape, MPa (common practice, no source; makers' data are from 0.1 to 0.3).
 const TAPE_SHEAR: f64 = 0.10;
-/// The same against pull and peel, MPa (common practice, no source).
+/// Its strength in tension and peel, MPa (common practice, no source).
 const TAPE_PULL: f64 = 0.05;
-/// Least ratio of the tape's strength to its stress.
+/// Required ratio of the tape's strength to its stress.
 const SAFETY_TAPE: f64 = 3.0;
 
 /// Tape under the whole face.
@@ -23,10 +23,10 @@ pub struct Tape {
     pub safety: f64,
 }
 
-/// Tape under the part's whole face at the deepest last pass (not under 0.2 mm) at which it holds.
+/// Tape under the part's whole face at the deepest last pass (0.2 mm or more) at which it holds.
 ///
-/// Shear F/A + F r r_max/J, and pull of the lift F_z/A (1 + r r_max A / I) with the least second moment, each
-/// against the tape's own; both uses add.
+/// Shear F/A + F r r_max/J, and tension from the lift F_z/A (1 + r r_max A / I) with the least second moment, each against the
+/// tape's own strength; the two utilisations add.
 pub fn tape(planner: &Planner, shape: &Shape, depths: &[f64]) -> Option<Tape> {
     let area = shape.net_area();
     let (centre, moments) = Moments::of_area(shape)?;

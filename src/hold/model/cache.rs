@@ -1,19 +1,19 @@
-//! A part's elastic bodies, kept from one plan of it to the next.
+//! A part's elastic bodies, kept between plans of the part.
 
 use crate::hold::fem::compliance::ElasticPart;
 use crate::memo::Memo;
 use std::sync::Arc;
 
-/// The elastic bodies of one part (of one shape with its features, of one material and thickness, cut by one bit):
-/// plans that differ in where tabs may be, and in what is wished, bend alike. Making the body is half of a plan's work.
+/// The elastic bodies of one part (one shape with its features, one material and thickness, one bit): plans that differ only in
+/// where tabs may be, and in the job's wishes, bend alike. Making the body is half of a plan's work.
 #[derive(Default)]
 pub struct BodyCache(Memo<Key, Option<Arc<ElasticPart>>>);
 
-/// All directions the grain may take, which sections are watched depends on them; the body's own one; triangles.
+/// All directions the grain may take (the sections watched depend on them); the body's own direction; triangles.
 type Key = (Vec<Option<u64>>, Option<u64>, u64);
 
 impl BodyCache {
-    /// The body with its grain at `grain`, one of `grains`, in about so many triangles; made where it is not known.
+    /// The body with its grain at `grain`, one of `grains`, in about `triangles` triangles; made where it is not cached.
     pub fn body(
         &self,
         grains: &[Option<f64>],

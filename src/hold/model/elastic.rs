@@ -1,11 +1,11 @@
 //! The elastic part on its tabs, the last pass swept from its end backwards.
 //!
-//! Condensed to the places that matter: with the tabs as springs the free compliance becomes that of the held
-//! part by one small solve (Woodbury, with the rigid motions as extra unknowns); then the floor of the last pass
-//! comes back station by station, each spring a rank-one update (Sherman-Morrison).
+//! The model is condensed to the places that matter: with the tabs as springs the free compliance becomes that of the held part by
+//! one small solve (Woodbury, with the rigid motions as extra unknowns). Then the floor of the last pass is added back station by
+//! station, each spring a rank-one update (Sherman-Morrison).
 //!
-//! What depends on a tab's place and width alone is in `seat`, what depends on the places of the bit alone in
-//! `spots`: both are made once and serve all tab sets.
+//! `seat` holds what depends on a tab's place and width alone, `condensed_compliance` what depends on the places of the bit alone:
+//! both are made once and serve all tab sets.
 
 mod condensed;
 mod condensed_compliance;
@@ -32,22 +32,22 @@ pub struct ElasticBody<'a> {
     pub contour: &'a Contour,
     /// Places of the bit.
     pub stations: &'a [Station],
-    /// The compliance between them, of the same positions, and the sections watched.
+    /// The compliance between the stations, and the sections watched.
     pub spots: &'a CondensedCompliance,
-    /// Lift over in-plane force.
+    /// Ratio of lift to in-plane force.
     pub lift: f64,
-    /// Where the bed under the part is asked for.
+    /// At which places of the bit the bed under the part is modelled.
     pub bed: Bed,
 }
 
-/// Whether the bed under the part stops what the lift would press down elsewhere.
+/// Whether the bed stops the part from going down elsewhere while the bit lifts it.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub enum Bed {
-    /// It is left out: the bit lifts more.
+    /// The bed is left out: the bit lifts more.
     Absent,
     /// With the bit at every place.
     Everywhere,
-    /// Only with the bit where the part without it would move farther than anywhere before in the pass: a quick look.
+    /// Only where the part without the bed would move farther than anywhere before in the pass: a quick look.
     WhereFarthest,
 }
 
@@ -85,7 +85,7 @@ struct ElasticOnTabs<'b> {
     body: &'b ElasticBody<'b>,
     set: &'b TabSet,
     plane: OnSprings<'b>,
-    /// Where the bit lifts.
+    /// Present where the bit lifts.
     out: Option<OnSprings<'b>>,
 }
 
@@ -102,7 +102,7 @@ impl Held for ElasticOnTabs<'_> {
 }
 
 impl ElasticOnTabs<'_> {
-    /// All severed, no bed: every place of the bit by itself.
+    /// All severed, no bed: each place of the bit separately.
     fn sweep_free(&self, order: &[usize], visit: &mut dyn FnMut(&Case) -> bool) {
         let mut seen = Seen::new(self);
         for &i in order.iter().rev() {
@@ -164,7 +164,7 @@ impl ElasticOnTabs<'_> {
     }
 }
 
-/// What is seen with the bit at one place, with room kept from place to place.
+/// Displacements and forces with the bit at one place; the buffers are reused.
 struct Seen {
     moves: [Point; 2],
     rise: f64,
@@ -182,7 +182,7 @@ impl Seen {
         }
     }
 
-    /// Forces by rows: three a tab, then three a section.
+    /// Fills the forces by rows: three per tab, then three per section.
     fn fill(&mut self, plane: impl Fn(usize) -> Point, out: impl Fn(usize) -> f64) {
         for (i, t) in self.tabs.iter_mut().enumerate() {
             let row = 3 * i;

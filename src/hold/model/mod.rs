@@ -1,4 +1,4 @@
-//! The part on its tabs while the last pass goes round: rigid, and elastic.
+//! The part on its tabs during the last pass: rigid, and elastic.
 
 pub mod cache;
 pub mod elastic;

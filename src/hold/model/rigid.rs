@@ -1,4 +1,4 @@
-//! A part that does not bend: only the tabs give.
+//! A part that does not bend: only the tabs deform.
 
 use super::staged::{Body, Case, ChordForces, FloorTie, Held, Sides, Station, TabSet, travel};
 use crate::geometry::{Contour, Point, Vector, point};
@@ -13,13 +13,13 @@ pub struct RigidBody<'a> {
     pub ground: &'a Ground,
     /// Sections to watch: both ends on this ring.
     pub chords: &'a [Chord],
-    /// Where the stations lie to them (it may know of more sections).
+    /// On which side of each section the stations lie (it may cover more sections).
     pub sides: &'a Sides,
-    /// Lift over in-plane force.
+    /// Ratio of lift to in-plane force.
     pub lift: f64,
 }
 
-/// Places of the bit with what they are to a rigid part.
+/// Places of the bit, with their rows and springs on a rigid part.
 pub struct Ground {
     /// The places.
     pub stations: Vec<Station>,
@@ -72,7 +72,7 @@ impl SpringPair {
     }
 }
 
-/// Rows that read a tab's six forces off the part's motion, times their springs.
+/// Rows from the part's motion to a tab's six forces: springs included.
 struct TabRows {
     axial: Vector3,
     shear: Vector3,
@@ -89,9 +89,9 @@ struct RigidOnTabs<'b> {
     set: &'b TabSet,
     tabs: Vec<TabRows>,
     held: SpringPair,
-    /// Of `held`.
+    /// The inverse of `held`.
     inverse: SpringPair,
-    /// What acts on each section's side: the tabs there.
+    /// Springs of the tabs on each section's side.
     sides: Vec<SpringPair>,
 }
 
@@ -176,7 +176,7 @@ impl Held for RigidOnTabs<'_> {
 }
 
 impl RigidOnTabs<'_> {
-    /// The part's motion and what tabs and sections carry with the bit at station `i`.
+    /// The part's motion, and the forces in tabs and sections, with the bit at station `i`.
     fn case<'a>(
         &self,
         i: usize,
@@ -221,7 +221,7 @@ impl RigidOnTabs<'_> {
     }
 }
 
-/// Forces of the section on the side `from`..`to`, from what acts on that side.
+/// Forces of the section on the side `from`..`to`, from the forces on that side.
 fn section(frame: &Frame, chord: &Chord, plane: [Vector3; 2], out: Vector3) -> ChordForces {
     let (n, t, c) = (chord.normal(), chord.normal().perp(), chord.middle());
     let arm = c - frame.origin;

@@ -1,8 +1,8 @@
-//! The last pass, stage by stage: what is not cut yet still holds.
+//! The last pass, stage by stage: stock that is not cut yet still holds.
 //!
-//! The through pass starts beyond one tab, goes round the outline and ends at the same tab. With the
-//! bit at a station, everything behind it is severed; ahead a floor as high as the last pass still
-//! ties the part. Both ways round are judged, since a program may cut either.
+//! The through pass starts beyond one tab, goes round the outline and ends at the same tab. With the bit at a station, everything
+//! behind it is severed; ahead, a floor as high as the last pass still ties the part. Both directions are judged, since a program
+//! may cut either.
 
 use crate::geometry::{Contour, Point, Vector};
 use crate::hold::part::sections::Chord;
@@ -20,14 +20,14 @@ pub struct Station {
     pub out: Point,
     /// Length of edge it stands for, mm.
     pub share: f64,
-    /// Springs of the floor left by the last pass, at its edge (no turns: neighbours make them).
+    /// Springs of the floor left by the last pass, at its edge (no rotational springs: its neighbours provide them).
     pub floor: [f64; 3],
     /// Young's modulus along `out`, MPa.
     pub modulus: f64,
 }
 
 impl Station {
-    /// The same place with the floor that a last pass of `depth` mm cuts, in a sheet `thickness` mm thick.
+    /// The same place with the floor of a last pass `depth` mm deep, in a sheet `thickness` mm thick.
     pub fn with_floor(
         &self,
         depth: f64,
@@ -63,7 +63,7 @@ pub fn stations(
     positions.iter().map(station).collect()
 }
 
-/// On which side of each section each station lies, and how much of the bit's load there acts on that side.
+/// On which side of each section each station lies, and the share of the bit's load there that acts on that side.
 pub struct Sides {
     chords: usize,
     side: Vec<bool>,
@@ -101,7 +101,7 @@ pub struct TabSet {
     pub beams: Vec<Beam>,
     /// The tab at which the last pass ends.
     pub end: usize,
-    /// Where the last pass starts and ends: the end tab's place, though the tab itself may have gone.
+    /// Where the last pass starts and ends: the end tab's place, even where that tab is lost.
     pub start: f64,
 }
 
@@ -121,7 +121,7 @@ impl TabSet {
         }
     }
 
-    /// What is left when tab `gone` goes: the pass still ends where it ended.
+    /// The set with tab `gone` lost: the pass still ends where it ended.
     pub fn without(&self, gone: usize) -> TabSet {
         let mut rest = TabSet { end: 0, ..self.clone() };
         rest.s.remove(gone);
@@ -130,7 +130,7 @@ impl TabSet {
     }
 }
 
-/// Forces of a section, like [`TabForces`]: a vector for the in-plane load, a number for the lift.
+/// Forces of a section, as in [`TabForces`]: a vector for the in-plane load, a number for the lift.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct ChordForces {
     /// Along the neck.
@@ -147,7 +147,7 @@ pub struct ChordForces {
 
 /// One place of the bit, for a unit load in the plane and the lift that goes with it.
 pub struct Case<'a> {
-    /// Which station.
+    /// Index of the station.
     pub station: usize,
     /// Displacement at the bit under a unit load along x.
     pub move_x: Point,
@@ -155,9 +155,9 @@ pub struct Case<'a> {
     pub move_y: Point,
     /// Rise at the bit under the lift.
     pub rise: f64,
-    /// What each tab carries.
+    /// Forces in each tab.
     pub tabs: &'a [TabForces],
-    /// What each section carries.
+    /// Forces in each section.
     pub chords: &'a [ChordForces],
 }
 
@@ -185,9 +185,9 @@ impl Case<'_> {
 pub enum FloorTie {
     /// The bit goes round with rising arc length, severing as it goes.
     Forward,
-    /// The same the other way round.
+    /// The bit goes round the other way.
     Backward,
-    /// All is severed: the pass is repeated.
+    /// Everything is severed: the pass is repeated.
     Free,
 }
 

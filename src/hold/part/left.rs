@@ -1,13 +1,13 @@
-//! What pockets, grooves and drilled holes leave of a section.
+//! The section that pockets, grooves and drilled holes leave.
 
 use crate::layout::Weakened;
 
-/// What a pocket or a hole leaves of a section.
+/// The net section that a pocket or a hole leaves.
 ///
-/// The section is made of strips of full width and reduced height, which bend together (net section; moments of
-/// parts by the parallel-axis theorem, Roark, *Formulas for Stress and Strain*, app. A). Its axes are no principal
-/// ones: each modulus is the moment over the greatest stress at any corner by unsymmetrical bending (Timoshenko,
-/// *Strength of Materials* I). Stresses of the three are added at their worst, which is on the safe side.
+/// It consists of strips of full width and reduced height, which bend together (moments by the parallel-axis theorem, Roark,
+/// *Formulas for Stress and Strain*, app. A). Its axes are not principal: each modulus is the moment over the greatest stress at
+/// any corner by unsymmetrical bending (Timoshenko, *Strength of Materials* I). The three stresses are added at their worst, which
+/// is on the safe side.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct NetSection {
     /// mm².
@@ -16,16 +16,16 @@ pub struct NetSection {
     pub in_plane: f64,
     /// The same out of it, mm³.
     pub out_of_plane: f64,
-    /// Distance of its centroid from the middle of the whole section: across, and through the thickness, mm.
+    /// Distance of its centroid from the middle of the whole section, across and through the thickness, mm.
     pub off: [f64; 2],
-    /// The least height that stands, mm; 0 where it is drilled through.
+    /// Least height left, mm; 0 where it is drilled through.
     pub height: f64,
-    /// Least share of the whole section's area and moduli.
+    /// The least of the shares of the whole section's area and moduli.
     pub share: f64,
 }
 
 impl NetSection {
-    /// Of strips along a section `width` mm wide: from, to, height left. `None` where nothing is left.
+    /// The section of strips along a cut `width` mm wide: from, to, height left. `None` where nothing is left.
     pub fn of(strips: &[(f64, f64, f64)], width: f64, thickness: f64) -> Option<NetSection> {
         let strips: Vec<_> = strips.iter().filter(|s| s.1 > s.0).collect();
         let height = strips.iter().map(|s| s.2).fold(thickness, f64::min);
@@ -65,7 +65,7 @@ impl NetSection {
 }
 
 impl NetSection {
-    /// What weakens the section.
+    /// The feature that weakens the section.
     pub fn weakened(&self) -> Weakened {
         match self.height {
             0.0 => Weakened::Drilled,

@@ -7,24 +7,24 @@ use crate::layout::{Feature, FeatureKind};
 
 /// Depth taken for a pocket whose depth the job does not give, as a share of the thickness (common practice, no source).
 const HALF: f64 = 0.5;
-/// A section that keeps this share of its strength is as good as whole.
+/// A section that keeps this share of its strength counts as whole.
 const WHOLE: f64 = 0.98;
-/// Directions in which a feature is cut through, over half a turn, and places of it.
+/// Directions in which a feature is sectioned, over half a turn, and the number of places.
 const DIRECTIONS: usize = 12;
 const PLACES: usize = 12;
 
-/// Something that is taken out of the part from above: its edge, and how deep.
+/// A volume removed from the part from above: its edge, and its depth.
 struct Hollow {
     ring: Ring,
     bounds: Bounds,
     depth: f64,
 }
 
-/// The narrow sections `found` of a part `thickness` mm thick, each with what its pockets and holes leave of it, and one
+/// The narrow sections `found` of a part `thickness` mm thick, each with its net section where pockets and holes weaken it, and one
 /// more through each pocket or hole where that weakens the part the most.
 ///
-/// A drill hole goes through unless its depth is given; a pocket without a depth is taken to half the thickness; an open
-/// pocket line is a groove as wide as the bit. Engravings and marks count for nothing.
+/// A drill hole goes through unless its depth is given; a pocket without a depth is taken to half the thickness; an open pocket
+/// line is a groove as wide as the bit. Engravings and marks do not count.
 pub fn weakened(
     mut found: Vec<Chord>,
     part: (&Shape, &[Contour]),
@@ -62,7 +62,7 @@ fn hollows(features: &[Feature], thickness: f64, bit: f64) -> Vec<Hollow> {
     list
 }
 
-/// The segments of an open line as rectangles, `half` to either side and beyond the ends.
+/// The segments of an open line as rectangles that reach `half` to either side and beyond the ends.
 fn groove(line: &Ring, half: f64) -> Vec<Ring> {
     let of = |w: &[Point]| {
         let along = (w[1] - w[0]).unit()? * half;
@@ -72,7 +72,7 @@ fn groove(line: &Ring, half: f64) -> Vec<Ring> {
     line.0.windows(2).filter_map(of).collect()
 }
 
-/// What the hollows leave of a section; `None` where none crosses it, or nothing is left.
+/// The net section that the hollows leave; `None` where none crosses it, or nothing is left.
 fn left(chord: &Chord, hollows: &[Hollow], thickness: f64) -> Option<NetSection> {
     let line = Segment::new(chord.a, chord.b);
     let bounds = Bounds::of(&[chord.a, chord.b]);
@@ -113,7 +113,7 @@ fn meets(line: Segment, edge: Segment) -> Option<f64> {
     line.line_meeting(edge).filter(|(t, u)| within(t) && within(u)).map(|m| m.0)
 }
 
-/// The section through a hollow that bears the least: through several of its places, in several directions.
+/// The weakest section through a hollow: several of its places are tried, in several directions.
 fn through(
     hollow: &Hollow,
     (shape, contours): (&Shape, &[Contour]),
@@ -143,7 +143,7 @@ fn through(
     best.map(|b| b.1)
 }
 
-/// The section along `way` through `p`, which lies in the part; as long edges either side as of any section.
+/// The section along `way` through `p`, which lies in the part; the edge on either side must be as long as for any section.
 fn cut(p: Point, way: Point, contours: &[Contour]) -> Option<Chord> {
     // Nearest edge ahead and behind: distance, ring, arc length.
     let (mut ahead, mut behind) = ((f64::INFINITY, 0, 0.0), (f64::INFINITY, 0, 0.0));
@@ -197,8 +197,8 @@ mod tests {
         assert!((a / b - 1.0).abs() < 1e-3, "{a} instead of {b}");
     }
 
-    /// By hand: 10 x 6 mm cut down to 1 mm but for a rib of 0.05 mm in the middle. Centroid 0.5732 mm up, I = 3.549 mm4, so
-    /// the rib leaves 3.549/5.4268 = 0.654 mm3 out of the plane, and what lies under it alone 10/6.
+    /// By hand: 10 x 6 mm cut down to 1 mm except for a rib of 0.05 mm in the middle. Centroid 0.5732 mm up, I = 3.549 mm4, so the
+    /// rib leaves 3.549/5.4268 = 0.654 mm3 out of the plane, and the floor under it alone 10/6.
     #[test]
     fn a_rib_beside_a_pocket_does_not_weaken_what_lies_under() {
         let pocket = |x: f64| {

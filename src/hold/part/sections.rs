@@ -5,15 +5,15 @@ use crate::geometry::{Bounds, Contour, EdgeIndex, Point, Segment, Shape, Vector,
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
-/// Sample points round all rings together; sections between them are found by trying all pairs.
+/// Sample points on all rings together; sections between them are found by trying all pairs.
 const SAMPLES: usize = 240;
 
-/// Turn of a hollow corner that is sampled besides, radians: 20 degrees; and the most of them.
+/// Least turn of a reflex vertex that is sampled too, radians: 20 degrees; and the most of them.
 const HOLLOW: f64 = 0.35;
 const MOST_CORNERS: usize = 120;
 
-/// A section is a section where the edge between its ends is at least this many times as long as it:
-/// a shorter arc is a bump, not a neck.
+/// A section counts where the edge between its ends is at least this many times as long as the section: a shorter arc is a bump,
+/// not a neck.
 const ARC_OVER_CHORD: f64 = 2.0;
 
 /// A straight cut through the part from edge to edge.
@@ -29,11 +29,11 @@ pub struct Chord {
     pub to: (usize, f64),
     /// Its length: the part's width there, mm.
     pub width: f64,
-    /// Distance from its middle to the farthest point of the smaller side, mm; 0 where it cuts nothing off.
+    /// Distance from its middle to the farthest point of the smaller side, mm; 0 where it does not split the part.
     pub arm: f64,
-    /// Its number among the ligaments of an elastic part, where it cuts nothing off.
+    /// Its number among the ligaments of an elastic part, where it does not split the part.
     pub ligament: Option<usize>,
-    /// What pockets and holes leave of it; `None` where it is whole.
+    /// The net section that pockets and holes leave; `None` where it is whole.
     pub left: Option<NetSection>,
 }
 
@@ -54,7 +54,7 @@ impl Chord {
         n.y.atan2(n.x)
     }
 
-    /// Whether the cut falls the part in two: both ends on the same ring.
+    /// Whether the cut splits the part: both ends lie on the same ring.
     pub fn separates(&self) -> bool {
         self.from.0 == self.to.0
     }
@@ -64,7 +64,7 @@ impl Chord {
         self.separates() && contour.ahead(self.from.1, s) < contour.ahead(self.from.1, self.to.1)
     }
 
-    /// Whether the edge between its ends is long enough, either way, for it to be a neck and no bump.
+    /// Whether the edge between its ends is long enough, either way, for it to be a neck and not a bump.
     pub fn is_neck(&self, contour: &Contour) -> bool {
         contour.apart(self.from.1, self.to.1) >= ARC_OVER_CHORD * self.width
     }
@@ -95,10 +95,10 @@ impl Chord {
     }
 }
 
-/// The narrow sections of a shape, narrowest first: from each sample of the edge the nearest edge across the material.
+/// The narrow sections of a shape, narrowest first: from each sample of the edge to the nearest edge across the material.
 ///
-/// Neighbours lie close together: `thinned` leaves those that matter, in whatever order counts. Cost: all pairs of about 240
-/// samples. Sections narrower than the sampling (1/240 of the edge) may be missed.
+/// Neighbours lie close together: `thinned` keeps those that matter by a given order. Cost: all pairs of about 240 samples.
+/// Sections narrower than the sampling (1/240 of the edge) may be missed.
 pub fn chords(shape: &Shape, contours: &[Contour]) -> Vec<Chord> {
     let index = EdgeIndex::new(shape);
     let total: f64 = contours.iter().map(Contour::length).sum();
@@ -133,12 +133,12 @@ pub fn chords(shape: &Shape, contours: &[Contour]) -> Vec<Chord> {
     found
 }
 
-/// The narrowest of every few neighbours.
+/// The narrowest of each group of neighbours.
 pub fn narrowest(sections: &[Chord]) -> Vec<Chord> {
     thinned(sections.to_vec(), 0.5)
 }
 
-/// Drops sections whose both ends lie within a `share` of a width of an earlier one's, unless pockets weaken them more: of
+/// Drops sections whose ends both lie within a `share` of a width of an earlier one's, unless pockets weaken them more: of
 /// neighbours the first stays.
 pub fn thinned(sections: Vec<Chord>, share: f64) -> Vec<Chord> {
     let mut kept: Vec<Chord> = vec![];
@@ -156,7 +156,7 @@ pub fn thinned(sections: Vec<Chord>, share: f64) -> Vec<Chord> {
     kept
 }
 
-/// Positions of sharp hollow corners: limbs break at their roots.
+/// Positions of sharp reflex vertices: limbs break at their roots.
 fn hollow_corners(c: &Contour) -> Vec<f64> {
     let p = c.points();
     let n = p.len();
@@ -170,7 +170,7 @@ fn hollow_corners(c: &Contour) -> Vec<f64> {
     corners.into_iter().step_by(every).map(|i| c.corner(i)).collect()
 }
 
-/// Slides the far end along its edge to the nearest place, by golden-section search over one sample's spacing.
+/// Moves the far end along its edge to the nearest place, by golden-section search over one sample's spacing.
 fn slid(contours: &[Contour], from: (usize, f64), to: (usize, f64)) -> Chord {
     let p = contours[from.0].point(from.1);
     let far = &contours[to.0];
@@ -211,7 +211,7 @@ pub fn arm(contour: &Contour, chord: &Chord) -> f64 {
         .fold(chord.width / 2.0, f64::max)
 }
 
-/// Whether the segment between two edge points runs in the material.
+/// Whether the segment between two edge points lies in the material.
 fn inside(shape: &Shape, index: &EdgeIndex, a: Point, b: Point) -> bool {
     // Ends pulled in, so that the edges they lie on do not count.
     let chord = Segment::new(a.lerp(b, 0.01), b.lerp(a, 0.01));

@@ -1,4 +1,4 @@
-//! Where a tab may sit: straight runs, off corners and tight hollows, with stock to land on.
+//! Where a tab may sit: straight runs, away from corners and tight notches, with stock to land on.
 
 use crate::geometry::{Contour, EdgeIndex, Point, Ring, Segment, Shape, Vector, ring_distance};
 use crate::layout::Tab;
@@ -7,13 +7,13 @@ use std::cmp::Ordering;
 /// A tab's root stays where the outline turns by less than this, radians (25 degrees).
 const TURN: f64 = 0.436;
 
-/// How near a tab's root may come to a line that is to stay clear of tabs, mm (common practice, no source).
+/// Least distance of a tab's root from a line that is to stay clear of tabs, mm (common practice, no source).
 const CLEAR: f64 = 0.5;
 
-/// A landing's corner may lose this share of the kerf to a curved edge of its own part.
+/// Share of the kerf that a landing's corner may lose to a curved edge of its own part.
 const LANDING_SLACK: f64 = 0.1;
 
-/// How much nearer than its radius a bit beside a tab may come to the part, mm: chords of a curve.
+/// How much nearer to the part than its radius a bit beside a tab may come, mm: chords of a curve.
 const TOUCH: f64 = 0.012;
 
 /// A place on a ring with the widest tab that fits.
@@ -45,7 +45,7 @@ impl SeatedTab {
     }
 }
 
-/// What sites must respect.
+/// The rules that sites must respect.
 pub struct SiteRules<'a> {
     /// The part.
     pub shape: &'a Shape,
@@ -63,8 +63,8 @@ impl SiteRules<'_> {
     /// The sites of ring number `ring`: even steps of at most `step` mm and the middles of straight runs, the
     /// widest and straightest first, not nearer each other than half a step; at most `most`, by arc length.
     ///
-    /// The through pass is open a bit's diameter wider than the tab: `beside` is how much of that must lie on the
-    /// run too, all of it for a clean gap, nothing for a tooth's tip.
+    /// The through pass is open a bit's diameter wider than the tab. `beside` is how much of that must also lie on the run: all of
+    /// it for a clean gap, nothing for a tooth's tip.
     pub fn sites(
         &self,
         contour: &Contour,
@@ -105,8 +105,7 @@ impl SiteRules<'_> {
         sites
     }
 
-    /// Even steps, and the middle of each segment as long as a tab is wide: a short straight run would slip
-    /// between the steps.
+    /// Even steps, and the middle of each segment as long as a tab is wide: even steps could miss a short straight run.
     fn places(&self, contour: &Contour, step: f64, most: usize) -> Vec<f64> {
         let mut places = contour.spaced(step / 2.0, 24, 2 * most);
         let n = contour.points().len();
@@ -152,8 +151,8 @@ impl SiteRules<'_> {
             && self.landing_ok.is_none_or(|ok| ok(tab))
     }
 
-    /// Whether the bit comes down to the edge on both sides of a tab, half its diameter from the tab or less than a diameter
-    /// farther. In a notch not as wide as the tab and two diameters it does not: the pass would leave all of the notch standing.
+    /// Whether the bit reaches the edge on both sides of a tab, half its diameter from the tab or less than a diameter farther. It
+    /// does not in a notch narrower than the tab and two diameters: the pass would leave all of the notch standing.
     fn freed(&self, width: f64, contour: &Contour, s: f64, index: &EdgeIndex) -> bool {
         let radius = self.kerf / 2.0;
         let clear = |at: f64| {
@@ -169,8 +168,8 @@ impl SiteRules<'_> {
     }
 }
 
-/// Whether two tabs, each a position and a width, leave the bit room to come down between them: along
-/// the edge, and straight across where the edge bends back on itself, as in a corner or a notch.
+/// Whether two tabs, each a position and a width, leave the bit room to reach the edge between them: along the edge, and straight
+/// across where the edge bends back on itself, as in a corner or a notch.
 pub fn apart(contour: &Contour, a: (f64, f64), b: (f64, f64), kerf: f64) -> bool {
     let widths = a.1 + b.1;
     if contour.apart(a.0, b.0) < widths / 2.0 + 2.0 * kerf {

@@ -1,7 +1,7 @@
-//! Which way a part is strongest: its necks along the grain.
+//! The direction of the grain that makes a part strongest: its necks along the grain.
 //!
-//! Where necks ask for opposite directions, as teeth and spine of the tide clock's slat-rail do, the direction lies
-//! between them (there 47 degrees), since the weakest neck decides.
+//! Where necks need different directions, as teeth and spine of the tide clock's slat-rail do, the direction lies between them
+//! (there 47 degrees), since the weakest neck decides.
 
 use super::sections::{Chord, chords, narrowest};
 use crate::geometry::{Contour, Moments, Point, Shape, Vector, point};
@@ -11,23 +11,22 @@ use std::f64::consts::PI;
 /// Steps of the search over half a turn: 1 degree.
 const STEPS: usize = 180;
 
-/// Power of the mean that stands for "the weakest counts most".
+/// Power of the mean that lets the weakest count most.
 const POWER: i32 = 6;
 
-/// A plate fills this share of the rectangle round it at least: rounded or clipped corners take a few percent (set by
-/// hand).
+/// Least share of the rectangle round it that a plate fills: rounded or clipped corners take a few percent (set by hand).
 const PLATE: f64 = 0.95;
 
-/// Strength that the best direction must gain over the worst, else the length chooses, and what the length may lose of the
-/// best and be chosen anyway (set by hand).
+/// Least ratio of strength at the best direction to that at the worst, else the length decides; and the most strength that the
+/// length may lose against the best (set by hand).
 const GAINS: f64 = 1.2;
 const LOSES: f64 = 1.02;
 
-/// Strength across the grain over that along it, and Hankinson's exponent, of wood in bending (Wood Handbook FPL-GTR-282,
+/// Ratio of strength across the grain to that along it, and Hankinson's exponent, for wood in bending (Wood Handbook FPL-GTR-282,
 /// section 5: Q/P 0.04 to 0.1, n 1.5 to 2; from memory).
 const HANKINSON: (f64, f64) = (0.1, 1.5);
 
-/// Second moments that differ by less than this share are those of a part as long as it is wide.
+/// A part whose second moments differ by less than this share counts as being as long as it is wide.
 const ROUND: f64 = 1e-3;
 
 /// Sections wider than this share of the part's greatest extent are no necks.
@@ -35,10 +34,9 @@ const NECK: f64 = 0.6;
 
 /// The direction of the grain in the part's frame, radians in `0..PI`, that makes its weakest neck strongest.
 ///
-/// Each narrow section is a cantilever as long as its distance to the farthest point it carries, with
-/// strength by Hankinson (n = 1.5, Q/P = 0.1) at its normal; the direction is the one with the least mean
-/// weakness, the weakest counting most. A plate, and a part without necks or with necks all ways alike (a gear), takes
-/// the grain along its longest extent. To a degree.
+/// Each narrow section is a cantilever as long as its distance to the farthest point it carries, with strength by Hankinson (n =
+/// 1.5, Q/P = 0.1) at its normal; the direction is the one with the least mean weakness, the weakest counting most. A plate, and a
+/// part without necks or with equal necks in all directions (a gear), takes the grain along its longest extent. To a degree.
 pub fn strongest_grain(shape: &Shape) -> f64 {
     match shape.rings().map(Contour::new).collect::<Option<Vec<_>>>() {
         Some(contours) => strongest(shape, &chords(shape, &contours)),
@@ -76,9 +74,8 @@ pub fn strongest(shape: &Shape, sections: &[Chord]) -> f64 {
     all.iter().position(|w| *w <= least * (1.0 + 1e-9)).map_or(long, at_step)
 }
 
-/// Whether a part is all but the rectangle round it. It has no necks: what is straight across near its ends has too short
-/// an edge for one, and what has not is a cut aslant there. By those a plain plate of 25 x 60 mm once got its grain 10
-/// degrees off its length.
+/// Whether a part is nearly the rectangle round it. Such a part has no necks: a straight section near its ends has too short an
+/// edge, and others there are oblique cuts. Those once turned the grain of a plain plate of 25 x 60 mm 10 degrees off its length.
 fn is_plate(shape: &Shape, long: f64) -> bool {
     let upright = shape.outline.map(|p| p.turned(-long)).bounds();
     shape.openings.is_empty() && shape.net_area() >= PLATE * upright.width() * upright.height()
@@ -88,7 +85,7 @@ fn at_step(i: usize) -> f64 {
     i as f64 * PI / STEPS as f64
 }
 
-/// Load that a section bears, inverted and without units: arm over b^2 and strength at `grain`.
+/// Weakness of a section, no units: arm over b^2 and over strength at `grain`.
 pub fn neck_weakness(c: &Chord, grain: f64) -> f64 {
     slenderness(c) / bears(c.normal(), point(1.0, 0.0).turned(grain))
 }
@@ -97,12 +94,12 @@ fn slenderness(c: &Chord) -> f64 {
     c.arm.max(c.width) / (c.width * c.width)
 }
 
-/// Strength over that along the grain, of a section with unit normal `n`.
+/// Ratio of strength to that along the grain, for a section with unit normal `n`.
 fn bears(n: Point, grain: Point) -> f64 {
     hankinson_by(1.0, HANKINSON.0, HANKINSON.1, n.cross(grain).abs(), n.dot(grain).abs())
 }
 
-/// Greatest distance across the bounds, mm.
+/// The greater side of the bounds, mm.
 fn extent(shape: &Shape) -> f64 {
     let b = shape.bounds();
     b.width().max(b.height())

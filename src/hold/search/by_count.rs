@@ -9,50 +9,49 @@ use crate::hold::part::sites::SeatedTab;
 use crate::hold::search::tried::Tried;
 use crate::layout::Tab;
 
-/// A last pass this deep costs at most one pass more: fewer tabs are worth it, mm.
+/// A last pass this deep costs at most one pass more, which fewer tabs are worth, mm.
 pub const COMFORT: f64 = 0.4;
-/// Tabs that a shallower last pass comes before.
+/// Count of tabs above which a shallower last pass is preferred to one more tab.
 const FEW: usize = 4;
-/// Depth at which places are searched: margins rank alike at any depth.
+/// Depth at which places are searched, mm: margins rank the same at any depth.
 const SEARCH_DEPTH: f64 = 0.4;
 
-/// Sites to either side tried when a set found on the rigid part is refined on the elastic one.
+/// Number of sites to either side that are tried when a set from the rigid part is refined on the elastic one.
 const REACH: usize = 3;
 
-/// A set whose tabs have a margin under this at their highest and the shallowest pass is far from holding.
+/// A set with a tab margin below this, at the highest tabs and the shallowest pass, is far from holding.
 const HOPELESS: f64 = 0.5;
-/// A first choice of places with a margin under this is not made to hold by choosing with more care (estimate).
+/// A first choice of places with a margin below this will not hold with more care (estimate).
 const NEAR: f64 = 0.7;
 
-/// A part whose own sections have a margin under this on as many tabs as there may be is not saved by their choice (estimate).
+/// A part whose own sections have a margin below this on the most tabs is not saved by their choice (estimate).
 pub const NEAR_PART: f64 = 0.9;
 
-/// Quick margins that a set needs at the shallowest depth, and at each deeper one, before its full figures are taken; they
-/// are under 1 by what a quick look may be short (set by hand).
+/// Quick margins that a set needs at the shallowest depth, and at each deeper one, before its full figures are computed; they are
+/// below 1 to allow for the error of a quick look (set by hand).
 const WORTH_FIGURES: [f64; 2] = [0.9, 0.95];
-/// Tabs with a margin under this are far from holding, and one more must raise it by [`GAIN`] to go on (set by
-/// hand).
+/// Tabs with a margin below this are far from holding: one more must raise it by [`GAIN`], or the search ends (set by hand).
 const FAR_FROM_HOLDING: f64 = 0.9;
 /// Least factor by which one more tab must raise a margin that is too low (set by hand).
 const GAIN: f64 = 1.1;
-/// Tabs with a margin over this are not what fails: the part is (set by hand).
+/// Tabs with a margin above this do not fail: the part does (set by hand).
 const TABS_SUFFICE: f64 = 1.5;
-/// Edge for each tab of the greatest count, mm, and the most tabs tried (set by hand: half of the usual greatest overhang).
+/// Length of edge per tab, mm, for the greatest count, and the most tabs tried (set by hand: half of the usual greatest overhang).
 const EDGE_PER_TAB: f64 = 75.0;
 const MOST_TABS: usize = 8;
-/// A last pass deeper by more than this is worth one more tab, mm: over the finest step of depths, 0.1 mm.
+/// A last pass deeper by more than this, mm, is worth one more tab: more than the finest step of depths, 0.1 mm.
 const DEEPER: f64 = 0.11;
 
-/// A quick look at a set is not this far under its figures.
+/// A quick margin is not below this share of the full one.
 const FAR: f64 = 0.8;
 
-/// Figures whatever they are.
+/// Accepts any figures.
 pub const ANY: f64 = f64::NEG_INFINITY;
 
-/// Offsets of even spacing that are tried.
+/// Offsets of evenly spaced sets that are tried.
 pub const EVENS: usize = 4;
 
-/// A set of tabs that was found.
+/// A set of tabs found by the search.
 #[derive(Clone)]
 pub struct Found {
     pub picks: Vec<Pick>,
@@ -128,7 +127,7 @@ pub fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Opti
     shallow
 }
 
-/// Whether `count` tabs, the highest at the shallowest pass, come near to holding; the attempt is told if not.
+/// Whether `count` tabs, the highest at the shallowest pass, come near to holding; if not, the attempt is recorded.
 fn most_may_hold(planner: &Planner, count: usize, depths: &[f64], tried: &mut Vec<Tried>) -> bool {
     let widest = planner.widths().last().copied().unwrap_or(1.0);
     let (height, depth) = most_held(planner, depths);
@@ -155,7 +154,7 @@ fn most_may_hold(planner: &Planner, count: usize, depths: &[f64], tried: &mut Ve
     may
 }
 
-/// Whether the part's own sections come near to bearing the cut on `count` even tabs, the highest at the shallowest pass.
+/// Whether the part's own sections come near to bearing the cut on `count` evenly spaced tabs, the highest at the shallowest pass.
 fn most_bear(planner: &Planner, count: usize, depths: &[f64]) -> bool {
     let widest = planner.widths().last().copied().unwrap_or(1.0);
     let (height, depth) = most_held(planner, depths);
@@ -173,7 +172,7 @@ fn most_held(planner: &Planner, depths: &[f64]) -> (f64, f64) {
     (heights[heights.len() - 1], depths[depths.len() - 1])
 }
 
-/// The best set of `count` tabs over the heights, lowest first; stops at the first that holds comfortably.
+/// The best set of `count` tabs over the heights, lowest first; stops at the first that holds at a comfortable depth.
 pub fn best_of_count(
     planner: &Planner,
     count: usize,
@@ -238,9 +237,8 @@ pub fn best_of_count(
 /// An evenly spaced set, in the order of its last pass, with its figures.
 type Even = (Vec<Tab>, Figures);
 
-/// The set found, or the best of some evenly spaced ones of the same height where that has the greater least margin
-/// (the search looks at fewer places of the bit than the figures do); and the best even one, where it is asked for or
-/// better.
+/// The set found, or the best of some evenly spaced sets of the same height where that has the greater least margin (the search
+/// uses fewer places of the bit than the figures do); and the best even set, where it is asked for or better.
 fn no_worse_than_even(
     planner: &Planner,
     found: Found,
@@ -272,7 +270,7 @@ fn no_worse_than_even(
     Some((Found { picks, height, figures }, depth, Some(even)))
 }
 
-/// The tabs in the order of the last pass: it starts beyond the first of the list and ends at it.
+/// The tabs in the order of the last pass: the pass starts beyond the first of the list and ends at it.
 pub fn listed(tabs: &[SeatedTab], end: usize) -> Vec<Tab> {
     let n = tabs.len();
     (0..n).map(|i| tabs[(end + i) % n].tab.clone()).collect()

@@ -4,12 +4,11 @@ use super::by_count::{COMFORT, Found, choose};
 use crate::hold::check::piece::{Detail, Pick};
 use crate::hold::check::planner::Planner;
 
-/// Tabs more than the strongest set has that a set all on clean edges may have: long grain bears a fraction of end grain (set by
-/// hand).
+/// How many more tabs than the strongest set a set on clean edges may have: long grain bears a fraction of end grain (set by hand).
 const MORE: usize = 2;
 
-/// A set that holds as the strongest one does, on clean edges: all of its tabs, up to two more of them, with a last pass that costs
-/// at most one pass more; else as many of them as can move one by one. It may cost all the margin beyond what is required.
+/// A set on clean edges that holds too: all of its tabs, up to two more of them, with a last pass that costs at most one pass more;
+/// else as many tabs as can move there one by one. It may use up all the margin beyond what is required.
 pub fn cleaner<'a>(planner: &Planner<'a>, found: &Found, depths: &[f64]) -> (Planner<'a>, Found) {
     let on_clean = planner.clean();
     if let Some(clean) = choose(&on_clean, depths, &mut vec![])

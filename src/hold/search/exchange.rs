@@ -1,9 +1,9 @@
-//! Choice of places and widths: exchange search on the figures that are reported.
+//! Places and widths of tabs: exchange search on the reported figures.
 //!
-//! The search runs on the rigid part, then makes one full round of exchanges on the elastic part. Reported figures
-//! are always those of the elastic part, both ways round. A part that allows several directions of grain is
-//! searched by the worst of each margin over them. A set is passed over as soon as it cannot win; that is exact,
-//! since margins only fall while they are found, and the score falls with them.
+//! The search runs on the rigid part, then makes one full round of exchanges on the elastic part. Reported figures are always those
+//! of the elastic part, in both directions of the pass. A part that allows several directions of grain is searched by the worst of
+//! each margin over them. A set is dropped as soon as it cannot win. That is exact: as a set is evaluated its margins only fall,
+//! and the score falls with them.
 
 use crate::geometry::Contour;
 use crate::hold::check::figures::Margins;
@@ -11,10 +11,10 @@ use crate::hold::check::piece::{Detail, Pick};
 use crate::hold::check::planner::Planner;
 use crate::hold::part::sites::{Site, apart};
 
-/// The margins of a set, unless they fall so low on the way that the second argument says no.
+/// The margins of a set; `None` as soon as the second argument rejects the margins so far.
 pub type Look<'a> = dyn Fn(&[Pick], &dyn Fn(&Margins) -> bool) -> Option<Margins> + 'a;
 
-/// What the search works on.
+/// The inputs of the search.
 pub struct ExchangeSearch<'a> {
     /// The ring that is cut.
     pub contour: &'a Contour,
@@ -22,21 +22,21 @@ pub struct ExchangeSearch<'a> {
     pub sites: &'a [Site],
     /// The bit's diameter, mm.
     pub kerf: f64,
-    /// The margins of a set of picks, quickly; `None` once they are not worth going on with.
+    /// The margins of a set of picks, quickly; `None` once they are too low to continue.
     pub margins: &'a Look<'a>,
-    /// Share of the score that a site's preference may decide, by site: 0 to 1, larger is preferred.
+    /// Share of the score that a site's preference may decide, by site: 0 to 1, larger is better.
     pub preference: &'a [f64],
 }
 
-/// Margins above this are nearly as good as each other: movement decides then.
+/// Margins above this are nearly equal: movement decides then.
 const ENOUGH: f64 = 1.6;
-/// Rounds of exchange from one start; it ends sooner when nothing improves.
+/// Rounds of exchange from one start; the search ends sooner when nothing improves.
 const ROUNDS: usize = 4;
-/// Starts: even spacing at as many offsets.
+/// Starts: evenly spaced sets at this many offsets.
 const STARTS: usize = 3;
 
 impl Planner<'_> {
-    /// The search over this piece's sites at one tab height and depth of the last pass.
+    /// Runs a search over this piece's sites at one tab height and depth of the last pass.
     pub fn search<R>(
         &self,
         height: f64,
@@ -55,7 +55,7 @@ impl Planner<'_> {
 }
 
 impl ExchangeSearch<'_> {
-    /// Sets of `count` tabs spaced as evenly as the sites allow, one an offset, each as wide as `width` allows.
+    /// Sets of `count` tabs spaced as evenly as the sites allow, one per offset, each tab as wide as `width` allows.
     pub fn even(&self, count: usize, width: f64, offsets: usize) -> Vec<Vec<Pick>> {
         let length = self.contour.length();
         let mut sets: Vec<Vec<Pick>> = vec![];
@@ -82,10 +82,10 @@ impl ExchangeSearch<'_> {
         sets
     }
 
-    /// The best set of `count` tabs found; `None` where so many do not fit.
+    /// The best set of `count` tabs found; `None` where that many do not fit.
     ///
-    /// From each of some even spacings every tab in turn is tried at every other site, as wide as fits; the best exchange is
-    /// kept, until none improves.
+    /// From each of several evenly spaced sets every tab in turn is tried at every other site, as wide as fits; the best exchange
+    /// is kept, until none improves.
     pub fn best(&self, count: usize, width: f64) -> Option<Vec<Pick>> {
         let mut best: Option<(f64, Vec<Pick>)> = None;
         for start in self.even(count, width, STARTS) {
@@ -97,8 +97,8 @@ impl ExchangeSearch<'_> {
         best.map(|b| b.1)
     }
 
-    /// Improves the best of some sets by exchanges with sites at most `reach` places away (all where `None`), one round: where
-    /// figures cost more.
+    /// Improves the best of some sets by one round of exchanges with sites at most `reach` places away (all where `None`), for
+    /// models whose figures cost more.
     pub fn refine(
         &self,
         starts: &[Vec<Pick>],
@@ -168,7 +168,7 @@ impl ExchangeSearch<'_> {
         found
     }
 
-    /// The set with tab `i` moved to the best of some sites; `None` where none has room.
+    /// The set with tab `i` moved to the best of some sites; `None` where no site has room.
     pub fn moved(
         &self,
         picks: &[Pick],
@@ -194,8 +194,8 @@ impl ExchangeSearch<'_> {
         Some(picks)
     }
 
-    /// The score of a set where it is more than `bar`: margins only fall while they are found, and the score with
-    /// them, so most sets are passed over early.
+    /// The score of a set where it is more than `bar`. Margins only fall as a set is evaluated, and the score with them, so most
+    /// sets are dropped early.
     fn score_above(&self, picks: &[Pick], bar: f64) -> Option<f64> {
         let preferred =
             picks.iter().map(|p| self.preference[p.site]).sum::<f64>() / picks.len().max(1) as f64;
@@ -203,7 +203,7 @@ impl ExchangeSearch<'_> {
         Some(score(&margins) + preferred)
     }
 
-    /// Narrows tabs one after the other while `good` accepts the set: less to cut and sand.
+    /// Narrows one tab after another while `good` accepts the set: less to cut and sand.
     pub fn narrow(
         &self,
         picks: &[Pick],
@@ -237,15 +237,15 @@ impl ExchangeSearch<'_> {
     }
 }
 
-/// Weights of the margins of tabs, of the part and of places by hand in a set's score (set by hand).
+/// Weights in a set's score of the margins of the tabs, of the part and of freeing by hand (set by hand).
 const WEIGHTS: [f64; 3] = [10.0, 3.0, 2.0];
-/// Margins of the part and of places by hand that are enough (set by hand).
+/// Margin of the part and of freeing by hand that is enough (set by hand).
 const ENOUGH_OF_PART: f64 = 1.2;
-/// Margin of tabs beyond which more is worth nothing, and the same of movement, least and greatest (set by hand).
+/// Margin of tabs beyond which more has no value, and the least and greatest margin of movement that count (set by hand).
 const MOST_OF_TABS: f64 = 8.0;
 const MOTION: (f64, f64) = (0.1, 20.0);
 
-/// The worth of a set: it never rises when a margin falls.
+/// The score of a set: it never rises when a margin falls.
 fn score(m: &Margins) -> f64 {
     // Tabs first, then the part; beyond what is enough a reserve and less movement count for little.
     let tabs = m.of_tabs();

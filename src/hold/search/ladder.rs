@@ -1,8 +1,8 @@
-//! Depths of the last pass and heights of tabs that are tried.
+//! The depths of the last pass and the heights of tabs to try.
 
 use crate::hold::task::HoldTask;
 
-/// Depths of the last pass tried, mm, deepest first. Under 0.2 mm the bit rubs and the bed is not flat enough.
+/// Depths of the last pass tried, mm, deepest first. Below 0.2 mm the bit rubs and the bed is not flat enough.
 const DEPTHS: [f64; 7] = [0.8, 0.6, 0.5, 0.4, 0.3, 0.25, 0.2];
 
 /// Depths to try: the job's own, or the ladder within the bit's pass and half the sheet.
@@ -22,7 +22,7 @@ pub fn depths(task: &HoldTask) -> Vec<f64> {
 
 /// Tab heights tried, as shares of the sheet's thickness (common practice, no source).
 const HEIGHTS: [f64; 3] = [0.25, 0.4, 0.65];
-/// The same in mm, least and greatest: lower ones crumble, higher ones are hard to cut off (common practice, no source).
+/// The same in mm, least and greatest: lower tabs crumble, higher ones are hard to cut off (common practice, no source).
 const HEIGHT: (f64, f64) = (0.5, 3.0);
 
 /// Tab heights to try, mm: a quarter to two thirds of the sheet, to a tenth of a mm.

@@ -1,4 +1,4 @@
-//! Which tabs: how many, how high, where, and how deep the last pass.
+//! The choice of tabs: how many, how high, where, and how deep the last pass.
 
 pub mod by_count;
 pub mod clean;

@@ -1,3 +1,3 @@
-//! A plan as a picture shows it.
+//! Data for pictures of a plan.
 
 pub mod part_map;

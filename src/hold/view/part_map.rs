@@ -1,4 +1,4 @@
-//! What every place along a part's edge, each of its sections and each of its tabs sees: for a picture.
+//! Movement and margins along a part's edge, at its sections and its tabs: for a picture.
 
 use crate::geometry::{Contour, Point};
 use crate::hold::check::planner::Planner;
@@ -8,7 +8,7 @@ use crate::hold::part::sites::SeatedTab;
 use crate::hold::task::HoldTask;
 use crate::layout::{Method, Tab};
 
-/// A planned part, staged, at the worst load, the grain in the first of its directions.
+/// A planned part, staged, at the worst load, the grain in its first direction.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PartMap {
     /// Places of the bit along the outline.

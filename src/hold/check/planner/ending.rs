@@ -1,4 +1,4 @@
-//! Margins where the tab at which the last pass ends is given.
+//! Margins for a given tab at which the last pass ends.
 
 use super::Planner;
 use crate::hold::check::figures::Margins;
@@ -11,7 +11,7 @@ use std::cell::RefCell;
 use std::rc::Rc;
 
 impl Planner<'_> {
-    /// Margins of tabs, quickly but both ways round, the last pass ending at tab number `end` by arc length.
+    /// Margins of tabs, quickly but in both directions, the last pass ending at tab number `end` by arc length.
     pub fn margins_ending(
         &self,
         tabs: &[SeatedTab],
@@ -27,8 +27,8 @@ impl Planner<'_> {
         self.quick(&few, depth, (detail, &BOTH), &|_| true, &set)
     }
 
-    /// Margins as [`Planner::margins_ending`] of the same piece with its grain turned by `by` radians: tabs and sections
-    /// are stronger or weaker by it, the piece bends as this one does.
+    /// The margins of [`Planner::margins_ending`] for the same piece with its grain turned by `by` radians: the strengths of tabs
+    /// and sections change, the piece's stiffness does not.
     pub fn margins_turned(
         &self,
         tabs: &[SeatedTab],

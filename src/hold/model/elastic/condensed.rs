@@ -1,16 +1,14 @@
-//! The held part as rows and columns, while the floor comes back.
+//! The held part as a condensed compliance matrix, while the floor is added back.
 
 use crate::hold::fem::dense;
 
-/// First a row a degree of freedom of the stations in the order of travel (of this symmetric block the lower triangle is
-/// kept, or all of
-/// it once [`Condensed::whole`]), then a row a spring and three a section; a column a degree of freedom. It shrinks as the
-/// floor comes
-/// back unless it is whole.
+/// First one row per degree of freedom of the stations in the order of travel (of this symmetric block the lower triangle is kept,
+/// or all of it once [`Condensed::whole`]), then one row per spring and three per section; one column per degree of freedom. It
+/// shrinks as the floor is added back, unless it is whole.
 pub struct Condensed {
     pub rows: Vec<f64>,
     pub columns: usize,
-    /// Freedoms a station.
+    /// Degrees of freedom per station.
     pub each: usize,
 }
 
@@ -20,12 +18,12 @@ impl Condensed {
         self.rows[row.max(column) * self.columns + row.min(column)]
     }
 
-    /// What spring `row` carries, or beyond the springs a section.
+    /// The force in spring `row`, or, beyond the springs, in a section.
     pub fn carried(&self, row: usize, column: usize) -> f64 {
         self.rows[(self.columns + row) * self.columns + column]
     }
 
-    /// With both triangles, as the bed wants it.
+    /// The same with both triangles filled, as [`bed`](Condensed::bed) needs it.
     pub fn whole(mut self) -> Condensed {
         for i in 0..self.columns {
             for j in 0..i {
@@ -40,13 +38,13 @@ impl Condensed {
         &self.rows[i * self.columns..(i + 1) * self.columns]
     }
 
-    /// What the bed pushes where a unit lift at place `k` would press other places into it: places and forces. The part lies on
-    /// it all round, where the floor is uncut too. `guess`: where it touched when last asked, and does now.
+    /// Forces of the bed where a unit lift at place `k` would press other places into it: places and forces. The part lies on the
+    /// bed all round, where the floor is uncut too. `guess`: where it touched in the last call, and touches now.
     ///
-    /// The bed is stiff and pushes only: w = A e_k + A p >= 0, p >= 0, w p = 0. By active sets (Hintermueller, Ito &
-    /// Kunisch, SIAM J. Optim. 13, 2002): where it touches is guessed, solved for, and corrected until it stays, which
-    /// takes a few rounds; should it go in circles, over-relaxation with projection (Cryer, SIAM J. Control 9, 1971)
-    /// converges since A is positive definite.
+    /// The bed is stiff and only pushes: w = A e_k + A p >= 0, p >= 0, w p = 0. By active sets (Hintermueller, Ito & Kunisch, SIAM
+    /// J. Optim. 13, 2002): the contacts are guessed, solved for, and corrected until they no longer change, which takes a few
+    /// rounds. If the guesses cycle, over-relaxation with projection (Cryer, SIAM J. Control 9, 1971) converges, since A is
+    /// positive definite.
     pub fn bed(&self, k: usize, guess: &mut Vec<usize>) -> Vec<(usize, f64)> {
         let rise = self.row(k);
         if rise.iter().all(|r| *r >= 0.0) {
@@ -118,8 +116,8 @@ impl Condensed {
         push.into_iter().enumerate().filter(|p| p.1 > 0.0).collect()
     }
 
-    /// Adds the springs of the station at place `k` of the travel (Sherman & Morrison 1950); only what comes before it is kept up
-    /// to date.
+    /// Adds the springs of the station at place `k` of the travel (Sherman & Morrison 1950); only earlier places are kept up to
+    /// date.
     pub fn add_floor(&mut self, k: usize, springs: &[f64]) {
         let m = self.columns;
         for d in (0..self.each).rev() {
@@ -140,7 +138,7 @@ impl Condensed {
         }
     }
 
-    /// Adds a spring along degree of freedom `p` of a [`whole`](Condensed::whole) one, all of which is kept up to date.
+    /// Adds a spring along degree of freedom `p` of a [`whole`](Condensed::whole) matrix, all of which is kept up to date.
     pub fn add_spring(&mut self, p: usize, spring: f64) {
         let pivot = self.row(p).to_vec();
         let share = spring / (1.0 + spring * pivot[p]);

@@ -1,4 +1,4 @@
-//! Places of the bit on an elastic part: what depends on their positions only, kept for all tab sets.
+//! Places of the bit on an elastic part: the data that depend on their positions only, kept for all tab sets.
 
 use super::places::{Places, along, ligament, ligament_out, resultant, resultant_out};
 use super::seat::{Seat, Seating, Seats};
@@ -9,16 +9,16 @@ use crate::hold::part::sections::Chord;
 use crate::mechanics::Beam;
 use std::rc::Rc;
 
-/// Compliance between places of the bit, and what a load there gives to the sections watched.
+/// Compliance between places of the bit, and the section forces for a load there.
 pub struct CondensedCompliance {
     pub(super) plane: Places,
     pub(super) out: Places,
     /// Sections watched, both ends on the outline, and ligaments.
     pub(super) chords: Vec<Chord>,
-    /// Where each station's load acts in the mean: near a corner a little inside it.
+    /// Mean position of each station's load: near a corner a little inside it.
     #[cfg(test)]
     pub(super) means: Vec<Point>,
-    /// Tabs met before.
+    /// Cache of the seats of tabs.
     seats: Seats,
 }
 

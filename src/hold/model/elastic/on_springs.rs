@@ -10,14 +10,14 @@ use std::rc::Rc;
 pub struct OnSprings<'b> {
     places: &'b Places,
     springs: Vec<Rc<SeatSpring>>,
-    /// Springs, then three rigid motions, by degrees of freedom.
+    /// Forces of the springs, then three rigid motions, by degree of freedom.
     forces: Vec<f64>,
 }
 
 impl OnSprings<'_> {
     /// The part on springs of stiffness `k`. `None` where it can drift.
     ///
-    /// (C_s + 1/k) f + R a = -C_load, R^T f = -R_load: the springs' stretch, and equilibrium.
+    /// (C_s + 1/k) f + R a = -C_load, R^T f = -R_load: the springs' extension, and equilibrium.
     pub fn new<'b>(
         places: &'b Places,
         springs: Vec<Rc<SeatSpring>>,
@@ -63,7 +63,7 @@ impl OnSprings<'_> {
         self.places.own[row * m + column] + by_springs.sum::<f64>() + rigid.sum::<f64>()
     }
 
-    /// What spring `row` carries for a unit load along degree of freedom `column`, or beyond the springs a section's resultant.
+    /// Force in spring `row`, or a section's resultant beyond the springs, for a unit load along degree of freedom `column`.
     pub fn carried(&self, row: usize, column: usize) -> f64 {
         let (n, m) = (self.springs.len(), self.places.forms.len());
         if row < n {
@@ -78,7 +78,7 @@ impl OnSprings<'_> {
         self.places.load(column, section)[q] + from_tabs.sum::<f64>()
     }
 
-    /// The same for the stations of `order` alone, ready for the floor to come back.
+    /// The same for the stations of `order` alone, ready for the floor to be added back.
     pub fn condensed(&self, order: &[usize]) -> Condensed {
         let (each, all, n) = (self.places.each, self.places.forms.len(), self.springs.len());
         let columns: Vec<usize> =

@@ -1,24 +1,24 @@
-//! Places on an elastic part as forms, and what a load there gives to its sections.
+//! Places on an elastic part as linear forms, and the forces in its sections for a load there.
 
 use crate::geometry::{Point, Vector, point};
 use crate::hold::fem::LinearForm;
 use crate::hold::fem::compliance::{Compliance, ElasticPart};
 use crate::hold::part::sections::Chord;
 
-/// What acts on a section's side when a unit force acts at a place: resultants about the section's middle.
+/// Resultants on a section's side of a unit force at a place, about the section's middle.
 pub type Resultant = [f64; 3];
 
-/// Forms of the stations' degrees of freedom with the compliance between them and to all boundary nodes.
+/// Forms of the stations' degrees of freedom, with the compliance between them and to all boundary nodes.
 pub struct Places {
-    /// Freedoms a station.
+    /// Degrees of freedom per station.
     pub each: usize,
     pub forms: Vec<LinearForm>,
     /// Boundary nodes x degrees of freedom: C times each form.
     spread: Vec<f64>,
     pub rigid: Vec<[f64; 3]>,
-    /// Degrees of freedom squared.
+    /// Compliance between the stations' own degrees of freedom.
     pub own: Vec<f64>,
-    /// Number of sections, and what a unit load gives to each: by station, section, degree of freedom.
+    /// Number of sections, and the resultant in each for a unit load: by station, section, degree of freedom.
     pub sections: usize,
     pub loads: Vec<Resultant>,
 }
@@ -55,31 +55,31 @@ impl Places {
         row
     }
 
-    /// What a unit load along a degree of freedom gives to a section.
+    /// Resultant in a section for a unit load along a degree of freedom.
     pub fn load(&self, column: usize, section: usize) -> &Resultant {
         let (station, dof) = (column / self.each, column % self.each);
         &self.loads[(station * self.sections + section) * self.each + dof]
     }
 }
 
-/// The mean displacement along `d` as a form.
+/// The mean displacement along `d` as a linear form.
 pub fn along(weights: &[(usize, f64, f64)], d: Point) -> LinearForm {
     weights.iter().flat_map(|&(i, a, _)| [(2 * i, a * d.x), (2 * i + 1, a * d.y)]).collect()
 }
 
-/// Along the neck, across it, and moment about the section's middle of a unit force along `d` at `p`.
+/// Resultant of a unit force along `d` at `p`: along the neck, across it, and moment about the section's middle.
 pub fn resultant(c: &Chord, p: Point, d: Point) -> Resultant {
     let n = c.normal();
     [d.dot(n), d.dot(n.perp()), (p - c.middle()).cross(d)]
 }
 
-/// Force up and moment about the section's own line of a unit force up at `p`.
+/// Resultant of a unit force up at `p`: force up and moment about the section's own line.
 pub fn resultant_out(c: &Chord, p: Point) -> Resultant {
     let r = p - c.middle();
     [1.0, point(r.y, -r.x).dot(c.normal().perp()), 0.0]
 }
 
-/// What the load of a form gives to a ligament; `None` for a section that splits the part.
+/// Resultant in a ligament for the load of a form; `None` for a section that splits the part.
 pub fn ligament(part: &ElasticPart, c: &Chord, form: &LinearForm) -> Option<Resultant> {
     let ligament = part.ligaments.get(c.ligament?)?;
     Some([0, 1, 2].map(|q| form.iter().map(|&(i, w)| w * ligament.plane[q][i]).sum()))

@@ -1,4 +1,4 @@
-//! A tab's seat on an elastic part: all of its springs but their stiffness, kept for the next set that has the tab.
+//! A tab's seat on an elastic part: everything about its springs but their stiffness, cached for the next set with that tab.
 
 use super::places::{Places, Resultant, along, ligament, ligament_out, resultant, resultant_out};
 use crate::geometry::{Contour, Point, Vector, point};
@@ -10,12 +10,12 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-/// A place where a spring acts: its form, what it moves, and what its force does to each section.
+/// A place where a spring acts: its form, the displacements and the section forces that its force causes.
 pub struct SeatSpring {
     pub form: LinearForm,
     /// C times the form, by the boundary nodes' degrees of freedom.
     pub spread: Vec<f64>,
-    /// Compliance to the stations' degrees of freedom.
+    /// Compliance to the degrees of freedom of the stations.
     pub from: Vec<f64>,
     pub rigid: [f64; 3],
     pub sections: Vec<Resultant>,
@@ -42,19 +42,19 @@ impl SeatSpring {
     }
 }
 
-/// Springs of a tab: along the span, along the edge, turn; rise, bending, torsion.
+/// Springs of a tab: along the span, along the edge, rotation; rise, bending, torsion.
 pub struct Seat {
     pub plane: [Rc<SeatSpring>; 3],
     /// Used only where the bit lifts.
     pub out: [Rc<SeatSpring>; 3],
 }
 
-/// Seats by position, width and direction of the tab, bit by bit.
+/// Seats by position, width and direction of the tab, compared bit by bit.
 #[derive(Default)]
 pub struct Seats(RefCell<BTreeMap<[u64; 4], Rc<Seat>>>);
 
 impl Seats {
-    /// The seat of a tab at arc length `s`, made where it is new.
+    /// The seat of a tab at arc length `s`, made where it is not cached.
     pub fn seat(&self, on: &Seating, beam: &Beam, s: f64) -> Rc<Seat> {
         let key = [s, beam.width, beam.out.x, beam.out.y].map(f64::to_bits);
         if let Some(seat) = self.0.borrow().get(&key) {
@@ -66,7 +66,7 @@ impl Seats {
     }
 }
 
-/// What seats are made on: the part, and the places and sections that their springs act on.
+/// The inputs of a seat: the part, and the places and sections that its springs act on.
 pub struct Seating<'a> {
     /// The part.
     pub part: &'a ElasticPart,

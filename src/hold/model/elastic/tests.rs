@@ -20,7 +20,7 @@ struct Bench {
     set: TabSet,
 }
 
-/// A bar with three tabs in walnut, grain aslant.
+/// A bar with three tabs in walnut, the grain oblique.
 fn bench(shape: Shape, at: &[f64]) -> Bench {
     let contour = Contour::new(&shape.outline).unwrap();
     let material = find_material("walnut", 3.0).unwrap().clone();
@@ -51,7 +51,7 @@ impl Bench {
         ElasticPart::new(&mesh, thickness, &self.material, grain, true, &[]).unwrap()
     }
 
-    /// It on the bench's places of the bit.
+    /// The part on the bench's places of the bit.
     fn held<'a>(
         &'a self,
         part: &'a ElasticPart,
@@ -135,7 +135,7 @@ fn elastic_tends_to_rigid_as_e_grows() {
     }
 }
 
-/// The floor put back spring by spring is the same as solving with all of it at once.
+/// Adding the floor back spring by spring equals solving with all of it at once.
 #[test]
 fn the_swept_floor_is_the_solved_floor() {
     let b = bench(Shape::new(Ring::rectangle(60.0, 4.0), vec![]), &[12.0, 46.0, 95.0]);
@@ -171,7 +171,7 @@ fn the_swept_floor_is_the_solved_floor() {
     }
 }
 
-/// A section's forces read off the elements are those of statics, where statics tells them.
+/// A section's forces from the elements equal those of statics, where statics determines them.
 #[test]
 fn sections_of_the_elements_are_those_of_statics() {
     let mut b = bench(Shape::new(Ring::rectangle(60.0, 8.0), vec![]), &[12.0, 46.0, 95.0]);
@@ -217,7 +217,7 @@ fn sections_of_the_elements_are_those_of_statics() {
     }
 }
 
-/// With the bed under it a part rises less at the bit, nothing goes below the bed, and forces balance.
+/// On the bed a part rises less at the bit, nothing goes below the bed, and forces balance.
 #[test]
 fn the_bed_pushes_and_never_pulls() {
     let b = bench(Shape::new(Ring::rectangle(60.0, 30.0), vec![]), &[20.0, 75.0]);
@@ -261,7 +261,7 @@ fn the_bed_pushes_and_never_pulls() {
     }
 }
 
-/// What still holds ahead of the bit can only lessen what the load does at its own place, on the bed too: the compliance is
+/// The floor ahead of the bit can only lessen the displacement of the load at its own place, on the bed too: the compliance is
 /// twice the greatest of f u - E(u), and every spring or contact adds to E (Rayleigh's theorem on constraints).
 #[test]
 fn the_floor_never_makes_the_bit_lift_more() {
@@ -279,8 +279,8 @@ fn the_floor_never_makes_the_bit_lift_more() {
     }
 }
 
-/// One part of the independent check: figures of scikit-fem 12.0.2 (numpy 2.4.6, scipy 1.17.1) with other elements,
-/// loads and springs; the script stands beside its figures in `tests/data/mechanics`.
+/// One part of the independent check: results of scikit-fem 12.0.2 (numpy 2.4.6, scipy 1.17.1) with other elements, loads and
+/// springs; the script stands beside its results in `tests/data/mechanics`.
 struct Independent {
     name: &'static str,
     shape: Shape,
@@ -325,9 +325,9 @@ fn independent() -> [Independent; 2] {
     ]
 }
 
-/// Movement at the bit and every tab's six forces, in the plane and out of it, on two slender parts: how far ours are off at most,
-/// the movement as a share of the part's largest, forces of the load, moments of the load on the tab's width. On a mesh of so many
-/// triangles with the compliance kept every `pitch` mm of edge, or as many places as the mesh has.
+/// Movement at the bit and every tab's six forces, in the plane and out of it, on two slender parts: our greatest deviation, the
+/// movement as a share of the part's largest, forces as shares of the load, moments as shares of the load times the tab's width.
+/// The mesh has about `triangles` triangles and a boundary node every `pitch` mm of edge, or the mesh's default number.
 fn off_an_independent_program(triangles: f64, pitch: Option<f64>) -> [f64; 3] {
     let text = include_str!("../../../../tests/data/mechanics/independent.csv");
     let mut rows = 0;
@@ -418,11 +418,11 @@ fn off_an_independent_program(triangles: f64, pitch: Option<f64>) -> [f64; 3] {
     worst
 }
 
-/// The other program's figures change by 0.05 % at most on meshes twice as fine. Ours keep loads and tabs as hats between places of
-/// the edge, 1.5 mm apart on the bar and 2 mm on the hook, where that program spreads the load over half a bit's diameter (0.8 and
-/// 1.6 mm): the dent under the bit (0.2 to 0.5 micrometres a newton here) is smaller with us. Found 3.95, 1.19 and 2.19 %; that it
-/// is the hats and not the mesh: 3.1, 0.8 and 1.4 % on eight times the triangles at 1.5 mm, and half of that, 1.55, 0.56 and 0.71
-/// %, at 1 mm.
+/// The other program's results change by 0.05 % at most on meshes twice as fine. Ours keep loads and tabs as hat functions between
+/// boundary nodes, 1.5 mm apart on the bar and 2 mm on the hook, where that program spreads the load over half a bit's diameter
+/// (0.8 and 1.6 mm): our dent under the bit (0.2 to 0.5 micrometres per newton here) is smaller. Found 3.95, 1.19 and 2.19 %. The
+/// hats cause this and not the mesh: 3.1, 0.8 and 1.4 % on eight times the triangles at 1.5 mm, and half of that, 1.55, 0.56 and
+/// 0.71 %, at 1 mm.
 #[test]
 fn figures_of_an_independent_program() {
     for (finer, pitch, most) in
@@ -436,7 +436,7 @@ fn figures_of_an_independent_program() {
     }
 }
 
-/// The tabs' forces and the load are in balance to rounding: two forces and the moment, and the rise and both tilts.
+/// The tabs' forces and the load balance to rounding: two forces and the moment, and the rise and both tilts.
 #[test]
 fn tab_forces_balance_the_load() {
     let b = bench(Shape::new(Ring::rectangle(60.0, 30.0), vec![]), &[20.0, 75.0, 130.0]);
