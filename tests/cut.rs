@@ -80,7 +80,7 @@ fn order_is_features_openings_outlines_and_inner_parts_before_outer() {
     assert_eq!(plan.part_order().len(), sheet.parts.len());
 }
 
-/// Centre-lines keep D/2 and no more than 0.02 mm beyond, on straight, round and hollow edges.
+/// Centre-lines keep a distance of D/2 and at most 0.02 mm more, on straight, round and hollow edges.
 #[test]
 fn centre_lines_keep_half_a_diameter() {
     let sheet = good_sheet();
@@ -98,7 +98,7 @@ fn centre_lines_keep_half_a_diameter() {
     }
 }
 
-/// What stands between the gap's ends on round edges from 5 to 80 mm, outside and inside.
+/// The stock left between the gap's ends on round edges of 5 to 80 mm, outside and inside.
 #[test]
 fn tabs_on_curves_are_left_as_wide_as_planned() {
     for radius in [5.0, 9.0, 20.0, 80.0] {
@@ -326,7 +326,7 @@ fn an_opening_that_the_bit_does_not_enter_is_named() {
     assert_eq!([named(6), named(7), named(8)], [1, 1, 1]);
 }
 
-/// The predicate must not accept what `verify` would reject: tabs tried all round every part.
+/// The predicate must not accept what `verify` would reject: tabs are tried all round every part.
 #[test]
 fn what_the_skeleton_accepts_verify_accepts() {
     let mut s = good_sheet();
@@ -404,7 +404,7 @@ fn a_bridge_beside_a_tab() {
     assert_eq!(passes, [(4.8, 1, false), (6.0, 2, false)]);
 }
 
-/// Paths that someone changed: each change is found.
+/// Changed paths: each change is found.
 #[test]
 fn upper_passes_that_cut_a_bridge_or_leave_more_are_rejected() {
     let s = on_bridges();
@@ -456,7 +456,7 @@ fn upper_passes_that_cut_a_bridge_or_leave_more_are_rejected() {
     assert_eq!(below.iter().filter(cut).count(), 2, "{below:?}");
 }
 
-/// On a round edge, where the gap's ends lie askew.
+/// Bridges on a round edge, where the gap's ends are oblique.
 #[test]
 fn bridges_on_curves_are_left_as_wide_as_planned() {
     for (radius, width) in [(6.0, 2.5), (9.0, 3.0), (20.0, 6.0)] {
