@@ -12,11 +12,10 @@ use tabwright::job::{Freeing, Holding, Prefer};
 use tabwright::layout::{Feature, FeatureKind, Governs, Input, Method, Tab, WarningKind, Weakened};
 use tabwright::units::Units;
 
-/// Every typical part is held by tabs or a skin. By hand: its load is 3 for grain and wear (1.5 in acrylic) times K_c f_z +
-/// K_e a mm
-/// of the last pass (figures of `tests/data/mechanics`), and nothing is said to bear more than it can by limit analysis: whatever
-/// the forces among them, against a load in any direction tabs give no more than the sum of A (normal |cos| + 2/3 shear |sin|), each
-/// with its strength by Hankinson's formula (P Q/(P sin^1.5 + Q cos^1.5)), since that is what each bears in pull and in shear
+/// Every typical part is held by tabs or a skin. By hand: its load is 3 for grain and wear (1.5 in acrylic) times K_c f_z + K_e
+/// a mm of the last pass (figures of `tests/data/mechanics`). No claim exceeds what limit analysis allows: whatever the forces
+/// among them, tabs bear no more against a load in any direction than the sum of A (normal |cos| + 2/3 shear |sin|), each with
+/// its strength by Hankinson's formula (P Q/(P sin^1.5 + Q cos^1.5)), since that is what each bears in pull and in shear
 /// alone. A skin is a tab under every piece of the edge.
 #[test]
 fn what_holds_a_typical_part_can_bear_its_load() {
@@ -120,10 +119,10 @@ fn tape_and_nothing_by_hand() {
     }
 }
 
-/// Where no tab may land but the sheet is thick enough, a skin holds: its pass is 0.4 mm, 3.5 N by the figures above. It
-/// breaks out where its
-/// fibres run along the edge, in bending over the kerf: 4.8 MPa s^2/(3 x 1.5875 mm). And it bears no more than its whole length in
-/// pull and shear (as tabs do, above): by limit analysis for a load across the grain, 2 s (60 x 4.8 + 3 x 9.4/1.5)/3.5.
+/// Where no tab may land but the sheet is thick enough, a skin holds: its pass is 0.4 mm, 3.5 N by the figures above. It breaks
+/// out where its fibres run along the edge, in bending over the kerf: 4.8 MPa s^2/(3 x 1.5875 mm). It bears no more than its
+/// whole length in pull and shear (as tabs do, above): by limit analysis for a load across the grain,
+/// 2 s (60 x 4.8 + 3 x 9.4/1.5)/3.5.
 #[test]
 fn a_skin_by_hand() {
     let (holding, nowhere) = (Holding::default(), |_: &Tab| false);

@@ -70,10 +70,10 @@ const UNSAFE: f64 = 1.2;
 /// sprat 1.11, pinion-8 1.08).
 const SAMPLED: f64 = 1.13;
 
-/// Slender parts, recomputed as a chain of beams, with how far the three figures may be apart: bars of one width, and hands
-/// that taper from a boss with a bore (the hour hand is pierced). The chain's sections stay plane, at bosses and webs
-/// beside openings too, and a tab takes hold of it at one section: the tolerances are what that leaves, not a wish; a
-/// rigid part is off 2 to 100 times. The part's own safety too, where no opening splits a slice; beside those walls it may be less.
+/// Slender parts, recomputed as a chain of beams, with the tolerance of the three figures: bars of one width, and hands
+/// that taper from a boss with a bore (the hour hand is pierced). The chain's sections stay plane, even at bosses and webs
+/// beside openings, and a tab acts on it at one section: the tolerances follow from that, and are not a wish; a rigid
+/// part is off 2 to 100 times. The part's own safety too, unless an opening splits a slice; beside those walls it may be less.
 const SLENDER: [(&str, f64); 6] = [
     ("wall-cleat", 0.16),
     ("case-side", 0.16),

@@ -38,13 +38,13 @@ pub struct Cli {
 
 #[derive(Debug, Args)]
 pub struct Common {
-    /// Units of what is printed [default: the job's, else mm]
+    /// Units of the output [default: the job's, else mm]
     #[arg(long, global = true, value_name = "UNITS")]
     pub units: Option<UnitsFlag>,
     /// Worker threads; the result is the same at any number [default: all cores]
     #[arg(long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub threads: Option<u16>,
-    /// Shows no progress on standard error
+    /// Show no progress on standard error
     #[arg(short, long, global = true)]
     pub quiet: bool,
     /// Colour in messages; NO_COLOR is respected
@@ -56,7 +56,7 @@ pub struct Common {
 pub enum UnitsFlag {
     /// Millimetres
     Mm,
-    /// Inches, as fractions where they are one
+    /// Inches, as fractions where one fits
     In,
 }
 
@@ -129,7 +129,7 @@ pub struct Inspect {
     /// Pixels per inch for drawings without a physical unit [default: 96]
     #[arg(long, value_name = "N")]
     pub dpi: Option<f64>,
-    /// Multiplies every drawing [default: 1]
+    /// Scale factor of every drawing [default: 1]
     #[arg(long, value_name = "FACTOR")]
     pub scale: Option<f64>,
     /// Ends nearer than this are joined [default: 0.05mm]
@@ -164,7 +164,7 @@ pub struct SourceArgs {
     /// Distance kept from the sheet's edge [default: 6mm]
     #[arg(long, value_name = "LENGTH", help_heading = "One drawing without a job file")]
     pub margin: Option<String>,
-    /// `rounded`: inside corners may keep the bit's radius, those of joints and sharp clefts too
+    /// `rounded`: inside corners may keep the bit's radius, including those of joints and sharp clefts
     #[arg(long, value_name = "HOW", help_heading = "One drawing without a job file")]
     pub corners: Option<String>,
     /// Seed of every random choice [default: the job's, else 1]

@@ -2,7 +2,7 @@
 
 use crate::geometry::{Point, Ring};
 
-/// What the drawings show of how a sheet is cut.
+/// The part of a sheet's cut that the drawings show.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct SheetCut {
     /// Centre-lines of the bit, in the order of cut.

@@ -59,7 +59,7 @@ pub struct Watch<'a> {
 pub struct GroupProgress {
     /// The group's number in the job.
     pub group: usize,
-    /// What the search says.
+    /// The progress of the nest.
     pub search: nest::Progress,
 }
 

@@ -1,4 +1,4 @@
-//! What a job asks of a layout, as plain values for `verify`: straight from the job, not from what the nest was given.
+//! The demands of a job on a layout, as plain values for `verify`: straight from the job, not from what the nest was given.
 
 use crate::hold::strongest_grain;
 use crate::job::{Grain, Group, Job, Part, Stock, find_material};

@@ -94,7 +94,7 @@ impl<'de> Deserialize<'de> for Length {
     }
 }
 
-/// What a size looks like.
+/// An example of a size, for errors.
 const SIZE: &str = "a size like \"12x24in\"";
 
 impl<'de> Deserialize<'de> for SizeText {

@@ -108,7 +108,7 @@ pub enum FaultKind {
     NoClamp,
 }
 
-/// What a tab lands on that is no anchor.
+/// Something that a tab lands on and that is not an anchor.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "what", rename_all = "kebab-case")]
 pub enum LandsOn {

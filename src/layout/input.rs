@@ -10,7 +10,7 @@ pub struct InputOff {
     pub kind: Option<Input>,
     /// The input in a word or two: `edge force`.
     pub input: String,
-    /// How far off it is taken to be, in words: `K_e at its high end`.
+    /// How far off it is taken to be, as a sentence part: `K_e at its high end`.
     pub off: String,
     /// Relative change of the least margin, negative where it is for the worse.
     pub change: f64,

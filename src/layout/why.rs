@@ -73,7 +73,7 @@ pub enum Because {
         #[serde(flatten)]
         fails: Shortfall,
     },
-    /// Where the part lies, what it would hang on comes loose.
+    /// Where the part lies, the stock it would hang on comes loose.
     ComesLoose,
     /// One of the sets of tabs that were judged, listed to be recomputed.
     Tried {

@@ -71,7 +71,7 @@ pub enum DrawingFinding {
     },
 }
 
-/// What is wrong with what the paths of a drawing cut and leave.
+/// What is wrong with the cuts of a drawing's paths and the stock they leave.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum PathFinding {

@@ -35,7 +35,7 @@ pub enum Finding {
     Claim(ClaimFinding),
     /// How a drawing differs from its layout.
     Drawing(DrawingFinding),
-    /// What is wrong with what the paths of a drawing cut and leave.
+    /// What is wrong with the cuts of a drawing's paths and the stock they leave.
     Path(PathFinding),
 }
 
