@@ -61,7 +61,7 @@ impl<'a> StockNumbers<'a> {
         Some(StockNumbers { c, rules, roots, thickness, grain, span, lift })
     }
 
-    /// Angle of a direction to the grain, as unsigned lines; 0 without a grain.
+    /// Angle between a direction and the grain, as undirected lines; 0 without a grain.
     fn to_grain(&self, d: Point) -> f64 {
         let a = (d.y.atan2(d.x) - self.grain).rem_euclid(PI);
         if self.c.has_grain { a.min(PI - a) } else { 0.0 }
