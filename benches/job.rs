@@ -1,8 +1,7 @@
-//! The whole sample job as a maker waits for it: reading, holds, first layouts, the end; memory.
+//! The whole sample job as a maker waits for it: time for reading, holds, first layouts and the end; memory.
 //!
 //! `cargo bench --bench job -- [--threads N] [--test] [JOB.toml]`; `--test` (for CI) searches by few moves. The first
-//! layouts count as there when each group has one:
-//! every part on a sheet, gaps and landings kept.
+//! layouts count as there when each group has one: every part on a sheet, gaps and landings kept.
 
 mod nest_support;
 

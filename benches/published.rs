@@ -1,10 +1,10 @@
-//! Strip packing measured by the published table.
+//! Strip packing compared with the published table.
 //!
 //! `cargo bench --bench published -- [--seconds S] [--until D] [--moves N] [--threads N] [--seed N] [--json] FILE...`
 //!
 //! `--cpu-seconds S` stops at S seconds of processor time instead of wall time (Linux), for a machine
-//! that others use too. `--until D` stops once a density of D percent is reached: how long that takes
-//! tells two searches apart with far fewer runs than what they reach in a given time. With either, the
+//! with other users. `--until D` stops once a density of D percent is reached: the time for that
+//! distinguishes two searches with far fewer runs than the density in a given time. With either, the
 //! JSON lines also carry `cpu_seconds`.
 //!
 //! `--test` is for CI: the instances of [`TESTED`] alone, each with its number of moves, and a density that must be
@@ -56,7 +56,7 @@ const TESTED: &[(&str, u64, f64)] = &[
 /// Published densities are rounded to 0.01.
 const ROUNDING: f64 = 0.005;
 
-/// Greatest penetration that a printed layout may have, as a share of the strip's width.
+/// Greatest penetration that a printed layout may have, as a fraction of the strip's width.
 const TOLERANCE: f64 = 1e-6;
 
 #[derive(Clone)]
@@ -132,7 +132,7 @@ fn main() -> Result<(), String> {
     Ok(())
 }
 
-/// Runs each of [`TESTED`] with its moves; a density that is not reached is an error.
+/// Runs each of [`TESTED`] with its number of moves; a density that is not reached is an error.
 fn tested(instances: &[Instance], options: &Options) -> Result<(), String> {
     for &(name, moves, least) in TESTED {
         let instance = instances.iter().find(|i| i.name == name);
@@ -262,7 +262,7 @@ fn strip(instance: &Instance) -> Stock {
     }
 }
 
-/// Runs one instance and prints it; its density and E13's.
+/// Runs one instance and prints it; returns its density and E13's.
 fn run(instance: &Instance, options: &Options) -> Result<(f64, Option<f64>), String> {
     let budget = match (options.moves, options.cpu_seconds) {
         (Some(moves), _) => Budget { moves: Some(moves), time: None },
@@ -392,7 +392,7 @@ fn check(instance: &Instance, nested: &Nested) -> Result<(), String> {
     }
 }
 
-/// The layout as a file of ours would have it: a strip as long as is used, gap and margin 0.
+/// The layout in the form of our files: a strip as long as is used, gap and margin 0.
 fn layout(instance: &Instance, strip: &NestedSheet) -> Result<Layout, serde_json::Error> {
     let length = strip.length.unwrap_or(0.0);
     let parts: Vec<Value> = strip

@@ -1,6 +1,6 @@
-//! Tabwright: from a maker's drawings of many small flat parts to sheets a desktop CNC router can cut.
+//! Tabwright turns a maker's drawings of many small flat parts into sheets that a desktop CNC router can cut.
 //!
-//! One pipeline, a folder a stage; each stage is a public function that can be used alone:
+//! One pipeline, with a folder for each stage; each stage is a public function that can be used alone:
 //!
 //! ```text
 //! drawings + job file -> drawing -> job -> hold -> nest -> cut -> verify -> export

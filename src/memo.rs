@@ -1,9 +1,9 @@
-//! Answers kept: made once, given again.
+//! A cache for all threads: each answer is made once and then reused.
 
 use std::collections::BTreeMap;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-/// Answers by what was asked, for all threads. Two that ask for the same at once may both make it; the answer is the same.
+/// Answers by their key, for all threads. Two threads that ask for the same key at once may both make the answer; it is the same.
 #[derive(Debug)]
 pub struct Memo<K, V>(Mutex<BTreeMap<K, V>>);
 
@@ -14,7 +14,7 @@ impl<K, V> Default for Memo<K, V> {
 }
 
 impl<K: Ord, V: Clone> Memo<K, V> {
-    /// The answer to `key`, made where it is not known. Nothing is locked while it is made.
+    /// The answer to `key`, made if it is not known yet. Nothing is locked while it is made.
     pub fn of(&self, key: K, make: impl FnOnce() -> V) -> V {
         if let Some(known) = locked(&self.0).get(&key) {
             return known.clone();
@@ -25,7 +25,7 @@ impl<K: Ord, V: Clone> Memo<K, V> {
     }
 }
 
-/// What a lock holds. A thread that panicked with it left only whole answers.
+/// Locks, even after another thread panicked with the lock: it left only whole answers.
 pub fn locked<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
     lock.lock().unwrap_or_else(PoisonError::into_inner)
 }

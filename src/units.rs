@@ -1,23 +1,23 @@
-//! Lengths as people write them, in and out. The only place where units are converted.
+//! Lengths as people write them, read and printed. The only place where units are converted.
 
 use serde::{Deserialize, Serialize};
 
 /// mm in an inch, exact (international yard and pound agreement, 1959).
 pub const MM_PER_INCH: f64 = 25.4;
 
-/// What a bare number means in a job, and what the output speaks.
+/// The unit of bare numbers in a job, and of the output.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Units {
     /// Millimetres.
     #[default]
     Mm,
-    /// Inches, printed as binary fractions where they are one.
+    /// Inches, printed as binary fractions if they are such a fraction.
     In,
 }
 
 impl Units {
-    /// mm in one of the unit.
+    /// Length of one unit, mm.
     pub fn mm(self) -> f64 {
         match self {
             Units::Mm => 1.0,
@@ -39,7 +39,7 @@ impl Units {
 }
 
 impl Units {
-    /// A thickness as file names have it: `6.35mm`, `0.25in`.
+    /// A thickness as it stands in file names: `6.35mm`, `0.25in`.
     pub fn slug(self, mm: f64) -> String {
         match self {
             Units::Mm => format!("{}mm", trimmed(mm + 1e-9_f64.copysign(mm), 3)),
@@ -48,7 +48,7 @@ impl Units {
     }
 }
 
-/// Inches as a fraction where it is one, else with three decimals.
+/// Inches as a fraction if they are one, otherwise with three decimals.
 fn inches(value: f64) -> String {
     let sixty_fourths = (value.abs() * 64.0).round();
     let near = (sixty_fourths / 64.0 - value.abs()).abs() < 0.0005;
@@ -110,7 +110,7 @@ pub fn parse_length(text: &str, units: Units) -> Result<f64, LengthError> {
 /// Reads two lengths written `12x24in`, `300 x 600 mm` or `12in x 24in`; a unit at the end serves both.
 ///
 /// # Errors
-/// [`LengthError`] when it is not two lengths.
+/// [`LengthError`] when the text is not two lengths.
 pub fn parse_size(text: &str, units: Units) -> Result<(f64, f64), LengthError> {
     let error = || LengthError { text: text.to_string() };
     let lower = text.trim().to_lowercase().replace('×', "x");
@@ -142,7 +142,7 @@ fn split_unit(text: &str, units: Units) -> (&str, f64) {
         .unwrap_or((text, units.mm()))
 }
 
-/// `1.5`, `1/2`, `1 1/2` or `1-1/2`.
+/// Reads `1.5`, `1/2`, `1 1/2` or `1-1/2`.
 fn parse_number(text: &str) -> Option<f64> {
     if let Ok(value) = text.parse::<f64>() {
         return value.is_finite().then_some(value);

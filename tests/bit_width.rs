@@ -1,4 +1,4 @@
-//! Slots, holes, gaps and teeth as wide as the bit: `inspect` says yes exactly where the cut leaves nothing standing.
+//! Slots, holes, gaps and teeth as wide as the bit: `inspect` accepts exactly those from which the cut leaves nothing standing.
 //!
 //! What the paths cut is computed outside the project: buffers of the centre-lines and of the parts, and their differences, by
 //! crate `geo` (its own offset and boolean engine; ours is Clipper's). Expected areas are plane geometry, worked in place.
@@ -20,7 +20,7 @@ const R: f64 = D / 2.0;
 /// The usual allowance, mm.
 const ALLOWANCE: f64 = 0.05;
 
-/// A part with a detail of one width, and that detail.
+/// A part with a detail of known width, and that detail.
 struct Case {
     what: &'static str,
     shape: Shape,
@@ -70,7 +70,7 @@ fn notched(what: &'static str, w: f64, depth: f64, at: &[f64]) -> Case {
     Case { what, shape: Shape::new(ring(&points), vec![]), detail, corners }
 }
 
-/// The part on a sheet, turned, held by a tab at its lower edge.
+/// The part on a sheet, rotated by `turn`, held by a tab at its lower edge.
 fn laid(shape: &Shape, turn: f64) -> Sheet {
     let tabs =
         vec![tab_near(shape, 0, point(25.0, 30.0), 4.0), tab_near(shape, 0, point(0.0, 15.0), 4.0)];
@@ -80,7 +80,7 @@ fn laid(shape: &Shape, turn: f64) -> Sheet {
     s
 }
 
-/// What the bit's disc covers along the through passes, by `geo`.
+/// The area that the bit's disc covers along the through passes, by `geo`.
 fn swept(plan: &CutPlan) -> MultiPolygon<f64> {
     let style = BufferStyle::new(R).line_join(LineJoin::Round(0.03)).line_cap(LineCap::Round(0.03));
     let paths = plan.paths.iter().flat_map(|p| p.through()).flat_map(|p| &p.paths);
@@ -129,7 +129,7 @@ fn good(plan: &CutPlan) -> bool {
     !plan.faults.iter().any(of_cut)
 }
 
-/// The rule, the simulated cut and the outside computation on one case.
+/// Compares the rule, the simulated cut and the outside computation on one case.
 #[track_caller]
 fn agree(case: &Case, turn: f64, expected: bool, note: &str) {
     let what = format!("{} at {turn:.3} rad, {note}", case.what);
@@ -198,7 +198,7 @@ fn the_rule_says_yes_exactly_where_the_cut_leaves_nothing_standing() {
     assert!(counts.iter().all(|n| *n > 15), "{counts:?}");
 }
 
-/// Exactly as wide as the bit, and exactly the allowance narrower: both are cut.
+/// A detail exactly as wide as the bit and one narrower by exactly the allowance are both cut.
 #[test]
 fn the_limit_itself_is_cut() {
     for e in [0.0, -ALLOWANCE] {
@@ -287,7 +287,7 @@ fn slots_of_other_forms_are_cut_along_their_middle() {
     }
 }
 
-/// Slots of 7 mm with round ends, wider than the bit by microns: their line is on the axis from end to end.
+/// Slots of 7 mm with round ends, wider than the bit by microns: their line stays on the axis from end to end.
 #[test]
 fn lines_do_not_wander_in_round_ends() {
     for e in [0.0, 0.001, 0.003, 0.006, 0.012, 0.019] {
@@ -309,8 +309,8 @@ fn lines_do_not_wander_in_round_ends() {
     }
 }
 
-/// By hand: a slot of 20 mm, 0.03 narrower than the bit, is a stadium of 20 - D between the centres of its ends; a hole is a
-/// disc. The line lies on the slot's axis, the plunge in the hole's centre.
+/// By hand: a slot of 20 mm, 0.03 narrower than the bit, sweeps a stadium of 20 - D between the centres of its ends; a hole sweeps
+/// a disc. The line lies on the slot's axis, the plunge in the hole's centre.
 #[test]
 fn what_is_swept_is_the_stadium_and_the_disc() {
     let hole = point(40.0, 8.0);
@@ -355,7 +355,7 @@ fn what_is_swept_is_the_stadium_and_the_disc() {
     assert!(wider[1].0 == 2 && (wider[1].1 - 0.02).abs() < 0.001, "{wider:?}");
 }
 
-/// An overcut is good on the middle of a detail and nowhere else.
+/// An overcut is accepted on the middle of a detail and nowhere else.
 #[test]
 fn beside_the_middle_an_overcut_is_a_gouge() {
     let case = plate("slot", vec![slot(D - 0.03, 20.0, false)], 4);
@@ -381,8 +381,8 @@ fn beside_the_middle_an_overcut_is_a_gouge() {
     assert!((0.015..=0.0201).contains(&into), "{into}");
 }
 
-/// Climb milling for a bit that turns clockwise seen from above (common practice, no source): the part lies on the right of
-/// the way, which on a page with y down is the way turned by +90 degrees.
+/// Climb milling for a bit that turns clockwise seen from above (common practice, no source): the part lies on the right of the
+/// direction of travel; on a page with y down that is the direction rotated by +90 degrees.
 #[test]
 fn the_part_lies_on_the_right_of_outlines_and_openings() {
     let case = plate("plate", vec![slot(8.0, 20.0, true)], 0);
@@ -405,8 +405,8 @@ fn the_part_lies_on_the_right_of_outlines_and_openings() {
     }
 }
 
-/// A hole as programs draw it: 64 chords, or four cubic curves with the usual handle of 0.5523 of the radius, which are up to
-/// 0.027 % off; both microns under the bit's size.
+/// A hole as drawing programs write it: 64 chords, or four cubic curves with the usual handle of 0.5523 of the radius, which are up
+/// to 0.027 % off; both microns under the bit's size.
 #[test]
 fn holes_as_programs_draw_them_are_plunged() {
     let k = 0.5523 * R;
@@ -448,7 +448,7 @@ fn holes_as_programs_draw_them_are_plunged() {
     }
 }
 
-/// A line into a notch keeps from a tab that stands beside it, and a line beside an edge keeps its distance elsewhere.
+/// A line into a notch stays clear of a tab beside it, and a line beside an edge keeps its distance elsewhere.
 #[test]
 fn centre_lines_keep_half_the_allowance_at_most() {
     let case = notched("notch", D - 0.04, 12.0, &[20.0]);
@@ -465,7 +465,7 @@ fn centre_lines_keep_half_the_allowance_at_most() {
     assert!((least - (D - 0.04) / 2.0).abs() < 1e-4, "{least}");
 }
 
-/// From 0.4 mm wider than the bit to 0.04 mm narrower.
+/// A slot that tapers from 0.4 mm wider than the bit to 0.04 mm narrower.
 #[test]
 fn a_tapered_slot_is_cut_to_its_end() {
     let (wide, thin) = ((D + 0.4) / 2.0, (D - 0.04) / 2.0);

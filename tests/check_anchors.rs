@@ -1,4 +1,4 @@
-//! What holds hang on, changed by hand in layouts and drawings that the program made, found by `check`'s rule of anchors.
+//! Stock that holds depend on, changed in layouts and drawings that the program made: `check`'s rule of anchors finds each change.
 
 mod check_support;
 
@@ -10,7 +10,7 @@ use tabwright::geometry::{Segment, Vector};
 use tabwright::layout::{HoldDown, PlacedPart, Sheet, Tab};
 use tabwright::verify::What;
 
-/// What a hold hangs on, changed; each is found by the rule of anchors, whatever else is said.
+/// Changes to the stock that a hold depends on; the rule of anchors finds each, whatever else is reported.
 const ANCHORS: [(&str, Change); 5] = [
     ("the clamps taken away", |m, _| {
         (!m.sheet().clamps.is_empty()).then_some(())?;
@@ -46,12 +46,12 @@ const ANCHORS: [(&str, Change); 5] = [
     }),
 ];
 
-/// Whether the sheet is not held otherwise too, by the rule of `cut`.
+/// Whether nothing else holds the sheet either, by the rule of `cut`.
 fn held_only_so(m: &mut Made) -> Option<()> {
     (!any_clamped(m.sheet())).then_some(())
 }
 
-/// Parts with a ring whose waste another part hangs on by a tab: host, ring, the other.
+/// Parts with a ring whose waste holds a tab of another part: the host, the ring, the other part.
 fn ties(sheet: &Sheet) -> Vec<(usize, usize, usize)> {
     let reach = sheet.bit.diameter + 0.5;
     let mut found = vec![];
@@ -69,7 +69,7 @@ fn ties(sheet: &Sheet) -> Vec<(usize, usize, usize)> {
     found
 }
 
-/// Moves a tab along its part's outline to a place where `cut` says that it lands on loose waste.
+/// Moves a tab along its part's outline to a place where it lands on loose waste by `cut`.
 fn moved_onto_waste(m: &mut Made, r: &mut Rng) -> Option<()> {
     let i = r.random_range(0..m.sheet().parts.len());
     let skeleton = landing_on_skeleton(m.sheet());
@@ -88,7 +88,7 @@ fn moved_onto_waste(m: &mut Made, r: &mut Rng) -> Option<()> {
     Some(())
 }
 
-/// Sheets of which each is held by something that can be taken away.
+/// Sheets that are each held by something that can be taken away.
 fn anchored() -> Vec<Made> {
     let mut sheets = vec![];
     for (job, svg) in [

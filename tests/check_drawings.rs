@@ -1,7 +1,7 @@
-//! Changed by hand, found by `check`: mutations of layouts and of the drawings beside them, by kind with counts.
+//! Layouts and the drawings beside them, changed in known ways and found by `check`: kinds of mutation, with counts.
 //!
-//! The jobs are the samples, made here with few moves. Every mutation is one that a maker would suffer from; each must be
-//! found by the rules that `tabwright check` applies, and the files as made must pass.
+//! The jobs are the samples, made here with few moves. Every mutation would harm a maker; each must be
+//! found by the rules that `tabwright check` applies, and the unchanged files must pass.
 
 mod check_support;
 
@@ -172,7 +172,7 @@ const DRAWING: [(&str, Change); 22] = [
     }),
 ];
 
-/// Changes one line of the file that holds `word`; an empty one goes.
+/// Changes one line of the file that contains `word`; a line left empty is removed.
 fn line(
     m: &mut Made,
     r: &mut Rng,
@@ -211,7 +211,7 @@ fn lines(
     })
 }
 
-/// Takes `by` mm off the end or the start of a path; a closed one is open then.
+/// Takes `by` mm off the end or the start of a path; a closed path becomes open.
 fn shortened(m: &mut Made, r: &mut Rng, by: f64, end: bool, word: &str) -> Option<()> {
     let cut = |p: &mut Vec<tabwright::geometry::Point>, by: f64| {
         let mut left = by;
@@ -250,7 +250,7 @@ fn shortened(m: &mut Made, r: &mut Rng, by: f64, end: bool, word: &str) -> Optio
     })
 }
 
-/// Moves one path into the first group whose name begins so.
+/// Moves one path into the first group whose name begins with `group`.
 fn moved(m: &mut Made, r: &mut Rng, word: &str, group: &str) -> Option<()> {
     let before = m.svg.clone();
     line(m, r, word, |_| Some(String::new()))?;

@@ -1,12 +1,11 @@
-//! How far the holding plans' claims stand over the second model of `verify`: the figures that its limit is set by.
+//! How far the holding plans' claims exceed the second model of `verify`: the figures from which its limit is set.
 
 use std::process::Command;
 use tabwright::layout::Layout;
 use tabwright::verify::calibration;
 
-/// A part that bends shares a load otherwise than the rigid one, by a quarter here; the limit is half. On tabs its movement
-/// is never
-/// less than the rigid part's; on a skin the two look at other places of the bit, and `verify` compares no movement.
+/// A part that bends shares a load differently from a rigid part, by a quarter here; the limit is half. On tabs its movement is
+/// never less than the rigid part's; on a skin the two models take other places of the bit, and `verify` compares no movement.
 #[test]
 fn claims_stay_well_within_what_the_second_model_allows() {
     let out = tempfile::tempdir().expect("a folder");

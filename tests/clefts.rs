@@ -1,4 +1,4 @@
-//! Sharp inside corners that keep more stock than the round of the bit explains: a fault until the job accepts it.
+//! Sharp inside corners that keep more stock than the bit's radius explains: a fault until the job accepts it.
 
 use serde_json::Value;
 use std::process::{Command, Output};
@@ -44,10 +44,8 @@ impl Folder {
 }
 
 /// By hand: a disc of radius 3.175 between the lobes stands sqrt(33.175^2 - 30^2) - 3.175 = 10.99 mm = 0.4325 in from their
-/// point, and
-/// 30 x 14.16 - 900 x 0.4412 - 10.08 x 2.259 / 2 = 16.4 mm2 stay, where a square corner keeps 2.2; the comparison leaves out
-/// 0.02 mm
-/// beside 30 mm of wall.
+/// point, and 30 x 14.16 - 900 x 0.4412 - 10.08 x 2.259 / 2 = 16.4 mm2 stay, where a square corner keeps 2.2; the comparison
+/// leaves out 0.02 mm beside 30 mm of wall.
 #[test]
 fn the_cleft_of_a_heart_is_the_makers_to_accept() {
     let folder = Folder::with(HEART);
@@ -77,7 +75,7 @@ fn the_cleft_of_a_heart_is_the_makers_to_accept() {
     assert!(code == Some(1) && found.contains("does not accept them"), "{found}");
 }
 
-/// A slot of 2 mm with a pointed end under a bit of 6.35 mm is no cleft: it is not cut, whatever the job accepts.
+/// A slot of 2 mm with a pointed end under a bit of 6.35 mm is not a cleft: it is not cut, whatever the job accepts.
 #[test]
 fn a_slot_with_a_pointed_end_is_no_cleft() {
     let folder = Folder::with(

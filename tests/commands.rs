@@ -1,4 +1,4 @@
-//! Every command of the README, run as a newcomer would: on the samples, from the project's folder.
+//! Every command of the README, run as a newcomer would run it: on the samples, from the project's folder.
 
 use serde_json::Value;
 use std::path::{Path, PathBuf};
@@ -16,7 +16,7 @@ fn text(bytes: &[u8]) -> String {
     String::from_utf8_lossy(bytes).into_owned()
 }
 
-/// A folder of this test's own, removed at the end.
+/// A temporary folder of this test, removed at the end.
 fn folder() -> tempfile::TempDir {
     tempfile::tempdir().expect("a temporary folder")
 }
@@ -68,7 +68,7 @@ fn the_tide_clock_is_nested_held_checked_and_drawn() {
     assert_eq!(check.status.code(), Some(0), "{}", text(&check.stdout));
 }
 
-/// Out of time before the best holds are found: every part placed on its first hold, whole files, and the check passes.
+/// Out of time before the best holds are found: every part is placed with its first hold, files are whole, and the check passes.
 #[test]
 fn a_job_out_of_time_at_once_is_whole() {
     let out = folder();
@@ -132,8 +132,7 @@ fn a_moved_part_fails_the_check_with_exit_1() {
 }
 
 /// Wood is a tenth as strong in bending across its fibres as along them (Wood Handbook, chapter 5: best fit to table 5-12):
-/// a thin fork laid
-/// across is warned about, and a needle of veneer that breaks so, and that tabs hold along the grain, is not cut.
+/// a thin fork laid across brings a warning; a needle of veneer that would break, though tabs hold it along the grain, is not cut.
 #[test]
 fn short_grain_is_warned_about_and_refused_where_nothing_holds_it() {
     let out = folder();
@@ -228,7 +227,7 @@ fn bad_usage_and_bad_input_exit_2_and_write_nothing() {
     assert!(!target.exists(), "bad input must not make the output folder");
 }
 
-/// The drawing of the issue that every maker draws: a slot and a hole for the bit at hand.
+/// A drawing that every maker draws: a slot and a hole for the bit at hand.
 fn slotted(folder: &Path, slot: f64, thickness_marks: &str) -> String {
     let path = folder.join("plate.svg");
     let text = format!(
@@ -240,8 +239,8 @@ fn slotted(folder: &Path, slot: f64, thickness_marks: &str) -> String {
     path.display().to_string()
 }
 
-/// A slot and a hole of 1/8 in under a bit of 1/8 in: both are cut, and nothing is said of widths. A slot of 0.124 in is cut at the
-/// bit's width, 0.001 in wider, and that is said; one of 0.122 in is refused with its place.
+/// A slot and a hole of 1/8 in under a bit of 1/8 in: both are cut, and no note mentions widths. A slot of 0.124 in is cut at the
+/// bit's width, 0.001 in wider, and a note says so; one of 0.122 in is refused with its place.
 #[test]
 fn a_slot_and_a_hole_as_wide_as_the_bit_are_cut() {
     let flags = [
@@ -306,7 +305,7 @@ fn inspect_of_a_good_file_says_what_is_in_it() {
     assert_eq!(run.status.code(), Some(1), "{}", text(&run.stdout));
 }
 
-/// A slot as wide as the stock is thick, its corners sharp: a joint, and the maker's to decide. By hand, under a bit of 1/8 in:
+/// A slot as wide as the stock is thick, with sharp corners, is a joint: the maker must decide. By hand, under a bit of 1/8 in:
 /// 1.5875 (sqrt(2) - 1) = 0.66 mm stands in each corner.
 #[test]
 fn joints_with_round_corners_are_the_makers_to_decide() {
@@ -432,7 +431,7 @@ fn inspect_tabs_and_compare_answer_yes_on_the_samples() {
     assert!(text(&compare.stdout).contains("cherry offcut"), "{}", text(&compare.stdout));
 }
 
-/// A drawing without a job file: `--quantity` makes copies, and what the flags leave open is said as assumed.
+/// A drawing without a job file: `--quantity` makes copies, and values that the flags leave open are listed as assumed.
 #[test]
 fn flags_of_a_single_drawing_are_heard() {
     let out = folder();
@@ -457,7 +456,7 @@ fn flags_of_a_single_drawing_are_heard() {
     }
 }
 
-/// 0, 1 and 2 of every command, as the help and the README have them.
+/// Exit codes 0, 1 and 2 of every command, as the help and the README give them.
 #[test]
 fn exit_codes_are_those_of_the_table() {
     let out = folder();
@@ -606,7 +605,7 @@ fn what_is_wrong_with_a_file_is_said_in_words() {
     assert_eq!(left.len(), 1, "{left:?}");
 }
 
-/// Output that is lost is no success: a full disk behind standard output.
+/// Lost output is not a success: standard output on a full disk.
 #[cfg(target_os = "linux")]
 #[test]
 fn a_full_disk_behind_standard_output_is_exit_2() {

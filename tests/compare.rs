@@ -5,7 +5,7 @@ use std::fs;
 use std::path::Path;
 use std::process::Command;
 
-/// The bit, 2 mm, the stock given, and bars of 200 x 60 mm of birch plywood that may not turn.
+/// A job with a bit of 2 mm, the stock given, and bars of 200 x 60 mm of birch plywood that may not be rotated.
 fn job(bars: usize, stock: &str) -> tempfile::TempDir {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let svg = r##"<svg xmlns="http://www.w3.org/2000/svg" width="220mm" height="80mm" viewBox="0 0 220 80">
@@ -100,7 +100,7 @@ fn sheets_cost_by_the_piece_and_an_open_board_by_the_metre_used() {
     near(&row("board")["waste_percent"], 100.0 * (1.0 - 36_000.0 / (80.0 * used)), 1e-6);
 }
 
-/// The page and the comparison tell one price for the same sheets.
+/// The page and the comparison give one price for the same sheets.
 #[test]
 fn the_page_prices_a_board_as_the_comparison_does() {
     let folder = job(1, &sheet("board", "2000x80", "margin = 10\nopen-length = true\nprice = 20"));

@@ -1,4 +1,4 @@
-//! The cut of whole sheets, made by hand.
+//! The cut of whole sheets that are laid out by hand.
 
 mod verify_support;
 
@@ -80,7 +80,7 @@ fn order_is_features_openings_outlines_and_inner_parts_before_outer() {
     assert_eq!(plan.part_order().len(), sheet.parts.len());
 }
 
-/// Centre-lines keep D/2 and no more than 0.02 mm beyond, on straight, round and hollow edges.
+/// Centre-lines keep a distance of D/2 and at most 0.02 mm more, on straight, round and hollow edges.
 #[test]
 fn centre_lines_keep_half_a_diameter() {
     let sheet = good_sheet();
@@ -98,7 +98,7 @@ fn centre_lines_keep_half_a_diameter() {
     }
 }
 
-/// What stands between the gap's ends on round edges from 5 to 80 mm, outside and inside.
+/// The stock left between the gap's ends on round edges of 5 to 80 mm, outside and inside.
 #[test]
 fn tabs_on_curves_are_left_as_wide_as_planned() {
     for radius in [5.0, 9.0, 20.0, 80.0] {
@@ -217,8 +217,8 @@ fn a_tab_that_lands_on_the_next_part_is_no_anchor_and_is_cut_away() {
     assert!(plan.faults.contains(&CutFault::Loose { part: 0 }));
 }
 
-/// By hand: between two bars a strip of 3 mm is left, 150 mm long. The thin bar above is cut first, so that the strip is slender
-/// when the other's tab hangs on it: tape goes there, from the far side of the kerf on, a bit beyond the tab's 4 mm either way.
+/// By hand: between two bars a strip of 3 mm is left, 150 mm long. The thin bar above is cut first, so the strip is slender
+/// when the other bar's tab hangs on it: tape goes there, from the far side of the kerf on, a bit beyond the tab either way.
 #[test]
 fn tape_goes_under_the_strip_that_gives_way() {
     let mut s = sheet(240.0, 140.0);
@@ -258,7 +258,7 @@ fn an_openings_waste_without_tabs_comes_loose_and_takes_its_part_along() {
     assert!(loose.iter().all(|d| d.thrown && d.opening.is_some_and(|o| o.0 == 0)));
 }
 
-/// An opening of 9.6 mm leaves a disc of 9.6 - 2 D = 3.25 mm, wider than the bit of D = 3.175; one of 9.4 mm one of 3.05.
+/// An opening of 9.6 mm leaves a disc of 9.6 - 2 D = 3.25 mm, wider than the bit of D = 3.175; an opening of 9.4 mm leaves 3.05.
 #[test]
 fn loose_waste_as_wide_as_the_bit_is_told() {
     for (across, told) in [(9.6, true), (9.4, false)] {
@@ -326,7 +326,7 @@ fn an_opening_that_the_bit_does_not_enter_is_named() {
     assert_eq!([named(6), named(7), named(8)], [1, 1, 1]);
 }
 
-/// The predicate must not accept what `verify` would reject: tabs tried all round every part.
+/// The predicate must not accept what `verify` would reject: tabs are tried all round every part.
 #[test]
 fn what_the_skeleton_accepts_verify_accepts() {
     let mut s = good_sheet();
@@ -368,8 +368,8 @@ fn on_bridges() -> Sheet {
     s
 }
 
-/// Both passes are open at a bridge by its width and a bit's diameter (a round bit eats half of it at either end), and
-/// the cut is good: the bridge stands from bed to top, and counts as sawn off where parts are told from skeleton.
+/// Both passes are open at a bridge by its width and a bit's diameter (a round bit cuts half of it at either end), and the cut
+/// is good: the bridge stands from bed to top, and counts as sawn off when parts are separated from the skeleton.
 #[test]
 fn holding_bridges_open_both_passes() {
     let s = on_bridges();
@@ -404,7 +404,7 @@ fn a_bridge_beside_a_tab() {
     assert_eq!(passes, [(4.8, 1, false), (6.0, 2, false)]);
 }
 
-/// Paths that someone changed: each change is found.
+/// Paths changed on purpose: each change is found.
 #[test]
 fn upper_passes_that_cut_a_bridge_or_leave_more_are_rejected() {
     let s = on_bridges();
@@ -456,7 +456,7 @@ fn upper_passes_that_cut_a_bridge_or_leave_more_are_rejected() {
     assert_eq!(below.iter().filter(cut).count(), 2, "{below:?}");
 }
 
-/// On a round edge, where the gap's ends lie askew.
+/// Bridges on a round edge, where the gap's ends are oblique.
 #[test]
 fn bridges_on_curves_are_left_as_wide_as_planned() {
     for (radius, width) in [(6.0, 2.5), (9.0, 3.0), (20.0, 6.0)] {

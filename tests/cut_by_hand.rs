@@ -1,4 +1,4 @@
-//! What the cut leaves loose, tied or to land on, worked out by hand on one plate.
+//! Stock that the cut leaves loose, tied or fit to land on, worked out by hand on one plate.
 
 mod verify_support;
 
@@ -10,8 +10,8 @@ use verify_support::{Kind, hold, place, sheet, tab_near};
 /// The bit's diameter, mm.
 const D: f64 = 3.175;
 
-/// A plate of 90 x 70 at (40, 40) on a sheet of 200 x 160, on two tabs, with one rectangular opening at (15, 10) in its frame, and
-/// that opening on a tab in the middle of its left side or not.
+/// A plate of 90 x 70 at (40, 40) on a sheet of 200 x 160, on two tabs, with one rectangular opening at (15, 10) in its frame;
+/// if `tied`, that opening has a tab in the middle of its left side.
 fn plate(width: f64, height: f64, tied: bool) -> Sheet {
     let opening = Ring::rectangle(width, height).moved(point(15.0, 10.0));
     let shape = Shape::new(Ring::rectangle(90.0, 70.0), vec![opening]);
@@ -26,7 +26,7 @@ fn plate(width: f64, height: f64, tied: bool) -> Sheet {
     s
 }
 
-/// A cover of 20 x 15 amid the opening of 60 x 50, with one tab on its upper edge.
+/// A cover of 20 x 15 in the middle of the opening of 60 x 50, with one tab on its upper edge.
 fn cover(s: &mut Sheet) {
     let shape = Shape::new(Ring::rectangle(20.0, 15.0), vec![]);
     let tabs = vec![tab_near(&shape, 0, point(10.0, 0.0), 3.0)];
@@ -42,7 +42,7 @@ fn loose(plan: &CutPlan) -> bool {
     plan.faults.contains(&CutFault::Loose { part: 1 })
 }
 
-/// A small part hangs on the waste round it, by tabs or a skin, as long as that waste is tied to the plate; else both come loose.
+/// A small part hangs by tabs or a skin on the waste round it while that waste is tied to the plate; otherwise both come loose.
 #[test]
 fn a_part_in_an_opening_hangs_on_waste_that_is_tied() {
     for (tied, skin) in [(true, false), (true, true), (false, false), (false, true)] {
@@ -72,7 +72,7 @@ fn a_part_in_an_opening_hangs_on_waste_that_is_tied() {
     }
 }
 
-/// Waste in an opening holds nothing of itself, but a tab of that opening may land on it: it is what the tab is for.
+/// Waste in an opening holds nothing by itself, but a tab of that opening may land on it: that is the tab's purpose.
 #[test]
 fn an_openings_own_tab_may_land_on_its_waste() {
     let s = plate(60.0, 50.0, false);
@@ -82,7 +82,7 @@ fn an_openings_own_tab_may_land_on_its_waste() {
     assert!(skeleton.accepts(&tab(1)) && !skeleton.accepts(&tab(0)));
 }
 
-/// Each of the two by itself: a landing half off the sheet, and one on a place kept clear.
+/// Each case alone: a landing half off the sheet, and a landing on a keep-clear area.
 #[test]
 fn no_tab_lands_off_the_sheet_or_on_what_is_kept_clear() {
     let mut s = plate(60.0, 50.0, true);
@@ -98,9 +98,8 @@ fn no_tab_lands_off_the_sheet_or_on_what_is_kept_clear() {
     assert_eq!(landing_on_skeleton(&s).landing(&tab), Landing::Nothing);
 }
 
-/// An opening of (l + 2 D) x (w + 2 D) leaves a loose strip l x w. Told are those from 150 mm2, those as wide as the bit,
-/// and from 25 mm
-/// those wider than 1.5 mm in the mean; nothing less.
+/// An opening of (l + 2 D) x (w + 2 D) leaves a loose strip l x w. Reported are strips of 150 mm2 or more, strips as wide
+/// as the bit, and strips of 25 mm or longer that are wider than 1.5 mm on average; nothing less.
 #[test]
 fn loose_strips_are_told_from_a_length_and_a_width_on() {
     for (length, width, told) in [
@@ -128,9 +127,8 @@ fn loose_strips_are_told_from_a_length_and_a_width_on() {
     }
 }
 
-/// A tab across a corner of 30 degrees, 1 mm beside its middle: the ends of its gap stand 12 degrees aslant, and what is
-/// left between them
-/// is as wide as planned all the same.
+/// A tab across a corner of 30 degrees, 1 mm beside its middle: the ends of its gap are 12 degrees oblique, yet the stock
+/// left between them is as wide as planned.
 #[test]
 fn a_tab_beside_a_bend_is_left_as_wide_as_planned() {
     let (s, c) = 30f64.to_radians().sin_cos();
@@ -160,7 +158,7 @@ fn opened(opening: Vec<(f64, f64)>, diameter: f64) -> Sheet {
     s
 }
 
-/// A slot of 20 mm, 0.03 mm narrower than a bit of 2 mm, is said to be cut 0.03 mm wider, once.
+/// A slot of 20 mm, 0.03 mm narrower than a bit of 2 mm, is reported once, as cut 0.03 mm wider.
 #[test]
 fn a_slot_cut_wider_is_said_for_any_bit() {
     for diameter in [1.0, 2.0, 3.175] {
@@ -172,9 +170,8 @@ fn a_slot_cut_wider_is_said_for_any_bit() {
     }
 }
 
-/// A three-cornered room with a slot as wide as the bit: the bit goes round the room and along the slot, and into no corner,
-/// which keep its
-/// round.
+/// A three-cornered room with a slot as wide as the bit: the bit goes round the room and along the slot; the corners keep its
+/// radius.
 #[test]
 fn a_slot_from_a_room_with_sharp_corners_is_one_line() {
     let (h, r) = (10.0 * 30f64.to_radians().tan(), D / 2.0);

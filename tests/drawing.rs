@@ -58,7 +58,7 @@ fn faults(drawing: &Drawing, expected: &[(Severity, &str, &str)]) {
 
 use Severity::{Error, Warning};
 
-/// A chord error of 0.01 mm along curves of this length takes at most so much area.
+/// The most area that a chord error of 0.01 mm takes along curves of this length.
 fn chords(length: f64) -> f64 {
     0.01 * length
 }
@@ -141,7 +141,7 @@ fn meet_and_slice_and_every_alignment() {
     }
 }
 
-/// SVG 1.1, 7.10: a percentage of x or width is of the viewBox's width, of y or height of its height.
+/// SVG 1.1, 7.10: a percentage of x or width refers to the viewBox's width, of y or height to its height.
 #[test]
 fn percentages_are_of_their_own_side() {
     let text = "<svg xmlns='http://www.w3.org/2000/svg' width='200mm' height='50mm' viewBox='0 0 200 50'>\

@@ -1,4 +1,4 @@
-//! Whatever text comes, reading it ends in a drawing or an error, never in a panic, and what it returns
+//! Any text, when read, gives a drawing or an error, never a panic, and the result
 //! is sound.
 
 use rand::rngs::Xoshiro256PlusPlus;
@@ -33,7 +33,7 @@ fn options() -> ReadOptions {
     ReadOptions { marks, ..Default::default() }
 }
 
-/// Reads, inspects, and checks what every reader may rely on.
+/// Reads and inspects the text, and checks what every reader may rely on.
 fn must_be_sound(name: &str, text: &str) -> bool {
     let Ok(drawing) = read(text, name, &options()) else { return false };
     for part in &drawing.parts {

@@ -1,5 +1,5 @@
-//! The largest bit against the plain definition: open the stock by the bit's disc with polygon offsets (Clipper)
-//! and look which edges it still touches.
+//! The largest bit, compared with the plain definition: open the stock by the bit's disc with polygon offsets (Clipper)
+//! and see which edges it still touches.
 
 use rand::rngs::Xoshiro256PlusPlus;
 use rand::{RngExt, SeedableRng};
@@ -31,7 +31,7 @@ fn random_shape(seed: u64) -> Option<Shape> {
     clear.then_some(shape)
 }
 
-/// The stock that a bit of `diameter` leaves, and the part: what no bit's disc covers.
+/// The stock that a bit of `diameter` leaves, and the part: all that no bit's disc covers.
 fn standing(shape: &Shape, diameter: f64) -> Vec<Shape> {
     let r = diameter / 2.0;
     let mut closed = shrink(&grow_ring(&shape.outline, r), r);
@@ -42,7 +42,7 @@ fn standing(shape: &Shape, diameter: f64) -> Vec<Shape> {
     closed
 }
 
-/// The edge of which every point lies more than `depth` inside what is left standing.
+/// A point of an edge whose points all lie more than `depth` inside what is left standing.
 fn untouched_edge(shape: &Shape, diameter: f64, depth: f64) -> Option<Point> {
     let left = standing(shape, diameter);
     let index = EdgeIndex::of_rings(left.iter().flat_map(Shape::rings));
@@ -116,7 +116,7 @@ fn what_a_passing_bit_leaves_are_the_listed_corners() {
     assert!(seen > 200, "{seen}");
 }
 
-/// Necks by brute force: the least link across the material between a notch's corner and any edge, empty disc.
+/// Necks by brute force: the shortest link across the material, with an empty disc, between a notch's corner and any edge.
 #[test]
 fn bottlenecks_are_never_missed() {
     let mut compared = 0;

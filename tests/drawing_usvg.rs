@@ -1,4 +1,4 @@
-//! The same drawings through `usvg` 0.49 (crate, resvg project), a renderer's reader: paths that it calls visible
+//! The same drawings read by `usvg` 0.49 (crate, resvg project), a renderer's reader: paths that it calls visible
 //! have the bounds and the area that we read.
 //!
 //! It keeps f32 pixels at 96 dpi and turns arcs into cubics within 0.1 user units, hence the slack.
@@ -9,13 +9,13 @@ use usvg::tiny_skia_path::PathSegment;
 
 const MM: f64 = 25.4 / 96.0;
 
-/// A visible path, flattened into 64 chords a curve: its bounds, mm, closed or not, and its area, mm², where it is one ring.
+/// A visible path, flattened into 64 chords a curve: its bounds, mm, whether it is closed, and its area, mm², if it is one ring.
 struct Flat {
     bounds: Bounds,
     area: Option<f64>,
 }
 
-/// Every visible path.
+/// Every visible path, as usvg reads it.
 fn paths_by_usvg(text: &str) -> Vec<Flat> {
     let tree = usvg::Tree::from_str(text, &usvg::Options::default()).unwrap();
     let mut found = Vec::new();

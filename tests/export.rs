@@ -1,4 +1,4 @@
-//! What leaves the program: drawings at true scale, a page that stands alone, words that line up.
+//! Output of the program: drawings at true scale, a page that stands alone, words that line up.
 
 #[path = "export/fixture.rs"]
 mod fixture;
@@ -146,8 +146,8 @@ pub fn page(layout: &Layout, cuts: &[tabwright::export::SheetCut], units: Units)
     report_html(&Report { layout, cuts, units, prices: &prices, notes: &notes })
 }
 
-/// The page stands alone: nothing is fetched, no script runs, pictures have titles, and it speaks the
-/// units it was asked for.
+/// The page stands alone: nothing is fetched, no script runs, pictures have titles, and it uses the
+/// units that were asked for.
 #[test]
 fn the_page_stands_alone() {
     let (layout, cuts) = fixture::small();
@@ -197,7 +197,7 @@ fn the_layout_file_reads_back() {
     assert!(serde_json::from_str::<Layout>(&text).is_err());
 }
 
-/// Nothing placed is still a page and a summary, and a layout of nonsense numbers draws something.
+/// A layout with nothing placed still gives a page and a summary, and a layout of nonsense numbers draws something.
 #[test]
 fn odd_layouts_do_not_break_the_exports() {
     let empty = Layout::new("", 1);
@@ -283,7 +283,7 @@ fn loose_waste_is_numbered_with_what_to_do() {
     assert!(page.contains(">w2</text>"));
 }
 
-/// What concerns most of the parts held by tabs is said once, of all but the others.
+/// A warning that concerns most of the parts held by tabs is given once, for all but the others.
 #[test]
 fn what_concerns_most_parts_is_said_of_all_but_the_others() {
     let said = |warned: &[&str]| {

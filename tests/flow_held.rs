@@ -5,7 +5,7 @@ use std::process::Command;
 use tabwright::cut::{CutFault, plan_cut};
 use tabwright::layout::{HoldDown, Layout, Method};
 
-/// Runs the job in a folder of its own; exit code, what it said, and the layout.
+/// Runs the job in a folder of its own; returns the exit code, the output, and the layout.
 fn run(svg: &str, job: &str, args: &[&str]) -> (i32, String, Layout) {
     let folder = tempfile::tempdir().expect("a folder");
     std::fs::write(folder.path().join("p.svg"), svg).expect("written");
@@ -29,7 +29,7 @@ fn run(svg: &str, job: &str, args: &[&str]) -> (i32, String, Layout) {
     (code, said, layout)
 }
 
-/// What must hold of every layout: the exit code and the first line tell whether all is well, and nothing that is cut free
+/// Checks what must hold of every layout: the exit code and the first line tell whether all is well, and nothing that is cut free
 /// is loose or hangs on loose stock, by the simulated cut of the layout as it was written.
 fn is_honest(code: i32, said: &str, layout: &Layout) {
     let good = layout.faults.is_empty() && layout.unplaced.is_empty();
@@ -56,7 +56,7 @@ fn case(name: &str) -> (i32, String, Layout) {
     run(&read("svg"), &read("toml"), &["--moves", "300"])
 }
 
-/// Discs nested in rings whose drop-outs came loose once the rings were planned anew: exit 0, 'held by tabs'.
+/// Discs nested in rings whose drop-outs came loose once the rings were planned again: this once gave exit 0 and 'held by tabs'.
 #[test]
 fn a_disc_in_a_ring_is_held_or_not_called_so() {
     let (code, said, layout) = case("disc-in-ring");
@@ -72,7 +72,7 @@ fn rings_in_rings_are_held_or_not_called_so() {
     assert_eq!(code, 0, "{said}");
 }
 
-/// A part that neither tabs nor a skin nor tape hold where it lies is not cut, and said to be so.
+/// A part that tabs, skin and tape all fail to hold where it lies is not cut, and the output says so.
 #[test]
 fn what_nothing_holds_is_not_cut_and_named() {
     let (code, said, layout) = case("bar-in-frame");
@@ -121,7 +121,8 @@ fn stock(size: &str, more: &str) -> String {
 }
 
 /// By hand: a plate of 188 x 108 on a sheet of 200 x 120 with margins of 6 mm leaves a frame of 2.8 mm round its kerf. No clamp
-/// fits on that; tape does, since the frame is 1,780 mm2, and is said. Told to clamp it, the program says that it cannot.
+/// fits on that, but tape does, since the frame is 1,780 mm2, and the output says so. Told to clamp it, the program reports
+/// that it cannot.
 #[test]
 fn a_sheet_with_no_room_for_a_clamp_is_taped_and_said_to_be() {
     let plate = drawing(&[("plate", 188.0, 108.0)]);
@@ -145,7 +146,7 @@ fn says_that_no_clamp_fits(code: i32, said: &str, layout: &Layout) {
     assert!(layout.sheets[0].parts.iter().all(|p| p.hold.method != Method::Tabs));
 }
 
-/// The job's own screws, kept clear and named as holding, are what the layout counts on.
+/// The job's own screws, kept clear and named as holding, hold the sheet in the layout.
 #[test]
 fn screws_that_hold_come_into_the_layout_and_others_do_not() {
     let plate = drawing(&[("plate", 100.0, 60.0)]);
@@ -157,7 +158,7 @@ fn screws_that_hold_come_into_the_layout_and_others_do_not() {
     assert!(sheet.clamps[0].0.iter().all(|p| (p.y - 10.0).abs() <= 4.01), "the first of them");
 }
 
-/// Edges that the job keeps free of tabs have none, though the ends are where tabs would go: they are loaded along the grain.
+/// Edges that the job keeps free of tabs get none, although tabs would go on those ends: they are loaded along the grain.
 #[test]
 fn tabs_keep_off_the_sides_that_the_job_names() {
     let bar = drawing(&[("bar", 90.0, 60.0)]);
@@ -174,7 +175,7 @@ fn tabs_keep_off_the_sides_that_the_job_names() {
 }
 
 /// Two bars pinned 3 mm of stock apart: the strip between is 150 mm long and 3 mm wide and gives way under a tab. The later
-/// bar's tabs go where the sheet is firm, and no soft landing is left to warn of.
+/// bar's tabs go where the sheet is firm, and no warning of a soft landing is left.
 #[test]
 fn a_bar_beside_a_slender_strip_hangs_on_its_firm_sides() {
     let bars = drawing(&[("thin", 150.0, 10.0), ("bar", 150.0, 30.0)]);

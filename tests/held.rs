@@ -1,4 +1,4 @@
-//! What holds, by hand: which stock counts as clamped, and which cuts are faults.
+//! Cases worked by hand: which stock counts as clamped, and which cuts are faults.
 
 mod verify_support;
 
@@ -32,7 +32,7 @@ fn at(x: f64, y: f64) -> Pose {
     Pose::new(point(x, y), 0.0)
 }
 
-/// A bar across the whole sheet of 200 x 120 mm that leaves a strip `strip` mm wide of firm stock above it, and hangs on it.
+/// A bar across the whole sheet of 200 x 120 mm, hanging on a strip of firm stock `strip` mm wide above it.
 fn below_a_strip(strip: f64) -> Sheet {
     let mut s = sheet(200.0, 120.0);
     s.margin = 0.0;
@@ -45,7 +45,7 @@ fn lands_on(sheet: &Sheet) -> Landing {
 }
 
 /// A disc of 20 mm at the sheet's edge, by hand: a strip along the edge that is 200 mm long is clamped when it is 20 mm
-/// wide, and not when it is a hair narrower, however much of the edge it has.
+/// wide, and not when it is slightly narrower, however long it is along the edge.
 #[test]
 fn a_strip_is_clamped_from_the_width_of_a_clamp_on() {
     let wide = below_a_strip(20.02);
@@ -60,7 +60,7 @@ fn a_strip_is_clamped_from_the_width_of_a_clamp_on() {
     assert!(faults.iter().any(on), "{faults:?}");
 }
 
-/// The disc must lie at the edge: one that only fits in the middle of a piece, 16 mm and more from the edge, is no clamp's.
+/// The disc must lie at the edge: room only in the middle of a piece, 16 mm and more from the edge, is no room for a clamp.
 #[test]
 fn room_in_the_middle_of_the_sheet_is_no_room_for_a_clamp() {
     // Four bars as a frame 12 mm wide round a field of 60 x 60, with slots of a kerf between them and a kerf to the edge.
@@ -104,7 +104,7 @@ fn a_named_clamp_holds_what_it_stands_on_and_a_place_kept_clear_does_not() {
     assert_eq!(lands_on(&s), Landing::Waste);
 }
 
-/// A knot, or a hole in an offcut, is no room: 20.02 mm of strip with 1 mm of it kept clear all along.
+/// A knot, or a hole in an offcut, takes the room: 20.02 mm of strip with 1 mm of it kept clear all along.
 #[test]
 fn no_clamp_goes_where_the_job_keeps_clear() {
     let mut s = below_a_strip(20.02);
@@ -191,7 +191,7 @@ fn stock_left_on_a_part_is_a_fault_with_its_area_and_place() {
 }
 
 /// A bar of 60 x 10 on a skin between two blocks whose kerfs coincide with its long sides: of its centre-line, 2 (60 + 10)
-/// mm and a circle of D round its corners, the two ends are left, and some of the corners.
+/// mm and a circle of D round its corners, only the two ends and part of the corners are left.
 #[test]
 fn a_skin_that_neighbours_cut_is_a_fault() {
     let mut s = sheet(220.0, 160.0);
@@ -213,7 +213,7 @@ fn a_skin_that_neighbours_cut_is_a_fault() {
     assert_eq!(plan_cut(&s).faults, vec![]);
 }
 
-/// The through pass runs on into a tab: by 0.03 mm it is the machine's own repeat, by 0.07 a fault.
+/// The through pass runs on into a tab: by 0.03 mm that is within the machine's repeatability, by 0.07 a fault.
 #[test]
 fn a_tab_is_as_wide_as_planned_to_a_twentieth_of_a_millimetre() {
     let mut s = sheet(200.0, 120.0);
@@ -238,7 +238,7 @@ fn a_tab_is_as_wide_as_planned_to_a_twentieth_of_a_millimetre() {
     assert!((planned - left - 0.07).abs() < 0.015, "{left} of {planned}");
 }
 
-/// A tab of 4 mm on the floor of a notch: with the bit on both sides of it it takes 4 + 2 D. In a narrower notch the pass is
+/// A tab of 4 mm on the floor of a notch: with the bit on both sides it needs 4 + 2 D. In a narrower notch the pass is
 /// open from side to side, and the stock that fills the notch is left: the cut and the check of its drawing find that.
 #[test]
 fn a_tab_that_fills_its_notch_is_a_fault() {

@@ -1,4 +1,4 @@
-//! The holding plan on typical parts: what must be true of any plan, and the figures for reading
+//! The holding plan on typical parts: what must be true of any plan, and figures for reading
 //! (`cargo test --release --test hold -- --nocapture`).
 
 mod hold_parts;
@@ -12,11 +12,10 @@ use tabwright::job::{Freeing, Holding, Prefer};
 use tabwright::layout::{Feature, FeatureKind, Governs, Input, Method, Tab, WarningKind, Weakened};
 use tabwright::units::Units;
 
-/// Every typical part is held by tabs or a skin. By hand: its load is 3 for grain and wear (1.5 in acrylic) times K_c f_z +
-/// K_e a mm
-/// of the last pass (figures of `tests/data/mechanics`), and nothing is said to bear more than it can by limit analysis: whatever
-/// the forces among them, against a load in any direction tabs give no more than the sum of A (normal |cos| + 2/3 shear |sin|), each
-/// with its strength by Hankinson's formula (P Q/(P sin^1.5 + Q cos^1.5)), since that is what each bears in pull and in shear
+/// Every typical part is held by tabs or a skin. By hand: its load is 3 for grain and wear (1.5 in acrylic) times K_c f_z + K_e
+/// a mm of the last pass (figures of `tests/data/mechanics`). No claim exceeds what limit analysis allows: whatever the forces
+/// among them, tabs bear no more against a load in any direction than the sum of A (normal |cos| + 2/3 shear |sin|), each with
+/// its strength by Hankinson's formula (P Q/(P sin^1.5 + Q cos^1.5)), since that is what each bears in pull and in shear
 /// alone. A skin is a tab under every piece of the edge.
 #[test]
 fn what_holds_a_typical_part_can_bear_its_load() {
@@ -84,11 +83,10 @@ fn what_holds_a_typical_part_can_bear_its_load() {
 }
 
 /// Where no tab may land: veneer of 0.4 mm is too thin for a skin (a third of it, 0.2 mm at least). By hand: walnut under a
-/// 1/16 in bit,
-/// 3 (25 x 0.016667 + 2.5) = 8.75 N a mm, at the only pass of 0.2 mm 1.75 N. Tape of 0.1 MPa under a rectangle a x b bears F/A in
-/// shear and F r r_max/J in turning; r_max^2 A/J is 3 for any rectangle, so the safety is 0.1 A/(4 F) = A/70. Lift by an
-/// up-spiral, F tan 30, peels a square by (1 + 6) F_z/A against 0.05 MPa. Safety 3 is asked for. Else nothing holds it: the
-/// spur that would is a cantilever as long as the diagonal, safety 2 on a tenth of 101 MPa: sqrt(12 F d/(t 10.1)).
+/// 1/16 in bit, 3 (25 x 0.016667 + 2.5) = 8.75 N a mm, at the only pass of 0.2 mm 1.75 N. Tape of 0.1 MPa under a rectangle
+/// a x b bears F/A in shear and F r r_max/J in turning; r_max^2 A/J is 3 for any rectangle, so the safety is 0.1 A/(4 F) = A/70.
+/// Lift by an up-spiral, F tan 30, peels a square by (1 + 6) F_z/A against 0.05 MPa. A safety of 3 is required. Otherwise nothing
+/// holds it: the spur that would is a cantilever as long as the diagonal, safety 2 on a tenth of 101 MPa: sqrt(12 F d/(t 10.1)).
 #[test]
 fn tape_and_nothing_by_hand() {
     let (holding, nowhere) = (Holding::default(), |_: &Tab| false);
@@ -121,10 +119,10 @@ fn tape_and_nothing_by_hand() {
     }
 }
 
-/// Where no tab may land but the sheet is thick enough, a skin holds: its pass is 0.4 mm, 3.5 N by the figures above. It
-/// breaks out where its
-/// fibres run along the edge, in bending over the kerf: 4.8 MPa s^2/(3 x 1.5875 mm). And it bears no more than its whole length in
-/// pull and shear (as tabs do, above): by limit analysis for a load across the grain, 2 s (60 x 4.8 + 3 x 9.4/1.5)/3.5.
+/// Where no tab may land but the sheet is thick enough, a skin holds: its pass is 0.4 mm, 3.5 N by the figures above. It breaks
+/// out where its fibres run along the edge, in bending over the kerf: 4.8 MPa s^2/(3 x 1.5875 mm). It bears no more than its
+/// whole length in pull and shear (as tabs do, above): by limit analysis for a load across the grain,
+/// 2 s (60 x 4.8 + 3 x 9.4/1.5)/3.5.
 #[test]
 fn a_skin_by_hand() {
     let (holding, nowhere) = (Holding::default(), |_: &Tab| false);
@@ -157,7 +155,7 @@ fn a_part_of_055_in_in_a_sixteenth_gets_a_plan() {
     assert!(plan.hold.safety >= 1.3);
 }
 
-/// Each change against a fresh judgement of the same tabs with the input changed in the task itself.
+/// Compares each change with a fresh judgement of the same tabs, with the input changed in the task itself.
 #[test]
 fn what_matters_most_is_what_fresh_figures_say() {
     let holding = Holding::default();
@@ -341,7 +339,7 @@ fn a_pocket_over_a_neck_takes_from_its_margin_and_is_named() {
     assert!(thin.iter().any(|p| said(&p)), "{:?}", thin.map(|p| (p.hold.reason, p.warnings)));
 }
 
-/// The demand is the job's; a tab every 300 mm or so is common practice, no source.
+/// The job sets the demand; a tab every 300 mm or so is common practice, no source.
 #[test]
 fn no_edge_of_a_large_part_stands_far_from_its_tabs() {
     let holding = Holding::default();
@@ -392,7 +390,7 @@ fn bad_shapes_get_a_plain_no() {
     }
 }
 
-/// The table has a row a count, the picture shows every tab; with `TABWRIGHT_PICTURES=dir` the pictures are written.
+/// The table has one row for each count, the picture shows every tab; with `TABWRIGHT_PICTURES=dir` the pictures are written.
 #[test]
 fn table_and_picture_show_the_plan() {
     let holding = Holding::default();
@@ -424,8 +422,7 @@ fn table_and_picture_show_the_plan() {
     }
 }
 
-/// What the picture shows is what decided: of its places the one that moves most, of its sections and its tabs the weakest,
-/// with the
+/// The picture shows what decided: the place of the bit that moves most and the weakest section and tab, with the
 /// margins of the figures.
 #[test]
 fn the_map_shows_what_decided() {
@@ -452,7 +449,7 @@ fn the_map_shows_what_decided() {
     assert!(maps >= 8, "{maps}");
 }
 
-/// A first plan meets every demand by a judgement on the full mesh too, or is an honest skin or tape.
+/// A first plan meets every demand when judged on the full mesh too, or it is openly a skin or tape.
 #[test]
 fn a_first_plan_holds() {
     let holding = Holding::default();
@@ -506,8 +503,8 @@ fn a_tab_that_is_snapped_breaks_before_the_part() {
     }
 }
 
-/// `prefer = "clean"`: tabs on long grain, by hand on three shapes with the grain along x: a plate of 60 x 60 and one of 150 x 80 are
-/// long on both sides, a bar of 120 x 12 has all but 24 mm of its edge there.
+/// `prefer = "clean"`: tabs on long grain, by hand on three shapes with the grain along x: a plate of 60 x 60 and one of 150 x 80
+/// have long grain on two sides, a bar of 120 x 12 on all but 24 mm of its edge.
 #[test]
 fn clean_tabs_stand_on_long_grain() {
     let cases = typical();

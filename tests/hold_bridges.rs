@@ -1,4 +1,4 @@
-//! Holding bridges: against statics by hand, on pieces that nothing else holds well, and through the whole program.
+//! Holding bridges: compared with statics by hand, on pieces that nothing else holds well, and through the whole program.
 
 mod hold_parts;
 
@@ -19,7 +19,7 @@ fn case(shape: Shape, material: &str, thickness: f64, bit_name: &str) -> Case {
     Case { name: "piece", shape, thickness, material, grain, bit: bit(bit_name) }
 }
 
-/// A drop 12 wide and 19 long, as the tide clock's: a round end and straight flanks to a tip.
+/// A drop 12 mm wide and 19 long, like the tide clock's: a round end and straight flanks to a tip.
 fn droplet() -> Shape {
     let round = (0..=40).map(|i| {
         let a = (-28.0 + 236.0 * f64::from(i) / 40.0_f64).to_radians();
@@ -28,7 +28,7 @@ fn droplet() -> Shape {
     Shape::new(Ring(round.chain([point(6.0, 0.0)]).collect()).positive(), vec![])
 }
 
-/// The same, smaller: ordinary tabs do not hold it under a bit that lifts.
+/// The same drop, smaller: ordinary tabs do not hold it under a bit that lifts.
 fn small_droplet(scale: f64) -> Shape {
     let smaller = |p: &Point| *p * scale;
     Shape::new(Ring(droplet().outline.0.iter().map(smaller).collect()), vec![])
@@ -117,7 +117,7 @@ fn a_bar_on_a_single_bridge_is_a_cantilever() {
     assert!(found.bridged && found.freeing == Freeing::Saw && found.count == 1);
 }
 
-/// A single bridge must bear the cut with either half of it gone: judged as a bridge half as wide beside its middle.
+/// A single bridge must bear the cut with either half of it lost: judged as a bridge half as wide beside its middle.
 #[test]
 fn half_of_a_single_bridge_may_go() {
     let c = case(bar(24.0, 14.0), "acrylic", 3.0, "1/8 acrylic");
@@ -138,7 +138,7 @@ fn half_of_a_single_bridge_may_go() {
     assert_eq!(evaluate(&task, &at(7.0, 8.0, 2.0), Some(0.2)).unwrap().one_gone, 0.0);
 }
 
-/// What a bridge is freed by is the saw, also where the job snaps, and it is demanded: 2 x 5 N on its lever against the
+/// A bridge is always sawn off, even if the job snaps its tabs, and that is a demand: 2 x 5 N on its lever against the
 /// section's bending strength (recipe, step 8).
 #[test]
 fn bridges_are_sawn_whatever_the_job_says() {
@@ -160,7 +160,7 @@ fn bridges_are_sawn_whatever_the_job_says() {
     assert!(!low.bridged && low.freeing == Freeing::Snap);
 }
 
-/// Every demand that tabs must meet, met by the bridges of a plan; the figures are those of a fresh judgement.
+/// The bridges of a plan meet every demand that tabs must meet; the figures are those of a fresh judgement.
 fn stands_on_bridges(c: &Case, holding: &Holding, count: usize) -> tabwright::hold::HoldPlan {
     let task = c.task(holding);
     let plan = plan(&task);
@@ -182,7 +182,7 @@ fn stands_on_bridges(c: &Case, holding: &Holding, count: usize) -> tabwright::ho
     plan
 }
 
-/// A droplet of a thumbnail's size in thin acrylic, the bit lifting: on tabs it moves 0.12 mm, bridges hold it.
+/// A droplet of a thumbnail's size in thin acrylic under a bit that lifts: on tabs it moves 0.12 mm, bridges hold it.
 #[test]
 fn an_acrylic_droplet_under_a_fingertip() {
     let mut c = case(small_droplet(0.8), "acrylic", 2.0, "1/8 acrylic");
@@ -198,7 +198,7 @@ fn an_acrylic_droplet_under_a_fingertip() {
     assert!(!reason.no_skin, "{reason:?}");
 }
 
-/// Strips of veneer too thin for any skin: a bridge on either side, and a single one where that is enough.
+/// Strips of veneer too thin for any skin: a bridge on either side, or a single bridge if that is enough.
 #[test]
 fn veneer_too_thin_for_a_skin_gets_a_bridge() {
     let holding = Holding::default();
@@ -214,7 +214,7 @@ fn veneer_too_thin_for_a_skin_gets_a_bridge() {
     stands_on_bridges(&strip, &holding, 1);
 }
 
-/// Larger pieces take a skin before a bridge: what held on one before still does.
+/// Larger pieces take a skin before a bridge: pieces that a skin held before still get it.
 #[test]
 fn a_large_thin_pane_keeps_its_skin() {
     let mut c = case(bar(220.0, 220.0), "acrylic", 3.0, "1/8 acrylic");
@@ -269,7 +269,7 @@ fn tabwright(args: &[&str]) -> Output {
 }
 
 /// From the drawing to a checked sheet: the landings have room in the nest, both passes are open at the bridges in the
-/// drawing, the page and the words name them; and a file in which a bridge is lowered or moved is refused.
+/// drawing, the page and the words name them; a file in which a bridge is lowered or moved is refused.
 #[test]
 fn a_job_with_bridges_is_nested_cut_and_checked() {
     let folder = tempfile::tempdir().unwrap();

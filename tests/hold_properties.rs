@@ -1,4 +1,4 @@
-//! What must be true of any part's figures, whatever they are: turning, mirroring, doubling, more tabs.
+//! Properties of any part's figures: under rotation, mirroring, a doubled load, more tabs.
 
 mod hold_parts;
 
@@ -11,7 +11,7 @@ use tabwright::job::{Bit, Holding, Material, Spiral, find_material};
 use tabwright::layout::{Method, Tab};
 use tabwright::mechanics::section_strength;
 
-/// A smooth blob with three tabs at places a third of its edge apart.
+/// A smooth blob with three tabs, a third of its edge apart.
 fn blob(seed: u64) -> (Shape, Vec<Tab>) {
     let mut rng = Xoshiro256PlusPlus::seed_from_u64(seed);
     let waves: Vec<(f64, f64)> = (2..6)
@@ -66,8 +66,8 @@ fn near(what: &str, a: f64, b: f64, relative: f64) {
     assert!((a - b).abs() <= relative * b.abs(), "{what}: {a} against {b}");
 }
 
-/// Turning or mirroring part, grain and tabs together changes the figures only by the mesh's and the stations' own
-/// places (the triangles are others, and a mirrored ring starts elsewhere). On one and the same mesh the
+/// Rotating or mirroring part, grain and tabs together changes the figures only through the positions of mesh and stations
+/// (the triangles differ, and a mirrored ring starts elsewhere). On the same mesh the
 /// invariance holds to 1e-9: see the unit tests of the elastic part.
 #[test]
 fn turned_and_mirrored_parts_have_the_same_figures() {
@@ -96,8 +96,8 @@ fn turned_and_mirrored_parts_have_the_same_figures() {
     }
 }
 
-/// The model is linear in the load where the floor does not change and the pass ends at the same tab: twice the cutting force, half
-/// the safety. Under light forces all ends have margin enough, and the end is that of least movement, the same for both.
+/// The model is linear in the load if the floor does not change and the pass ends at the same tab: twice the cutting force, half
+/// the safety. Under light forces all ends have margin enough, so the end with the least movement is chosen, the same for both.
 #[test]
 fn doubling_the_force_doubles_all() {
     let walnut = find_material("walnut", 3.0).unwrap();
@@ -123,7 +123,7 @@ fn doubling_the_force_doubles_all() {
     }
 }
 
-/// Rayleigh: a tab more never lets the part move more under the same load in the same state.
+/// Rayleigh: one more tab never lets the part move more under the same load in the same state.
 #[test]
 fn one_more_tab_never_moves_more_when_free() {
     let maple = find_material("hard maple", 3.0).unwrap();
@@ -140,7 +140,7 @@ fn one_more_tab_never_moves_more_when_free() {
     }
 }
 
-/// A softer material of the part moves more; and staged, with the floor ahead, never more than free.
+/// A part of softer material moves more; and staged, with the floor ahead, it never moves more than free.
 #[test]
 fn staged_moves_no_more_than_free() {
     let cherry = find_material("cherry", 3.0).unwrap();
@@ -172,7 +172,7 @@ fn reported_load_is_the_formula() {
     }
 }
 
-/// Same input, same plan, on any thread.
+/// The same input gives the same plan on any thread.
 #[test]
 fn plans_are_reproducible() {
     let holding = Holding::default();
@@ -186,7 +186,7 @@ fn plans_are_reproducible() {
     assert!(others.iter().all(|o| *o == first));
 }
 
-/// Whatever the outline, bit and material, a plan comes back and holds by its own figures.
+/// For any outline, bit and material, a plan comes back and holds by its own figures.
 #[test]
 fn random_parts_get_a_plan_without_panic() {
     let mut rng = Xoshiro256PlusPlus::seed_from_u64(7);
@@ -232,7 +232,7 @@ fn random_parts_get_a_plan_without_panic() {
     }
 }
 
-/// The recommended turn makes the weakest neck nearly as strong as any turn can, by the handbook's own formula.
+/// The recommended grain makes the weakest neck nearly as strong as any direction can, by the handbook's own formula.
 #[test]
 fn the_recommended_grain_makes_the_weakest_neck_strongest() {
     let walnut = find_material("walnut", 3.0).unwrap();

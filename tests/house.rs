@@ -1,4 +1,4 @@
-//! What the plan of the house promises, read from the sources: which stage uses which, and who touches the world.
+//! The rules of the house, checked in the sources: which stage uses which, and which touches the outside world.
 //!
 //! The plan is the table of stages in DEVELOPERS.md, its column `uses`. The sources are parsed (crate `syn`), so that
 //! grouped imports, renamed ones, paths written in place and paths inside macros all count, wherever in a file they stand.
@@ -16,23 +16,23 @@ fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
-/// The program, and the files that only tests see.
+/// The program's sources, and the files that only tests use.
 fn sources() -> &'static (Vec<Source>, Vec<PathBuf>) {
     static READ: OnceLock<(Vec<Source>, Vec<PathBuf>)> = OnceLock::new();
     READ.get_or_init(|| program(&root().join("src")))
 }
 
-/// The stage of a source; none for `lib.rs` and `main.rs`.
+/// The stage of a source; `None` for `lib.rs` and `main.rs`.
 fn stage(source: &Source) -> Option<&str> {
     source.module.first().map(String::as_str)
 }
 
-/// The stage that a path of the crate's own leads into: `Some("")` where it names the crate's root itself.
+/// The stage that a path within the crate leads into; `Some("")` if it names the crate's root itself.
 fn into_stage(path: &[String]) -> Option<&str> {
     (path[0] == "crate").then(|| path.get(1).map_or("", String::as_str))
 }
 
-/// Stage and what it uses, by the table of DEVELOPERS.md; `all` means every stage above it.
+/// Each stage and those it may use, by the table of DEVELOPERS.md; `all` means every stage above it.
 fn plan() -> BTreeMap<String, BTreeSet<String>> {
     let text = std::fs::read_to_string(root().join("DEVELOPERS.md")).expect("DEVELOPERS.md");
     let rows = text.lines().skip_while(|l| !l.starts_with("| folder |")).skip(2);
@@ -53,7 +53,7 @@ fn plan() -> BTreeMap<String, BTreeSet<String>> {
     plan
 }
 
-/// Each stage that a source uses, but its own, with the first place that names it.
+/// Each stage that a source uses, except its own, with the first place that names it.
 fn used(source: &Source) -> BTreeMap<&str, &Named> {
     let mut used = BTreeMap::new();
     for named in &source.paths {
@@ -64,7 +64,7 @@ fn used(source: &Source) -> BTreeMap<&str, &Named> {
     used
 }
 
-/// What a source uses of stages that the plan does not give it.
+/// The uses of stages that the plan does not allow to a source.
 fn trespasses(source: &Source, plan: &BTreeMap<String, BTreeSet<String>>) -> Vec<String> {
     let Some(own) = stage(source) else { return vec![] };
     let refused = |to: &str| !plan.get(own).is_some_and(|allowed| allowed.contains(to));
@@ -72,7 +72,7 @@ fn trespasses(source: &Source, plan: &BTreeMap<String, BTreeSet<String>>) -> Vec
     used(source).into_iter().filter(|u| refused(u.0)).map(|u| words(u.1)).collect()
 }
 
-/// What reads or writes the world outside the program: of the standard library, and crates made for it.
+/// Names that read or write the world outside the program: of the standard library, and of crates made for it.
 const WORLD: &[&[&str]] = &[
     &["std", "fs"],
     &["std", "env"],
@@ -150,10 +150,10 @@ fn only_the_command_line_touches_files_and_the_terminal() {
     none(sources().0.iter().filter(core).flat_map(touches).collect());
 }
 
-/// Stages that hold no words for people: `export` makes them, from values.
+/// Stages without words for people: `export` makes the words, from values.
 const WORDLESS: &[&str] =
     &["hold", "nest", "cut", "flow", "mechanics", "geometry", "verify", "drawing", "job"];
-/// Stages that decide nothing by a sentence.
+/// Stages in which no decision depends on a sentence.
 const DECIDING: &[&str] =
     &["hold", "nest", "cut", "flow", "mechanics", "layout", "export", "verify"];
 
@@ -171,7 +171,7 @@ fn words_for_people_are_made_in_export_alone() {
     none(of_stages(WORDLESS).filter(table).flat_map(said).collect());
 }
 
-/// Names that stand for more than one place.
+/// Names that are used in more than one place.
 fn shared(named: impl Iterator<Item = (String, String)>) -> Vec<String> {
     let mut places: BTreeMap<String, Vec<String>> = BTreeMap::new();
     named.for_each(|(name, place)| places.entry(name).or_default().push(place));
@@ -192,7 +192,7 @@ fn each_type_name_stands_for_one_thing() {
     assert_eq!(found[0].matches(", ").count(), 2, "{found:?}");
 }
 
-/// A file's name says what stands in it. A noun's words stand in `export` under its own name, and `cli` has a file a
+/// A file's name says what is in it. A noun's words are in `export` under the noun's name, and `cli` has one file for each
 /// command; so these two may repeat a name of the stages.
 #[test]
 fn each_file_name_stands_for_one_noun() {
@@ -237,7 +237,7 @@ fn a_sentence_and_a_decision_by_one_are_found_however_they_are_written() {
     }
 }
 
-/// Comments are read beside one another in two windows: no line of one is longer than this (rustfmt's own setting for it is
+/// Widest comment line: comments are read beside one another in two windows (rustfmt's own setting for it is
 /// not stable).
 const COMMENT: usize = 132;
 
@@ -253,7 +253,7 @@ fn no_comment_is_wider_than_a_window() {
     none(sources().0.iter().flat_map(wide).collect());
 }
 
-/// Stages whose files may still use one another.
+/// Stages whose files may still use each other.
 const WAITING: &[&str] = &["nest"];
 
 #[test]
@@ -265,7 +265,7 @@ fn files_and_rooms_use_one_another_one_way() {
     none(all.filter(|c| !c.0.iter().all(waits)).flat_map(|c| c.1).collect());
 }
 
-/// A source as this test reads it.
+/// A source in the form that this test reads.
 fn sample(module: &str, text: &str) -> Source {
     read(text, Path::new("sample.rs"), module.split("::").map(String::from).collect()).0
 }

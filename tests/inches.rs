@@ -1,4 +1,4 @@
-//! A job in inches speaks inches: the summary, the page, the layout's sentences, notes, errors and the names of files.
+//! A job in inches uses inches throughout: the summary, the page, the layout's sentences, notes, errors and the names of files.
 
 use serde_json::Value;
 use std::path::Path;
@@ -14,12 +14,12 @@ fn tabwright(args: &[&str]) -> Output {
         .expect("the program starts")
 }
 
-/// Both outputs of a run.
+/// Both outputs of a run: standard output and standard error.
 fn said(output: &Output) -> String {
     [&output.stdout, &output.stderr].map(|b| String::from_utf8_lossy(b).into_owned()).concat()
 }
 
-/// The places where a text speaks of millimetres: `mm` that is no part of a longer word.
+/// The places where a text mentions millimetres: `mm` that is not part of a longer word.
 fn millimetres(text: &str) -> Vec<String> {
     let letter = |c: Option<char>| c.is_some_and(|c| c.is_alphabetic() || c == '_');
     let alone = |at: usize| {
@@ -33,7 +33,7 @@ fn millimetres(text: &str) -> Vec<String> {
     short.chain(long).map(|(at, found)| format!("{}{found}", around(at))).collect()
 }
 
-/// Every text of a JSON value; the names of its keys are the format's.
+/// Every text of a JSON value, without the names of its keys, which belong to the format.
 fn texts(value: &Value, all: &mut Vec<String>) {
     match value {
         Value::String(text) => all.push(text.clone()),
@@ -61,7 +61,7 @@ fn millimetres_are_found_wherever_they_stand() {
     assert!(millimetres("a hammer, symmetry, width_mm, 0.26 in").is_empty());
 }
 
-/// The job is made so that each kind below is told.
+/// The job is made so that each kind below is reported.
 #[test]
 fn a_job_in_inches_shows_no_millimetre() {
     let out = tempfile::tempdir().expect("a temporary folder");
@@ -114,7 +114,7 @@ fn a_job_in_inches_shows_no_millimetre() {
     }
 }
 
-/// The job with its drawings in a folder of their own, one text of it changed.
+/// The job with its drawings in a folder of their own, with one text changed.
 fn changed(from: &str, to: &str) -> (String, tempfile::TempDir) {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let job = read(Path::new(JOB));
@@ -159,7 +159,7 @@ fn commands_and_errors_speak_the_jobs_inches() {
     }
 }
 
-/// Every kind of error that a job can have: a change of the job, and words that must be said.
+/// Every kind of error that a job can have: a change of the job, and words that the message must contain.
 #[test]
 fn no_error_of_a_job_speaks_of_millimetres() {
     let mut wrong = vec![];

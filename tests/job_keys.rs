@@ -1,7 +1,7 @@
-//! Every key of the job file, one row each, through the whole program: what it does is known by hand beforehand.
+//! Every key of the job file, one row each, through the whole program: its effect is known by hand beforehand.
 //!
 //! Arithmetic only: 1 in = 25.4 mm, a feed over flutes times turns, a plate of 60 x 20 mm that fits a sheet or does not.
-//! `every_key_has_a_row` asks the parser itself which keys there are, so that a new key without a row fails.
+//! `every_key_has_a_row` asks the parser itself for the keys, so that a new key without a row fails.
 
 #[path = "job_keys/case.rs"]
 mod case;
@@ -16,10 +16,10 @@ mod tools;
 
 use tabwright::job::{IssueKind, JobFile};
 
-/// A key of the job file and what shows that it is heard.
+/// A key of the job file, and the test that shows its effect.
 pub type Row = (&'static str, fn());
 
-/// Runs each row; the key is named where one fails.
+/// Runs each row; a failure names the key.
 fn run(rows: &[Row]) {
     let mut deaf = vec![];
     for (key, check) in rows {
@@ -70,7 +70,7 @@ fn keys_of_pins() {
     run(parts::PIN);
 }
 
-/// The keys that a table of the job file takes, as the parser lists them for one that it does not know.
+/// The keys that a table of the job file takes, as the parser lists them for an unknown key.
 fn known(table: &str, job: &str) -> Vec<String> {
     let issue = JobFile::parse(job).expect_err("an unknown key is refused");
     let IssueKind::UnknownKey { known, .. } = issue.kind else { panic!("{issue:?}") };

@@ -1,4 +1,4 @@
-//! Sheets as makers have them, each layout checked by true distances.
+//! Sheets like those of makers, each layout checked by true distances.
 
 mod nest_support;
 
@@ -105,7 +105,7 @@ fn grain_across_the_sheet_turns_the_parts() {
     }
 }
 
-/// By hand: angles run from +x towards +y, so a bar whose long way follows a grain at 30 degrees rises by 1 mm over the
+/// By hand: angles run from +x towards +y, so a bar whose length follows a grain at 30 degrees rises by 1 mm in every
 /// square root of 3, and lies at 30 or 210 degrees, not at 330 or 150.
 #[test]
 fn grain_at_30_degrees_turns_the_parts_by_30_and_not_by_330() {
@@ -127,7 +127,7 @@ fn grain_at_30_degrees_turns_the_parts_by_30_and_not_by_330() {
     }
 }
 
-/// A bar with a landing of 40 mm on its far side: what is left over begins beyond the landing, not at the bar's kerf.
+/// A bar with a landing of 40 mm on its far side: the remnant begins beyond the landing, not at the bar's kerf.
 #[test]
 fn a_remnant_leaves_landings_alone() {
     let mut bar = part("bar", rectangle(190.0, 20.0), 1);

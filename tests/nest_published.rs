@@ -1,6 +1,6 @@
-//! The search on a published irregular instance: a fixed number of moves and a density reached, verified.
+//! The search on a published irregular instance: a density that must be reached in a fixed number of moves, verified.
 //!
-//! Instance: `tests/data/nesting/instances/albano.json` (ESICUP, see `tests/data`): 24 pieces, turned by 0 or 180 degrees.
+//! Instance: `tests/data/nesting/instances/albano.json` (ESICUP, see `tests/data`): 24 pieces, rotated by 0 or 180 degrees.
 
 mod nest_support;
 mod verify_support;

@@ -1,4 +1,4 @@
-//! What makers' jobs ask beyond the published problem: free turns, tiny parts beside large ones,
+//! Demands of makers' jobs beyond the published problem: free rotation, tiny parts beside large parts,
 //! fine detail, remnants. Each layout is checked by true distances.
 
 mod nest_support;

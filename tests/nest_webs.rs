@@ -1,4 +1,4 @@
-//! A layout again with a web of stock round some of its copies. Each layout is checked by true distances.
+//! A layout repeated with a web of stock round some of its copies. Each layout is checked by true distances.
 
 mod nest_support;
 
@@ -12,7 +12,7 @@ use tabwright::nest::{Budget, Control, Nest, NestTask, Nested};
 const D: f64 = 3.175;
 const WEB: f64 = 2.0;
 
-/// The layout of a problem, and the same with webs round these copies of its first part.
+/// The layout of a problem, and its layout with webs round these copies of its first part.
 fn webbed(problem: &NestTask, copies: &[usize]) -> (Nested, Option<Nested>) {
     let control = Control { stop: &AtomicBool::new(false), progress: None };
     let budget = Budget { moves: Some(4000), time: None };

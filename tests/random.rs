@@ -1,6 +1,6 @@
 //! Random jobs through the whole program, judged by a second implementation made of general-purpose libraries.
 //!
-//! Sixty jobs run always. More of them, where a fault is hunted:
+//! Sixty jobs always run. For more of them, to hunt a fault:
 //! `TABWRIGHT_RANDOM=1000..2000 TABWRIGHT_RANDOM_KEEP=folder cargo test --test random -- --ignored --nocapture`
 //! keeps the folders of jobs with faults and prints what was found, kind by kind.
 
@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
-/// The same seed draws the same job: a fault found can be looked at again.
+/// The same seed gives the same job, so that a fault can be looked at again.
 #[test]
 fn a_seed_always_draws_the_same_job() {
     for seed in 0..20 {
@@ -32,12 +32,11 @@ fn sixty_random_jobs_pass_a_second_implementation() {
     assert!(count(0) > 30, "only {} jobs are good", count(0));
 }
 
-/// Jobs that once were called good with a fault, or whose good layouts `check` refused: tabs that bear less than asked at
-/// the turn a
-/// part got (18, 48), a tab that fills its notch (1257), holds on the bed that a floating part would not bear (2143, 2151,
-/// 2215), a tab's gap round a bend (2265), parts drawn twice, turned, that were no copies (2051, 2137, 3443, 3476, 3693), a
-/// film between
-/// teeth that a bit just fits (3072), a line that wandered in the round end of a slot as wide as the bit (2255).
+/// Jobs that once were called good with a fault, or whose good layouts `check` refused: tabs that bear less than required at the
+/// rotation a part got (18, 48), a tab that fills its notch (1257), holds on the bed that a floating part would not bear (2143,
+/// 2151, 2215), a tab's gap round a bend (2265), parts drawn twice, rotated, that were not seen as copies (2051, 2137, 3443, 3476,
+/// 3693), a film between teeth that a bit just fits (3072), a line that wandered in the round end of a slot as wide as the bit
+/// (2255).
 #[test]
 fn jobs_that_once_had_a_fault_have_none() {
     let seeds = [18u64, 48, 1257, 2143, 2151, 2215, 2265, 2051, 2137, 2255, 3072, 3443, 3476, 3693];
@@ -46,7 +45,7 @@ fn jobs_that_once_had_a_fault_have_none() {
     assert!(bad.is_empty(), "{}", bad.join("\n"));
 }
 
-/// The judge's own test: each file that is spoiled in one way is found out by the rule that speaks of it.
+/// Tests the judge itself: a file spoiled in one way fails the rule about it.
 #[test]
 fn what_is_spoiled_is_found() {
     let job = random_job(SPOILED);
@@ -115,7 +114,7 @@ impl Judged {
     }
 }
 
-/// Runs a job through the program and judges what it left; keeps the folder where there is a fault.
+/// Runs a job through the program and judges the result; keeps the folder if there is a fault.
 fn judged(seed: u64, keep: Option<&Path>) -> Judged {
     let job = random_job(seed);
     let folder = tempfile::tempdir().expect("a temporary folder");

@@ -1,4 +1,4 @@
-//! Figures of holds recomputed from the layout file alone, by code of its own: nothing here calls `tabwright`'s library.
+//! Figures of holds recomputed from the layout file alone, by separate code: nothing here calls `tabwright`'s library.
 //!
 //! The recipe is the file's own (module docs of `src/hold`): the load by Altintas' linear-edge model, tabs as Timoshenko
 //! beams (Timoshenko & Goodier), the rigid part on springs (Shigley's bolt group in eccentric shear). The
@@ -39,14 +39,13 @@ const PARTS: [&str; 22] = [
     "droplet",
 ];
 
-/// Parts that bend little beside their tabs, with how far the tabs' safety may be from that of a rigid part that dents at its tabs:
-/// thick blocks, and small rings and wheels, which bend a little between tabs and load the nearest tab more (a ring of 10 mm by
-/// scikit-fem, `tests/data/mechanics/staged.csv`: 2 % from the file where the rigid one is 15 % off).
+/// Parts that bend little beside their tabs, with the tolerance of the tabs' safety against that of a rigid part that dents at its
+/// tabs: thick blocks, and small rings and wheels, which bend a little between tabs and load the nearest tab more (a ring of 10 mm
+/// by scikit-fem, `tests/data/mechanics/staged.csv`: 2 % from the file where the rigid part is 15 % off).
 ///
-/// Not among them, nor slender: sprat, gull, numeral-6, title-e (limbs 3 mm wide that bend between tabs), dial-ring (a ring
-/// of 12 mm
-/// across 300), wheel-59 and pinion-8 (teeth and spokes), tide-glass, glass-clip, droplet (the bit lifts: plates). There a
-/// rigid part
+/// Neither compact nor slender: sprat, gull, numeral-6, title-e (limbs 3 mm wide that bend between tabs), dial-ring (a ring of
+/// 12 mm across 300), wheel-59 and pinion-8 (teeth and spokes), tide-glass, glass-clip, droplet (the bit lifts: plates). For these
+/// a rigid part only bounds the figures: it moves less, and its tabs and sections bear no less, than [`UNSAFE`] allows.
 /// tells only the safe side: it moves less, and its tabs and sections bear no less, than [`UNSAFE`] allows.
 const COMPACT: [(&str, f64); 6] = [
     ("case-top", 0.1),
@@ -57,25 +56,24 @@ const COMPACT: [(&str, f64); 6] = [
     ("numeral-0", 0.2),
 ];
 
-/// Whose sections are recomputed both ways on the rigid part, with the tolerance: without openings whose walls statics cannot
-/// tell (the case-top's two lie off its weakest section), and without pockets.
+/// Parts whose sections are recomputed both ways on the rigid part, with the tolerance: without openings whose walls statics
+/// cannot tell (the case-top's two lie off its weakest section), and without pockets.
 const SECTIONS: [(&str, f64); 2] = [("foot", 0.1), ("case-top", 0.15)];
 
-/// How far the part's own safety may be from a chain's: sections lie aslant where a hand tapers, and at most half a width apart.
+/// How far the part's own safety may be from a chain's: sections are oblique where a hand tapers, and at most half a width apart.
 const OF_CHAIN: f64 = 0.35;
 
-/// How much more than a rigid part's the tabs' strength may be: loads shift between tabs where the part bends.
+/// Greatest ratio of the tabs' strength to a rigid part's: loads shift between tabs where the part bends.
 const UNSAFE: f64 = 1.2;
 
-/// How much more than statics gives a limb's strength may be: the file's sections lie a fifth of a width apart (gull 1.12,
-/// sprat 1.11,
-/// pinion-8 1.08).
+/// Greatest ratio of a limb's strength to that by statics: the file's sections are a fifth of a width apart (gull 1.12,
+/// sprat 1.11, pinion-8 1.08).
 const SAMPLED: f64 = 1.13;
 
-/// Slender parts, recomputed as a chain of beams, with how far the three figures may be apart: bars of one width, and hands
-/// that taper from a boss with a bore (the hour hand is pierced). The chain's sections stay plane, at bosses and webs
-/// beside openings too, and a tab takes hold of it at one section: the tolerances are what that leaves, not a wish; a
-/// rigid part is off 2 to 100 times. The part's own safety too, where no opening splits a slice; beside those walls it may be less.
+/// Slender parts, recomputed as a chain of beams, with the tolerance of the three figures: bars of one width, and hands
+/// that taper from a boss with a bore (the hour hand is pierced). The chain's sections stay plane, even at bosses and webs
+/// beside openings, and a tab acts on it at one section: the tolerances follow from that, and are not a wish; a rigid
+/// part is off 2 to 100 times. The part's own safety too, unless an opening splits a slice; beside those walls it may be less.
 const SLENDER: [(&str, f64); 6] = [
     ("wall-cleat", 0.16),
     ("case-side", 0.16),
@@ -87,7 +85,7 @@ const SLENDER: [(&str, f64); 6] = [
 
 const SAMPLE: &str = "samples/tide-clock/job.toml";
 
-/// The layout of the sets tried for a part, which must keep every rule of a layout but that a part is held.
+/// The layout of the sets tried for a part, which must keep every rule of a layout except that parts are held.
 fn tried(job: &str, part: &str) -> Value {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let tabwright = || {
@@ -272,7 +270,7 @@ fn check_constants(sheet: &Sheet) {
     }
 }
 
-/// One set of tabs with what the file says of it.
+/// One set of tabs with its data from the file.
 struct Row<'a> {
     part: &'a str,
     sheet: &'a Sheet,
@@ -306,7 +304,7 @@ impl Row<'_> {
         assert!(close(load, said, 1e-9), "{}: load {load}, the file says {said}", self.part);
     }
 
-    /// Each margin is its figure over what is required (recipe, step 8); the least governs.
+    /// Checks margins: each is its figure over the requirement (recipe, step 8); the least governs.
     fn check_margins(&self, tabs: &Tabs) {
         let (part, s) = (self.part, self.sheet);
         let safety = self.figure("tab_safety").min(self.figure("part_safety"));
@@ -356,7 +354,7 @@ impl Row<'_> {
         assert!(by <= said * 1.01 && said <= by * 1.25, "{}: freeing {said}, {by}", self.part);
     }
 
-    /// Limit over overhang where it is exceeded (recipe, step 8); the file's own is to 2.5 mm.
+    /// Limit over overhang if the limit is exceeded (recipe, step 8); the file's own figure is accurate to 2.5 mm.
     fn reach(&self, tabs: &Tabs) -> f64 {
         let said = self.figure("overhang_mm");
         let (far, length) = tabs.overhang();
@@ -369,8 +367,8 @@ impl Row<'_> {
         if said > limit { limit / far } else { f64::INFINITY }
     }
 
-    /// Movement (staged, and the pass repeated) and the tabs' strength of a part that bends, as a chain of beams; how far
-    /// each is off.
+    /// Movement (staged, and the pass repeated) and the tabs' strength of a part that bends, as a chain of beams; returns the error
+    /// of each.
     fn check_against_chain(&self, tabs: &Tabs, thickness: f64, tolerance: f64) -> [f64; 3] {
         let found = chain(self.sheet, tabs, thickness, self.load());
         let said =
@@ -393,7 +391,7 @@ impl Row<'_> {
     }
 
     /// Movement in the plane of the rigid part on the same springs is a lower bound (Rayleigh); tabs of compact parts carry
-    /// what they carry under a rigid one.
+    /// the same loads as under a rigid part.
     fn check_against_rigid(&self, tabs: &Tabs) {
         let (part, load) = (self.part, self.load());
         // Up and down the bed helps, which the rigid model here leaves out.
@@ -424,8 +422,8 @@ impl Row<'_> {
         self.check_sections(&dented);
     }
 
-    /// The part's own safety. With all severed what a tip or a limb bears is statics, however it bends, so that the file may say
-    /// no more; the last pass staged, only of parts that hardly bend.
+    /// Checks the part's own safety. With all severed, statics gives the load of a tip or a limb, however it bends, so the file may
+    /// not claim more; for the last pass staged, only of parts that hardly bend.
     fn check_sections(&self, by: &Rigid) {
         let (part, said) = (self.part, self.figure("part_safety"));
         let (staged, free) = (by.staged.part_safety, by.free.part_safety);

@@ -1,4 +1,4 @@
-//! Rows of copies as a person would draw them, by hand: which side the tabs are on, how far the rows stand apart.
+//! Rows of copies as a person would draw them, worked by hand: which side the tabs are on, how far apart the rows are.
 //!
 //! A landing is 2 mm of stock beyond the kerf (the program's own rule), so rows with tabs between them stand two kerfs
 //! and 2 mm apart, and rows without one kerf.
@@ -12,7 +12,7 @@ use tabwright::geometry::{Point, Ring, point};
 use tabwright::job::Turns;
 
 const D: f64 = 3.175;
-/// Between rows with tabs.
+/// Distance between rows with tabs, mm.
 const STRIP: f64 = 2.0 * D + 2.0;
 
 /// Landings of two tabs on each side of a rectangle, side by side.
@@ -109,7 +109,7 @@ thickness = 6
     serde_json::from_str(&layout).expect("JSON")
 }
 
-/// How many parts are placed, and how many of them tabs hold.
+/// The number of parts placed, and how many of them are held by tabs.
 fn on_tabs(layout: &serde_json::Value) -> (usize, usize) {
     let sheets = layout["sheets"].as_array().expect("sheets");
     let parts = sheets.iter().flat_map(|s| s["parts"].as_array().expect("parts"));
@@ -129,8 +129,8 @@ fn thirty_slats_with_tabs_lie_on_one_panel() {
     assert_eq!(on_tabs(&layout), (30, 30));
 }
 
-/// Plates that fill a panel kerf to kerf: where one finds no stock for its tabs, it goes where there is room and the
-/// others stay. Laid anew with webs, others lost theirs.
+/// Plates that fill a panel kerf to kerf: if one finds no stock for its tabs, it moves to where there is room and the
+/// others stay. Laid out again with webs, others lost theirs.
 #[test]
 fn plates_of_thirty_sizes_all_hang_on_tabs() {
     let (mut rects, mut parts, mut count) = (String::new(), String::new(), 0);

@@ -1,4 +1,4 @@
-//! The tide clock: its files are what its generator draws, and what it draws can be made.
+//! The tide clock: its files are what its generator draws, and its drawings can be made.
 
 #[path = "sample_tide_clock/fit.rs"]
 mod fit;
@@ -48,7 +48,7 @@ fn bit_of(file: &str) -> f64 {
 }
 
 /// A round bit must reach every place: closing the outline and opening the openings by its disc
-/// changes nothing that matters.
+/// changes nothing significant.
 #[test]
 fn every_part_can_be_cut_by_its_bit() {
     let mut left = vec![];
@@ -65,7 +65,7 @@ fn every_part_can_be_cut_by_its_bit() {
     assert!(left.is_empty(), "out of the bit's reach:\n{}", left.join("\n"));
 }
 
-/// Pieces of waste that a disc of `radius` cannot clear, above what chord errors explain.
+/// Pieces of waste that a disc of `radius` cannot clear, beyond what chord errors explain.
 fn unreached(shape: &Shape, radius: f64) -> Vec<(&'static str, f64, geometry::Point)> {
     let outside = Shape::new(shape.outline.clone(), vec![]);
     let closed = geometry::shrink(&geometry::grow(std::slice::from_ref(&outside), radius), radius);
@@ -133,7 +133,7 @@ fn the_program_reads_what_was_drawn() {
     assert!(features > 40, "{features} drawn features");
 }
 
-/// `#rrggbb`.
+/// Reads `#rrggbb`.
 fn colour(text: &str) -> [u8; 3] {
     let byte = |i: usize| u8::from_str_radix(&text[i..i + 2], 16).unwrap();
     [byte(1), byte(3), byte(5)]

@@ -1,4 +1,4 @@
-//! Upright rectangles of many sizes, against packings that are known to be perfect and against the area.
+//! Upright rectangles of many sizes, compared with packings known to be perfect and with the area.
 //!
 //! C1P1 to C5P1: Hopper & Turton, *An empirical investigation of meta-heuristic and heuristic algorithms for a 2D packing
 //! problem*, EJOR 128(1), 2001, 34-57 (`tests/data/nesting`, CC0): rectangles cut from a larger one, which they fill.
@@ -55,7 +55,7 @@ fn one_thread_and_two_draw_the_same() {
     assert_eq!(one, two);
 }
 
-/// Boards of three sizes, of which twelve fill a panel but for the kerfs, by hand: four columns of 90, 60 and 40 across, a
+/// Boards of three sizes, of which twelve fill a panel except for the kerfs, by hand: four columns of 90, 60 and 40 across, a
 /// kerf between any two.
 #[test]
 fn plates_of_several_sizes_fill_a_panel_that_they_were_cut_from() {
@@ -69,9 +69,9 @@ fn plates_of_several_sizes_fill_a_panel_that_they_were_cut_from() {
     assert_eq!((nested.sheets.len(), nested.sheets[0].placed.len()), (1, 12));
 }
 
-/// Four rows of three plates each, of six widths, by hand: all tabs of a plate on one side or the other. The outer rows' lie in
-/// the margins, the inner rows turn theirs to each other and share a strip: two kerfs and the landing's 2 mm. One more strip
-/// would want 5.175 mm more.
+/// Four rows of three plates each, of six widths, by hand: all tabs of a plate are on one side or the other. The outer rows' tabs
+/// lie in the margins, the inner rows turn theirs to each other and share a strip: two kerfs and the landing's 2 mm. One more
+/// strip would take 5.175 mm more.
 #[test]
 fn rows_of_several_widths_share_the_strip_between() {
     const D: f64 = 3.175;
@@ -92,7 +92,7 @@ fn rows_of_several_widths_share_the_strip_between() {
     assert_eq!((nested.sheets.len(), nested.sheets[0].placed.len()), (1, 12));
 }
 
-/// What keeps a sheet from being plain is seen to: the same plates round a keep-clear area, and in an offcut.
+/// Obstacles on the sheet are respected: the same plates round a keep-clear area, and in an offcut.
 #[test]
 fn plates_keep_off_what_is_not_plain() {
     let parts: Vec<NestPart> = [(50.0, 30.0), (40.0, 25.0), (30.0, 20.0)]

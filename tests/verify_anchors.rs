@@ -1,4 +1,4 @@
-//! What each hold hangs on, by `verify` alone: pieces of stock, which of them are clamped, what ties waste in openings.
+//! The stock that each hold depends on, by `verify` alone: pieces of stock, which of them are clamped, what ties waste in openings.
 //!
 //! Every sheet is made by hand, bit 3 mm; its figures follow by addition from the rule of clamps (a clamp or screw that is
 //! named; a disc of 20 mm, 10 to 15 mm from the sheet's edge; on tape 1000 mm²: common practice, no source) and from the
@@ -13,7 +13,7 @@ use verify_support::everything::{everything, part};
 use verify_support::rule;
 use verify_support::{Kind, circle, hold, layout, place, sheet, tab_near};
 
-/// What is said of anchors.
+/// The problems about anchors.
 fn said(layout: &Layout) -> Vec<String> {
     let rules = Rules { complete: true, ..Rules::default() };
     let found = verify(layout, &rules);
@@ -30,7 +30,7 @@ fn block(name: &'static str, width: f64, height: f64, tabs: &[(f64, f64)]) -> Ki
     Kind { name, shape, tabs, features: vec![] }
 }
 
-/// A sheet 40 mm high with a block of 100 x 28 mm in it: 3 mm of stock are left beside its kerf on three sides, `left` mm
+/// A sheet 40 mm high with a block of 100 x 28 mm in it: 3 mm of stock remain beside its kerf on three sides, and `left` mm
 /// of firm stock beside its left side, where its tab lands.
 fn beside(left: f64) -> Sheet {
     let x = left + 3.25;
@@ -54,7 +54,7 @@ fn a_disc_of_20_mm_has_room_on_clamped_stock() {
     assert!(short[2].contains("tab 1 of its outline lands on stock that comes loose"), "{short:?}");
 }
 
-/// A screw of 3 mm across in a strip of 12 mm; then a knot there; then the screw taken away.
+/// A screw of 3 mm diameter in a strip of 12 mm; then a knot there; then the screw taken away.
 #[test]
 fn a_named_clamp_holds_what_it_stands_on() {
     let mut s = beside(12.0);
@@ -67,7 +67,7 @@ fn a_named_clamp_holds_what_it_stands_on() {
     assert_eq!(of(&s).len(), 3);
 }
 
-/// 20.2 mm of strip have room for a disc but for what is kept clear; a clamp there makes room for itself.
+/// A strip of 20.2 mm has room for a disc if nothing is kept clear in it; a clamp there makes room for itself.
 #[test]
 fn no_disc_lies_on_what_is_kept_clear() {
     let mut s = beside(20.2);
@@ -100,7 +100,7 @@ fn a_disc_far_from_the_edge_is_out_of_reach() {
     assert_eq!(of(&s), Vec::<String>::new());
 }
 
-/// The stock round the block: 3 strips of 2.75 mm, beside one of `left`, with rounded corners at the block's kerf.
+/// The stock round the block: three strips of 2.75 mm, and one of `left` mm, with rounded corners at the block's kerf.
 #[test]
 fn tape_holds_1000_square_millimetres() {
     // By hand: the sheet less the block grown by 3.25 mm.
@@ -119,8 +119,8 @@ fn tape_holds_1000_square_millimetres() {
     }
 }
 
-/// A block across the sheet but for its kerfs and a web at the sheet's edge, above and below it: the web is a kerf's 0.25 mm
-/// and more, or less. Behind the block a strip of 8 mm hangs on it.
+/// A block across the sheet, with only its kerfs and a web at the sheet's edge above and below it: the web is wider or narrower
+/// than the 0.25 mm that stock keeps from a kerf. Behind the block a strip of 8 mm hangs on it.
 #[test]
 fn a_web_of_a_quarter_millimetre_at_the_edge_is_stock_and_one_of_a_tenth_is_not() {
     let with_web = |web: f64| {
@@ -187,7 +187,7 @@ fn what_hangs_in_an_opening_stays_with_the_waste_that_is_tied_there() {
     assert_eq!(said(&moved).len(), 2, "{:?}", said(&moved));
 }
 
-/// A plug on a skin in an opening: one with the waste there, and with nothing else once the opening is cut.
+/// A plug on a skin in an opening: in one piece with the waste there, and with nothing else once the opening is cut.
 #[test]
 fn a_skin_ties_to_what_lies_beside_it() {
     let mut on_skin = everything();

@@ -9,7 +9,7 @@ use tabwright::job::{Drawings, Job, JobFile, build, read_options};
 use tabwright::layout::{FeatureKind, Layout, PartGrain};
 use tabwright::verify::{Rules, What, verify};
 
-/// A wedge of 70 mm, no two directions of which are alike.
+/// A wedge of 70 mm whose directions all differ.
 const WEDGE: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="60mm" viewBox="0 0 100 60">
     <path id="wedge" d="M5,5 L75,5 L75,17 L5,25 Z" fill="none" stroke="#000"/></svg>"##;
 

@@ -1,6 +1,6 @@
 //! Seeded mutations of good layouts, judged by `verify` and by a naive check: they must agree.
 //!
-//! On sheets made by hand and on one that the program made; `TABWRIGHT_LAYOUT=path/to/layout.json cargo test --test
+//! On sheets made by hand and on a sheet that the program made; `TABWRIGHT_LAYOUT=path/to/layout.json cargo test --test
 //! verify_mutations` runs the same on any layout.
 
 mod verify_support;
@@ -46,7 +46,7 @@ fn offcut() -> String {
     std::fs::read_to_string(folder.path().join("layout.json")).unwrap()
 }
 
-/// A second sheet whose copies count on.
+/// A second sheet whose copy numbers continue.
 fn good_sheet_named(id: &str, from: usize) -> tabwright::layout::Sheet {
     let mut sheet = good_sheet();
     sheet.id = id.into();
@@ -56,7 +56,7 @@ fn good_sheet_named(id: &str, from: usize) -> tabwright::layout::Sheet {
     sheet
 }
 
-/// Numbers of mutations that both call bad, and that both call good.
+/// The number of mutations that both call bad, and that both call good.
 fn agree(start: &Layout, seed: u64) -> (usize, usize) {
     let rules = Rules { tolerance: TOLERANCE, ..Rules::default() };
     let problems = verify(start, &rules);
@@ -147,7 +147,7 @@ fn mutate(
     }
 }
 
-/// Moves a part with everything that travels with it.
+/// Moves a part and everything that moves with it.
 fn move_by(
     part: &mut PlacedPart,
     f: impl Fn(tabwright::geometry::Point) -> tabwright::geometry::Point,

@@ -1,4 +1,4 @@
-//! The naive oracle's own rules run: each is broken on the hand-made sheet, and `verify` says the same.
+//! The rules of the naive oracle: each is broken on the hand-made sheet, and `verify` reports the same.
 
 mod verify_support;
 

@@ -1,5 +1,5 @@
-//! Published nesting layouts (ESICUP, CC0; see `tests/data/layouts/README.md`): the good are accepted
-//! with their published length and density, the rounded ones are rejected pair by pair.
+//! Published nesting layouts (ESICUP, CC0; see `tests/data/layouts/README.md`): the good layouts are accepted
+//! with their published length and density, the rounded layouts are rejected pair by pair.
 
 mod verify_support;
 

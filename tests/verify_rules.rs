@@ -1,4 +1,4 @@
-//! Each rule of `verify` about places and figures, broken alone by 0.01 mm and just kept, on one sheet made by hand.
+//! Each rule of `verify` about places and figures, broken alone by 0.01 mm and barely kept, on one sheet made by hand.
 //!
 //! Every figure follows from the round numbers of `verify_support/everything.rs` by addition.
 

@@ -1,4 +1,4 @@
-//! Each rule of `verify` about shapes and copies, broken alone by a little and just kept, on one sheet made by
+//! Each rule of `verify` about shapes and copies, broken alone by a little and barely kept, on one sheet made by
 //! hand (`verify_support/everything.rs`).
 
 mod verify_support;
@@ -398,8 +398,8 @@ fn shapes_are_the_jobs() {
     }
 }
 
-/// A pose 30 mm off all that is drawn of a part: every other figure agrees with itself, so that only the part's own frame, whose
-/// origin is the top left of its bounds, tells.
+/// A pose 30 mm off everything drawn of a part: all other figures agree with each other, so only the part's own frame, whose
+/// origin is the top left of its bounds, reveals it.
 #[test]
 fn a_pose_that_is_not_the_outlines_is_found() {
     let complete = Rules { complete: true, ..Rules::default() };

@@ -1,4 +1,4 @@
-//! Each rule of `verify` about features, broken alone by a little and just kept, on one sheet made by hand
+//! Each rule of `verify` about features, broken alone by a little and barely kept, on one sheet made by hand
 //! (`verify_support/everything.rs`).
 
 mod verify_support;

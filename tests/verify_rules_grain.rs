@@ -1,4 +1,4 @@
-//! The rule of `verify` about grain, broken alone by a little and just kept, and by hand on stock at 30 degrees, on one sheet
+//! The rule of `verify` about grain, broken alone by a little and barely kept, and by hand on stock at 30 degrees, on one sheet
 //! made by hand (`verify_support/everything.rs`).
 
 mod verify_support;
@@ -85,7 +85,7 @@ fn the_grain_runs_as_the_part_names_it() {
     );
 }
 
-/// By hand, y down, angles from +x towards +y: a part turned by r lays its direction g at g + r; flipped first (x becomes
+/// By hand, y down, angles from +x towards +y: a part rotated by r lays its direction g at g + r; flipped first (x becomes
 /// -x), its direction g becomes 180 - g and lies at 180 - g + r.
 #[test]
 fn stock_with_grain_at_30_degrees_lays_plain_and_flipped_parts() {

@@ -1,4 +1,4 @@
-//! Each rule of `verify` that holds a layout against its job, broken alone by a little and just kept, on one sheet made by
+//! Each rule of `verify` that compares a layout with its job, broken alone by a little and barely kept, on one sheet made by
 //! hand (`verify_support/everything.rs`).
 
 mod verify_support;
@@ -9,7 +9,7 @@ use tabwright::verify::{Asked, AskedPart, AskedStock, Rules, What, verify};
 use verify_support::everything::{everything, everything_sheet, owns, part};
 use verify_support::rule::{BY, Rule, hold_to, said};
 
-/// What a job that asks for the sheet by hand would say; the plug is pinned where it lies.
+/// The demands of a job that asks for the hand-made sheet; the plug is pinned where it lies.
 fn asked() -> Asked {
     let sheet = everything_sheet();
     let parts = owns().into_iter().map(|own| AskedPart {
@@ -264,7 +264,7 @@ fn parts_are_laid_as_the_job_asks() {
     );
 }
 
-/// What is reported against a job.
+/// The problems reported against a job.
 fn against(asked: &Asked, change: impl Fn(&mut tabwright::layout::Layout)) -> Vec<(What, String)> {
     let mut layout = everything();
     change(&mut layout);
@@ -335,7 +335,7 @@ fn stock_serves_its_own_material_and_thickness() {
     assert!(found[0].1.contains("is of walnut; in the job 'board' is maple"), "{}", found[0].1);
 }
 
-/// A second sheet of the same stock with the strip alone.
+/// A second sheet of the same stock with only the strip.
 fn second_sheet(layout: &mut tabwright::layout::Layout) {
     let mut second = layout.sheets[0].clone();
     second.id = "walnut-6mm-2".into();
@@ -424,8 +424,7 @@ fn a_part_that_is_left_over_is_no_fault_of_its_pin() {
 }
 
 /// A pin counts the sheets of its own material and thickness: the frame's plug is pinned to the first sheet of walnut 6 mm,
-/// and stays on
-/// it whether a sheet of walnut 4 mm or of maple 6 mm lies before it; before another of walnut 6 mm it is the second.
+/// and stays on it if a sheet of walnut 4 mm or of maple 6 mm comes before it; after another of walnut 6 mm it is on the second.
 #[test]
 fn a_pins_sheet_is_counted_among_its_own_material_and_thickness() {
     let moved = |material: &'static str, thickness: f64| {

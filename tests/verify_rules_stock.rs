@@ -1,4 +1,4 @@
-//! Parts on stock of other forms than a rectangle with a margin: what lies in its bounds, touches it, or lies amid other parts.
+//! Parts on stock that is not a rectangle with a margin: a part that lies in its bounds, touches it, or lies amid other parts.
 
 mod verify_support;
 
@@ -7,7 +7,7 @@ use tabwright::verify::{Rules, What, verify};
 use verify_support::everything::{everything, part, shift};
 use verify_support::rule::said;
 
-/// A sheet that stands on its corner, 400 mm across: what lies in its bounds need not lie on it.
+/// A sheet that stands on its corner, 400 mm across: a part in its bounds need not lie on it.
 #[test]
 fn a_sheet_on_its_corner_is_not_its_bounds() {
     let corners = [(200.0, 0.0), (400.0, 200.0), (200.0, 400.0), (0.0, 200.0)];
@@ -27,9 +27,8 @@ fn a_sheet_on_its_corner_is_not_its_bounds() {
     assert!(off.len() == 1 && off[0].what == What::OffSheet, "{off:?}");
 }
 
-/// Where no gap is asked for, a part may touch what is kept clear; and one that lies amid another's material, off its edges,
-/// overlaps
-/// it: a strip of 50 x 12 mm in the panel's middle, x 236 to 296 and y 10 to 50, 14 mm below its upper edge.
+/// Where no gap is required, a part may touch keep-clear areas; a part amid another's material, off its edges, overlaps it: a
+/// strip of 50 x 12 mm in the panel's middle, x 236 to 296 and y 10 to 50, 14 mm below its upper edge.
 #[test]
 fn without_a_gap_parts_touch_and_never_overlap() {
     let mut layout = everything();

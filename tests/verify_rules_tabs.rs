@@ -1,4 +1,4 @@
-//! Each rule of `verify` about tabs, landings and skins, broken alone by a little and just kept, on one sheet made
+//! Each rule of `verify` about tabs, landings and skins, broken alone by a little and barely kept, on one sheet made
 //! by hand.
 //!
 //! Every figure follows from the round numbers of `verify_support/everything.rs` by addition, angles by plane geometry.
@@ -12,7 +12,7 @@ use verify_support::circle;
 use verify_support::everything::{feature, part, shift, tab};
 use verify_support::rule::{BY, Rule, hold_to};
 
-/// The second frame's tab on its upper edge, in the middle of it at (168, 10).
+/// The second frame's tab on its upper edge, in the middle at (168, 10).
 fn upper(layout: &mut Layout) -> &mut Tab {
     &mut part(layout, "frame", 2).hold.tabs[0]
 }

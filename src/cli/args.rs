@@ -4,7 +4,7 @@ use crate::units::Units;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
-/// The table of exit codes with what a command's no means.
+/// The table of exit codes, with the meaning of 1 for this command.
 fn exit_codes(no: &str) -> String {
     format!(
         "Exit codes:\n  0  done and good\n  1  it ran, and the answer is no: {no}\n  \
@@ -38,13 +38,13 @@ pub struct Cli {
 
 #[derive(Debug, Args)]
 pub struct Common {
-    /// Units of what is printed [default: the job's, else mm]
+    /// Units of the output [default: the job's, else mm]
     #[arg(long, global = true, value_name = "UNITS")]
     pub units: Option<UnitsFlag>,
     /// Worker threads; the result is the same at any number [default: all cores]
     #[arg(long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub threads: Option<u16>,
-    /// No progress on standard error
+    /// Show no progress on standard error
     #[arg(short, long, global = true)]
     pub quiet: bool,
     /// Colour in messages; NO_COLOR is respected
@@ -56,7 +56,7 @@ pub struct Common {
 pub enum UnitsFlag {
     /// Millimetres
     Mm,
-    /// Inches, as fractions where they are one
+    /// Inches, as fractions where one fits
     In,
 }
 
@@ -129,7 +129,7 @@ pub struct Inspect {
     /// Pixels per inch for drawings without a physical unit [default: 96]
     #[arg(long, value_name = "N")]
     pub dpi: Option<f64>,
-    /// Multiplies every drawing [default: 1]
+    /// Scale factor of every drawing [default: 1]
     #[arg(long, value_name = "FACTOR")]
     pub scale: Option<f64>,
     /// Ends nearer than this are joined [default: 0.05mm]
@@ -164,7 +164,7 @@ pub struct SourceArgs {
     /// Distance kept from the sheet's edge [default: 6mm]
     #[arg(long, value_name = "LENGTH", help_heading = "One drawing without a job file")]
     pub margin: Option<String>,
-    /// `rounded`: inside corners may keep the bit's radius, those of joints and sharp clefts too
+    /// `rounded`: inside corners may keep the bit's radius, including those of joints and sharp clefts
     #[arg(long, value_name = "HOW", help_heading = "One drawing without a job file")]
     pub corners: Option<String>,
     /// Seed of every random choice [default: the job's, else 1]
@@ -195,7 +195,7 @@ pub struct SearchArgs {
     /// Moves to try per group; the default suits a job of a hundred parts
     #[arg(long, value_name = "N")]
     pub moves: Option<u64>,
-    /// Stop after this time instead, planning of tabs included; results may then differ from run to run
+    /// Stop after this time instead, including the planning of tabs; results may then differ from run to run
     #[arg(long, value_name = "SECONDS", value_parser = positive_seconds)]
     pub seconds: Option<f64>,
 }
@@ -228,7 +228,7 @@ pub struct Tabs {
     /// The part's name
     #[arg(long, value_name = "NAME", conflicts_with = "all")]
     pub part: Option<String>,
-    /// Every part of the job, one row each: the places found, beside the same number of tabs spaced evenly
+    /// Every part of the job, one row each: the places found, compared with the same number of tabs spaced evenly
     #[arg(long)]
     pub all: bool,
     /// Folder for NAME-tried.json, a layout file with every set of tabs that was judged and its figures, and for

@@ -1,4 +1,4 @@
-//! `tabwright check`: any layout file against the rules.
+//! `tabwright check`: checks any layout file against the rules.
 
 use super::args::{CheckArgs, SourceArgs};
 use super::files::read_text;
@@ -21,7 +21,7 @@ struct Verdict<'a> {
     problems: Vec<ToldProblem<'a>>,
 }
 
-/// A problem with its words.
+/// A problem, put into words.
 #[derive(Serialize)]
 struct ToldProblem<'a> {
     #[serde(flatten)]
@@ -96,8 +96,8 @@ pub fn read_layout(path: &Path) -> Result<Layout, Failure> {
     Ok(layout)
 }
 
-/// The sheets' drawings beside the layout; `None` where there are none. One that is missing is left out: that is a
-/// problem of its sheet.
+/// The sheets' drawings beside the layout; `None` if there are none. A missing one is left out: that is
+/// a problem of its sheet.
 fn drawings(path: &Path, layout: &Layout) -> Option<Vec<Drawn>> {
     if path == Path::new("-") {
         return None;

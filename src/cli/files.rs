@@ -1,4 +1,4 @@
-//! Reading inputs and writing outputs: a file appears whole or not at all.
+//! Reads inputs and writes outputs: a file appears whole or not at all.
 
 use std::fs;
 use std::io::{self, ErrorKind, Read, Write};
@@ -44,7 +44,7 @@ impl FileError {
     }
 }
 
-/// What both directions have in common.
+/// The part of the message that reading and writing share.
 fn why(error: &io::Error) -> String {
     match error.kind() {
         ErrorKind::NotADirectory => {
@@ -91,7 +91,7 @@ pub fn read_text(path: &Path) -> Result<String, FileError> {
 
 /// Outputs kept under temporary names until all are written, then renamed together.
 ///
-/// Dropped before [`Outputs::publish`], nothing has changed on disk.
+/// Nothing on disk has changed if it is dropped before [`Outputs::publish`].
 pub struct Outputs {
     folder: PathBuf,
     /// Folders that were made for it, the outermost first.
@@ -100,7 +100,7 @@ pub struct Outputs {
 }
 
 impl Outputs {
-    /// Outputs into `folder`, made if absent; whether files can be written there is tried at once.
+    /// Outputs into `folder`, made if absent; tests at once whether files can be written there.
     pub fn into_folder(folder: &Path) -> Result<Self, FileError> {
         let failed = |error: io::Error| FileError::writing(folder, &error);
         if folder.is_file() {
@@ -124,7 +124,7 @@ impl Outputs {
             .tempfile_in(&self.folder)
     }
 
-    /// Writes one file under a temporary name. A folder that went away while the job ran is made again.
+    /// Writes one file under a temporary name. Makes the folder again if it disappeared while the job ran.
     pub fn add(&mut self, name: &str, text: &str) -> Result<(), FileError> {
         let path = self.folder.join(name);
         let failed = |error: io::Error| FileError::writing(&path, &error);

@@ -1,4 +1,4 @@
-//! `tabwright inspect`: what is in the drawings.
+//! `tabwright inspect`: reports what is in the drawings.
 
 use super::args::Inspect;
 use super::files::read_text;

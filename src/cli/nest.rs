@@ -1,4 +1,4 @@
-//! `tabwright nest`: the whole job.
+//! `tabwright nest`: makes the whole job.
 
 use super::args::{NestArgs, SearchArgs};
 use super::check::read_layout;
@@ -65,7 +65,7 @@ fn json(made: &Made) -> Result<String, Failure> {
     layout_json(&made.layout).map_err(|e| Failure::Input(format!("layout.json: {e}")))
 }
 
-/// What to say of sheets that an earlier run left in the folder: nobody should cut those.
+/// Warnings about sheets that an earlier run left in the folder: nobody should cut those.
 fn stale_sheets(folder: &Path, layout: &Layout) -> Vec<String> {
     let Ok(earlier) = read_layout(&folder.join("layout.json")) else { return vec![] };
     let gone = earlier.sheets.iter().filter(|e| layout.sheets.iter().all(|s| s.id != e.id));

@@ -1,4 +1,4 @@
-//! Progress on standard error, hidden when it is no terminal or `--quiet`.
+//! Progress on standard error, hidden if that is not a terminal or with `--quiet`.
 
 use super::terminal::Terminal;
 use crate::flow::GroupProgress;
@@ -7,7 +7,7 @@ use crate::units::Units;
 use indicatif::{MultiProgress, ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::IsTerminal;
 
-/// A bar a group.
+/// One progress bar for each group.
 pub struct Bars {
     bars: Vec<ProgressBar>,
     shown: bool,
@@ -47,7 +47,7 @@ impl Bars {
         }
     }
 
-    /// Takes the bars away.
+    /// Removes the bars.
     pub fn clear(&self) {
         for bar in &self.bars {
             bar.finish_and_clear();

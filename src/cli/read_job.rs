@@ -1,4 +1,4 @@
-//! From paths on the command line to a checked job: the only reader of job files and drawings.
+//! Turns paths on the command line into a checked job: the only reader of job files and drawings.
 
 use super::args::SourceArgs;
 use super::files::read_text;
@@ -14,7 +14,7 @@ use crate::units::Units;
 use rayon::prelude::*;
 use std::path::{Path, PathBuf};
 
-/// What a single drawing is cut from where `--material` does not say.
+/// The material of a single drawing if `--material` does not say.
 const USUAL_MATERIAL: &str = "walnut";
 
 /// A job with the warnings found on the way.
@@ -34,7 +34,7 @@ impl Loaded {
         doubts.chain(self.warnings.iter().map(|i| issue_line(i, units))).collect()
     }
 
-    /// Says on standard error what the maker should know, and what is assumed of the job, its bits in use and its
+    /// Prints on standard error what the maker should know, and what is assumed about the job, its bits in use and its
     /// stock: for commands whose answer has no place for it.
     pub fn tell(&self, units: Units, terminal: &Terminal) {
         let used = |a: &&Assumed| match &a.of {
@@ -82,7 +82,7 @@ pub fn load(source: &SourceArgs) -> Result<Loaded, Failure> {
     Ok(Loaded { job, warnings, doubts })
 }
 
-/// What the flags of a single drawing leave open.
+/// Notes the values that the flags of a single drawing leave open.
 fn assumed_by_flags(source: &SourceArgs, job: &mut Job) {
     let mut assumed = vec![];
     if source.material.is_none() {
@@ -99,7 +99,7 @@ fn assumed_by_flags(source: &SourceArgs, job: &mut Job) {
     job.assumed = assumed;
 }
 
-/// The drawings of a job file, read as the job says.
+/// Reads the drawings of a job file, as the job says.
 pub fn job_drawings(path: &Path) -> Result<Drawings, Failure> {
     let text = read_text(path)?;
     let file = JobFile::parse(&text).map_err(|issue| in_file(path, &issue, Units::Mm))?;
@@ -139,7 +139,7 @@ fn read_drawings(file: &JobFile, folder: &Path, job: &Path) -> Result<Drawings, 
     if faults.is_empty() { Ok(drawings) } else { Err(Failure::Input(faults.join("\n"))) }
 }
 
-/// The job that `nest part.svg --sheet .. --thickness .. --bit ..` means.
+/// The job described by `nest part.svg --sheet .. --thickness .. --bit ..`.
 fn single_drawing(source: &SourceArgs) -> Result<JobFile, Failure> {
     let need = |value: &Option<String>, flag: &str| {
         value.clone().ok_or_else(|| {
@@ -197,7 +197,7 @@ fn single_drawing(source: &SourceArgs) -> Result<JobFile, Failure> {
     })
 }
 
-/// Flags for a single drawing beside a job file would be silently ignored: refuse them.
+/// Refuses flags for a single drawing beside a job file, which would be silently ignored.
 fn refuse_drawing_flags(source: &SourceArgs) -> Result<(), Failure> {
     let given = [
         ("--sheet", source.sheet.is_some()),

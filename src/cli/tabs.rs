@@ -1,4 +1,4 @@
-//! `tabwright tabs`: why a part gets its tabs.
+//! `tabwright tabs`: shows why a part gets its tabs.
 
 use super::args::Tabs;
 use super::files::Outputs;
@@ -37,7 +37,7 @@ fn one(args: &Tabs, terminal: &Terminal, job: &Job) -> Result<Answer, Failure> {
     Ok(if held.plan.hold.method == Method::None { Answer::No } else { Answer::Yes })
 }
 
-/// Every part, a row each; their files with `-o`.
+/// Every part, one row each; writes their files with `-o`.
 fn all(args: &Tabs, terminal: &Terminal, job: &Job) -> Result<Answer, Failure> {
     let units = terminal.units.unwrap_or(job.units);
     let outputs = args.output.as_deref().map(Outputs::into_folder).transpose()?;
@@ -70,7 +70,7 @@ fn all(args: &Tabs, terminal: &Terminal, job: &Job) -> Result<Answer, Failure> {
     Ok(if good { Answer::Yes } else { Answer::No })
 }
 
-/// What strong (end-grain) and clean (long-grain) sites cost each; nothing where the material has no grain.
+/// What strong (end-grain) and clean (long-grain) sites each cost; empty if the material has no grain.
 fn preferences(job: &Job, held: &PartHold, units: Units) -> String {
     let task = held.task(job);
     if !task.material.has_grain() || held.plan.hold.method != Method::Tabs {
@@ -87,7 +87,7 @@ fn preferences(job: &Job, held: &PartHold, units: Units) -> String {
     format!("\n{}", held_table(&rows, units))
 }
 
-/// A hold beside as many tabs spaced evenly.
+/// A hold compared with as many tabs spaced evenly.
 fn row(name: &str, plan: &HoldPlan, thickness: f64) -> HeldRow {
     let hold = &plan.hold;
     let count = hold.tabs.iter().filter(|t| t.ring == 0).count();
@@ -113,12 +113,12 @@ fn tried(job: &Job, held: &PartHold, units: Units) -> Result<String, Failure> {
     layout_json(&layout).map_err(|e| Failure::Input(format!("tabs tried: {e}")))
 }
 
-/// A part's name as a file can have it.
+/// A part's name in the form of a file name.
 fn file_name(part: &str) -> String {
     part.replace(|c: char| !(c.is_alphanumeric() || "-_.".contains(c)), "-")
 }
 
-/// The part's index; the only part needs no name.
+/// The part's index; a job with a single part needs no name.
 fn find(job: &Job, name: Option<&str>) -> Result<usize, Failure> {
     let names = || job.parts.iter().map(|p| p.name.as_str());
     let Some(name) = name else {

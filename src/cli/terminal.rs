@@ -1,4 +1,4 @@
-//! What every command shares: settings, messages, answers.
+//! Settings, messages and answers that every command shares.
 
 use super::args::{Cli, When};
 use super::files;
@@ -12,7 +12,7 @@ pub enum Failure {
     /// Flags that do not go together.
     #[error("{0}")]
     Usage(String),
-    /// A faulty input, one fault a line.
+    /// A faulty input, with one fault on each line.
     #[error("{0}")]
     Input(String),
     /// A file that could not be read or written.
@@ -23,7 +23,7 @@ pub enum Failure {
         "this is a fault of Tabwright, not of the job: the layout did not pass its own check, so nothing was written\n{0}"
     )]
     NotVerified(String),
-    /// Standard output went away, as `| head` does: no reason to complain.
+    /// Standard output was closed, as `| head` does: no reason to complain.
     #[error("standard output was closed")]
     ClosedPipe,
 }
@@ -63,7 +63,7 @@ impl Terminal {
         }
     }
 
-    /// A message on standard error, each line marked.
+    /// Prints a message on standard error, each line marked.
     pub(super) fn complain(&self, kind: &str, message: &str) {
         let (on, off) = match (self.colour, kind) {
             (true, "error") => ("\x1b[1;31m", "\x1b[0m"),
@@ -77,7 +77,7 @@ impl Terminal {
     }
 }
 
-/// Text on standard output; a closed pipe ends quietly, a full disk does not.
+/// Prints text on standard output; a closed pipe ends the program quietly, a full disk does not.
 pub(super) fn print(text: &str) -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
     out.write_all(text.as_bytes()).and_then(|()| out.flush()).map_err(|error| match error.kind() {

@@ -24,7 +24,7 @@ impl Affine {
         Affine { a: x, d: y, ..Affine::IDENTITY }
     }
 
-    /// This map after `inner`: `inner` is applied to a point first.
+    /// This map applied after `inner`: a point goes through `inner` first.
     pub(super) fn after(self, inner: Affine) -> Self {
         Affine {
             a: self.a * inner.a + self.c * inner.b,
@@ -40,7 +40,7 @@ impl Affine {
         self.apply_vector(p) + point(self.e, self.f)
     }
 
-    /// The map without its shift.
+    /// Applies the map without its translation.
     pub(super) fn apply_vector(self, p: Point) -> Point {
         point(self.a * p.x + self.c * p.y, self.b * p.x + self.d * p.y)
     }
@@ -49,7 +49,7 @@ impl Affine {
         [self.a, self.b, self.c, self.d, self.e, self.f].iter().all(|v| v.is_finite())
     }
 
-    /// A `transform` list; also as CSS writes it, with `px` and `deg`.
+    /// Parses a `transform` list, in SVG's form or in CSS's with `px` and `deg`.
     pub(super) fn parse(text: &str) -> Option<Self> {
         let plain = text.replace("px", "").replace("deg", "");
         let t: svgtypes::Transform = plain.trim().parse().ok()?;

@@ -1,4 +1,4 @@
-//! Rings inside rings to parts: outline, openings, parts inside openings; features to the part around them.
+//! Groups nested rings into parts (outline, openings, parts inside openings); each feature goes to the part around it.
 
 use super::drawing_fault::{DrawingFault, Flaw};
 use super::ring_check::{CheckedRing, drop_collinear, inner_point};
@@ -8,7 +8,7 @@ use crate::layout::{Feature, FeatureKind};
 use rstar::{AABB, RTree, RTreeObject};
 use std::collections::BTreeMap;
 
-/// How far from a part's edge a tab-free line may be drawn, mm: a few widths of a drawn line.
+/// Greatest distance of a tab-free line from a part's edge, mm: a few widths of a drawn line.
 const BESIDE: f64 = 3.0;
 
 /// A part as drawn.
@@ -28,7 +28,7 @@ pub struct DrawnPart {
     pub copies: usize,
 }
 
-/// A feature's line before it has a part.
+/// The line of a feature that no part has yet.
 #[derive(Debug)]
 pub(super) struct FeatureLine {
     pub(super) points: Vec<Point>,
@@ -37,7 +37,7 @@ pub(super) struct FeatureLine {
     pub(super) kind: FeatureKind,
 }
 
-/// Parts in the order of their first drawn element; several may have the same name.
+/// The parts, in the order of their first drawn element; several may share a name.
 pub(super) fn assemble(
     edges: Vec<CheckedRing>,
     lines: Vec<FeatureLine>,
@@ -90,11 +90,11 @@ pub(super) fn assemble(
     finish(drafts, sources, fallback_name)
 }
 
-/// A part being put together, in the drawing's frame.
+/// A part under construction, in the drawing's frame.
 struct PartDraft {
     shape: Shape,
     name: Option<String>,
-    /// By kind and source.
+    /// Features by kind and source element.
     features: BTreeMap<(FeatureKind, usize), Feature>,
     tab_free: Vec<Ring>,
 }
@@ -149,7 +149,7 @@ fn finish(
         .collect()
 }
 
-/// The nearest name that all elements of the outline share; else the poor id of the first.
+/// The nearest name that all elements of the outline share; otherwise the generated id of the first.
 fn pick_name(edge: &CheckedRing, sources: &[SourceElement]) -> Option<String> {
     let first = &sources[edge.sources[0]];
     let shared = first
@@ -232,7 +232,7 @@ impl Forest {
         forest
     }
 
-    /// The smallest ring around `p` of more than `area`, other than `but`.
+    /// The smallest ring around `p` whose area is over `area`, other than `but`.
     fn innermost(
         &self,
         edges: &[CheckedRing],

@@ -1,4 +1,4 @@
-//! A region's border as a rolling disc meets it: corners, curves and runs between them.
+//! A region's border as seen by a disc that rolls inside it: corners, curves and the runs between them.
 //!
 //! The region is either the stock around a part (where the bit goes) or the part's material (where it can
 //! be weak). Seen from inside it, a vertex is *hollow* when the region's angle there is under 180
@@ -8,13 +8,13 @@ use super::grid::SegmentGrid;
 use crate::geometry::{Bounds, Point, Segment, Shape, Vector};
 use std::f64::consts::PI;
 
-/// Turns up to this are a coarse curve, radians: 30 chords a circle (12 degrees).
+/// Turns up to this belong to a coarse curve, radians: 30 chords a circle (12 degrees).
 const SMOOTH_TURN: f64 = PI / 15.0;
 
-/// Up to this a turn can belong to a curve of small radius, radians (60 degrees).
+/// Turns up to this can belong to a curve of small radius, radians (60 degrees).
 const SMALL_CURVE_TURN: f64 = PI / 3.0;
 
-/// How far a curve's vertex may stand over the chord of its neighbours, mm: four sagittas of 0.015 mm.
+/// Greatest height of a curve's vertex over the chord of its neighbours, mm: four sagittas of 0.015 mm.
 const SMALL_CURVE_HEIGHT: f64 = 0.06;
 
 /// Which side of the edges the region lies on.
@@ -24,7 +24,7 @@ pub(super) enum RegionSide {
     Material,
 }
 
-/// A vertex with the two edges that meet in it.
+/// A vertex with the two edges that meet at it.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Vertex {
     pub(super) at: Point,
@@ -40,7 +40,7 @@ pub(super) struct Vertex {
     pub(super) smooth: bool,
 }
 
-/// All rings of a region's border; edges run from vertex `i` to its ring's next.
+/// All rings of a region's border; edge `i` runs from vertex `i` to the next vertex of its ring.
 pub(super) struct Border {
     pub(super) side: RegionSide,
     pub(super) vertices: Vec<Vertex>,
@@ -85,7 +85,7 @@ impl Border {
         self.vertices[i].normal_after
     }
 
-    /// Calls `f` with edges near `p`, at least all within `distance`; some come more than once.
+    /// Calls `f` with the edges near `p`: all within `distance` and some beyond; an edge may come more than once.
     pub(super) fn edges_near(&self, p: Point, distance: f64, mut f: impl FnMut(usize)) {
         self.grid.near(Bounds { min: p, max: p }.grown(distance), |e| {
             f(e);
@@ -93,8 +93,8 @@ impl Border {
         });
     }
 
-    /// Calls `f` with edges near the ray from `p` along the unit vector `n`, at least all within `slope` times
-    /// the distance from `p`, until the ray has gone as far as `f` last answered, at first `reach`.
+    /// Calls `f` with the edges near the ray from `p` along the unit vector `n`: at least all within `slope` times the
+    /// distance from `p`. The ray ends at the length that `f` last returned, at first `reach`.
     pub(super) fn edges_along(
         &self,
         p: Point,
@@ -157,7 +157,7 @@ fn vertex(a: Point, b: Point, c: Point, sign: f64) -> Vertex {
     Vertex { at: b, before, after, normal_before, normal_after, turn, smooth }
 }
 
-/// Radius of the disc that touches the border in `b` with the normal `n` and passes through `q`; infinite
+/// Radius of the disc that touches the border at `b` with the normal `n` and passes through `q`; infinite
 /// when `q` lies behind.
 pub(super) fn disc_through(b: Point, n: Point, q: Point) -> f64 {
     let w = q - b;
@@ -165,7 +165,7 @@ pub(super) fn disc_through(b: Point, n: Point, q: Point) -> f64 {
     if ahead > 0.0 { w.dot(w) / (2.0 * ahead) } else { f64::INFINITY }
 }
 
-/// Radius of the disc that touches the border in `b` with the normal `n` and touches the edge `s` whose
+/// Radius of the disc that touches the border at `b` with the normal `n` and touches the edge `s` whose
 /// normal into the region is `m`; infinite when it never does.
 pub(super) fn disc_touching(b: Point, n: Point, s: Segment, m: Point) -> f64 {
     let (gain, height) = (1.0 - m.dot(n), m.dot(b - s.a));

@@ -1,4 +1,4 @@
-//! Clip paths: what they hide of a contour.
+//! Clip paths, and how much of a contour each hides.
 
 use super::affine::Affine;
 use super::curve::{Pen, Subpath};
@@ -9,7 +9,7 @@ use crate::geometry::{Point, Ring};
 use roxmltree::Node;
 use simplecss::StyleSheet;
 
-/// How near a clip's edge still counts as inside it, mm.
+/// Points this near to a clip's edge count as inside it, mm.
 const CLIP_TOLERANCE: f64 = 0.05;
 
 /// A clip path in mm.
@@ -19,18 +19,18 @@ pub(super) struct Clip {
     rings: Vec<Ring>,
 }
 
-/// What a clip hides of a contour.
+/// How much of a contour a clip hides.
 pub(super) enum Hidden {
     /// Nothing.
     Nothing,
     /// All of it.
     All,
-    /// Some, such as this point.
+    /// Part of it, for example this point.
     Part(Point),
 }
 
 impl Clip {
-    /// The clip path `target` as the element that it clips sees it through `map`.
+    /// Reads the clip path `target`; `map` takes the user units of the element that it clips to mm.
     pub fn read<'a>(
         id: &str,
         target: Node<'a, 'a>,
@@ -50,7 +50,7 @@ impl Clip {
         Clip { element: id.to_string(), rings }
     }
 
-    /// What it hides of a contour.
+    /// How much of a contour the clip hides.
     pub fn hides(&self, contour: &Subpath) -> Hidden {
         let inside = |p: &Point| {
             self.rings.iter().any(|r| r.contains(*p) || r.edge_distance(*p) < CLIP_TOLERANCE)

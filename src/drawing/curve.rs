@@ -1,4 +1,4 @@
-//! Curves to segments in mm, with a proven chord error.
+//! Curves as segments in mm, with a proven bound on the chord error.
 //!
 //! Vertices lie on the curve. Cubic and quadratic Béziers are cut into equal parameter steps by Wang's
 //! formula (G. Wang, J. Zhejiang University 1984; in Goldman, *Pyramid Algorithms*, 2003, section
@@ -10,10 +10,10 @@ use super::affine::Affine;
 use crate::geometry::{Point, Vector, point};
 use std::f64::consts::{PI, TAU};
 
-/// Most steps of one curve; the bound holds for curves up to 5 km.
+/// Greatest number of steps in one curve; the error bound holds for curves up to 5 km.
 const MOST_STEPS: f64 = 20_000.0;
 
-/// Steps a full circle gets at least: a peg hole stays round however small it is.
+/// Least number of steps in a full circle: a peg hole stays round however small it is.
 const LEAST_ROUND: f64 = 16.0;
 
 /// A drawn line: one subpath.
@@ -24,7 +24,7 @@ pub(super) struct Subpath {
     pub(super) closed: bool,
 }
 
-/// Draws in user units, keeps segments in mm.
+/// Takes drawing commands in user units and keeps segments in mm.
 #[derive(Debug)]
 pub(super) struct Pen {
     map: Affine,
@@ -48,7 +48,7 @@ impl Pen {
         }
     }
 
-    /// Where the pen stands, user units.
+    /// Where the pen is, user units.
     pub(super) fn at(&self) -> Point {
         self.at
     }
@@ -72,7 +72,7 @@ impl Pen {
         self.open.points.push(self.map.apply(p));
     }
 
-    /// Starts a subpath at the pen where `Z` ended the last one.
+    /// Starts a subpath where `Z` ended the last one, if the pen has none.
     fn touch_down(&mut self) {
         if self.open.points.is_empty() {
             self.move_to(self.at);

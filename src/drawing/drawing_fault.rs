@@ -10,16 +10,16 @@ use serde::Serialize;
 pub enum Severity {
     /// The parts are as drawn; the maker should still know.
     Warning,
-    /// Something drawn could not become a part, or became a part that was hardly meant.
+    /// Something drawn could not become a part, or became a part that was probably not meant.
     Error,
 }
 
-/// One fault of a drawing. `export` makes its words.
+/// One fault of a drawing. `export` puts it into words.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DrawingFault {
     /// How bad it is.
     pub severity: Severity,
-    /// The element: `#its-id`, or its tag and line where it has none.
+    /// The element: `#its-id`, or its tag and line if it has no id.
     pub element: String,
     /// Where, mm in the drawing (from the page's top left).
     pub at: Point,
@@ -33,9 +33,9 @@ pub struct DrawingFault {
 pub enum Flaw {
     /// A part under the least size: left out.
     Small {
-        /// Its width.
+        /// Width of the part.
         width: f64,
-        /// Its height.
+        /// Height of the part.
         height: f64,
         /// The least size.
         least: f64,
@@ -44,14 +44,14 @@ pub enum Flaw {
     Open {
         /// Its other end.
         end: [f64; 2],
-        /// From end to end.
+        /// Distance between the ends.
         gap: f64,
     },
     /// An open path with a fill and no stroke: closed by a straight line, as its fill shows it.
     FilledShut,
-    /// A loop was cut off.
+    /// A loop that was cut off.
     Loop {
-        /// It is smaller than this.
+        /// The size it is under.
         under: f64,
     },
     /// A line that runs out and back on itself: cut off.
@@ -74,11 +74,11 @@ pub enum Flaw {
     },
     /// An outline crosses, touches or shares a line with itself or another.
     Meets {
-        /// How.
+        /// How they meet.
         how: Meeting,
         /// The other element; `None` for itself.
         other: Option<String>,
-        /// At how many places.
+        /// Number of places where they meet.
         places: usize,
         /// Whether they are read as two parts side by side; else they are left out.
         side_by_side: bool,
@@ -102,12 +102,12 @@ pub enum Flaw {
     NotShown {
         /// Why it does not show.
         why: Unseen,
-        /// How many shapes it holds.
+        /// Number of shapes in it.
         shapes: usize,
     },
-    /// Text that is no outline: left out.
+    /// Text, which is not an outline: left out.
     Text,
-    /// Another element that is no outline: left out.
+    /// Another element that is not an outline: left out.
     NotOutline {
         /// Its tag.
         tag: String,
@@ -124,7 +124,7 @@ pub enum Flaw {
     },
     /// A line that runs more than a kilometre away: left out.
     TooFar,
-    /// A mask hides part of the element on screen: all of it is read.
+    /// A mask, which hides part of the element on screen: all of the element is read.
     Mask,
     /// A clip path in fractions of its box: ignored.
     ClipFractions {
@@ -141,7 +141,7 @@ pub enum Flaw {
         /// The clip path.
         clip: String,
     },
-    /// An attribute that is no length.
+    /// An attribute whose value is not a length.
     NotLength {
         /// The attribute.
         attribute: &'static str,
@@ -201,7 +201,7 @@ impl DrawingFault {
 /// Why a drawing could not be read.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum DrawingError {
-    /// The text is no XML.
+    /// The text is not XML.
     #[error("{name}: not an SVG drawing: {reason}")]
     NotXml {
         /// The drawing's name.
@@ -209,7 +209,7 @@ pub enum DrawingError {
         /// What the parser says, with line and column.
         reason: String,
     },
-    /// The outermost element is another.
+    /// The outermost element is not `svg`.
     #[error("{name}: the outermost element is <{found}>, not <svg>")]
     NotSvg {
         /// The drawing's name.
@@ -217,14 +217,14 @@ pub enum DrawingError {
         /// The element found.
         found: String,
     },
-    /// It would not fit in memory.
+    /// The drawing is larger than a limit that protects memory.
     #[error("{name}: more than {limit} {what}: split the drawing")]
     TooLarge {
         /// The drawing's name.
         name: String,
-        /// What there is too much of.
+        /// What it has too many of.
         what: &'static str,
-        /// How many are read at most.
+        /// The greatest number that is read.
         limit: usize,
     },
 }

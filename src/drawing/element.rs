@@ -1,4 +1,4 @@
-//! One SVG shape element to contours: path, rect, circle, ellipse, line, polyline, polygon.
+//! One SVG shape element as contours: path, rect, circle, ellipse, line, polyline, polygon.
 
 use super::curve::{Pen, rounded_rectangle};
 use super::drawing_fault::Flaw;
@@ -8,10 +8,10 @@ use crate::geometry::{Point, point};
 use std::str::FromStr;
 use svgtypes::{Length, PathParser, PathSegment, PointsParser};
 
-/// What could not be read of an element; what came before it is kept, as SVG 2, section 9.5.2 asks.
+/// Why an element could not be read to its end; what came before is kept, as SVG 2, section 9.5.2 asks.
 pub(super) type Broken = Option<Flaw>;
 
-/// Tags of elements that [`draw`] draws.
+/// Tags of the elements that [`draw`] draws.
 pub(super) const SHAPES: [&str; 7] =
     ["path", "rect", "circle", "ellipse", "line", "polyline", "polygon"];
 
@@ -115,10 +115,10 @@ pub(super) fn path(data: &str, pen: &mut Pen) -> Broken {
     path_data(data, pen).err().map(|reason| Flaw::PathData { reason })
 }
 
-/// The path as far as its data can be read.
+/// Draws the path as far as its data can be read.
 ///
 /// # Errors
-/// What ends it early, in the parser's words.
+/// The reason it ends early, in the parser's words.
 pub(super) fn path_data(data: &str, pen: &mut Pen) -> Result<(), String> {
     // The control point that a smooth command mirrors, and the command it came from.
     let (mut cubic, mut quadratic): (Option<Point>, Option<Point>) = (None, None);

@@ -1,15 +1,15 @@
-//! Gaps: two edges across the region from each other, the disc on their shortest link empty.
+//! Gaps: pairs of edges that face each other across the region, with an empty disc on their shortest link.
 
 use super::border::{Border, RegionSide};
 use super::limit::{DETAIL, Limit, Reach};
 use crate::geometry::{Point, Segment, Vector};
 use std::f64::consts::PI;
 
-/// Proud vertices that turn by less have a beam of normals, radians (20 degrees).
+/// A proud vertex that turns by less is searched along a narrow beam of normals, radians (20 degrees).
 const NARROW: f64 = PI / 9.0;
 
-/// Links straight across the region from a proud vertex to an edge's inside or another proud vertex, the
-/// disc on them empty. `take` gets each under the width it last answered (at first `widest`), and the link.
+/// Finds links straight across the region with an empty disc on them, from a proud vertex to the inside of an edge
+/// or to another proud vertex. Calls `take` with each under the width that `take` last returned (at first `widest`).
 pub(super) fn gaps(border: &Border, mut take: impl FnMut(Reach, Point) -> f64, mut widest: f64) {
     for (i, v) in border.vertices.iter().enumerate().filter(|(_, v)| v.turn < -1e-9) {
         let mut near: Vec<(f64, Point)> = Vec::new();
@@ -47,7 +47,7 @@ pub(super) fn gaps(border: &Border, mut take: impl FnMut(Reach, Point) -> f64, m
     }
 }
 
-/// How far along the ray from `p` it crosses `s`.
+/// Distance along the ray from `p` at which it crosses `s`.
 fn ray_hit(p: Point, n: Point, s: Segment) -> Option<f64> {
     let (u, v) = (n.cross(s.a - p), n.cross(s.b - p));
     if (u > 0.0) == (v > 0.0) {
@@ -57,8 +57,8 @@ fn ray_hit(p: Point, n: Point, s: Segment) -> Option<f64> {
     (t > 0.0).then_some(t)
 }
 
-/// Whether two sharp noses that face each other point to point are no limit: a bit a little wider than the
-/// space between them, resting on both, has room on either side of their link, so that it leaves nothing.
+/// Whether two sharp points that face each other limit nothing: a bit a little wider than the space between them,
+/// resting on both, has room on either side of their link, so it leaves nothing.
 fn passes_round_points(border: &Border, i: usize, e: usize) -> bool {
     let (v, w) = (&border.vertices[i], &border.vertices[e]);
     if v.smooth || w.smooth {

@@ -1,4 +1,4 @@
-//! A grid of cells over segments: which are near each other, in time that grows with their number.
+//! A grid of cells over segments: finds the segments near each other in time that grows with their number.
 
 use crate::geometry::{Bounds, Point, Segment, point};
 
@@ -8,7 +8,7 @@ pub(super) struct SegmentGrid {
     cell: f64,
     columns: usize,
     rows: usize,
-    /// Where each cell's items start; one more than there are cells.
+    /// Where each cell's items start; one entry more than there are cells.
     starts: Vec<u32>,
     items: Vec<u32>,
 }
@@ -54,7 +54,7 @@ impl SegmentGrid {
         (((y - self.origin.y) / self.cell).max(0.0) as usize).min(self.rows - 1)
     }
 
-    /// Every cell that the segment passes, row by row, with a hair to spare.
+    /// Calls `f` with every cell that the segment passes through, row by row, with a small margin.
     fn pass(&self, s: Segment, mut f: impl FnMut(usize)) {
         let (low, high) = if s.a.y <= s.b.y { (s.a, s.b) } else { (s.b, s.a) };
         let hair = 1e-6 * self.cell;
@@ -97,7 +97,7 @@ impl SegmentGrid {
         }
     }
 
-    /// Calls `f` with every segment in cells that touch `bounds` until it answers false; one may come
+    /// Calls `f` with every segment in cells that touch `bounds` until it returns false; a segment may come
     /// more than once.
     pub(super) fn near(&self, bounds: Bounds, mut f: impl FnMut(usize) -> bool) {
         for row in self.row(bounds.min.y)..=self.row(bounds.max.y) {
@@ -116,7 +116,7 @@ impl SegmentGrid {
         self.cell
     }
 
-    /// What the cells cover.
+    /// The bounds of all cells.
     pub(super) fn bounds(&self) -> Bounds {
         let size = point(self.columns as f64 * self.cell, self.rows as f64 * self.cell);
         Bounds { min: self.origin, max: self.origin + size }

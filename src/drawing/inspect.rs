@@ -1,4 +1,4 @@
-//! What is in a drawing, part by part: the data behind `tabwright inspect` and its `--json`.
+//! What a drawing contains, part by part: the data behind `tabwright inspect` and its `--json`.
 
 use super::drawing_fault::{Flaw, Severity};
 use super::limit::{Limit, Reach};
@@ -11,8 +11,8 @@ use crate::geometry::{Point, Vector};
 use rayon::prelude::*;
 use serde::Serialize;
 
-/// A detail that is cut wider than it is drawn by less is as drawn, mm: a tenth of what a desktop router repeats to (common
-/// practice, no source).
+/// A detail cut less than this wider than drawn counts as cut as drawn, mm: a tenth of a desktop router's repeatability
+/// (common practice, no source).
 const WORTH_SAYING: f64 = 0.005;
 
 /// One drawing's report. Lengths are mm, places are in the drawing from the page's top left, x right, y down.
@@ -30,7 +30,7 @@ pub struct Inspection {
     pub mm_per_unit: f64,
     /// Where the scale comes from.
     pub scale_source: ScaleSource,
-    /// The same in words; empty until [`tell_inspection`](crate::export::tell_inspection) makes them.
+    /// The same in words; empty until [`tell_inspection`](crate::export::tell_inspection) writes them.
     pub scale: String,
     /// The parts, in the order drawn.
     pub parts: Vec<PartReport>,
@@ -38,7 +38,7 @@ pub struct Inspection {
     pub faults: Vec<FaultReport>,
 }
 
-/// One part.
+/// The report on one part.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PartReport {
     /// Its name, unique in the drawing.
@@ -51,7 +51,7 @@ pub struct PartReport {
     pub size: [f64; 2],
     /// Outline less openings, mm².
     pub net_area: f64,
-    /// Points of its edges.
+    /// Number of points of its edges.
     pub points: usize,
     /// How many openings it has.
     pub openings: usize,
@@ -65,7 +65,7 @@ pub struct PartReport {
     pub bits: Vec<BitReport>,
 }
 
-/// A neck.
+/// A neck: a narrow place of a part.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct NeckReport {
     /// Its width.
@@ -76,7 +76,7 @@ pub struct NeckReport {
     pub along_deg: f64,
 }
 
-/// The largest bit.
+/// The largest bit that reaches all of a part.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LargestBit {
     /// Its diameter.
@@ -92,14 +92,14 @@ pub struct LargestBit {
 pub struct BitReport {
     /// The bit's diameter.
     pub diameter: f64,
-    /// Whether it cuts all of the part: sharp corners rounded, details narrower than it by up to the allowance at its
-    /// own width.
+    /// Whether it cuts all of the part: sharp corners rounded, details narrower than it by up to the allowance cut at
+    /// its own width.
     pub cuts: bool,
     /// The details that it cuts wider than they are drawn.
     pub wider: Vec<WiderReport>,
     /// How many sharp inside corners it rounds by more than 0.1 mm.
     pub rounded_corners: usize,
-    /// How far the deepest of them stands from the bit; 0 without any.
+    /// Distance of the deepest of them from the bit; 0 if there are none.
     pub deepest_corner: f64,
     /// Details that it cannot cut, deepest first; empty when it cuts the part.
     pub left: Vec<LeftReport>,
@@ -119,15 +119,15 @@ pub struct WiderReport {
 /// A detail that a bit leaves standing.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LeftReport {
-    /// The place of the edge that is farthest from where the bit comes.
+    /// The point of the edge that is farthest from where the bit cuts.
     pub at: [f64; 2],
-    /// How far that is; null for an opening that the bit does not enter.
+    /// Its distance from there; null for an opening that the bit does not enter.
     pub depth: f64,
     /// Stock left, mm².
     pub area: f64,
 }
 
-/// One fault.
+/// One fault, as reported.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FaultReport {
     /// `error` or `warning`.
@@ -138,23 +138,23 @@ pub struct FaultReport {
     pub at: [f64; 2],
     /// What is wrong.
     pub flaw: Flaw,
-    /// The same in words; empty until [`tell_inspection`](crate::export::tell_inspection) makes them.
+    /// The same in words; empty until [`tell_inspection`](crate::export::tell_inspection) writes them.
     pub message: String,
 }
 
 impl Inspection {
-    /// Whether the drawing has no error, and each asked bit cuts every part.
+    /// Whether the drawing has no error and each bit asked about cuts every part.
     pub fn good(&self) -> bool {
         let errors = self.faults.iter().any(|f| f.severity == Severity::Error);
         !errors && self.parts.iter().all(|p| p.bits.iter().all(|b| b.cuts))
     }
 }
 
-/// Reports on every part, in parallel; for each of `bits` (diameters, mm) what it leaves, where details may be narrower
+/// Reports on every part, in parallel, and on what each of `bits` (diameters, mm) leaves standing; details may be narrower
 /// than the bit by `allowance` mm.
 ///
 /// Without `bits` it costs what [`largest_bit`] and [`thinnest_neck`] cost; each bit that does not cut a part
-/// adds an [`unreached`].
+/// adds the cost of an [`unreached`].
 pub fn inspect(drawing: &Drawing, bits: &[f64], allowance: f64) -> Inspection {
     Inspection {
         format: "tabwright-inspection",
@@ -238,7 +238,7 @@ fn fault(fault: &DrawingFault) -> FaultReport {
     }
 }
 
-/// To 0.0001 mm: less than any drawing carries, and stable from machine to machine.
+/// Rounds to 0.0001 mm: finer than any drawing, and the same on every machine.
 fn round(v: f64) -> f64 {
     if v.is_finite() { (v * 1e4).round() / 1e4 } else { v }
 }

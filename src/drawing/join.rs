@@ -1,21 +1,21 @@
-//! Loose lines to chains: ends that meet become one point, doubled lines are dropped.
+//! Loose lines joined into chains: ends that meet become one point, doubled lines are dropped.
 //!
 //! Ends are matched twice: those that coincide first, so that pieces shorter than the tolerance do not
-//! collapse, then what is still free within the tolerance. Three ends at one place are a branch; a
-//! loop that starts and ends at a branch is closed on itself before the rest is looked at.
+//! collapse, then those still free, within the tolerance. Three ends at one place are a branch; a
+//! loop that starts and ends at a branch is closed before the rest is looked at.
 
 use super::drawing_fault::{DrawingFault, Flaw};
 use super::walk::{SourceElement, SourceLine};
 use crate::geometry::{Bounds, Point, Segment, Vector};
 use std::collections::HashMap;
 
-/// Points nearer than this are one, mm: ten times what a file with four decimals rounds to.
+/// Points nearer than this are the same point, mm: ten times what a file with four decimals rounds to.
 pub(super) const SAME_POINT: f64 = 1e-4;
 
-/// Ends nearer than this meet exactly, mm: what files with three decimals of a mm leave.
+/// Ends nearer than this meet exactly, mm: the rounding of files with three decimals of a mm.
 const EXACT: f64 = 1e-3;
 
-/// Ends at one place among which loops are still looked for.
+/// Most ends at one place among which loops are still looked for.
 const CROWD: usize = 32;
 
 /// A line of one or more pieces.
@@ -36,7 +36,7 @@ pub(super) struct Joined {
     pub(super) faults: Vec<DrawingFault>,
 }
 
-/// Joins pieces end to end within `tolerance` mm; joints move to the middle of the gap.
+/// Joins pieces end to end within `tolerance` mm; a joint lies in the middle of its gap.
 pub(super) fn join(pieces: Vec<SourceLine>, sources: &[SourceElement], tolerance: f64) -> Joined {
     let mut joined = Joined::default();
     let mut loose = Vec::new();
@@ -213,7 +213,7 @@ impl<'a> Linker<'a> {
         here
     }
 
-    /// Closes loops that leave a crowded place and come back; what is left over is a branch.
+    /// Closes loops that leave a crowded place and come back to it; the ends left over are a branch.
     fn settle(&mut self, mut ends: Vec<usize>) {
         // A starburst is no outline; looking for loops in it would take its square in time.
         let mut i = if ends.len() > CROWD { ends.len() } else { 0 };
@@ -304,8 +304,8 @@ impl<'a> Linker<'a> {
     }
 }
 
-/// Groups of places, each within `reach` of another place in its group, in order of their first
-/// member; a grid of cells of that size.
+/// Groups of places, each within `reach` of another place in its group, in the order of their first
+/// member; found with a grid of cells of that size.
 fn clusters(places: &[Point], reach: f64) -> Vec<Vec<usize>> {
     let reach = reach.max(SAME_POINT);
     let cell = |p: Point| ((p.x / reach).floor() as i64, (p.y / reach).floor() as i64);
@@ -343,7 +343,7 @@ fn clusters(places: &[Point], reach: f64) -> Vec<Vec<usize>> {
     groups
 }
 
-/// What is open about a chain, for a fault.
+/// The fault of an open chain: where it is open, and by how much.
 pub(super) fn gap(chain: &Chain) -> Flaw {
     let (start, end) = (chain.points[0], chain.points[chain.points.len() - 1]);
     Flaw::Open { end: [end.x, end.y], gap: start.distance(end) }

@@ -1,21 +1,21 @@
-//! Joints: openings and notches that stock of a known thickness goes into.
+//! Joints: openings and notches that take stock of a known thickness.
 
 use super::border::{Border, RegionSide, Vertex};
 use super::unreached::corner_depth;
 use crate::geometry::{Point, Shape, Vector};
 use std::f64::consts::FRAC_PI_2;
 
-/// How far the width of a joint may differ from the stock's thickness, mm: play on one side, sheets that are thinner than
-/// their name on the other (common practice, no source).
+/// How far the width of a joint may differ from the stock's thickness, mm: play on one side, sheets thinner than their nominal
+/// thickness on the other (common practice, no source).
 pub const JOINT_FIT: f64 = 0.3;
 
 /// How far the corners of a joint's end may be from square, radians: 10 degrees.
 const SQUARE: f64 = 0.175;
 
-/// Sides of fingers that make a row: two notches, two fingers, or one of each.
+/// Number of finger sides that make a row: two notches, two fingers, or one of each.
 const ROW: usize = 4;
 
-/// Sides shorter than this are no part of a joint, mm.
+/// Sides shorter than this are not part of a joint, mm.
 const LEAST_SIDE: f64 = 1.0;
 
 /// A square end of an opening or a notch, as wide as stock is thick, with two sharp inside corners.
@@ -35,11 +35,10 @@ pub struct JointEnd {
     pub depth: f64,
 }
 
-/// The ends of openings and notches that stock of one of the thicknesses goes into, their corners sharp, under a bit of
-/// `diameter` mm.
+/// The ends of openings and notches that take stock of one of the thicknesses, with sharp corners under a bit of `diameter` mm.
 ///
-/// An end is a straight edge between two square hollow corners with a side of at least 1 mm beyond each: its length is the width
-/// of the opening or notch. A corner that a hole relieves is no sharp one. Linear.
+/// An end is a straight edge between two square hollow corners with a side of at least 1 mm beyond each; its length is the width
+/// of the opening or notch. A corner relieved by a hole is not sharp. Cost: linear.
 pub fn joint_ends(shape: &Shape, thicknesses: &[f64], diameter: f64) -> Vec<JointEnd> {
     let border = Border::new(shape, RegionSide::Stock);
     let sharp = |v: &Vertex| !v.smooth && (v.turn - FRAC_PI_2).abs() <= SQUARE;
@@ -63,11 +62,11 @@ pub fn joint_ends(shape: &Shape, thicknesses: &[f64], diameter: f64) -> Vec<Join
     found
 }
 
-/// The corners at the roots of fingers as long as stock is thick: of a row along the outline, the part it joins stops at them.
+/// The corners at the roots of fingers as long as stock is thick, in a row along the outline: the mating part stops at them.
 ///
-/// A finger's side is an edge of the stock's thickness from a square hollow corner to a square proud one; four of them make a row.
-/// The `width` of each end is the length of its sides; `corners` are those of a notch between two fingers, or twice the one corner
-/// beside the last. Linear.
+/// A finger's side is an edge as long as stock is thick, from a square hollow corner to a square proud one; four of them make
+/// a row. The `width` of each end is the length of its sides; `corners` are those of a notch between two fingers, or the one corner
+/// beside the last finger, twice. Cost: linear.
 pub fn finger_ends(shape: &Shape, thicknesses: &[f64], diameter: f64) -> Vec<JointEnd> {
     let outline = Shape::new(shape.outline.clone(), vec![]);
     let border = Border::new(&outline, RegionSide::Stock);

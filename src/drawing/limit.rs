@@ -1,18 +1,18 @@
-//! What limits the bit, and the one rule of what passes.
+//! What limits the bit, and the single rule for which bits pass.
 
 use crate::geometry::Point;
 use crate::layout::LEAST_ALLOWANCE;
 use serde::Serialize;
 
 /// Smallest detail that can limit the bit, mm: how far the true edge stands from the edge with the detail
-/// left out. Twice what a desktop router repeats to (common practice, no source).
+/// left out. Twice a desktop router's repeatability (common practice, no source).
 pub const DETAIL: f64 = 0.1;
 
-/// What limits the bit.
+/// What limits the bit's diameter.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Limit {
-    /// A hollow curve; its radius is half the diameter.
+    /// A hollow curve; the diameter is at most twice its radius.
     InsideRadius,
     /// A slot, an opening's width, a space between teeth.
     Gap,
@@ -25,7 +25,7 @@ pub enum Limit {
 pub struct Reach {
     /// Its diameter, mm; infinite when nothing limits it.
     pub diameter: f64,
-    /// Where it is limited, mm in the part's frame; for a gap its middle.
+    /// Where the limit is, mm in the part's frame; for a gap its middle.
     pub at: Point,
     /// The centre of the widest disc that still touches the place, mm in the part's frame.
     pub centre: Point,
@@ -33,12 +33,12 @@ pub struct Reach {
     pub limit: Option<Limit>,
 }
 
-/// Rounding of lengths that went through files and turns, mm: a slot drawn exactly as narrow as allowed passes.
+/// Rounding of lengths that went through files and rotations, mm: a slot drawn exactly as narrow as allowed passes.
 const ROUNDING: f64 = 1e-6;
 
 impl Reach {
-    /// Whether a bit of `diameter` mm cuts all of the part, details narrower than the bit by up to `allowance` mm
-    /// at the bit's own width: the one rule of `inspect`, of the bit's choice and of the cut.
+    /// Whether a bit of `diameter` mm cuts all of the part, with details narrower than the bit by up to `allowance` mm
+    /// cut at the bit's own width. `inspect`, the choice of bit and the cut all use this rule.
     ///
     /// Chords of curves, each up to 0.01 mm inside its curve, make a round detail look up to 0.02 mm narrower than it
     /// was drawn, so no allowance is less than that.

@@ -1,4 +1,4 @@
-//! Drawings in: SVG text becomes parts in mm, with every fault found named and placed.
+//! Reads drawings: SVG text becomes parts in mm, with every fault named and placed.
 //!
 //! ```text
 //! XML -> page -> walk (style, element, curve) -> join -> rings -> assemble -> copies
@@ -8,7 +8,7 @@
 //! SVG is read here from the XML tree (crate `roxmltree`), with path data, transforms and lengths parsed
 //! by `svgtypes` and style sheets by `simplecss`, all in f64. The renderer's tree of crate `usvg` is
 //! not used: it keeps f32, and turns arcs into cubics with a tolerance of 0.1 user units, which is
-//! 0.03 mm on a circle of 200 mm; it serves as the other opinion in the tests.
+//! 0.03 mm on a circle of 200 mm; it serves as the second opinion in the tests.
 
 mod affine;
 mod assemble;

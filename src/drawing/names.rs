@@ -1,8 +1,8 @@
-//! What drawn things are called: titles, labels and ids, own and of the groups around.
+//! Names of drawn elements: titles, labels and ids, their own and those of the groups around them.
 
 use roxmltree::Node;
 
-/// Words that drawing programs number their elements with; `path1234` is no name.
+/// Words that drawing programs number elements with; `path1234` is not a name.
 const GENERATED: [&str; 32] = [
     "",
     "path",
@@ -51,9 +51,9 @@ pub(super) struct Level {
     node: u32,
     /// A name someone gave it.
     name: Option<String>,
-    /// An id that a program gave it.
+    /// An id that a program generated.
     poor: Option<String>,
-    /// Everything it may be marked by, folded.
+    /// The names that marks are compared with, folded (see [`fold`]).
     keys: Vec<String>,
 }
 
@@ -127,7 +127,7 @@ fn is_generated(name: &str) -> bool {
     GENERATED.contains(&word.trim()) || is_hash(name)
 }
 
-/// Long runs of hexadecimal digits, as unique ids are.
+/// Whether a name has a long run of hexadecimal digits, as unique ids do.
 fn is_hash(name: &str) -> bool {
     let digits = name.chars().filter(char::is_ascii_digit).count();
     name.len() >= 16 && digits >= 4 && name.chars().all(|c| c.is_ascii_hexdigit() || c == '-')

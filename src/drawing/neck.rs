@@ -5,16 +5,16 @@ use super::gap::gaps;
 use super::limit::Reach;
 use crate::geometry::{Point, Shape, Vector, point};
 
-/// Walls face each other when their normals are within this of opposite: cos 30 degrees.
+/// Walls face each other when their normals are opposite within 30 degrees: cos 30 degrees.
 const FACING: f64 = 0.866_025_403_784_438_6;
 
-/// Least distance between places tried on a finely drawn edge, in widths of the thinnest neck so far.
+/// Least distance between points tried on a finely drawn edge, as a multiple of the thinnest neck's width so far.
 const DENSEST: f64 = 0.02;
 
-/// A place this wide for its part's length is no neck but the part itself.
+/// A place at least this wide for its part's length is not a neck but the part itself.
 const SQUAT: f64 = 0.9;
 
-/// Places tried along each pair of facing walls, as fractions of the wall.
+/// Points tried along each pair of facing walls, as fractions of the wall.
 const TRIED: [f64; 7] = [0.0, 0.1, 0.3, 0.5, 0.7, 0.9, 1.0];
 
 /// A narrow place between two walls.
@@ -28,12 +28,12 @@ pub struct Neck {
     pub along: f64,
 }
 
-/// The thinnest neck: the least disc inside the material that touches two walls facing each other within
+/// The thinnest neck: the smallest disc inside the material that touches two walls facing each other within
 /// 30 degrees of parallel; `None` where no walls face each other (a triangle, a leaf).
 ///
-/// Bottlenecks (two places each nearest to the other across the material) are exact. Of walls that run
+/// Bottlenecks (two places each nearest to the other across the material) are exact. Where walls run
 /// along each other or taper, the thin end is tried at a tenth of the wall, and where a flat end joins
-/// them. Sharp tips are no necks: walls that meet in a sharp corner are not compared. Nor is a part that is as
+/// them. Sharp tips are not necks: walls that meet in a sharp corner are not compared. Nor is a part as
 /// wide as it is long, such as a disc: `None`.
 pub fn thinnest_neck(shape: &Shape) -> Option<Neck> {
     let border = Border::new(shape, RegionSide::Material);
@@ -91,8 +91,8 @@ fn flat_ends(border: &Border, widest: &mut f64, best: &mut Option<Neck>) {
 
 /// Pairs of edges that face each other.
 ///
-/// Discs that touch an edge in one place lie inside each other, so there the least that touches a facing
-/// wall decides: when it is not free, no greater one is.
+/// Discs that touch an edge at one point lie inside each other, so the smallest that touches a facing
+/// wall decides: when it is not free, no larger one is.
 fn walls(border: &Border, widest: &mut f64, best: &mut Option<Neck>) {
     let run = runs(border);
     let mut skipped = f64::INFINITY;
@@ -125,7 +125,7 @@ fn walls(border: &Border, widest: &mut f64, best: &mut Option<Neck>) {
     }
 }
 
-/// For each edge the vertex where its run starts: the last sharp corner before it; `None` on a ring without one.
+/// For each edge the vertex where its run starts: the last sharp corner before it; `None` on a ring without sharp corners.
 fn runs(border: &Border) -> Vec<Option<usize>> {
     let n = border.vertices.len();
     let mut start = vec![None; n];

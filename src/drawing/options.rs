@@ -1,4 +1,4 @@
-//! How a drawing is to be read.
+//! Options for reading a drawing.
 
 use crate::layout::FeatureKind;
 
@@ -14,11 +14,11 @@ pub struct ReadOptions {
     pub dpi: Option<f64>,
     /// Factor on every length, after units.
     pub scale: f64,
-    /// How drawn features are told from outlines; the first rule that fits decides.
+    /// How drawn features are told apart from outlines; the first rule that fits decides.
     pub marks: Vec<MarkRule>,
     /// Parts smaller than this in both directions are left out, with a fault, mm.
     pub min_size: f64,
-    /// Names that someone speaks of: what bears one is not counted as a copy of a part of another name.
+    /// Names that the user mentions: a part with one of them is not counted as a copy of a part with another name.
     pub wanted: Vec<String>,
 }
 
@@ -37,7 +37,7 @@ impl Default for ReadOptions {
 }
 
 impl ReadOptions {
-    /// The settings with senseless numbers (nil, negative, not finite) replaced by the defaults.
+    /// The settings, with invalid numbers (zero, negative, not finite) replaced by the defaults.
     pub(super) fn sane(&self) -> Self {
         let default = ReadOptions::default();
         let positive = |v: f64, or: f64| if v.is_finite() && v > 0.0 { v } else { or };
@@ -63,7 +63,7 @@ impl ReadOptions {
 pub struct MarkRule {
     /// What to look at.
     pub by: MarkedBy,
-    /// What the element then is.
+    /// The kind of feature that the element is.
     pub kind: FeatureKind,
 }
 

@@ -1,20 +1,20 @@
-//! Can this bit cut this part? The largest bit that reaches all of it, and what limits it.
+//! The largest bit that reaches all of a part, and what limits it.
 //!
 //! A round bit always leaves a fillet in a sharp inside corner, and makers round their mating edges or
 //! clean the corner by hand (common practice, no source): such corners limit nothing and are listed by
-//! [`unreached`](super::unreached()). What does limit is every edge that the bit could not touch at all:
-//! let the bit's disc grow as it rolls in the stock round the part (outside the outline, inside the
-//! openings), which is the erosion of that stock; the first thing that happens to the eroded region decides:
+//! [`unreached`](super::unreached()). The limits are edges that the bit could not touch at all. They are
+//! found by letting the bit's disc grow as it rolls in the stock round the part (outside the outline, inside
+//! the openings), which is the erosion of that stock; the first event of the eroded region decides:
 //!
 //! - an **inside radius**: a hollow curve of radius R passes bits up to 2 R;
 //! - a **gap**: two edges across the stock from each other, the disc on their shortest link empty: a slot, a
 //!   space between teeth, an opening's width (two sharp points are no gap when the bit fits on either side);
-//! - a **run** between corners that the fillets of its corners eat up whole, such as the floor of a slot or the
+//! - a **run** between corners that the fillets of its corners consume completely, such as the floor of a slot or the
 //!   riser of a step: the disc that touches it and both neighbours at its last point.
 //!
 //! These three are all events of an erosion (edge events and split events in Aichholzer & Aurenhammer,
 //! COCOON 1996, here with true offsets instead of mitred ones). Details under [`DETAIL`] do not count:
-//! an inside corner broken by a smaller fillet or chamfer is a sharp one, a smaller step is noise.
+//! an inside corner broken by a smaller fillet or chamfer counts as sharp, a smaller step as noise.
 
 use super::border::{Border, RegionSide, circumradius, disc_touching};
 use super::gap::gaps;
@@ -28,13 +28,13 @@ const WIDEST: f64 = 50.8;
 /// Turn over which a rough curve's radius is averaged, radians: 30 degrees.
 const WINDOW: f64 = PI / 6.0;
 
-/// How far the points of a hole may lie from its circle, mm: twice the chord error, and what files round.
+/// How far the points of a hole may lie from its circle, mm: twice the chord error, plus the rounding of files.
 const ROUND: f64 = 0.02;
 
 /// The diameter of the largest bit that touches every edge of the part, corners rounded.
 ///
-/// For the given polygon exact for gaps and runs; inside radii are those of the circle through neighbouring
-/// vertices, so that a true arc comes out exactly however it is cut into chords. Cost: about linear.
+/// Gaps and runs are exact for the given polygon; an inside radius is that of the circle through neighbouring
+/// vertices, so a true arc comes out exactly however it is cut into chords. Cost: about linear.
 ///
 /// # Example
 /// ```
@@ -89,7 +89,7 @@ pub fn limits(shape: &Shape, diameter: f64) -> Vec<Reach> {
     found
 }
 
-/// Hollow curves: the least radius of each.
+/// Finds hollow curves, with the least radius of each.
 fn inside_radii(border: &Border, below: f64, take: &mut impl FnMut(Reach)) {
     let hollow = |i: usize| border.vertices[i].smooth && border.vertices[i].turn > 1e-9;
     let mut seen = vec![false; border.vertices.len()];
@@ -113,8 +113,8 @@ fn inside_radii(border: &Border, below: f64, take: &mut impl FnMut(Reach)) {
     }
 }
 
-/// A hole: all points of a closed curve as far from its middle, within [`ROUND`]. Three neighbours of a finely divided one
-/// tell its radius badly: files round places to a thousandth.
+/// The limit of a round hole: a closed curve whose points all lie as far from its middle, within [`ROUND`]. In a finely divided
+/// hole three neighbours give a poor radius, since files round places to a thousandth.
 fn round(border: &Border, curve: &[usize]) -> Option<Reach> {
     let points: Vec<Point> = curve.iter().map(|&i| border.vertices[i].at).collect();
     let centre = Ring(points.clone()).centroid();
@@ -172,7 +172,7 @@ fn depth_as_corner(r: f64, turn: f64) -> f64 {
     if turn >= 0.9 * PI { f64::INFINITY } else { r * (1.0 / (turn / 2.0).cos() - 1.0) }
 }
 
-/// Turn of the curve about its vertex `k` as far as its radius stays under three times `r`.
+/// Turn of the curve about its vertex `k`, as far as its radius stays under three times `r`.
 fn bend(border: &Border, chain: &[usize], radii: &[f64], k: usize, r: f64) -> f64 {
     let tight = |j: usize| radii[j] <= 3.0 * r;
     let turn = |j: usize| border.vertices[chain[j]].turn;
@@ -205,7 +205,7 @@ fn averaged_radius(border: &Border, chain: &[usize], k: usize) -> (f64, f64) {
     (length / turn, turn)
 }
 
-/// Runs that end in a sharp hollow corner: the disc that is the last to touch them.
+/// Finds runs that end in a sharp hollow corner, with the disc that is the last to touch each.
 fn runs(border: &Border, take: &mut impl FnMut(Reach)) {
     let corner = |i: usize| !border.vertices[i].smooth;
     for start in (0..border.vertices.len()).filter(|&i| corner(i)) {
@@ -233,7 +233,7 @@ fn run_from(border: &Border, start: usize) -> Vec<usize> {
     run
 }
 
-/// Whether a run is less than [`DETAIL`]: a chamfer as good as the corner, a step as good as none.
+/// Whether a run is less than [`DETAIL`]: a chamfer that counts as a sharp corner, or a step that counts as none.
 fn is_small(border: &Border, start: usize, run: &[usize], end: usize) -> bool {
     let (a, b) = (&border.vertices[start], &border.vertices[end]);
     let chord = a.at.distance(b.at);
@@ -249,11 +249,11 @@ fn is_small(border: &Border, start: usize, run: &[usize], end: usize) -> bool {
     turn < 0.9 * PI && chord * a.turn.sin() * b.turn.sin() / turn.sin().max(1e-9) <= DETAIL
 }
 
-/// The greatest disc that touches the run and neither cuts into the run before it (when `from_start`, over a
+/// The greatest disc that touches the run and cuts neither into the run before it (checked if `from_start`, over a
 /// hollow corner) nor into the run after it: its radius, where it touches and the normal there.
 ///
-/// Along the run the disc grows away from the corner before and shrinks towards that after, so the
-/// place where both touch is found by halving.
+/// Along the run the disc grows away from the corner before it and shrinks towards the corner after it, so the
+/// place where it touches both neighbours is found by bisection.
 fn last_disc(
     border: &Border,
     run: &[usize],
@@ -299,8 +299,8 @@ fn last_disc(
     (limit(&before, b, n).min(limit(&after, b, n)), b, n)
 }
 
-/// Where `room` is greatest between 0 and `edges`: the best of sixteen places an edge and no fewer than 64, then by thirds
-/// between its neighbours.
+/// Where `room` is greatest between 0 and `edges`: the best of sixteen places an edge and at least 64 in all, then by a ternary
+/// search between its neighbours.
 fn roomiest(room: impl Fn(f64) -> f64, edges: usize) -> f64 {
     let steps = (16 * edges).max(64);
     let place = |i: usize| edges as f64 * i as f64 / steps as f64;

@@ -1,4 +1,4 @@
-//! The stage's public function: SVG text in, parts and faults out.
+//! The stage's public function: reads SVG text, returns parts and faults.
 
 use super::assemble::{DrawnPart, FeatureLine, assemble};
 use super::drawing_fault::{DrawingError, DrawingFault, Flaw, Severity};
@@ -14,7 +14,7 @@ use crate::layout::FeatureKind;
 use roxmltree::{Document, ParsingOptions};
 use simplecss::StyleSheet;
 
-/// XML nodes read at most.
+/// Most XML nodes that are read.
 const MOST_NODES: u32 = 4_000_000;
 
 /// A drawing as read.
@@ -35,15 +35,15 @@ pub struct Drawing {
 /// Reads an SVG drawing.
 ///
 /// Shapes that show become lines in mm; loose ends within `options.join` are joined; rings become
-/// outlines and openings by how deep they lie in each other; marked features go to the part around
+/// outlines and openings by how deep they are nested; marked features go to the part around
 /// them; congruent parts are counted.
 ///
 /// Vertices lie on the drawn curves, coordinates in f64; a chord leaves its curve by at most
 /// `options.chord_error`. Joints move by up to half of `options.join`. Lines with faults of
-/// [`Severity::Error`] are left out of the parts, and said to be. Cost: about linear in segments.
+/// [`Severity::Error`] are left out of the parts, and reported. Cost: about linear in segments.
 ///
 /// # Errors
-/// [`DrawingError`] when the text is no XML, no SVG, or too large; everything else is a fault.
+/// [`DrawingError`] when the text is not XML, not SVG, or too large; everything else is a fault.
 ///
 /// # Example
 /// ```
@@ -87,7 +87,7 @@ pub fn read(text: &str, name: &str, options: &ReadOptions) -> Result<Drawing, Dr
     Ok(Drawing { name: name.into(), parts, faults, size: page.size, scale: page.scale })
 }
 
-/// Lines to parts.
+/// Makes parts of lines.
 fn build(drawn: Visible, name: &str, options: &ReadOptions) -> (Vec<DrawnPart>, Vec<DrawingFault>) {
     let Visible { sources, pieces, mut faults } = drawn;
     let (marked, cut): (Vec<SourceLine>, Vec<SourceLine>) =
@@ -130,7 +130,7 @@ fn close(
     closed
 }
 
-/// Features' lines: what must be an area is joined and closed, the rest stays as drawn.
+/// The lines of features: those that must enclose an area are joined and closed, the rest stay as drawn.
 fn feature_lines(
     pieces: Vec<SourceLine>,
     sources: &[SourceElement],
@@ -158,7 +158,7 @@ fn feature_lines(
     lines
 }
 
-/// A file's name without folder and ending.
+/// A file's name without folder and extension.
 fn stem(name: &str) -> String {
     let file = name.rsplit(['/', '\\']).next().unwrap_or(name);
     let stem = file.strip_suffix(".svg").or_else(|| file.strip_suffix(".SVG")).unwrap_or(file);

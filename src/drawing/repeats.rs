@@ -1,4 +1,4 @@
-//! Congruent parts are one part drawn several times.
+//! Counts congruent parts as one part drawn several times.
 
 use super::assemble::DrawnPart;
 use crate::geometry::{EdgeIndex, Point, Pose, Ring, Segment, Vector};
@@ -7,18 +7,18 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::f64::consts::TAU;
 
 /// How far the edges of two copies may differ, mm: twice the chord error, since two copies of a curve at
-/// different turns may be cut into chords differently.
+/// different rotations may be cut into chords differently.
 pub(super) const SAME_SHAPE: f64 = 0.02;
 
-/// Turns tried before two parts are called different.
+/// Rotations tried before two parts are called different.
 const MOST_TURNS: usize = 64;
 
-/// Highest order of the moments by which a turn is found: gears of more teeth are told by their vertices.
+/// Highest order of the moments by which a rotation is found: gears with more teeth are compared by their vertices.
 const MOST_ORDER: usize = 24;
 
-/// Counts parts that are the same up to a turn, features and tab-free edges included; mirrored parts are
-/// different. The first drawn keeps its name, shape and place. Copies that bear one of the `wanted` names,
-/// where no part would be listed by it, are a part of their own: someone speaks of them.
+/// Counts parts that are the same up to a rotation, features and tab-free edges included; mirrored parts are
+/// different. The first drawn keeps its name, shape and place. Copies that bear one of the `wanted` names
+/// are a part of their own if no part would otherwise be listed by it: the user mentions them.
 pub(super) fn count(parts: Vec<DrawnPart>, tolerance: f64, wanted: &[String]) -> Vec<DrawnPart> {
     let signs: Vec<Signature> = parts.iter().map(Signature::of).collect();
     let mut order: Vec<usize> = (0..parts.len()).collect();
@@ -63,7 +63,7 @@ pub(super) fn count(parts: Vec<DrawnPart>, tolerance: f64, wanted: &[String]) ->
         .collect()
 }
 
-/// What no turn changes.
+/// The measures of a part that no rotation changes.
 struct Signature {
     area: f64,
     perimeter: f64,
@@ -97,7 +97,7 @@ impl Signature {
     }
 }
 
-/// Whether some turn about the centroids lays `b` on `a`.
+/// Whether some rotation about the centroids lays `b` on `a`.
 fn same(a: &DrawnPart, sa: &Signature, b: &DrawnPart, sb: &Signature, tolerance: f64) -> bool {
     let [of_a, of_b] = landmarks([(a, sa), (b, sb)], tolerance);
     let index = Index::of(a);
@@ -113,9 +113,8 @@ fn same(a: &DrawnPart, sa: &Signature, b: &DrawnPart, sb: &Signature, tolerance:
     })
 }
 
-/// Points that a turn must lay on one another, from the centroid: the outlines' farthest vertices. Those of a round outline
-/// are many
-/// and say nothing of the turn; there the middles of the farthest openings do.
+/// Points that a rotation must lay on one another, from the centroid: the outlines' farthest vertices. A round outline has
+/// many of those, and they do not tell the rotation; there the middles of the farthest openings do.
 fn landmarks(parts: [(&DrawnPart, &Signature); 2], tolerance: f64) -> [Vec<Point>; 2] {
     let farthest = |vectors: Vec<Point>| -> Vec<Point> {
         let reach = vectors.iter().map(|v| v.norm()).fold(0.0, f64::max);
@@ -133,11 +132,11 @@ fn landmarks(parts: [(&DrawnPart, &Signature); 2], tolerance: f64) -> [Vec<Point
     if middles.iter().any(Vec::is_empty) { vertices } else { middles }
 }
 
-/// Turns that lay the area of `b`, features included, on that of `a`, whichever way their curves are cut into chords.
+/// Rotations that lay the area of `b`, features included, on that of `a`, however their curves are cut into chords.
 ///
-/// A turn by t takes the moment of order n, the integral of (x + i y)^n about the centroid, to e^(i n t) times itself, so the
-/// two moments tell it up to an nth of a full turn. Of the orders that which tells it best, as chords may be off: a rectangle's
-/// is the second, a square's the fourth, that of a round plate the order of what it is pierced by.
+/// A rotation by t multiplies the moment of order n, the integral of (x + i y)^n about the centroid, by e^(i n t), so the
+/// two moments give t up to an nth of a full rotation. The order that gives it best is used, since chords may be off: the second
+/// for a rectangle, the fourth for a square, for a round plate the order of the pattern of its holes.
 fn turns([(a, sa), (b, sb)]: [(&DrawnPart, &Signature); 2]) -> Vec<f64> {
     let reach = sa.reach.max(1e-9);
     let tells = |n: usize, m: Point| n as f64 * m.norm();
@@ -150,10 +149,10 @@ fn turns([(a, sa), (b, sb)]: [(&DrawnPart, &Signature); 2]) -> Vec<f64> {
     (0..n).map(|k| (first + TAU * k as f64) / n as f64).collect()
 }
 
-/// The moment of that order about `centre`, lengths in units of `reach`.
+/// The moment of order `n` about `centre`, lengths in units of `reach`.
 ///
-/// Over the triangle between the centre and the edge from p to q it is 2 A sum(p^k q^(n - k)) / ((n + 1)(n + 2)), A its signed
-/// area.
+/// Over the triangle between the centre and the edge from p to q it is 2 A sum(p^k q^(n - k)) / ((n + 1)(n + 2)), where A is its
+/// signed area.
 fn moment(part: &DrawnPart, centre: Point, reach: f64, n: usize) -> Point {
     let times = |a: Point, b: Point| Point { x: a.x * b.x - a.y * b.y, y: a.x * b.y + a.y * b.x };
     let over = |s: Segment| {
@@ -174,7 +173,7 @@ fn moment(part: &DrawnPart, centre: Point, reach: f64, n: usize) -> Point {
     part.shape.segments().map(over).chain(marked).fold(Point { x: 0.0, y: 0.0 }, |m, v| m + v)
 }
 
-/// A part's lines by kind, for the question whether another's lie on them.
+/// A part's lines by kind, to ask whether another part's lie on them.
 struct Index {
     shape: EdgeIndex,
     features: Vec<(Feature, EdgeIndex)>,

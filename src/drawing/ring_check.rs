@@ -1,4 +1,4 @@
-//! Closed chains to rings that are fit to be edges: no spikes, doubles, crossings, nil areas.
+//! Rings that are fit to be edges, from closed chains: no spikes, doubles, crossings or zero areas.
 
 use super::drawing_fault::{DrawingFault, Flaw, Meeting};
 use super::grid::SegmentGrid;
@@ -10,10 +10,10 @@ use std::collections::BTreeMap;
 /// Edges nearer than this touch, mm; less than [`SAME_POINT`], so that neighbours' neighbours do not.
 const TOUCH: f64 = 1e-5;
 
-/// Loops cut off one ring at most.
+/// Most loops cut off one ring.
 const MOST_LOOPS: usize = 8;
 
-/// Places kept when a file is broken through and through.
+/// Most meeting places kept when a file is broken throughout.
 const MOST_HITS: usize = 20_000;
 
 /// A checked ring.
@@ -24,7 +24,7 @@ pub(super) struct CheckedRing {
     pub(super) sources: Vec<usize>,
 }
 
-/// The rings of `chains` that are sound; a fault for each that is not.
+/// The sound rings of `chains`, with a fault for each ring that is not sound.
 ///
 /// Loops and spikes smaller than the join `tolerance` are cut off. Cost: about linear, by a grid.
 pub(super) fn check(
@@ -171,7 +171,7 @@ fn meet(s: Segment, t: Segment) -> Option<Meeting> {
     proper_crossing(s, t).then_some(Meeting::Cross)
 }
 
-/// Worst meeting of each pair of rings: its place, how many there are, what it is.
+/// The worst meeting of each pair of rings: its place, how many there are, how they meet.
 fn meetings(edges: &[CheckedRing]) -> BTreeMap<(usize, usize), (Point, usize, Meeting)> {
     let mut pairs: BTreeMap<(usize, usize), (Point, usize, Meeting)> = BTreeMap::new();
     for (a, b, meeting) in hits(edges) {
@@ -201,7 +201,7 @@ fn place(edges: &[CheckedRing], a: (usize, usize), b: (usize, usize)) -> Point {
     }
 }
 
-/// Removes vertices where the line turns back on itself; where the first longer than `tolerance` was.
+/// Removes vertices where the line turns back on itself; returns the place of the first spike longer than `tolerance`.
 fn cut_spikes(ring: &mut Ring, tolerance: f64) -> Option<Point> {
     let mut reported = None;
     let mut clean = 0;
@@ -252,8 +252,8 @@ fn drop_doubled(
     });
 }
 
-/// Cuts loops off that are shorter round than four times the tolerance, at most one a ring, and notes the
-/// place of the ring's first; whether any was found.
+/// Cuts off loops whose perimeter is under four times the tolerance, at most one a ring, and notes the
+/// place of each ring's first; returns whether any was found.
 fn cut_small_loops(edges: &mut [CheckedRing], tolerance: f64, cut: &mut [Option<Point>]) -> bool {
     let crossings: Vec<_> =
         hits(edges).into_iter().filter(|(a, b, m)| a.0 == b.0 && *m == Meeting::Cross).collect();

@@ -1,8 +1,8 @@
-//! Our own sheet drawings read back: what the machine gets, as plain data.
+//! Reads our own sheet drawings back: what the machine gets, as plain data.
 //!
-//! Strict where [`read`](super::read) is generous: these files have one form, and whatever departs from it (a transform, a
-//! hidden line, a line outside the named groups, a pass without a depth) would be cut otherwise than it reads, so it is
-//! refused with its name. `width`, `height` and `viewBox` are followed, so that a scaled drawing shows its scale.
+//! Strict where [`read`](super::read) is generous: these files have one form. Anything else (a transform, a hidden line, a
+//! line outside the named groups, a pass without a depth) would not be cut as it appears, so it is refused by name.
+//! `width`, `height` and `viewBox` are followed, so that a scaled drawing shows its scale.
 
 use super::affine::Affine;
 use super::curve::Pen;
@@ -16,7 +16,7 @@ use svgtypes::ViewBox;
 
 /// Chord error of curves, mm: a twentieth of what a path may cut into a part.
 const CHORD: f64 = 0.0005;
-/// Most XML nodes of a sheet's drawing: a sheet has a few lines a part, each one node.
+/// Most XML nodes of a sheet's drawing: a sheet has a few lines for each part, each one node.
 const MOST_NODES: u32 = 4_000_000;
 /// Attributes that change where, or whether, a line is cut; our files have none of them.
 const FOREIGN: [&str; 6] = ["transform", "clip-path", "mask", "display", "visibility", "opacity"];
@@ -26,7 +26,7 @@ const FOREIGN: [&str; 6] = ["transform", "clip-path", "mask", "display", "visibi
 /// Coordinates are mm from the page's top left corner.
 ///
 /// # Errors
-/// What the file has that no drawing of ours has, and where.
+/// A [`DrawnFlaw`]: how the file departs from the form of our drawings, and where.
 pub fn read_sheet_file(text: &str) -> Result<DrawnSheet, DrawnFlaw> {
     let options = ParsingOptions { nodes_limit: MOST_NODES, ..ParsingOptions::default() };
     let xml = Document::parse_with_options(text, options)
@@ -77,7 +77,7 @@ fn page(svg: Node) -> Result<Affine, DrawnFlaw> {
     Ok(Affine::scale(kx, ky).after(Affine::translate(-view.x, -view.y)))
 }
 
-/// Refuses what would make a line be cut otherwise than it reads.
+/// Refuses anything that would make a line be cut otherwise than it appears.
 fn plain(node: Node) -> Result<(), DrawnFlaw> {
     let own = || node.attributes().filter(|a| a.namespace().is_none());
     let foreign = |attribute: &str| DrawnFlaw::Foreign {
@@ -115,7 +115,7 @@ fn group(node: Node, map: Affine) -> Result<DrawnGroup, DrawnFlaw> {
     Ok(DrawnGroup { id, pass, lines })
 }
 
-/// What a group of paths does, by its name; a name that begins like a pass must state a depth with a unit.
+/// What a group of paths does, from its name; a name that begins like a pass must state a depth with a unit.
 fn pass(id: &str) -> Result<Option<DrawnPass>, DrawnFlaw> {
     for (kind, prefix, _) in DrawnKind::NAMES {
         let Some(depth) = id.strip_prefix(prefix) else {
@@ -151,7 +151,7 @@ fn contours(node: Node, map: Affine) -> Result<Vec<DrawnLine>, DrawnFlaw> {
     Ok(contours.into_iter().map(line).collect())
 }
 
-/// A circle by its middle: a plunge.
+/// Reads a circle, by its middle: a plunge.
 fn circle(node: Node, map: Affine) -> Result<DrawnLine, DrawnFlaw> {
     let number = |attribute: &'static str| {
         let value = node.attribute(attribute).and_then(|v| v.parse::<f64>().ok());

@@ -8,7 +8,7 @@ use simplecss::{DeclarationTokenizer, PseudoClass, StyleSheet};
 use std::str::FromStr;
 use svgtypes::{Color, Paint};
 
-/// Properties that matter here and that SVG lets a style sheet set.
+/// The properties read here that SVG lets a style sheet set.
 const PROPERTIES: [&str; 22] = [
     "fill",
     "stroke",
@@ -88,7 +88,7 @@ pub(super) struct Inherited {
     pub(super) hidden: bool,
 }
 
-/// A paint, as far as it matters.
+/// A paint, in as much detail as is needed here.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Ink {
     None,
@@ -168,7 +168,7 @@ fn ink(text: &str, inherited: Ink, color: [u8; 3]) -> Ink {
     }
 }
 
-/// The number a value starts with, as `0.5` of `0.5mm`.
+/// The number that a value starts with, such as `0.5` in `0.5mm`.
 pub(super) fn leading_number(text: &str) -> Option<f64> {
     svgtypes::Length::from_str(text.trim()).ok().map(|l| l.number)
 }

@@ -2,7 +2,7 @@
 //!
 //! The bit's disc rolled in the stock round the part is the opening of that stock by the disc (Serra,
 //! *Image Analysis and Mathematical Morphology*, 1982, chapter 2): the outline's outside is opened by
-//! growing and shrinking the outline, an opening by shrinking and growing it. What the opening lacks, stays.
+//! growing and shrinking the outline, an opening by shrinking and growing it. Stock that this opening lacks is left standing.
 
 use super::border::{Border, RegionSide};
 use super::limit::{DETAIL, Limit, Reach};
@@ -16,13 +16,13 @@ use std::f64::consts::PI;
 /// Residues shallower than this are the offsets' own arcs, mm.
 const FILM: f64 = 3.0 * ARC_TOLERANCE;
 
-/// Half the thickness of films that are cut away, mm, besides the offsets' own slack.
+/// Half the thickness of films that are cut away, mm, on top of the tolerance of the offsets.
 const THIN: f64 = 0.001;
 
 /// Stock that the bit cannot reach, at one place.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Unreached {
-    /// The place of the true edge that is farthest from where the bit comes, mm in the part's frame.
+    /// The point of the true edge that is farthest from where the bit cuts, mm in the part's frame.
     pub at: Point,
     /// Its area, mm².
     pub area: f64,
@@ -37,9 +37,8 @@ pub struct Unreached {
 
 /// What a bit of `diameter` mm leaves standing round the part, deepest first.
 ///
-/// Areas are good to [`ARC_TOLERANCE`] times the residue's edge; residues less than 0.03 mm deep are not
-/// listed. By offsets of the whole outline, so far slower than
-/// [`largest_bit`].
+/// Areas are accurate to [`ARC_TOLERANCE`] times the length of the residue's edge; residues less than 0.03 mm deep are not
+/// listed. It offsets the whole outline, so it is far slower than [`largest_bit`].
 ///
 /// Details narrower than the bit by up to `allowance` mm are cut at the bit's width and leave nothing.
 pub fn unreached(shape: &Shape, diameter: f64, allowance: f64) -> Vec<Unreached> {
@@ -121,7 +120,7 @@ fn describe(
     })
 }
 
-/// The corner whose tip the cutting of films took off.
+/// The corner whose tip was removed with the films.
 fn at_corner(at: Point, corners: &[Corner]) -> Option<Point> {
     corners
         .iter()
@@ -146,7 +145,7 @@ pub struct Corner {
 /// deepest first.
 ///
 /// A disc of radius r in a corner of angle a stands r (1 / sin(a / 2) - 1) from its point: 0.41 r at 90 degrees. Where the legs
-/// end or bend before the disc touches them (the cleft of a heart) its place is sought along the bisector.
+/// end or bend before the disc touches them (the cleft of a heart), its place is found along the bisector.
 pub fn corners(shape: &Shape, diameter: f64) -> Vec<Corner> {
     let border = Border::new(shape, RegionSide::Stock);
     let edges = EdgeIndex::new(shape);
@@ -169,10 +168,10 @@ pub fn corners(shape: &Shape, diameter: f64) -> Vec<Corner> {
     found
 }
 
-/// How far vertex `i` of the border is from the first disc of `radius` mm along its bisector that keeps off all edges, mm.
+/// How far vertex `i` of the border is from the first disc of `radius` mm along its bisector that clears all edges, mm.
 ///
-/// The distance to the edges changes by at most what one walks: from a place that is `radius - d` too near, so far ahead no disc
-/// is free.
+/// The distance to the edges changes by at most the distance moved: from a place that is `radius - d` too near, no disc within
+/// that distance ahead is free.
 fn depth_between(border: &Border, i: usize, edges: &EdgeIndex, radius: f64) -> f64 {
     let (v, other) = (&border.vertices[i], |j: usize| border.vertices[j].at);
     let leg = |j: usize| (other(j) - v.at).unit();
@@ -226,8 +225,8 @@ mod tests {
         assert!((listed[0].depth - r * (2f64.sqrt() - 1.0)).abs() < 1e-12);
     }
 
-    /// The cleft of a heart between two half discs of radius 10 whose edges meet at (0, 0) without an angle: the bit's disc of
-    /// radius r stands between them where sqrt((10 + r)^2 - 10^2) from it, by Pythagoras.
+    /// The cleft of a heart, between two half discs of radius 10 whose edges meet at (0, 0) at an angle of zero: the bit's disc of
+    /// radius r stops between them at a distance of sqrt((10 + r)^2 - 10^2) from it, by Pythagoras.
     #[test]
     fn a_cleft_between_two_arcs_is_as_deep_as_the_bit_stands_off() {
         let arc = |x: f64, from: usize, to: usize| {

@@ -1,4 +1,4 @@
-//! The page: its size, what one user unit is in mm, and how that is known.
+//! The page: its size, the length of one user unit in mm, and where that scale comes from.
 
 use super::affine::Affine;
 use crate::geometry::{Point, point};
@@ -56,7 +56,7 @@ pub(super) struct Page {
     pub(super) units: UnitContext,
 }
 
-/// What lengths inside the drawing are measured against.
+/// What lengths inside the drawing are resolved against.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct UnitContext {
     /// User units in an inch, for lengths with a physical unit.
@@ -65,7 +65,7 @@ pub(super) struct UnitContext {
     pub(super) viewport: Point,
 }
 
-/// Along what a percentage is taken.
+/// The direction along which a percentage is taken.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Along {
     X,
@@ -109,7 +109,7 @@ fn inches_per(unit: LengthUnit) -> Option<f64> {
     }
 }
 
-/// The page of the root element's `width`, `height`, `viewBox` and `preserveAspectRatio`.
+/// The page from the root element's `width`, `height`, `viewBox` and `preserveAspectRatio`.
 ///
 /// A width or height in mm, cm, in, pt or pc together with a viewBox fixes the scale. Without a viewBox
 /// one user unit is a CSS pixel; the `dpi` given then replaces 96.

@@ -1,4 +1,4 @@
-//! Walks the document: every shape that shows becomes pieces of line in mm; what is left out is named.
+//! Walks the document: every shape that shows becomes pieces of line in mm; whatever is left out is reported.
 
 use super::affine::Affine;
 use super::clip::{Clip, Hidden};
@@ -18,11 +18,11 @@ use std::rc::Rc;
 use std::str::FromStr;
 use svgtypes::{Length, ViewBox};
 
-/// Groups and uses inside each other that are followed.
+/// Deepest nesting of groups and uses that is followed.
 const DEEPEST: usize = 96;
-/// Elements visited, uses counted each time: a guard against uses that multiply.
+/// Most elements visited, each use counted: a guard against uses that multiply.
 const MOST_ELEMENTS: usize = 1_000_000;
-/// Points kept.
+/// Most points kept.
 const MOST_POINTS: usize = 8_000_000;
 /// Coordinates beyond this are a mistake, mm: a kilometre.
 const FARTHEST: f64 = 1e6;
@@ -48,15 +48,15 @@ const NOT_DRAWN: [&str; 14] = [
 /// A drawn element that shows.
 #[derive(Debug)]
 pub(super) struct SourceElement {
-    /// How faults call it.
+    /// The element's name in faults.
     pub(super) element: String,
-    /// Names it may give a part, own first, then of the groups around, nearest first.
+    /// Names that it may give a part: its own first, then those of the groups around it, nearest first.
     pub(super) names: Vec<Name>,
-    /// An id that a program gave.
+    /// An id that a program generated.
     pub(super) poor_name: Option<String>,
     /// What it is, when the options' rules mark it.
     pub(super) kind: Option<FeatureKind>,
-    /// Shown by its fill only, which SVG closes.
+    /// Whether it shows by its fill only, which SVG closes.
     pub(super) fill_only: bool,
 }
 
@@ -79,7 +79,7 @@ pub(super) struct Visible {
 /// Walks `doc`.
 ///
 /// # Errors
-/// [`DrawingError::TooLarge`] past the guards.
+/// [`DrawingError::TooLarge`] beyond these limits.
 pub(super) fn walk<'a>(
     doc: &'a Document<'a>,
     sheet: &'a StyleSheet<'a>,
@@ -122,10 +122,10 @@ pub(super) fn walk<'a>(
     Ok(walker.out)
 }
 
-/// What is too much, and the limit.
+/// What there is too much of, and the limit.
 type Excess = (&'static str, usize);
 
-/// What an element gets from those around it.
+/// What an element inherits from those around it.
 #[derive(Clone)]
 struct Place {
     map: Affine,
@@ -142,7 +142,7 @@ struct Walker<'a> {
     line_starts: Vec<usize>,
     levels: Vec<Level>,
     out: Visible,
-    /// Inside something hidden: how many shapes and where.
+    /// Inside something hidden: the number of shapes and their bounds.
     muted: Option<(usize, Bounds)>,
     visited: usize,
     points: usize,
@@ -243,7 +243,7 @@ impl<'a> Walker<'a> {
         }
     }
 
-    /// A nested `svg`, or a `symbol` in use.
+    /// Draws what is in a nested `svg`, or in a `symbol` in use.
     fn viewport(
         &mut self,
         node: Node<'a, 'a>,
@@ -280,7 +280,7 @@ impl<'a> Walker<'a> {
         self.group(node, &inner)
     }
 
-    /// What a `use` refers to, drawn where the `use` stands (SVG 2, section 5.6).
+    /// Draws what a `use` refers to, in the place of the `use` (SVG 2, section 5.6).
     fn reuse(
         &mut self,
         node: Node<'a, 'a>,
@@ -437,7 +437,7 @@ impl<'a> Walker<'a> {
         if at.finite() { at } else { point(0.0, 0.0) }
     }
 
-    /// `#id`, or the tag with its line.
+    /// The element's name in faults: `#id`, or the tag with its line.
     fn call(&self, node: Node) -> String {
         match node.attribute("id") {
             Some(id) if !id.trim().is_empty() => format!("#{}", id.trim()),

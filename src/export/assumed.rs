@@ -21,7 +21,7 @@ pub fn assumed_lines(assumed: &[Assumed], units: Units) -> Vec<String> {
         .collect()
 }
 
-/// What a wish came to.
+/// What came of a request that is not met.
 pub fn unmet_line(unmet: &Unmet) -> String {
     match unmet {
         Unmet::Spares { part, wanted, placed: 0 } => {
@@ -45,7 +45,7 @@ pub fn unmet_line(unmet: &Unmet) -> String {
     }
 }
 
-/// What cannot be meant, or hardly, and what to write instead.
+/// A value that was probably not meant, and what to write instead.
 pub fn doubt_line(doubt: &Doubt, units: Units) -> String {
     let (of, key) = (subject(&doubt.of), doubt.key);
     match &doubt.odd {
@@ -145,7 +145,7 @@ fn value(value: &AssumedValue, units: Units) -> String {
     }
 }
 
-/// The key of the job file that sets a value; a flag where only the command line leaves it open.
+/// The key of the job file that sets a value, or a flag if only the command line leaves it open.
 fn key(value: &AssumedValue) -> &'static str {
     match value {
         AssumedValue::Units(_) => "units",

@@ -1,13 +1,13 @@
 //! Text for a terminal: tables with columns as wide as their widest cell, and lines broken at spaces.
 
-/// Which side a column's cells stand at.
+/// The side to which a column's cells are aligned.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub enum Align {
     Left,
     Right,
 }
 
-/// Rows set in columns two spaces apart, each line indented by two; a row of empty cells is a blank line.
+/// Rows in columns two spaces apart, each line indented by two; a row of empty cells is a blank line.
 pub fn columns(sides: &[Align], rows: &[Vec<String>]) -> String {
     let width = |c: usize| {
         let cells = rows.iter().filter_map(|r| r.get(c));

@@ -8,7 +8,7 @@ use super::words::percent;
 pub struct CompareRow {
     /// The group: `walnut-6mm`.
     pub group: String,
-    /// The stock's name; of several together `1 x panel + 2 x strip`.
+    /// The stock's name; for several together `1 x panel + 2 x strip`.
     pub stock: String,
     /// Sheets or boards used.
     pub sheets: usize,

@@ -18,7 +18,7 @@ pub fn tell_inspection(inspection: &mut Inspection, units: Units) {
     }
 }
 
-/// What a user unit of a drawing is, and how that is known.
+/// The length of a drawing's user unit, and where that scale comes from.
 pub fn scale_words(scale: &ScaleSource, units: Units) -> String {
     let unit = match units {
         Units::Mm => format!("{} mm", trimmed(scale.mm_per_unit(), 5)),

@@ -23,7 +23,7 @@ pub fn drop_out_words(piece: &DropOut, units: Units) -> String {
     format!("{} {place}", words::size(units, width, height))
 }
 
-/// One line a sheet for the summary; empty where nothing of the kind comes loose.
+/// One line for each sheet in the summary; empty if no such waste comes loose.
 pub fn drop_out_lines(layout: &Layout, units: Units) -> Vec<String> {
     let of = |sheet: &crate::layout::Sheet| {
         let pieces: Vec<&DropOut> = on_sheet(layout, &sheet.id).collect();

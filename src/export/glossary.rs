@@ -1,16 +1,16 @@
-//! The words that a maker meets on the page, with what each means here and what the trade says otherwise.
+//! The words that a maker meets on the page, each with its meaning here and the trade's other words for it.
 //!
-//! Words and their other names are common practice, no source. They hold no lengths, so that they read the same in mm and
+//! Words and their other names are common practice, no source. They contain no lengths, so they read the same in mm and
 //! in inches. DEVELOPERS.md has the same list; `tests/house.rs` compares them.
 
 /// A word with its meaning.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Term {
-    /// The word as pages, messages and files have it.
+    /// The word as it stands on pages, in messages and in files.
     pub word: &'static str,
-    /// What it means here: no full stop, no capital.
+    /// Its meaning here: no full stop, no capital.
     pub means: &'static str,
-    /// What else the trade says for it; empty where nothing else is usual.
+    /// The trade's other words for it; empty if none is usual.
     pub also: &'static str,
 }
 

@@ -1,4 +1,4 @@
-//! How every part of a job is held, one row each, our places beside as many tabs spaced evenly.
+//! How every part of a job is held, one row each: our places compared with as many tabs spaced evenly.
 
 use super::columns::{Align, columns};
 use super::why::limit_words;
@@ -7,25 +7,25 @@ use super::words;
 use crate::layout::{Hold, Method};
 use crate::units::Units;
 
-/// A part's hold with what as many evenly spaced tabs would give.
+/// A part's hold, and what as many evenly spaced tabs would give.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HeldRow {
     /// The part's name.
     pub part: String,
     /// Its hold.
     pub hold: Hold,
-    /// Of its sheet, mm.
+    /// Thickness of its sheet, mm.
     pub thickness: f64,
     /// Least margin and movement, mm, of the best places found for as many tabs, before any is made narrower;
-    /// `None` where the part is not held by tabs.
+    /// `None` if the part is not held by tabs.
     pub best: Option<(f64, f64)>,
-    /// The same of as many tabs spaced evenly, same size and last pass; `None` where they do not fit.
+    /// The same for as many tabs spaced evenly, same size and last pass; `None` if they do not fit.
     pub even: Option<(f64, f64)>,
 }
 
 /// The rows as a table in `units`; margins are value over requirement, 1.0 or more passes.
 ///
-/// A plan's tabs may be narrower than the search's, so that only `best places` and `even places` compare like with like.
+/// A plan's tabs may be narrower than the search's, so only `best places` and `even places` compare like with like.
 pub fn held_table(rows: &[HeldRow], units: Units) -> String {
     let heads = [
         "part",
@@ -74,7 +74,7 @@ pub fn held_table(rows: &[HeldRow], units: Units) -> String {
     columns(&sides, &cells)
 }
 
-/// A digit more than elsewhere: these are to be compared.
+/// One digit more than elsewhere, since these are compared.
 fn movement(units: Units, mm: f64) -> String {
     match units {
         Units::Mm => format!("{mm:.3} mm"),

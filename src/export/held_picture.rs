@@ -9,19 +9,19 @@ use crate::layout::Tab;
 use crate::units::Units;
 use std::fmt::Write;
 
-/// Our own three steps, legible in grey: holds with reserve, holds, fails.
+/// Our own three steps, distinct in grey too: holds with reserve, holds, fails.
 const GOOD: &str = "#3a7d5c";
 const FAIR: &str = "#c98a1b";
 const BAD: &str = "#9e2a2b";
-/// Longest bar that shows movement, as a share of the picture.
+/// Longest bar that shows movement, as a fraction of the picture.
 const BAR: f64 = 0.07;
-/// Sections drawn, weakest first.
+/// Number of sections drawn, weakest first.
 const SECTIONS: usize = 6;
 
 /// The part with its tabs and landings, the movement at the bit as bars off the edge, the weakest sections with
 /// their margins and the weakest one named, with a legend in `units`. mm in the SVG's own coordinates.
 ///
-/// Figures are those of the staged last pass at the worst load, the grain at the first of its directions.
+/// Figures are those of the staged last pass at the worst load, with the grain in the first of its directions.
 /// An empty picture (the outline alone) where the plan has no tabs.
 pub fn held_picture(task: &HoldTask, plan: &HoldPlan, units: Units) -> String {
     let bounds = task.shape.bounds();

@@ -6,7 +6,7 @@ use super::words::{area, count, fine, hair, pair_of, size};
 use crate::drawing::{Inspection, Severity};
 use crate::units::Units;
 
-/// The parts as a table, what the asked bits leave, then every fault; places in mm from the page's top left.
+/// The parts as a table, what the bits asked about leave, then every fault; places in mm from the page's top left.
 pub fn inspection_text(inspection: &Inspection, units: Units) -> String {
     let parts = &inspection.parts;
     let copies: usize = parts.iter().map(|p| p.copies).sum();
@@ -60,7 +60,7 @@ fn features(kinds: &[&str]) -> String {
     words.join(", ")
 }
 
-/// One line for each part and asked bit that leaves something standing.
+/// One line for each part and bit asked about that leaves something standing.
 fn bits(inspection: &Inspection, units: Units) -> String {
     let mut out = String::new();
     for part in &inspection.parts {

@@ -1,4 +1,4 @@
-//! What is wrong, or worth knowing, in a job, in words: where, what, and what to write instead.
+//! What is wrong in a job, or worth knowing about it, in words: where, what, and what to write instead.
 
 use super::drawing_faults::drawing_fault_line;
 use super::words::{hundredth, thousands};
@@ -116,7 +116,7 @@ fn what(kind: &IssueKind, units: Units) -> String {
     }
 }
 
-/// What a text must look like to be a length.
+/// The form that a text must have to be a length.
 pub fn not_length(written: &str, units: Units) -> String {
     let such_as = match units {
         Units::Mm => "6.35, 6.35mm, 0.25in, 1/4in, 1 1/2in or 1/4\"",

@@ -1,4 +1,4 @@
-//! The layout file, laid out to be read: a line a field down to the parts, geometry on one line each.
+//! The layout file, laid out for reading: one line for each field down to the parts, geometry on one line each.
 
 use crate::layout::Layout;
 use serde::Serialize;
@@ -8,7 +8,7 @@ use std::io::{self, Write};
 /// Lists whose items stand on lines of their own; items of the first two are spread further.
 const LISTS: [&str; 6] = ["sheets", "parts", "unplaced", "warnings", "notes", "drop_outs"];
 
-/// The layout file's text, numbers with every digit they have.
+/// The layout file's text, with every digit of its numbers.
 ///
 /// # Errors
 /// When serialising fails; a number that is not finite becomes `null`, which no reader accepts.
@@ -19,10 +19,10 @@ pub fn layout_json(layout: &Layout) -> Result<String, serde_json::Error> {
     String::from_utf8(bytes).map_err(|e| serde::ser::Error::custom(e.to_string()))
 }
 
-/// How a list or an object under way is written.
+/// How the list or object being written is laid out.
 #[derive(Clone, Copy, PartialEq)]
 enum Style {
-    /// Items on lines of their own, objects among them spread.
+    /// Items on lines of their own, objects among them spread too.
     Spread,
     /// Items on lines of their own, each compact.
     Rows,

@@ -1,12 +1,12 @@
-//! Where a label goes: the place inside a part that holds it largest.
+//! Where a label goes: the place inside a part where it can be largest.
 
 use crate::geometry::{Bounds, EdgeIndex, Point, Shape, Vector, point};
 
-/// How many levels are looked at, and how many places in each run of material along a level.
+/// Number of levels that are tried, and of places in each run of material along a level.
 const LEVELS: usize = 24;
 const PLACES: usize = 5;
 
-/// Where text stands, and how tall it may be.
+/// Where text stands, and how tall it can be.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LabelSpot {
     /// Its middle.

@@ -1,18 +1,18 @@
-//! The cut of a sheet, as far as drawings show it: plain data, so that drawing needs no planning.
+//! The cut of a sheet, as far as drawings show it: plain data, so that drawing it needs no planning.
 
 use crate::geometry::{Point, Ring};
 
-/// What the drawings show of how a sheet is cut.
+/// The part of a sheet's cut that the drawings show.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct SheetCut {
     /// Centre-lines of the bit, in the order of cut.
     pub lines: Vec<CutLine>,
     /// Indices into [`Sheet::parts`](crate::layout::Sheet::parts) in the order their outlines are cut;
-    /// parts it leaves out come after, in the layout's order.
+    /// missing parts follow, in the layout's order.
     pub order: Vec<usize>,
-    /// Waste that is not tied to the clamped skeleton by stock of full depth.
+    /// Waste that stock of full depth does not tie to the clamped skeleton.
     pub loose: Vec<LooseWaste>,
-    /// Where tape goes under the sheet: the strips round the landings that give way under the cut.
+    /// Where tape goes under the sheet: strips round the landings that give way under the cut.
     pub soft: Vec<Ring>,
     /// Where a clamp has room at the sheet's edge: centres of discs of 20 mm.
     pub rooms: Vec<Point>,
@@ -23,13 +23,13 @@ pub struct SheetCut {
 pub struct CutLine {
     /// Index into [`Sheet::parts`](crate::layout::Sheet::parts).
     pub part: usize,
-    /// 0 for the outline, openings from 1.
+    /// Its ring: 0 for the outline, openings from 1.
     pub ring: usize,
     /// What the pass does.
     pub kind: LineKind,
-    /// How deep it cuts, mm from the sheet's top.
+    /// Its depth, mm from the sheet's top.
     pub depth: f64,
-    /// Its points; of a closed line the first is not repeated. A single one is a plunge.
+    /// Its points; of a closed line the first is not repeated. A single point is a plunge.
     pub points: Vec<Point>,
     /// Whether the bit returns to the first point.
     pub closed: bool,

@@ -1,4 +1,4 @@
-//! Marks on paper: escaped text, numbers, path data, unique ids.
+//! Markup: escaped text, numbers, path data, unique ids.
 
 use crate::geometry::{Point, Ring};
 use crate::units::trimmed;
@@ -25,7 +25,7 @@ pub fn escape(text: &str) -> String {
     out
 }
 
-/// A length or coordinate in mm, to 0.1 µm; 0 for what is no number.
+/// A length or coordinate in mm, to 0.1 µm; 0 if it is not a finite number.
 pub fn number(mm: f64) -> String {
     if mm.is_finite() { trimmed(mm, 4) } else { "0".into() }
 }
@@ -52,7 +52,7 @@ pub fn line_data(points: &[Point], closed: bool) -> String {
     d
 }
 
-/// Path data of the two diagonals of a rectangle; none of a ring that has not four corners.
+/// Path data of the two diagonals of a rectangle; empty for a ring that does not have four corners.
 pub fn cross(ring: &Ring) -> String {
     match ring.points() {
         &[a, b, c, d] => format!("{}{}", line_data(&[a, c], false), line_data(&[b, d], false)),
@@ -67,8 +67,8 @@ pub struct Ids {
 }
 
 impl Ids {
-    /// `wanted` as an id: other characters than letters, digits, `.`, `_` and `-` become `-`, a first
-    /// character that is no letter gets a `p` before it, and a repeat gets a number.
+    /// `wanted` as an id: characters other than letters, digits, `.`, `_` and `-` become `-`, a first
+    /// character that is not a letter gets a `p` before it, and a repeat gets a number.
     pub fn take(&mut self, wanted: &str) -> String {
         let sound = |c: char| c.is_alphabetic() || c.is_ascii_digit() || ".-_".contains(c);
         let keep = |c: char| if sound(c) { c } else { '-' };

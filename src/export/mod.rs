@@ -1,4 +1,4 @@
-//! What the maker takes away: the layout file, a drawing of each sheet at true scale, a page to work
+//! Everything the maker takes away: the layout file, a drawing of each sheet at true scale, a page to work
 //! from, and the words on standard output.
 //!
 //! Everything here is made from [`layout`](crate::layout) and the cut's lines ([`SheetCut`]); it never
@@ -6,9 +6,9 @@
 //!
 //! - [`layout_json`]: the layout file.
 //! - [`sheet_svg`]: one sheet for a CAM program, true scale, named groups, plain paths.
-//! - [`report_html`]: the page: every sheet's picture, the parts and why they are held so.
+//! - [`report_html`]: the page: every sheet's picture, the parts and why each is held as it is.
 //! - [`summary`], [`compare_table`], [`held_table`] and [`tried_table`]: text for a terminal.
-//! - [`GLOSSARY`]: the words, on the page's last lines.
+//! - [`GLOSSARY`]: the word list, on the page's last lines.
 //! - [`tell`]: the layout's own sentences; [`problem_line`]: what the independent check found.
 //!
 //! Words are made here and nowhere else, from values, in the user's units.

@@ -56,7 +56,7 @@ pub fn note_words(note: &Note, units: Units) -> String {
     }
 }
 
-/// Most places that are listed for one part.
+/// Most places listed for one part.
 const FEW: usize = 4;
 
 /// `12.5 mm right, 3 mm down`.
@@ -68,7 +68,7 @@ fn place(units: Units, [x, y]: [f64; 2]) -> String {
     format!("{} right, {} down", show(x), show(y))
 }
 
-/// A width that differs from a bit's by hundredths: never as a fraction.
+/// A width that differs from a bit's by hundredths: never shown as a fraction.
 fn width(units: Units, mm: f64) -> String {
     match units {
         Units::Mm => format!("{} mm", trimmed(mm, 3)),

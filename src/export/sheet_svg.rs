@@ -1,11 +1,11 @@
-//! One sheet as an SVG drawing at true scale, for a CAM program and for the eye.
+//! One sheet as an SVG drawing at true scale, for a CAM program and for viewing.
 //!
 //! SVG 1.1, width and height in mm and a viewBox in mm, so one user unit is 1 mm. Every line is a plain
-//! path with its own presentation attributes: no transforms, styles, clips, references or nesting deeper
-//! than the named group, so that any importer sees the same. Groups, in drawing order: `sheet`, `parts`,
+//! path with its own presentation attributes: no transforms, styles, clips, references, and no nesting deeper
+//! than the named group, so that every importer sees the same. Groups, in drawing order: `sheet`, `parts`,
 //! `openings`, `features`, `tabs`, one group of paths for each depth in the order of cut (`upper-pass-4.85mm`,
-//! `through-pass-6.35mm`, or in inches), `plunges-DEPTH` (holes as
-//! wide as the bit, where there are any: circles of its diameter), `labels`. `drawing::read_sheet_file` reads them back.
+//! `through-pass-6.35mm`, or in inches), `plunges-DEPTH` (holes as wide as the bit, if there are any: circles
+//! of its diameter), `labels`. `drawing::read_sheet_file` reads them back.
 
 use super::label::{LabelSpot, label_spot};
 use super::lines::{CutLine, LineKind, SheetCut};
@@ -16,7 +16,7 @@ use crate::layout::{FeatureKind, PlacedPart, Sheet};
 use crate::units::{Units, trimmed};
 use std::fmt::Write;
 
-/// How the lines of a group look: a colour, a width in mm and a dash, so that they stay apart in grey.
+/// How the lines of a group look: a colour, a width in mm and a dash, so that they are distinct in grey too.
 struct LineStyle {
     stroke: &'static str,
     width: f64,
@@ -45,7 +45,7 @@ const TAB: LineStyle = pen("#c0392b", 0.5, "");
 const UPPER: LineStyle = pen("#4c93a8", 0.18, "1.6 0.8");
 const THROUGH: LineStyle = pen("#b0307a", 0.2, "");
 
-/// What a crossed tab is.
+/// The meaning of a crossed tab.
 const BRIDGES: &str = " A tab drawn with a cross is a holding bridge of the sheet's full thickness: both passes are open at \
 it, the upper one down to the last pass. Saw it off and trim it, never snap it.";
 
@@ -54,8 +54,8 @@ it, the upper one down to the last pass. Saw it off and trim it, never snap it."
 /// Coordinates are the layout's, to 0.0001 mm. Ids name part, copy and line: `minute-hand.1.outline`,
 /// `.opening.1`, `.pocket.1`, `.tab.1`, `.upper.0`, `.through.0.1` (ring, then stretch between tabs).
 /// Tabs are drawn as the bridge they leave across the kerf; holding bridges, which no pass cuts, are crossed and named
-/// `.bridge.1`. The through pass is open where tabs stand;
-/// a part on a skin has its only pass in an `upper-pass`. `units` speak in labels, title and the passes' depths.
+/// `.bridge.1`. The through pass is open where tabs stand; a part on a skin has its only pass in an `upper-pass`.
+/// `units` apply to labels, title and the passes' depths.
 pub fn sheet_svg(sheet: &Sheet, cut: &SheetCut, units: Units) -> String {
     let mut drawing = SheetDrawing::new(sheet, units);
     drawing.sheet(sheet);
@@ -127,7 +127,7 @@ fn written(units: Units, mm: f64) -> String {
     }
 }
 
-/// The file under way.
+/// The file being written.
 struct SheetDrawing {
     out: String,
     ids: Ids,
@@ -185,7 +185,7 @@ impl SheetDrawing {
         );
     }
 
-    /// The stock: its edge, what to keep clear of, what is worth keeping.
+    /// The stock: its edge, areas to keep clear, pieces worth keeping.
     fn sheet(&mut self, sheet: &Sheet) {
         self.group("sheet", |d| {
             d.path("sheet.edge", &ring_data(&sheet.outline), &EDGE);
@@ -235,7 +235,7 @@ impl SheetDrawing {
         }
     }
 
-    /// Holes as wide as the bit, a group for each depth: circles of the bit's diameter round where it goes straight down.
+    /// Holes as wide as the bit, a group for each depth: circles of the bit's diameter round the points where it plunges.
     fn plunges(&mut self, stems: &[String], cut: &SheetCut, diameter: f64, units: Units) {
         let plunges: Vec<_> = cut.lines.iter().filter(|l| l.points.len() == 1).collect();
         let mut depths: Vec<f64> = plunges.iter().map(|l| l.depth).collect();
@@ -282,7 +282,7 @@ impl SheetDrawing {
     }
 }
 
-/// What the drawing shows: the sheet, from its own corner.
+/// The extent of the drawing: the sheet, from its own corner.
 fn frame(sheet: &Sheet) -> Bounds {
     let b = sheet.outline.bounds();
     let sound =

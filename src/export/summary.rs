@@ -12,7 +12,7 @@ use crate::layout::{HoldDown, Layout, Method, Note, PlacedPart, Sheet, Unplaced,
 use crate::units::Units;
 use std::fmt::Write;
 
-/// What came of the job: waste by group and sheet, what holds the parts, what was left over, warnings.
+/// The result of the job: waste by group and sheet, what holds the parts, what was left over, warnings.
 pub fn summary(layout: &Layout, units: Units) -> String {
     let mut out = headline(layout);
     out.push_str(&faults(layout, units));
@@ -119,7 +119,7 @@ fn headline(layout: &Layout) -> String {
     )
 }
 
-/// What the reader must know of how the search ended.
+/// What the reader must know about how the search ended.
 fn ended(how: &str) -> &'static str {
     match how {
         "time-limit" => " (stopped at the time limit: another run may differ)",

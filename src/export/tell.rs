@@ -7,7 +7,7 @@ use super::why::{input_words, limit_words, why_words};
 use crate::layout::{Hold, Layout};
 use crate::units::Units;
 
-/// Fills in the layout's sentences, in these units, so that its readers need no program; what has no value keeps its own.
+/// Fills in the layout's sentences, in these units, so that readers need no program; a sentence without a value stays as it is.
 pub fn tell(layout: &mut Layout, units: Units) {
     layout.units = units;
     for part in layout.sheets.iter_mut().flat_map(|s| &mut s.parts) {

@@ -10,11 +10,11 @@ use crate::mechanics::Load;
 use crate::units::Units;
 use std::fmt::Write;
 
-/// Stands under every plan.
+/// The caution that stands under every plan.
 pub const CAUTION: &str = "An estimate from handbook means, not a guarantee: test on scrap first. Wear eye and hearing protection, \
 keep clear of the cutter, follow the machine's manual and your local codes.";
 
-/// The stock of a layout of the sets that were tried.
+/// The name of the stock in a layout of the sets that were tried.
 pub const TRIED_STOCK: &str = "as large as the sets need side by side";
 
 /// The title of a layout of the sets that were tried for a part of a job.
@@ -37,9 +37,9 @@ pub const HEADS: [&str; 11] = [
     "limited by",
 ];
 
-/// The plan in words and figures for a terminal: the method and why, one row for each count tried, the load, what the
-/// cutting force's range leaves, warnings and the caution. With `why` also what refused each count and which inputs
-/// matter most.
+/// The plan in words and figures for a terminal: the method and why, one row for each count tried, the load, the effect of the
+/// cutting force's range, warnings and the caution. With `why` also the reason each count was refused and the inputs
+/// that matter most.
 pub fn tried_table(task: &HoldTask, plan: &HoldPlan, units: Units, why: bool) -> String {
     let h = &plan.hold;
     let mut out = format!("{}: {}\n", h.method.name(), why_words(h, units));
@@ -88,7 +88,7 @@ pub fn tried_table(task: &HoldTask, plan: &HoldPlan, units: Units, why: bool) ->
     out
 }
 
-/// The load at the worst, and what it is made of.
+/// The worst load, and its terms.
 fn load_words(load: &Load, worst: f64, last_pass: f64, units: Units) -> String {
     let (unit, per) = match units {
         Units::Mm => ("N/mm", 1.0),
@@ -147,7 +147,7 @@ fn input_row(input: &InputOff, units: Units) -> Vec<String> {
 /// One row for each count tried: sizes and depth in `units`, margins as value over requirement (1.0 or more passes).
 ///
 /// The movement's column gives the movement itself. "even" is the least margin of as many tabs of the same
-/// height spaced evenly, at the same depth. A count that holds at no depth shows its shallowest.
+/// height spaced evenly, at the same depth. A count that holds at no depth is shown at its shallowest.
 pub fn tried_rows(plan: &HoldPlan, units: Units) -> Vec<[String; 11]> {
     plan.tried
         .iter()

@@ -5,7 +5,7 @@ use super::words::{length, pair_of, size};
 use crate::layout::{Layout, Method, Unplaced, UnplacedKind};
 use crate::units::Units;
 
-/// Why; the layout's own sentence where it has no value.
+/// The reason in words; the layout's own sentence if it has no value.
 pub fn unplaced_words(unplaced: &Unplaced, units: Units) -> String {
     let Some(kind) = &unplaced.kind else { return unplaced.reason.clone() };
     let pin = |what: &str| format!("its pinned place cannot be used: {what}");
@@ -65,7 +65,7 @@ pub fn unplaced_words(unplaced: &Unplaced, units: Units) -> String {
     }
 }
 
-/// Copies of a part left over for the same reason, together: the first of them, and how many.
+/// Copies of a part left over for the same reason, as one entry: the first of them, and how many.
 pub fn gathered(layout: &Layout) -> Vec<(&Unplaced, usize)> {
     let mut all: Vec<(&Unplaced, usize)> = vec![];
     for u in &layout.unplaced {

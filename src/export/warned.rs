@@ -1,15 +1,15 @@
-//! Warnings as a maker reads them: what asks the same of several parts is said once.
+//! Warnings as a maker reads them: a warning that concerns several parts is given once.
 
 use super::warnings::{ALONE, DO_NOT_REPEAT, Said, said, warning_words};
 use crate::layout::{Layout, Method, PlacedPart, Warning, WarningKind};
 use crate::units::Units;
 
-/// A warning with everyone it concerns.
+/// A warning with all the parts it concerns.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Warned {
-    /// What to mind and to do; with the figures where it concerns one part alone.
+    /// What to mind and what to do; with the figures if it concerns one part alone.
     pub what: String,
-    /// Whom: of several parts each with its own figures in brackets, where they are few; empty for the whole job.
+    /// The parts: of several, each with its own figures in brackets if they are few; empty for the whole job.
     pub who: Vec<String>,
 }
 
@@ -23,11 +23,11 @@ impl Warned {
     }
 }
 
-/// Of more parts than this only the names are told: what is true of each alone stands in the layout file (set by
-/// hand: about what is read, not looked over).
+/// For more parts than this only the names are given: each part's own figures are in the layout file (set by
+/// hand: about as many as are read, not skimmed).
 const FEW: usize = 4;
 
-/// The layout's warnings, those that ask the same of the maker gathered, in the order they came.
+/// The layout's warnings, those that ask the same of the maker joined into one, in the order they came.
 pub fn warned(layout: &Layout, units: Units) -> Vec<Warned> {
     let mut kinds: Vec<(&Warning, Vec<&Warning>)> = vec![];
     for warning in &layout.warnings {
@@ -46,7 +46,7 @@ pub fn warned(layout: &Layout, units: Units) -> Vec<Warned> {
     kinds.into_iter().map(told).collect()
 }
 
-/// Says a warning of all parts held by tabs except those that it does not concern, where these are the fewer.
+/// Words a warning as one about all parts held by tabs except those that it does not concern, if those are fewer.
 fn but_for(layout: &Layout, warned: Warned) -> Warned {
     let on_tabs = |p: &&PlacedPart| p.hold.method == Method::Tabs;
     let mut others: Vec<&str> = vec![];

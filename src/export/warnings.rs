@@ -1,4 +1,4 @@
-//! Warnings in words: what to mind and to do, and apart from it what is true of this part alone.
+//! Warnings in words: what to mind and to do, and separately what is true of this part alone.
 
 use super::why::{CARRIER, because_words, depth, freed_by, section_words, tab_name};
 use super::words::{count, length, movement, pair_of};
@@ -9,11 +9,11 @@ use crate::units::Units;
 pub struct Said {
     /// What to mind, and what to do.
     pub what: String,
-    /// Figures and places of this part; empty where there are none.
+    /// Figures and places of this part; empty if there are none.
     pub own: String,
 }
 
-/// The warning, without the part's name; its own sentence where it has no value.
+/// The warning, without the part's name; its own sentence if it has no value.
 pub fn said(warning: &Warning, units: Units) -> Said {
     let Some(kind) = &warning.kind else {
         return Said { what: warning.message.clone(), own: String::new() };
@@ -154,11 +154,11 @@ fn of_kind(kind: &WarningKind, units: Units) -> Said {
 
 /// What not to do with a part that its tabs alone do not hold.
 pub const DO_NOT_REPEAT: &str = "do not repeat the last pass";
-/// Why not.
+/// The reason not to.
 pub const ALONE: &str =
     "once everything around a part is cut, its tabs alone are too weak or too flexible";
 
-/// What a soft landing is and what to do about it.
+/// The meaning of a soft landing, and what to do about it.
 const SOFT: &str = "soft landing: a tab lands on a narrow strip of the sheet, marked yellow on the page; put double-sided tape under \
 that strip, clamp or screw it down beside the tab, or leave more stock between parts (`web` in the job)";
 
@@ -209,7 +209,7 @@ fn copies(copies: &[usize]) -> String {
     format!("{word} {}", list.join(", "))
 }
 
-/// What holds a part whose tabs found no stock.
+/// What holds a part whose tabs found no stock to land on.
 fn held_instead(method: Method) -> &'static str {
     match method {
         Method::Tabs => "held by other tabs",

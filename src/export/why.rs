@@ -7,10 +7,10 @@ use crate::layout::{
 };
 use crate::units::Units;
 
-/// What is left where nothing holds a part.
+/// What to do where nothing holds a part.
 pub const CARRIER: &str = "leave a spur or a carrier strip of extra stock on it and trim that by hand, or make the part another way";
 
-/// Why this method and count; the layout's own sentence where it has no values.
+/// Why this method and count; the layout's own sentence if it has no values.
 pub fn why_words(hold: &Hold, units: Units) -> String {
     let Some(why) = &hold.reason else { return hold.why.clone() };
     let because = || {
@@ -32,7 +32,7 @@ pub fn why_words(hold: &Hold, units: Units) -> String {
     }
 }
 
-/// What has the least margin; the layout's own words where it has no values.
+/// What has the least margin; the layout's own words if it has no values.
 pub fn limit_words(hold: &Hold, units: Units) -> String {
     match (&hold.limited_by, &hold.reason) {
         (Some(governs), _) => governs_words(governs, units),
@@ -112,7 +112,7 @@ pub fn section_words(section: &SectionAt, units: Units) -> String {
     )
 }
 
-/// What decided.
+/// What decided, in words.
 pub fn because_words(because: &Because, units: Units) -> String {
     match because {
         Because::Minimum => "the minimum, so that losing one still leaves one".into(),
@@ -148,7 +148,7 @@ pub fn because_words(because: &Because, units: Units) -> String {
     }
 }
 
-/// The input in a word or two, and how far off it is taken to be; the layout's own words where it has no values.
+/// The input in a word or two, and how far off it is taken to be; the layout's own words if it has no values.
 pub fn input_words(off: &InputOff, units: Units) -> (String, String) {
     let Some(kind) = off.kind else { return (off.input.clone(), off.off.clone()) };
     let percent = |share: f64| format!("{:.0} %", 100.0 * share);
@@ -175,8 +175,8 @@ pub fn input_words(off: &InputOff, units: Units) -> (String, String) {
     (input.into(), off)
 }
 
-/// The two inputs that matter most for a hold, with what each may cost its least margin:
-/// `edge force −33 %, last pass −25 %`; `None` where none is known to matter.
+/// The two inputs that matter most for a hold, with the share of its least margin that each may cost:
+/// `edge force −33 %, last pass −25 %`; `None` if none is known to matter.
 pub fn most_by(hold: &Hold) -> Option<String> {
     let inputs = hold.figures.as_ref()?.inputs.iter();
     let costly = inputs.filter(|i| i.change <= -LEAST_COST).take(2);
@@ -186,7 +186,7 @@ pub fn most_by(hold: &Hold) -> Option<String> {
     (!said.is_empty()).then(|| said.join(", "))
 }
 
-/// An input that costs a margin less than this is not worth a word.
+/// An input that costs a margin less than this is not mentioned.
 const LEAST_COST: f64 = 0.03;
 
 /// How much of the cutting force's range a hold bears.
@@ -242,7 +242,7 @@ fn on_bridges(hold: &Hold, why: &Why, because: &str, units: Units) -> String {
     )
 }
 
-/// A set of tabs of the list of those judged.
+/// One set of tabs of those that were judged.
 fn tried(hold: &Hold, n: &str, which: &str, units: Units) -> String {
     let least = hold.figures.as_ref().map_or(0.0, |f| f.least_margin);
     let verdict = if least >= 1.0 { "holds" } else { "does not hold" };

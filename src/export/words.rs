@@ -5,7 +5,7 @@ use crate::job::{MaterialKind, find_material};
 use crate::layout::{Hold, Method, PlacedPart, Sheet};
 use crate::units::{Units, trimmed};
 
-/// How a sheet lies whose skeleton no clamp holds.
+/// What to do with a sheet whose skeleton no clamp holds.
 pub const ON_TAPE: &str = "lay the whole sheet on double-sided tape: its skeleton has no room for clamps, or the job asks for tape";
 
 /// `600 x 300 mm`, `11 3/4 x 2 1/2 in`: two lengths with one unit.
@@ -29,7 +29,7 @@ fn times(units: Units, first: &str, second: &str) -> String {
     format!("{} × {second}", first.strip_suffix(unit(units)).unwrap_or(first))
 }
 
-/// The unit as lengths end in it.
+/// The unit that follows a length.
 fn unit(units: Units) -> &'static str {
     match units {
         Units::Mm => " mm",
@@ -91,7 +91,7 @@ pub fn movement(units: Units, mm: f64) -> String {
     }
 }
 
-/// A whole number with its thousands apart: `18,000`.
+/// A whole number with its thousands separated: `18,000`.
 pub fn thousands(value: f64) -> String {
     let digits = trimmed(value, 0);
     let mut out = String::new();
@@ -117,7 +117,7 @@ pub fn percent(value: f64) -> String {
     format!("{value:.1} %")
 }
 
-/// Bounds of the part as it was drawn: turned back to its own frame.
+/// Bounds of the part as it was drawn: rotated back to its own frame.
 pub fn own_size(part: &PlacedPart) -> Bounds {
     let turn = -part.pose().rotation;
     Bounds::of(&part.outline.map(|p| p.turned(turn)).0)
@@ -128,7 +128,7 @@ pub fn material(units: Units, sheet: &Sheet) -> String {
     format!("{}, {}", sheet.material, fine(units, sheet.thickness))
 }
 
-/// The sheet's size, an offcut's bounds.
+/// The sheet's size; for an offcut, that of its bounds.
 pub fn sheet_size(units: Units, sheet: &Sheet) -> String {
     let b = sheet.outline.bounds();
     size(units, b.width(), b.height())
@@ -181,7 +181,7 @@ fn tabs(units: Units, hold: &Hold, thickness: f64) -> String {
     if parts.is_empty() { "no tab".into() } else { parts.join("; ") }
 }
 
-/// How the grain runs through a part where it lies.
+/// The direction of the grain in a part where it lies.
 pub fn grain(sheet: &Sheet, part: &PlacedPart) -> String {
     if !has_grain(sheet) {
         return "none".into();

@@ -1,4 +1,4 @@
-//! One group through the flow: nest, mend the anchors, plan the cut.
+//! Takes one group through the flow: nests, mends the anchors, plans the cut.
 
 use super::members::{Member, warnings_of};
 use super::mend::{Mended, mend};
@@ -15,14 +15,14 @@ use std::iter;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
-/// How long to search.
+/// How long to search: by moves or by time.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Effort {
-    /// Moves tried a group; with neither, a number that grows with the number of parts.
+    /// Moves tried for each group; without moves or time, a number that grows with the number of parts.
     pub moves: Option<u64>,
     /// Or a time limit for the whole job; the answer may then differ from run to run.
     pub time: Option<Duration>,
-    /// Worker threads a group; the result is the same at any number.
+    /// Worker threads for each group; the result is the same at any number.
     pub threads: usize,
 }
 
@@ -32,18 +32,18 @@ impl Effort {
     }
 }
 
-/// How often a group is nested again at most, with webs round the copies that found no clamped stock: the tide
-/// clock's groups are done after one to four times (seeds 1 to 4).
+/// Most times a group is nested again with webs round the copies that found no clamped stock: the tide
+/// clock's groups need one to four times (seeds 1 to 4).
 const AGAIN: usize = 5;
 
-/// How often it is nested again for copies that the simulated cut finds with nothing to hold them.
+/// Most times it is nested again for copies that nothing holds in the simulated cut.
 const ELSEWHERE: usize = 2;
 
-/// Less time than this is not worth another nest where none is wanted: about what planning lost tabs anew takes.
+/// Less time than this does not pay for an optional nest: it is about what planning lost tabs again takes.
 const WORTHWHILE: Duration = Duration::from_millis(300);
 
-/// Share of what is left of a group's time for each nest: it may need another one, and planning tabs anew takes
-/// its own. With 0.6 a limit of 15 s on the tide clock left no time for the webs.
+/// Fraction of a group's remaining time for each nest: it may need another nest, and planning tabs again takes
+/// time too. With 0.6 a limit of 15 s on the tide clock left no time for the webs.
 const SHARE: f64 = 0.35;
 
 /// Who watches the search, and may stop it.
@@ -54,16 +54,16 @@ pub struct Watch<'a> {
     pub progress: Option<&'a (dyn Fn(GroupProgress) + Sync)>,
 }
 
-/// How far a group's search is.
+/// The progress of a group's search.
 #[derive(Debug, Clone)]
 pub struct GroupProgress {
     /// The group's number in the job.
     pub group: usize,
-    /// What the search says.
+    /// The progress of the nest.
     pub search: nest::Progress,
 }
 
-/// A group made.
+/// A finished group.
 pub(super) struct GroupMade {
     pub(super) sheets: Vec<Sheet>,
     pub(super) cuts: Vec<CutPlan>,
@@ -101,19 +101,19 @@ impl<'a> GroupTask<'a> {
         Nest::new(&self.problem)
     }
 
-    /// Tells who watches how far the nest is.
+    /// Reports the progress of the nest to whoever watches.
     pub(super) fn report(&self, watch: &Watch, search: nest::Progress) {
         if let Some(progress) = watch.progress {
             progress(GroupProgress { group: self.number, search });
         }
     }
 
-    /// Makes the group from its first layout on; the effort's time is what this group may take.
+    /// Makes the group, starting from its first layout; the effort's time is what this group may take.
     ///
-    /// Where kerfs coincide, what is left between parts may be islands that no clamp reaches. Parts whose
-    /// tabs land there are planned anew; where one finds no other stock for them either, the group is nested
-    /// again with a web left round that copy, and the best of the layouts is kept, the one that the search started
-    /// from among them: the fewest sheets, then the fewest parts that lost their tabs, the most spares, the least stock.
+    /// Where kerfs coincide, the stock between parts may be islands that no clamp reaches. Parts whose
+    /// tabs land there are planned again; if a part finds no other stock for its tabs, the group is nested
+    /// again with a web left round that copy. The best of these layouts is kept, the starting one included:
+    /// the fewest sheets, then the fewest parts that lost their tabs, the most spares, the least stock.
     pub(super) fn make(
         &self,
         job: &Job,
@@ -198,7 +198,7 @@ impl<'a> GroupTask<'a> {
 }
 
 impl GroupMade {
-    /// The copies that are not cut free, since nothing holds them where they lie.
+    /// The copies that are not cut free because nothing holds them where they lie.
     fn not_held(&self, members: &[Member]) -> Vec<CopyOf> {
         let parts = self.sheets.iter().flat_map(|s| &s.parts).filter(|p| !p.hold.cuts_free());
         parts
@@ -238,12 +238,12 @@ fn nest_part(member: &Member, kerf: f64) -> NestPart {
     }
 }
 
-/// One nest of the group, as sheets whose tabs are mended.
+/// One nest of the group: its sheets, with tabs mended.
 #[derive(Clone)]
 struct Attempt {
     nested: Nested,
     sheets: Vec<LaidSheet>,
-    /// What came of mending, sheet by sheet.
+    /// The result of mending, sheet by sheet.
     mended: Vec<Mended>,
 }
 
@@ -262,8 +262,8 @@ impl Attempt {
         self.sheets.iter().zip(&self.mended).flat_map::<Vec<_>, _>(on_sheet).collect()
     }
 
-    /// The copies that want a web beside those that have one: what lost its tabs, and where a web of its own
-    /// did not help, since it is an island too, the nearest part.
+    /// The copies that need a web in addition to those that have one: each copy that lost its tabs or, if a web of its own
+    /// did not help because it is an island too, the nearest part.
     fn webs_wanted(&self, job: &Job, webs: &[CopyOf]) -> Vec<CopyOf> {
         let mut wanted = vec![];
         // A job that asks for a web everywhere has said how much it wants.
@@ -278,7 +278,7 @@ impl Attempt {
         wanted
     }
 
-    /// The nearest part on the sheet of a copy, of those that are not to be left out.
+    /// The part nearest to a copy on its sheet, other than those left out.
     fn nearest(&self, copy: CopyOf, leave_out: impl Fn(&CopyOf) -> bool) -> Option<CopyOf> {
         let laid = self.sheets.iter().find(|laid| laid.copies().any(|c| c == copy))?;
         let shape =
@@ -295,7 +295,7 @@ impl Attempt {
         Rank::of(&self.sheets, self.nested.unplaced.len(), self.without_tabs().len())
     }
 
-    /// Puts the parts in the order of cut, plans the cut, and mends what that shows to be loose.
+    /// Puts the parts in the order of cut, plans the cut, and mends the holds that it shows to be loose.
     fn finish(self, job: &Job, group: &Group, members: &[Member]) -> GroupMade {
         let (mut warnings, mut of_holds) = (vec![], warnings_of(members, &self.nested));
         let (mut sheets, mut cuts) = (vec![], vec![]);
@@ -324,8 +324,8 @@ impl Attempt {
     }
 }
 
-/// Warnings without those that say the same of the same part with other figures, which copies planned anew repeat; the first
-/// of them names the copies of all.
+/// Drops warnings that repeat another about the same part with other figures, as copies planned again cause; the first
+/// of them then lists the copies of all.
 fn once_each(warnings: Vec<Warning>) -> Vec<Warning> {
     let mut once: Vec<Warning> = vec![];
     for warning in warnings {

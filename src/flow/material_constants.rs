@@ -1,4 +1,4 @@
-//! What the layout carries so that a reader can recompute the holds' figures.
+//! The constants that the layout carries so that a reader can recompute the holds' figures.
 
 use crate::hold::{MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT, SAFETY_PART};
 use crate::job::{Bit, Freeing, Holding, Material, MaterialKind, Prefer};
@@ -8,7 +8,7 @@ use crate::mechanics::{
 };
 use std::f64::consts::FRAC_PI_2;
 
-/// The material's constants, strengths by the holding stage's own rules at both ends of the grain.
+/// The material's constants, with strengths by the holding stage's own rules along and across the grain.
 pub(super) fn material_constants(material: &Material) -> MaterialConstants {
     let m = material;
     let (along, across) = (tab_strength(m, 0.0), tab_strength(m, FRAC_PI_2));
@@ -41,7 +41,7 @@ pub(super) fn material_constants(material: &Material) -> MaterialConstants {
     }
 }
 
-/// What is asked of every hold of a group.
+/// The demands on every hold of a group.
 pub(super) fn holding_rules(holding: &Holding, bit: &Bit) -> HoldingRules {
     HoldingRules {
         freeing: match holding.freeing {
@@ -92,7 +92,7 @@ mod tests {
     use crate::job::materials;
     use crate::mechanics::{hankinson, tab_strength};
 
-    /// Hankinson between the two ends given gives what the holding stage uses at every angle.
+    /// Hankinson's formula between the two ends given reproduces the holding stage's strength at every angle.
     #[test]
     fn ends_and_exponents_give_the_strength_at_every_angle() {
         for m in materials() {

@@ -33,9 +33,9 @@ pub(super) struct Member<'a> {
     pub(super) refused: Option<UnplacedKind>,
     /// Its elastic bodies, once it has been planned again.
     bodies: Arc<BodyCache>,
-    /// Its plans for where tabs may land.
+    /// Its plans, by where tabs may land.
     planned_anew: Arc<Plans<HoldPlan>>,
-    /// Its plans' holds by their number and the grain they got (see [`judged_at`]).
+    /// Its plans' holds, by plan number and the grain each got (see [`judged_at`]).
     judged: Arc<Memo<(usize, u64), Hold>>,
 }
 
@@ -78,7 +78,7 @@ impl<'a> Member<'a> {
         held(job, (self.part, self.group), turned, self.narrow.clone(), plan)
     }
 
-    /// The holding task for planning it again.
+    /// The holding task for planning it once more.
     pub(super) fn task<'b>(&'b self, job: &'b Job) -> HoldTask<'b> {
         HoldTask {
             bodies: Some(&self.bodies),
@@ -110,7 +110,7 @@ impl<'a> Member<'a> {
         })
     }
 
-    /// Whether a hold's figures may be others with the grain at `grain`: the plan was made for another direction, or
+    /// Whether a hold's figures may differ with the grain at `grain`: the plan was made for another direction, or
     /// for several and reports the worst of them.
     fn differs(&self, hold: &Hold, grain: f64) -> bool {
         let as_planned = self.grain.len() < 2
@@ -151,7 +151,7 @@ fn held<'a>(
     member
 }
 
-/// What the holding stage is asked for a part.
+/// The task for the holding stage to plan a part.
 pub(super) fn task<'a>(
     job: &'a Job,
     group: &'a Group,
@@ -173,7 +173,7 @@ pub(super) fn task<'a>(
     }
 }
 
-/// How a part may turn, and which of its directions may then lie along the grain.
+/// The rotations that a part may have, and its directions that may then lie along the grain.
 fn turns_of(part: &Part, group: &Group, narrow: &[Chord]) -> (Turns, Vec<f64>) {
     if !group.material.has_grain() {
         return (Turns::free(part.mirror), vec![]);
@@ -197,7 +197,7 @@ fn turns_of(part: &Part, group: &Group, narrow: &[Chord]) -> (Turns, Vec<f64>) {
     (Turns::along(along, tolerance, part.mirror), grain)
 }
 
-/// What the holding plans want the maker to know: the first of each part, and those that the nest took instead.
+/// The warnings of the holding plans: those of each part's first plan, and of the plans that the nest took instead.
 pub(super) fn warnings_of(members: &[Member], nested: &Nested) -> Vec<Warning> {
     let placed = nested.sheets.iter().flat_map(|s| &s.placed);
     let taken: BTreeSet<(usize, usize)> = placed.map(|p| (p.part, p.hold)).collect();
@@ -218,7 +218,7 @@ pub(super) fn grain_in_part(pose: &Pose, sheet_grain: f64) -> f64 {
     v.y.atan2(v.x)
 }
 
-/// A part of the sheet planned anew where its tabs may land only as `landing_ok` has it (part frame), and put
+/// A part of the sheet planned again, its tabs landing only where `landing_ok` allows (part frame), and put
 /// where the part lies.
 pub(super) fn planned_anew(
     sheet: &Sheet,
@@ -242,7 +242,7 @@ pub(super) fn planned_anew(
     planned
 }
 
-/// Takes the figures of a hold (in the part's frame) anew for the grain it got, where they differ.
+/// Recomputes the figures of a hold (in the part's frame) for the grain it got, if they differ.
 fn judged_at(job: &Job, member: &Member, hold: &mut Hold, grain: f64) {
     if !member.differs(hold, grain) {
         return;
@@ -280,7 +280,7 @@ pub(super) fn in_order(shape: &Shape, tabs: &[Tab], end: usize) -> Vec<Tab> {
     outline.into_iter().chain(others).collect()
 }
 
-/// One part's holding plan, by itself.
+/// One part's holding plan, planned on its own.
 pub struct PartHold {
     group: usize,
     part: usize,
@@ -307,7 +307,7 @@ impl PartHold {
         &job.parts[self.part]
     }
 
-    /// What the holding stage was asked.
+    /// The task that the holding stage was given.
     pub fn task<'a>(&'a self, job: &'a Job) -> HoldTask<'a> {
         task(job, &job.groups[self.group], &job.parts[self.part], &self.grain)
     }
@@ -319,8 +319,8 @@ mod tests {
     use super::*;
     use crate::job::{Drawings, JobFile, build, read_options};
 
-    /// The direction that `grain_in_part` names lies along the sheet's grain once the pose has turned the part: by the
-    /// pose itself, at any turn, flipped or not.
+    /// The direction that `grain_in_part` gives lies along the sheet's grain once the pose has turned the part: by the
+    /// pose itself, at any rotation, flipped or not.
     #[test]
     fn the_grain_in_a_part_is_what_its_pose_lays_along_the_sheets() {
         for sheet in [0.0f64, 30.0, 90.0, 170.0] {
@@ -343,7 +343,7 @@ mod tests {
         assert!((grain_in_part(&pose, 0.0).to_degrees() + 20.0).abs() < 1e-9);
     }
 
-    /// A part that may lie at any turn is held at every eighth of one, one with a tolerance at both of its ends.
+    /// A part with free rotation is judged at every eighth of a full turn, a part with a tolerance at both of its ends.
     #[test]
     fn a_part_is_judged_at_every_direction_that_its_grain_may_take() {
         let degrees = |grain: &str| -> Vec<f64> {
@@ -369,8 +369,8 @@ mod tests {
         assert_eq!(degrees("grain = 'y'"), [90.0]);
     }
 
-    /// A small disc with a hole planned for one direction of the grain: at other turns its tabs bear less than is asked, and there
-    /// it is planned for that turn.
+    /// A small disc with a hole, planned for one direction of the grain: at other rotations its tabs bear less than required, and
+    /// there it is planned for that rotation.
     #[test]
     fn a_plan_too_weak_at_its_turn_is_made_for_that_turn() {
         let text = "[[bit]]\nname = 'b'\ndiameter = '1/16in'\nflutes = 2\nspiral = 'down'\nhelix = 30\npass-depth = 0.75\nfeed = 650\nrpm = 18000\n\
@@ -402,8 +402,8 @@ mod tests {
         assert!(weak > 0, "no turn is weaker");
     }
 
-    /// Rings that may lie at any turn are planned for every eighth of one; wherever one comes to lie it holds, between them
-    /// by a shallower last pass, whose load is as much less.
+    /// Rings with free rotation are planned for every eighth of a full turn; wherever one lies it holds, between those rotations
+    /// by a shallower last pass with a proportionally smaller load.
     #[test]
     fn a_part_that_may_lie_at_any_turn_holds_between_those_it_was_planned_for() {
         let text = "[[bit]]\nname = 'b'\ndiameter = '1/16in'\nspiral = 'down'\nfeed = 650\nrpm = 18000\n\

@@ -1,4 +1,4 @@
-//! Mending tabs that found no anchor: once the sheet is nested, what is left of it is known, and a
+//! Mends tabs that found no anchor: once the sheet is nested, the stock left of it is known, and a
 //! part whose tabs land on loose stock gets other places, or another method with the reason.
 
 use super::members::{Member, planned_anew};
@@ -17,18 +17,18 @@ struct Mend {
     warnings: Vec<WarningKind>,
 }
 
-/// What came of mending a sheet.
+/// The result of mending a sheet.
 #[derive(Default, Clone)]
 pub(super) struct Mended {
-    /// Parts that found no stock for any tabs, or whose skin ties them to nothing that stays: indices into the sheet's parts.
+    /// Parts that found no stock for any tabs, or whose skin ties them to no stock that stays: indices into the sheet's parts.
     pub(super) lost: Vec<usize>,
     pub(super) warnings: Vec<Warning>,
 }
 
-/// Plans again every part of the sheet that has a tab which does not land on clamped skeleton.
+/// Plans again every part of the sheet with a tab that does not land on clamped skeleton.
 ///
 /// Parts on the sheet itself come first, then those in their openings: the waste that a small part hangs on may have lost
-/// its own tabs by then. What a part may land on depends on its hosts alone, so one round settles all.
+/// its own tabs by then. Where a part may land depends on its hosts alone, so one round is enough.
 pub(super) fn mend(laid: &mut LaidSheet, job: &Job, members: &[Member]) -> Mended {
     let mut skeleton = landing_on_skeleton(&laid.sheet);
     let depths = skeleton.depths();

@@ -6,10 +6,10 @@
 //! 1. Each part gets a first hold, and each group a first layout with it: a valid layout of the whole job stands
 //!    within about a second. A run that is stopped then makes that layout.
 //! 2. Then the best holds, and the first layouts with them, before any group is searched.
-//! 3. Each group by itself (`group_task`): the nest, with the tabs' landings as part of what a copy needs; parts whose
-//!    tabs hang on no clamped skeleton are planned again on the real skeleton (`mend`); where a copy finds no
+//! 3. Each group by itself (`group_task`): the nest, in which each copy needs its tabs' landings too; parts whose
+//!    tabs hang on no clamped skeleton are planned again on the real skeleton (`mend`); if a copy finds no
 //!    stock for its tabs, the nest again with a web round it. The best layout is kept (`rank`).
-//! 4. The order of cut, the simulated cut, soft landings and what is loose (`soft`, `settle`).
+//! 4. The order of cut, the simulated cut, soft landings and loose parts (`soft`, `settle`).
 //! 5. The whole layout must pass `verify`; parts that it refuses are taken out and listed (`refused`).
 
 mod group_task;
@@ -57,10 +57,10 @@ use std::sync::OnceLock;
 use std::sync::atomic::Ordering;
 use std::time::Instant;
 
-/// A job made: the layout with what was found on the way.
+/// A finished job: the layout with what was found on the way.
 #[derive(Debug, Clone)]
 pub struct Made {
-    /// The layout; but for the faults it names it has passed `verify`.
+    /// The layout; apart from the faults it lists it has passed `verify`.
     pub layout: Layout,
     /// The cut of each sheet, in the layout's order.
     pub cuts: Vec<CutPlan>,
@@ -70,7 +70,7 @@ pub struct Made {
     pub moves: u64,
 }
 
-/// A layout that would leave the program did not pass `verify`: a fault of ours, never of the input.
+/// A layout about to leave the program did not pass `verify`: our fault, never the input's.
 #[derive(Debug, Clone, thiserror::Error)]
 #[error("the layout did not pass its own check")]
 pub struct NotVerified(pub Vec<Problem>);
@@ -78,7 +78,7 @@ pub struct NotVerified(pub Vec<Problem>);
 /// Makes the whole job: plans holds, nests, plans the cut, verifies.
 ///
 /// # Errors
-/// [`NotVerified`] when the result fails the independent check even without the parts it names; those
+/// [`NotVerified`] when the result fails the independent check even without the parts that the check names; those
 /// are listed as not placed.
 pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerified> {
     let start = Instant::now();
@@ -133,9 +133,8 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
     checked(job, Made { layout, cuts, holds, moves })
 }
 
-/// The only way out: a layout that has passed `verify`, with all its notes and faults. Parts that `verify` refuses are taken
-/// out and
-/// listed.
+/// The only way out: a layout that has passed `verify`, with all its notes and faults. Parts that `verify` refuses are
+/// taken out and listed.
 fn checked(job: &Job, mut made: Made) -> Result<Made, NotVerified> {
     let (layout, cuts) = (&mut made.layout, &mut made.cuts);
     let asked = asked_of(job);
@@ -159,7 +158,7 @@ fn checked(job: &Job, mut made: Made) -> Result<Made, NotVerified> {
     Ok(made)
 }
 
-/// Every group with its members, which stand group by group.
+/// Every group with its members, which are in the order of the groups.
 fn group_tasks<'a>(job: &'a Job, held: Vec<Member<'a>>, effort: &Effort) -> Vec<GroupTask<'a>> {
     let mut held = held.into_iter();
     (0..job.groups.len()).map(|i| GroupTask::new(job, i, &mut held, effort)).collect()
@@ -172,8 +171,8 @@ mod tests {
     use crate::layout::UnplacedKind;
     use crate::verify::{Finding, JobFinding, What};
 
-    /// A layout that some fault of ours had spoiled as it left the search. Of the part that lies 500 mm off its sheet the rest of
-    /// the job goes on without it; a sheet of another size than the job's stock (200 x 120 mm) stops everything, and the
+    /// A layout spoiled by a fault of ours as it left the search. If one part lies 500 mm off its sheet, the rest of the job goes
+    /// on without it; a sheet of another size than the job's stock (200 x 120 mm) stops everything, and the
     /// message says so.
     #[test]
     fn what_the_check_refuses_never_leaves() {

@@ -4,7 +4,7 @@ use super::placed_sheet::LaidSheet;
 use crate::cut::{CutPlan, part_order, plan_cut};
 use crate::layout::PlacedPart;
 
-/// Sorts the parts (and whose they are) in the order their outlines are cut and plans the cut.
+/// Sorts the parts (and the list of their members) in the order their outlines are cut, and plans the cut.
 pub(super) fn in_order_of_cut(laid: &mut LaidSheet) -> CutPlan {
     let LaidSheet { sheet, whose } = laid;
     let order = part_order(sheet);

@@ -1,4 +1,4 @@
-//! What each part must be known by under its bit: details cut wider, corners that keep the bit's radius, joints among them.
+//! Notes on each part under its bit: details cut wider, corners that keep the bit's radius, joints among them.
 
 use crate::cut::{CutPlan, Widened};
 use crate::drawing::{JointEnd, corners, finger_ends, joint_ends};
@@ -27,7 +27,7 @@ pub(super) fn notes(job: &Job, layout: &Layout, cuts: &[CutPlan]) -> Vec<Note> {
     notes
 }
 
-/// What is cut wider on the part's first copy.
+/// The note on what is cut wider on the part's first copy.
 fn cut_wider(part: &Part, layout: &Layout, cuts: &[CutPlan]) -> Option<NoteKind> {
     let (sheet, cut, copy) = layout.sheets.iter().zip(cuts).find_map(|(sheet, cut)| {
         let copy = sheet.parts.iter().position(|p| p.part == part.name)?;
@@ -63,7 +63,7 @@ fn rounded_corners(part: &Part, group: &Group) -> Option<NoteKind> {
     })
 }
 
-/// Openings and notches, then fingers.
+/// Notes on the corners of joints: openings and notches, then fingers.
 fn joint_corners(part: &Part, group: &Group, thicknesses: &[f64]) -> Vec<NoteKind> {
     let sharp = |e: &JointEnd| !e.corners.iter().all(|c| drilled(part, *c));
     let mut ends = joint_ends(&part.shape, thicknesses, group.bit.diameter);

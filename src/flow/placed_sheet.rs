@@ -1,4 +1,4 @@
-//! From nested poses to layout sheets.
+//! Turns nested poses into layout sheets.
 
 use super::material_constants::{holding_rules, material_constants};
 use super::members::{Member, grain_in_part};
@@ -16,17 +16,17 @@ use crate::nest::{CopyOf, Nested, NestedSheet, PinFault, Placed, Reason, remnant
 #[derive(Clone)]
 pub(super) struct LaidSheet {
     pub(super) sheet: Sheet,
-    /// By part of the sheet.
+    /// The member of each part of the sheet.
     pub(super) whose: Vec<usize>,
 }
 
 impl LaidSheet {
-    /// Which copy a part of the sheet is.
+    /// The copy that a part of the sheet is.
     pub(super) fn copy(&self, part: usize) -> CopyOf {
         (self.whose[part], self.sheet.parts[part].copy)
     }
 
-    /// All of its copies.
+    /// All copies on the sheet.
     pub(super) fn copies(&self) -> impl Iterator<Item = CopyOf> + '_ {
         (0..self.whose.len()).map(|part| self.copy(part))
     }
@@ -136,7 +136,7 @@ fn placed_part(job: &Job, member: &Member, stock: &Stock, placed: &Placed) -> Pl
     }
 }
 
-/// The part's own direction that lies along the grain, as the plan has it or as its pin lays it; `None` where any may.
+/// The part's own direction along the grain, from the plan or from its pin; `None` if any may lie there.
 fn grain_along(member: &Member, stock: &Stock, placed: &Placed) -> Option<PartGrain> {
     if !member.has_grain() {
         return None;
@@ -150,7 +150,7 @@ fn grain_along(member: &Member, stock: &Stock, placed: &Placed) -> Option<PartGr
     Some(part_grain(-plain.rotation, turns.tolerance.to_degrees()))
 }
 
-/// The part's hold where it lies; where it could have turned, its figures at the turn it got.
+/// The part's hold where it lies; if it could have been rotated, with figures for the rotation it got.
 fn placed_hold(job: &Job, member: &Member, stock: &Stock, placed: &Placed) -> Hold {
     let mut hold = member.judged(job, placed.hold, grain_in_part(&placed.pose, stock.grain));
     hold.tabs = hold.tabs.iter().map(|t| t.placed(&placed.pose)).collect();
@@ -215,7 +215,7 @@ mod tests {
     use super::*;
     use crate::geometry::{Shape, intersection, point};
 
-    /// Tabs that came to land on the left half of a panel of 200 x 120 mm leave the remnants on its right as they were.
+    /// Tabs that land on the left half of a panel of 200 x 120 mm leave the remnants on its right as they were.
     #[test]
     fn remnants_give_way_to_landings() {
         let mut sheet = made().layout.sheets.swap_remove(0);

@@ -1,13 +1,13 @@
-//! Plans made again for one part, with the questions they asked about the stock round it and the answers.
+//! Plans made again for one part, each kept with the questions it asked about the stock round it and the answers.
 //!
 //! Where a part's tabs may land decides its plan, and in rows many copies have the same answers: such a copy gets the
-//! plan of the one before, to the last digit.
+//! earlier copy's plan, identical to the last digit.
 
 use crate::layout::Tab;
 use crate::memo::locked;
 use std::sync::{Arc, Mutex};
 
-/// Plans that are kept of one part: in rows there are a handful, elsewhere hardly two copies have the same answers.
+/// Most plans kept of one part: in rows there are a handful; elsewhere hardly two copies have the same answers.
 const MOST: usize = 24;
 
 /// A plan with the tabs asked about (in the part's frame) and whether each lands on stock that stays.
@@ -26,7 +26,7 @@ impl<P> Default for Plans<P> {
 }
 
 impl<P: Clone> Plans<P> {
-    /// The plan that `make` makes where tabs may land as `landing_ok` has it.
+    /// The plan that `make` makes when tabs may land where `landing_ok` allows.
     pub(super) fn plan(
         &self,
         landing_ok: &(dyn Fn(&Tab) -> bool + Sync),
@@ -59,7 +59,7 @@ mod tests {
     use crate::geometry::point;
     use std::cell::Cell;
 
-    /// A plan that is but the number of three tabs that land, made only for answers that are new.
+    /// A plan that is just the number of three tabs that land, made only for new answers.
     #[test]
     fn a_plan_is_made_once_for_the_same_answers() {
         let out = point(0.0, -1.0);

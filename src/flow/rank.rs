@@ -4,7 +4,7 @@ use super::placed_sheet::LaidSheet;
 use crate::layout::Sheet;
 use std::cmp::Reverse;
 
-/// Less is better, in the order of the fields.
+/// The rank of a layout: less is better, compared field by field in this order.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Rank {
     /// Copies without a place.
@@ -13,7 +13,7 @@ pub(super) struct Rank {
     /// Copies that lost their tabs.
     without_tabs: usize,
     spares: Reverse<usize>,
-    /// In whole mm².
+    /// Stock used, in whole mm².
     stock: u64,
 }
 
@@ -30,7 +30,7 @@ impl Rank {
         }
     }
 
-    /// The rank of a finished group: a part that is not cut free counts as left over; tabs and spares are settled.
+    /// The rank of a finished group: a part that is not cut free counts as left over; tabs and spares no longer count.
     pub(super) fn of_made(sheets: &[Sheet], unplaced: usize) -> Rank {
         let parts = sheets.iter().flat_map(|s| &s.parts);
         Rank {
@@ -43,7 +43,7 @@ impl Rank {
     }
 }
 
-/// Stock used, mm², less the remnant of each sheet that is worth keeping.
+/// Stock used, mm², less each sheet's remnant that is worth keeping.
 pub(super) fn stock_used<'a>(sheets: impl Iterator<Item = &'a Sheet>) -> f64 {
     sheets.map(|s| s.outline.area() - s.kept_area()).sum()
 }
@@ -63,7 +63,7 @@ mod tests {
         LaidSheet { sheet, whose: vec![0, 1] }
     }
 
-    /// By the words of `GroupTask::make`: copies placed, sheets, tabs, spares, stock.
+    /// The order of `GroupTask::make`: copies placed, sheets, tabs, spares, stock.
     #[test]
     fn tabs_come_before_spares_and_spares_before_stock() {
         let (long, short) = (100.0, 40.0);

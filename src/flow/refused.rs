@@ -1,4 +1,4 @@
-//! What the independent check refuses is taken out and listed, so that one faulty part does not cost
+//! Takes out and lists the parts that the independent check refuses, so that one faulty part does not cost
 //! the maker the whole job.
 
 use crate::cut::{CutPlan, plan_cut};
@@ -7,9 +7,9 @@ use crate::verify::Problem;
 use std::collections::BTreeMap;
 
 /// Takes the parts that `problems` name off their sheets and lists them as not placed, with the reason.
-/// Whether any was taken: problems that name no part stay the caller's to refuse.
+/// Returns whether any was taken: problems that name no part are left for the caller to refuse.
 ///
-/// A mended sheet has its cut planned again; sheets left empty go.
+/// A changed sheet has its cut planned again; sheets left empty are dropped.
 pub(super) fn take_out(layout: &mut Layout, cuts: &mut Vec<CutPlan>, problems: &[Problem]) -> bool {
     let mut refused: BTreeMap<(String, String, usize), UnplacedKind> = BTreeMap::new();
     for problem in problems {

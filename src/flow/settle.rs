@@ -1,8 +1,8 @@
-//! Until the simulated cut finds nothing loose: what a part hangs on is known for certain only once the whole sheet is cut,
-//! and a plan that mends one part may take from another what that one hangs on.
+//! Changes holds until the simulated cut finds nothing loose: what a part hangs on is known for certain only once the whole sheet
+//! is cut, and a plan that mends one part may take away what another hangs on.
 //!
-//! Each part with a fault is planned anew on the skeleton as it is now, away from the tabs that failed; then put on tape;
-//! then not cut out at all. Every step of a part leads to the next, so the rounds end; parts that are not cut free have
+//! Each part with a fault is planned again on the skeleton as it is now, away from the tabs that failed; then put on tape;
+//! then not cut out. A part only moves on to its next step, so the rounds end; parts that are not cut free have
 //! no such fault.
 
 use super::members::{Member, planned_anew};
@@ -19,15 +19,15 @@ use std::collections::BTreeMap;
 
 /// How often a part is planned again before it is put on tape.
 const PLANS: usize = 2;
-/// Steps of a part at most: its plans, tape, no cut, and one more for the waste that its openings' tabs tied.
+/// Most steps of a part: its plans, tape, no cut, and one more for the waste that its openings' tabs tied.
 const LAST: usize = PLANS + 3;
 
-/// What is known of a part that had a fault.
+/// What is known about a part that had a fault.
 #[derive(Default)]
 struct Failed {
     /// Tabs that failed, in the sheet's frame.
     tabs: Vec<Tab>,
-    /// How far it has come.
+    /// The number of steps it has taken.
     steps: usize,
 }
 
@@ -40,12 +40,12 @@ struct Wrong {
     weak: Vec<usize>,
     /// It hangs on nothing that stays.
     loose: bool,
-    /// Its tabs bear less than is asked of them at the turn that it got.
+    /// Its tabs bear less than required at the rotation that it got.
     too_weak: bool,
 }
 
 /// Puts the sheet's parts in the order of cut, and changes their holds until no part that is cut free is loose, hangs on
-/// loose stock, or has a tab that lands on it. The plan of the cut at the end.
+/// loose stock, or has a tab that lands on it. Returns the final plan of the cut.
 pub(super) fn settle(
     laid: &mut LaidSheet,
     job: &Job,
@@ -111,7 +111,7 @@ pub(super) fn settle(
     }
 }
 
-/// The parts whose hold the simulated cut finds wanting, and those whose tabs are too weak.
+/// The parts whose hold fails in the simulated cut, and those whose tabs are too weak.
 fn wrong(sheet: &Sheet, cut: &CutPlan) -> BTreeMap<usize, Wrong> {
     let mut found: BTreeMap<usize, Wrong> = BTreeMap::new();
     for (part, placed) in sheet.parts.iter().enumerate() {
@@ -140,8 +140,8 @@ fn wrong(sheet: &Sheet, cut: &CutPlan) -> BTreeMap<usize, Wrong> {
     found
 }
 
-/// Tape, then nothing. Of a part that is held but for some tab of an opening, that opening's tabs go: its waste comes loose.
-/// One with a tab that is left wider than planned stays as it is: that is a fault to be seen, and holds.
+/// Tape, then nothing. If a part is held apart from some tab of an opening, that opening's tabs are dropped: its waste comes
+/// loose. A part with a tab left wider than planned stays as it is: that is a fault to be seen, and it holds.
 fn last_ways(wrong: &Wrong, hold: &Hold, tape: impl FnOnce() -> Option<Hold>) -> Hold {
     let rings: Vec<usize> =
         wrong.weak.iter().filter_map(|&t| hold.tabs.get(t)).map(|t| t.ring).collect();
@@ -167,7 +167,7 @@ fn last_ways(wrong: &Wrong, hold: &Hold, tape: impl FnOnce() -> Option<Hold>) ->
     })
 }
 
-/// The part on tape, where that holds it.
+/// The part's hold on tape, if tape holds it.
 fn on_tape(sheet: &Sheet, part: usize, job: &Job, member: &Member) -> Option<Hold> {
     let mut hold = plan_on_tape(&member.task(job), &Because::ComesLoose)?.hold;
     let pose = sheet.parts[part].pose();

@@ -1,4 +1,4 @@
-//! What the drawings show of a cut: the plan's lines and loose waste as `export` takes them.
+//! What the drawings show of a cut: the plan's lines and loose waste in the form `export` takes.
 
 use crate::cut::{CutPlan, PassKind, WastePiece, clamp_rooms};
 use crate::export::{self, CutLine, LooseWaste, SheetCut};
@@ -28,7 +28,7 @@ pub fn sheet_cut(sheet: &Sheet, cut: &CutPlan) -> SheetCut {
     }
 }
 
-/// The strip at each soft landing, as long as the tab and a bit to either side.
+/// The strip at each soft landing, as long as the tab plus a bit's diameter to either side.
 fn soft(sheet: &Sheet, cut: &CutPlan) -> Vec<Ring> {
     let bit = sheet.bit.diameter;
     let strip = |tab: &Tab, width: f64| {

@@ -1,10 +1,10 @@
-//! From what the simulated cut finds to the layout's faults.
+//! Turns the findings of the simulated cut into the layout's faults.
 
 use crate::cut::{CutFault, CutPlan, Landing, any_clamped};
 use crate::geometry::Point;
 use crate::layout::{Fault, FaultKind, HoldDown, LandsOn, Sheet};
 
-/// Everything that keeps the sheet from being cut as it is; `rounded` says of a part whether its job accepts its corners.
+/// Everything that keeps the sheet from being cut as it is; `rounded` tells whether a part's job accepts its corners.
 pub(super) fn faults_of(
     sheet: &Sheet,
     cut: &CutPlan,

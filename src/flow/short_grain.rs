@@ -1,21 +1,21 @@
-//! Short grain that the job itself lays across a fragile neck: said with what to do, or refused.
+//! Short grain that the job itself lays across a fragile neck: a warning with what to do, or a refusal.
 //!
-//! The holding stage cannot say it: only the job can turn the part or let its grain run another way.
+//! The holding stage cannot warn of it: only the job can turn the part or let its grain run another way.
 
 use crate::hold::{HoldPlan, HoldTask, TurnGain, plan, turn_gain};
 use crate::job::{Grain, Part};
 use crate::layout::{GrainTurn, Method, UnplacedKind, WarningKind};
 
-/// A turn that makes the weakest neck this many times as strong is worth a word.
+/// A change of grain that makes the weakest neck this many times as strong is worth mentioning.
 const WORTH: f64 = 1.5;
 
-/// A neck with twice what the cut asks of it is no trouble while it is cut...
+/// A neck with twice the strength that the cut demands is no trouble while it is cut...
 const SOUND: f64 = 2.0;
 
-/// ... unless a turn makes it this many times as strong (estimate).
+/// ... unless a change of grain makes it this many times as strong (estimate).
 const MUCH: f64 = 3.0;
 
-/// The gain of a turn, where the job's grain runs across a fragile neck.
+/// The gain from changing the grain, if the job's grain runs across a fragile neck.
 fn gain(task: &HoldTask, part: &Part, held: &HoldPlan) -> Option<TurnGain> {
     if part.grain == Grain::Strong && part.grain_tolerance == 0.0 && part.pins.is_empty() {
         return None;
@@ -42,7 +42,7 @@ fn turn(part: &Part, gain: &TurnGain) -> GrainTurn {
     GrainTurn { grain_deg, pinned: !part.pins.is_empty() }
 }
 
-/// Why a part must not be cut with the job's grain: nothing holds it that way, but a turn would.
+/// Why a part must not be cut with the job's grain: nothing holds it that way, but another grain would let it hold.
 pub(super) fn refusal(task: &HoldTask, part: &Part, held: &HoldPlan) -> Option<UnplacedKind> {
     let asked = !part.pins.is_empty() || matches!(part.grain, Grain::Along(_));
     if held.hold.method != Method::None || !asked {

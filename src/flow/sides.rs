@@ -1,8 +1,8 @@
 //! Plans with all tabs on one side, for parts that are made many times.
 //!
-//! Where kerfs coincide nothing is left between two parts; where a tab lands, a strip is. With tabs on one side a
-//! row can turn its bare side to the next one, and two rows share the strip between them. Which side it is for
-//! which copy, the nest finds out.
+//! Where kerfs coincide nothing is left between two parts; where a tab lands, a strip is left. With tabs on one side a
+//! row can turn its bare side to the next row, and two rows share the strip between them. The nest finds out which
+//! side suits which copy.
 
 use super::members::Member;
 use crate::geometry::{Point, Ring, Vector};
@@ -12,15 +12,15 @@ use crate::layout::{Hold, Method, Tab};
 use rayon::prelude::*;
 use std::f64::consts::FRAC_1_SQRT_2;
 
-/// Copies from which on rows of a part are worth a plan for each side, and the least share of its group's copies: among
+/// Number of copies from which on rows of a part are worth a plan for each side, and least share of the group's copies: among
 /// parts of many kinds a choice of sides saves nothing (the tide clock, seeds 1 to 4) and costs memory.
 const ROW: usize = 4;
 const SHARE: usize = 4;
 
-/// A last pass this deep costs at most one pass more, mm: worth it where rows then lie closer.
+/// A last pass this deep costs at most one pass more, mm: worth it if rows then lie closer.
 const COMFORT: f64 = 0.4;
 
-/// The members with their best holds and the other ways to hold them, but for those that `enough` says to leave as they are.
+/// The members with their best holds and other ways to hold them; those for which `enough` is true stay as they are.
 pub(super) fn best_members<'a>(
     job: &'a Job,
     first: &[Member<'a>],
@@ -37,9 +37,9 @@ pub(super) fn best_members<'a>(
     first.par_iter().map(best).collect()
 }
 
-/// Plans with all tabs on the side that the part's longest edge faces, on the opposite one and on its ends, where
-/// they hold it as `planned` does: with tabs, no more of them, the last pass as deep or not too shallow. As many as are
-/// made before `enough` says so.
+/// Plans with all tabs on the side that the part's longest edge faces, on the opposite side and on its ends, kept if
+/// they hold it as `planned` does: with tabs, no more of them, the last pass as deep or not too shallow. Planning stops when
+/// `enough` says so.
 fn one_sided(job: &Job, member: &Member, enough: impl Fn() -> bool) -> Vec<HoldPlan> {
     let (group, part, planned) = (member.group, member.part, &member.hold);
     let copies = |p: &Part| p.quantity + p.spares;
@@ -74,7 +74,7 @@ fn one_sided(job: &Job, member: &Member, enough: impl Fn() -> bool) -> Vec<HoldP
     plans
 }
 
-/// How many of the tabs are as high as the sheet is thick, and must be sawn.
+/// How many of the tabs are as high as the sheet is thick, and so must be sawn.
 fn bridges(hold: &Hold, group: &Group) -> usize {
     hold.tabs.iter().filter(|t| t.is_holding_bridge(group.thickness)).count()
 }

@@ -1,4 +1,4 @@
-//! What the unit tests make: two plates on a walnut panel of 200 x 120 mm.
+//! The job of the unit tests: two plates on a walnut panel of 200 x 120 mm.
 
 use super::{Effort, Made, Watch, make};
 use crate::job::{Drawings, Job, JobFile, build, read_options};

@@ -1,7 +1,7 @@
 //! Soft landings: a tab on a strip of the sheet so slender that it bends away under the cut.
 //!
-//! Once the order of cut is known, a part with such a tab gets other places where the sheet stands firm, if it has
-//! any; what stays soft is said, part by part, with what to do.
+//! Once the order of cut is known, a part with such a tab gets other places where the sheet is firm, if it has
+//! any; remaining soft landings are reported, part by part, with what to do.
 
 use super::members::{Member, planned_anew};
 use super::placed_sheet::LaidSheet;
@@ -11,8 +11,8 @@ use crate::job::Job;
 use crate::layout::{Hold, Method, Sheet, SoftLanding, Tab, Warning, WarningKind};
 use rayon::prelude::*;
 
-/// Plans once more every part that has a tab on a soft landing; returns whether any got other tabs. What the new plans want
-/// the maker to know is added to `warnings`.
+/// Plans every part with a tab on a soft landing once more; returns whether any got other tabs. The warnings of the new
+/// plans are added to `warnings`.
 pub(super) fn firm_up(
     laid: &mut LaidSheet,
     cut: &CutPlan,
@@ -62,7 +62,7 @@ fn softest(cut: &CutPlan, part: usize) -> Option<(usize, Web)> {
     soft.reduce(|a, b| if b.1.gives > a.1.gives { b } else { a })
 }
 
-/// One warning for each kind of part that lands softly, its copies named in it.
+/// One warning for each kind of part with soft landings, naming its copies.
 pub(super) fn warnings(sheet: &Sheet, cut: &CutPlan) -> Vec<Warning> {
     let mut list: Vec<(&str, Vec<SoftLanding>)> = vec![];
     for (i, placed) in sheet.parts.iter().enumerate() {
@@ -85,7 +85,7 @@ pub(super) fn warnings(sheet: &Sheet, cut: &CutPlan) -> Vec<Warning> {
     list.into_iter().map(warn).collect()
 }
 
-/// The landing as the layout has it: the strip's width to a tenth of a mm and its give to a hundredth, since neither is
+/// The landing for the layout: the strip's width to a tenth of a mm and its deflection to a hundredth, since neither is
 /// known better.
 fn landing((tab, web): (usize, Web), copy: usize) -> SoftLanding {
     let to = |parts: f64, mm: f64| (parts * mm).round() / parts;

@@ -10,8 +10,8 @@ pub struct Candidate {
     pub job: Job,
 }
 
-/// Every group with each of its stocks, in the job's order; then, where it has several, with all of them: in the
-/// job's order, and largest first, the last sheet going to the smallest that does.
+/// Every group with each of its stocks, in the job's order; then, if it has several, with all of them: in the
+/// job's order, and largest first, the last sheet going to the smallest stock that is enough.
 pub fn candidates(job: &Job) -> Vec<Candidate> {
     let with = |group: &Group, stock: Vec<Stock>| Candidate {
         job: Job { groups: vec![Group { stock, ..group.clone() }], ..job.clone() },
@@ -32,8 +32,8 @@ pub fn candidates(job: &Job) -> Vec<Candidate> {
 }
 
 impl Candidate {
-    /// The row of the table for this candidate's layout; `None` where one of several stocks was enough, which has a row of its
-    /// own.
+    /// The row of the table for this candidate's layout; `None` if one of several stocks was enough, since that stock has its own
+    /// row.
     pub fn row(&self, layout: &Layout) -> Option<CompareRow> {
         let group = &self.job.groups[0];
         let of = |stock: &Stock| -> Vec<&Sheet> {
@@ -73,7 +73,7 @@ fn cost(stock: &Stock, sheets: &[&Sheet]) -> Option<f64> {
     sheets.iter().map(|sheet| price(stock, sheet)).sum()
 }
 
-/// What a sheet of a stock costs: its price, for a board of open length by the metre used. `None` without a price.
+/// The price of a sheet of a stock; a board of open length is priced by the metre used. `None` without a price.
 pub fn price(stock: &Stock, sheet: &Sheet) -> Option<f64> {
     let metres = || sheet.outline.bounds().width() / 1000.0;
     stock.price.map(|p| if stock.open_length { p * metres() } else { p })

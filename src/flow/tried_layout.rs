@@ -1,4 +1,4 @@
-//! Every tab count that was tried for a part, as a layout: so that another program can recompute each row.
+//! Every tab count that was tried for a part, as a layout, so that another program can recompute each row.
 
 use super::members::{PartHold, in_order};
 use super::placed_sheet::{bare_sheet, common_last_pass};
@@ -12,25 +12,25 @@ use crate::layout::{
 };
 use crate::units::Units;
 
-/// Stock beside the sets, mm: room for a clamp, as its sheet has in the job.
+/// Stock beside the sets, mm: room for a clamp, which the part's sheet has in the job.
 const FOR_A_CLAMP: f64 = 40.0;
 
 /// One set of tabs that was judged.
 struct TriedSet {
     tabs: Vec<Tab>,
     figures: Figures,
-    /// Direction of the grain in the part, radians, at which the figures are the worst.
+    /// Direction of the grain in the part, radians, at which the figures are worst.
     grain: f64,
     /// Whether they are spaced evenly.
     even: bool,
 }
 
-/// A layout whose one sheet carries the part once for each set of tabs that was judged.
+/// A layout whose one sheet has the part once for each set of tabs that was judged.
 ///
-/// For every count the best set, then as many tabs spaced evenly, at the depth of the last pass the table names; copies
-/// are numbered in that order, and each one's `hold` has the set's own figures, also where it does not hold. The sheet
-/// is as large as they need side by side, its grain along +x; each part is turned so that its grain lies along it (of
-/// several directions the worst). Empty of sheets where nothing was tried. It is a record to recompute from, no sheet to cut.
+/// For every count the best set, then as many tabs spaced evenly, at the depth of the last pass in the table; copies
+/// are numbered in that order, and each one's `hold` has the set's own figures, even if it does not hold. The sheet
+/// is as large as they need side by side, its grain along +x; each part is rotated so that its grain lies along it (of
+/// several directions the worst). Without sheets if nothing was tried. It is a record to recompute from, not a sheet to cut.
 pub fn tried_layout(job: &Job, held: &PartHold, units: Units) -> Layout {
     let (group, part) = (held.group(job), held.part(job));
     let mut layout = Layout::new(&tried_title(&job.title, &part.name), job.seed);
@@ -68,7 +68,7 @@ fn rows(job: &Job, held: &PartHold) -> Vec<TriedSet> {
     rows
 }
 
-/// The figures at the one direction of the grain at which they are the worst, and that direction.
+/// The figures at the direction of the grain where they are worst, and that direction.
 fn worst_grain(
     job: &Job,
     held: &PartHold,

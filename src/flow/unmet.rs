@@ -6,7 +6,7 @@ use crate::job::{Grain, Group, Job, Part, Prefer};
 use crate::layout::{Assumed, Layout, PlacedPart, Sheet, Subject, Unmet};
 use std::f64::consts::{FRAC_1_SQRT_2, PI};
 
-/// What was assumed of the bits and stock that the layout uses, and of the job and its drawings.
+/// What was assumed about the bits and stock that the layout uses, and about the job and its drawings.
 pub(super) fn assumed(job: &Job, layout: &Layout) -> Vec<Assumed> {
     let matters = |a: &&Assumed| match &a.of {
         Subject::Bit(name) => job.groups.iter().any(|g| g.bit.name == *name),
@@ -16,7 +16,7 @@ pub(super) fn assumed(job: &Job, layout: &Layout) -> Vec<Assumed> {
     job.assumed.iter().filter(matters).cloned().collect()
 }
 
-/// Wishes that the layout does not meet, part by part in the job's order.
+/// Requests that the layout does not meet, part by part in the job's order.
 pub(super) fn unmet(job: &Job, layout: &Layout) -> Vec<Unmet> {
     let mut unmet = vec![];
     for group in &job.groups {
@@ -47,7 +47,7 @@ fn spares(part: &Part, layout: &Layout) -> Option<Unmet> {
     })
 }
 
-/// Tabs on end grain where long grain is preferred: those that leave the part within 45 degrees of the grain.
+/// Tabs on end grain although long grain is preferred: those that leave the part within 45 degrees of the grain.
 fn clean(job: &Job, group: &Group, part: &Part, layout: &Layout) -> Option<Unmet> {
     if job.holding.prefer != Prefer::Clean || !group.material.has_grain() {
         return None;

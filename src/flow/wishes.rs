@@ -1,4 +1,4 @@
-//! What a job asks of a layout, as plain values for `verify`: straight from the job, not from what the nest was told.
+//! The demands of a job on a layout, as plain values for `verify`: straight from the job, not from what the nest was given.
 
 use crate::hold::strongest_grain;
 use crate::job::{Grain, Group, Job, Part, Stock, find_material};
@@ -49,7 +49,7 @@ fn stock_of(job: &Job, group: &Group, stock: &Stock) -> AskedStock {
     }
 }
 
-/// The direction of the part that must lie along the grain; `None` where any will do: half a turn either way is all.
+/// The direction of the part that must lie along the grain; `None` if any will do: half a turn either way covers all.
 fn grain_of(part: &Part, group: &Group) -> Option<PartGrain> {
     let tolerance_deg = part.grain_tolerance.to_degrees();
     if !group.material.has_grain() || tolerance_deg >= 90.0 {
@@ -63,14 +63,14 @@ fn grain_of(part: &Part, group: &Group) -> Option<PartGrain> {
     Some(part_grain(along, tolerance_deg))
 }
 
-/// A direction as files have it.
+/// A direction in the form that files have.
 pub(super) fn part_grain(along: f64, tolerance_deg: f64) -> PartGrain {
     let deg = along.to_degrees().rem_euclid(180.0);
     // -1e-17 + 180 is 180.
     PartGrain { deg: if deg < 180.0 { deg } else { 0.0 }, tolerance_deg }
 }
 
-/// What a placed copy carries besides its edges: its features, and the edges that stay clear of tabs.
+/// What a placed copy has besides its edges: its features, and the edges to keep clear of tabs.
 pub(super) fn drawn_in(part: &Part) -> Vec<Feature> {
     let mut drawn = part.features.clone();
     if !part.tab_free.is_empty() {

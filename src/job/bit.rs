@@ -6,7 +6,7 @@ use super::issue::IssueKind;
 use super::length::Length;
 use crate::layout::{ALLOWANCE, AssumedValue, LEAST_ALLOWANCE, MOST_ALLOWANCE, Subject, Winding};
 
-/// Feed of a tooth over the bit's diameter where the job gives no feed: a small bit in hardwood (common practice, no source).
+/// Feed per tooth over the bit's diameter where the job gives no feed: a small bit in hardwood (common practice, no source).
 const USUAL_CHIP: f64 = 0.02;
 
 /// Turns a minute where the job gives none: what small spindles and trim routers reach (common practice, no source).
@@ -63,7 +63,7 @@ impl Bit {
 }
 
 impl Spiral {
-    /// The same as the layout has it.
+    /// The same in the layout's words.
     fn winding(self) -> Winding {
         match self {
             Spiral::Up => Winding::Up,
@@ -74,7 +74,7 @@ impl Spiral {
 }
 
 impl Checker {
-    /// The bit a table of the job file means; what the table leaves open is noted as assumed.
+    /// The bit that a table of the job file describes; what the table leaves open is noted as assumed.
     pub(super) fn bit(&mut self, table: &BitTable) -> Bit {
         let place = format!("bit '{}'", table.name);
         let diameter = self.length(&place, "diameter", &table.diameter);
@@ -135,7 +135,7 @@ impl Checker {
         allowance
     }
 
-    /// A feed in mm/min; a length a minute as written, with or without `/min`.
+    /// A feed in mm/min, from a length a minute, with or without `/min`.
     fn feed(&mut self, place: &str, feed: &Length) -> f64 {
         self.length(place, "feed", &feed.a_minute())
     }

@@ -1,4 +1,4 @@
-//! From the job file and its drawings to a checked job; every fault is reported at once.
+//! Builds a checked job from the job file and its drawings; every fault is reported at once.
 
 use super::bit::Bit;
 use super::checked::Job;
@@ -81,7 +81,7 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
     if check.issues.is_empty() { Ok((job, check.warnings)) } else { Err(Issues(check.issues)) }
 }
 
-/// How a drawing of the job is to be read; `None` for the job's general settings.
+/// The options for reading a drawing of the job; `None` gives the job's general settings.
 ///
 /// # Errors
 /// Bad lengths, colours and kinds of marks.
@@ -137,7 +137,7 @@ impl Checker {
         Some(material)
     }
 
-    /// Materials that bits and cutting forces are kept for: a slip there would be passed over in silence.
+    /// Checks the materials that bits and cutting forces are restricted to: a misspelt one would be ignored without a word.
     fn materials_named(&mut self, file: &JobFile) {
         let bits = file.bits.iter().flat_map(|b| {
             b.materials.iter().map(move |m| (format!("bit '{}'", b.name), m.as_str()))
@@ -225,7 +225,7 @@ impl Checker {
         }
     }
 
-    /// Drawings whose scale is not known from the file.
+    /// Notes the drawings whose files do not state their scale.
     fn scales(&mut self, drawings: &Drawings) {
         for (file, drawing) in drawings {
             if let ScaleSource::Assumed { dpi, given: false, .. } = drawing.scale {
@@ -239,7 +239,7 @@ fn not_one_of(key: &'static str, known: &'static [&'static str], written: &str) 
     IssueKind::NotOneOf { key, known, written: Some(written.into()) }
 }
 
-/// `#rrggbb` as bytes.
+/// A colour `#rrggbb` as bytes.
 fn colour(text: &str) -> Option<[u8; 3]> {
     let hex = text.strip_prefix('#').filter(|h| h.len() == 6 && h.is_ascii())?;
     let byte = |i: usize| u8::from_str_radix(&hex[i..i + 2], 16).ok();
@@ -250,7 +250,7 @@ fn colour(text: &str) -> Option<[u8; 3]> {
 mod tests {
     use super::*;
 
-    /// What is wrong with a job in walnut with these lines at its head, its drawing not read.
+    /// The issues of a job in walnut with these lines at its head, its drawing not read.
     fn found(head: &str) -> Vec<Issue> {
         let text = format!(
             "{head}\n[[bit]]\nname = 'b'\ndiameter = '1/8in'\n[[stock]]\nmaterial = 'walnut'\nthickness = 6\nsize = '200x120'\n\

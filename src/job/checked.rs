@@ -11,9 +11,9 @@ use crate::units::Units;
 /// A checked job: every length is mm, every name known, every number in range.
 #[derive(Debug, Clone)]
 pub struct Job {
-    /// For the page's head.
+    /// The title at the head of the page.
     pub title: String,
-    /// What the output speaks.
+    /// The units of the output.
     pub units: Units,
     /// Seed of every random choice.
     pub seed: u64,
@@ -25,7 +25,7 @@ pub struct Job {
     pub groups: Vec<Group>,
     /// How tabs are planned.
     pub holding: Holding,
-    /// What the job leaves open and was taken as usual, whether or not it is used.
+    /// Values that the job leaves open, each with the usual one taken, whether or not it is used.
     pub assumed: Vec<Assumed>,
 }
 
@@ -44,12 +44,12 @@ pub struct Group {
     pub bit: Bit,
     /// Indices into [`Job::parts`].
     pub parts: Vec<usize>,
-    /// The stock it may use, in the order of preference (on hand before for sale).
+    /// The stock it may use, in the order of preference (stock on hand before stock for sale).
     pub stock: Vec<Stock>,
 }
 
 impl Group {
-    /// Least distance between parts: a bit's diameter, or two and the web.
+    /// Least distance between parts: the bit's diameter, or twice that plus the web.
     pub fn gap(&self, web: Option<f64>) -> f64 {
         web.map_or(self.bit.diameter, |web| 2.0 * self.bit.diameter + web)
     }

@@ -1,4 +1,4 @@
-//! Checking what was written: lengths, names, ranges.
+//! Checks what the job file says: lengths, names, ranges.
 
 use super::file::{JobFile, nearest};
 use super::issue::{Issue, IssueKind};
@@ -12,13 +12,13 @@ use std::collections::BTreeMap;
 /// Drawings by the file name the job gives them.
 pub type Drawings = BTreeMap<String, Drawing>;
 
-/// Collects faults while it turns what was written into checked values.
+/// Collects faults while it turns the file's values into checked ones.
 pub(super) struct Checker {
     pub(super) units: Units,
     pub(super) issues: Vec<Issue>,
     pub(super) warnings: Vec<Issue>,
     pub(super) assumed: Vec<Assumed>,
-    /// Whether a bare number was read, whose unit is the job's.
+    /// Whether a bare number was read, which has the job's unit.
     pub(super) bare: bool,
 }
 
@@ -33,7 +33,7 @@ impl Checker {
         }
     }
 
-    /// Notes what the job leaves open.
+    /// Notes a value that the job leaves open.
     pub(super) fn assume(&mut self, of: Subject, value: AssumedValue) {
         self.assumed.push(Assumed { of, value });
     }

@@ -1,4 +1,4 @@
-//! How deep pockets and drill holes go.
+//! The depths of pockets and drill holes.
 
 use super::checker::Checker;
 use super::file::{JobFile, PartTable};

@@ -1,7 +1,7 @@
-//! What a job file says that can hardly be meant: asked before anything is computed.
+//! Values in a job file that were probably not meant: questioned before anything is computed.
 //!
-//! Bounds are common practice on desktop routers, no source, unless a line says otherwise. Each value has a span that
-//! is usual, outside of which it is told, and a wider one, outside of which it is refused: no machine, bit or board
+//! Bounds are common practice on desktop routers, no source, unless a line says otherwise. Each value has a usual range,
+//! outside of which the user is told, and a wider possible range, outside of which it is refused: no machine, bit or board
 //! on sale is like that. A bare number in a job without `units` is read as mm; where it would be usual in inches and
 //! is not in mm, it is refused until the job says which.
 
@@ -11,29 +11,29 @@ use super::stock::name_of;
 use crate::layout::{Subject, Winding};
 use crate::units::Units;
 
-/// How bad a doubt is.
+/// How serious a doubt is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Grade {
     /// It may be meant: the user is told, and the job goes on.
     Told,
-    /// It cannot be meant, or nobody can know what is: the job stops.
+    /// It cannot be meant, or its meaning is unknown: the job stops.
     Refused,
 }
 
-/// Something that can hardly be meant.
+/// A value that was probably not meant.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Doubt {
-    /// Of what.
+    /// Whose value it is.
     pub of: Subject,
-    /// Which key of the job file.
+    /// The key of the job file.
     pub key: &'static str,
-    /// What is odd.
+    /// What is odd about it.
     pub odd: Odd,
-    /// How bad it is.
+    /// How serious it is.
     pub grade: Grade,
 }
 
-/// What is odd.
+/// What is odd about a value.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Odd {
     /// A bare number in a job without `units`, far too small for mm.
@@ -45,17 +45,17 @@ pub enum Odd {
     Unusual {
         /// The value.
         value: Quantity,
-        /// Least and greatest that is usual.
+        /// Least and greatest usual value.
         usual: (Quantity, Quantity),
     },
-    /// The bit's name says which way its flutes wind, the job does not, or says another.
+    /// The bit's name says which way its flutes wind; the job does not, or says another.
     NameSpiral {
         /// What the name says.
         says: Winding,
         /// What the job says.
         given: Option<Winding>,
     },
-    /// The bit's name says compression, which `spiral` has no word for.
+    /// The bit's name says compression, for which `spiral` has no word.
     Compression,
     /// The bit's name says another diameter, mm.
     NameDiameter {
@@ -71,9 +71,9 @@ pub enum Odd {
         /// What the job says.
         given: Option<u32>,
     },
-    /// Two tables of the same name: which of them is meant?
+    /// Two tables have the same name: which of them is meant?
     Repeated,
-    /// Two tables of one drawing that read it at different scales.
+    /// Two tables of one drawing read it at different scales.
     ScaledTwice,
 }
 
@@ -114,15 +114,15 @@ const LAST_PASS: Span = Span { usual: (0.05, 3.0), exists: (0.01, 12.7), inches:
 /// A web is 1 to 10 mm; one of 4 in is a board.
 const WEB: Span = Span { usual: (0.0, 25.4), exists: (0.0, 101.6), inches: 0.0 };
 
-/// A pass over the bit's diameter: half to once is common, twice in soft stock; the edges end at about five times.
+/// Depth of a pass over the bit's diameter: half to once is common, twice in soft stock; the edges end at about five times.
 const PASS: ((f64, f64), (f64, f64)) = ((0.02, 2.0), (0.005, 5.0));
-/// A tooth's feed over the diameter: 0.5 to 3 % is common, up to 10 % in foam and softwood; past a quarter the bit breaks.
+/// Feed per tooth over the diameter: 0.5 to 3 % is common, up to 10 % in foam and softwood; past a quarter the bit breaks.
 const CHIP: ((f64, f64), (f64, f64)) = ((0.0005, 0.1), (0.0, 0.25));
 
 /// How far a diameter in a bit's name may be from the one given: 3.2 mm is called 1/8 in.
 const SAME_DIAMETER: f64 = 0.03;
 
-/// Everything in the file that is hardly meant, in the file's order. Text that is not a length is left to
+/// Everything in the file that was probably not meant, in the file's order. Text that is not a length is left to
 /// [`build`](super::build).
 pub fn question(file: &JobFile) -> Vec<Doubt> {
     let mut asked = Question { units: file.units, doubts: vec![] };
@@ -176,7 +176,7 @@ impl Question {
         self.within(of, key, (value, 1.0), (span.usual, span.exists), quantity);
     }
 
-    /// A value over a measure of its own, held against what is usual and what there is.
+    /// Checks a value, in multiples of its measure, against the usual and the possible range.
     fn within(
         &mut self,
         of: &Subject,
@@ -224,7 +224,7 @@ impl Question {
         }
     }
 
-    /// What the bit's name says beside what its keys say.
+    /// Compares what the bit's name says with what its keys say.
     fn name(&mut self, of: &Subject, table: &BitTable) {
         let given = match table.spiral.as_deref() {
             Some("up") => Some(Winding::Up),
@@ -334,13 +334,13 @@ fn spiral_in(name: &str) -> Option<Winding> {
     }
 }
 
-/// The words of a bit's name, apart at spaces, commas and hyphens.
+/// The words of a bit's name, split at spaces, commas and hyphens.
 fn words(name: &str) -> Vec<String> {
     let apart = |c: char| c.is_whitespace() || matches!(c, ',' | '-' | '_' | '(' | ')');
     name.to_lowercase().split(apart).filter(|w| !w.is_empty()).map(str::to_string).collect()
 }
 
-/// How many flutes a bit's name says it has: `single flute`, `2 flutes`, `three-flute`.
+/// The number of flutes that a bit's name gives: `single flute`, `2 flutes`, `three-flute`.
 fn flutes_in(name: &str) -> Option<u32> {
     let words = words(name);
     let at = words.iter().position(|w| w.starts_with("flute"))?;
@@ -353,7 +353,7 @@ fn flutes_in(name: &str) -> Option<u32> {
     }
 }
 
-/// The diameters that a bit's name speaks of, mm: `1/8`, `1/8in`, `3 mm`, `0.8mm`, `0.25 in`.
+/// The diameters that a bit's name gives, mm: `1/8`, `1/8in`, `3 mm`, `0.8mm`, `0.25 in`.
 fn diameters_in(name: &str) -> Vec<f64> {
     let words = words(name);
     let next = |i: usize| words.get(i + 1).map_or("", String::as_str);

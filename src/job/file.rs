@@ -1,4 +1,4 @@
-//! The job file as written: TOML tables, nothing checked but names and types of keys.
+//! The job file as written: TOML tables, with only the names and types of keys checked.
 
 use super::issue::{Issue, IssueKind};
 use super::length::{Length, SizeText};
@@ -10,21 +10,21 @@ use std::collections::BTreeMap;
 #[derive(Debug, Clone, Default, Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub struct JobFile {
-    /// For the page's head.
+    /// The title at the head of the page.
     #[serde(default)]
     pub title: String,
-    /// What bare numbers mean; mm if absent.
+    /// The unit of bare numbers; mm if absent.
     pub units: Option<Units>,
     /// Seed of every random choice; 1 if absent.
     pub seed: Option<u64>,
     /// Stock left between kerfs; kerfs may coincide if absent.
     pub web: Option<Length>,
-    /// `rounded`: inside corners may keep the bit's radius, those of joints and sharp clefts too.
+    /// `rounded`: inside corners may keep the bit's radius, including those of joints and sharp clefts.
     pub corners: Option<String>,
     /// How drawings are read.
     #[serde(default)]
     pub reading: Reading,
-    /// How drawn features are told apart: kind of feature to group name or stroke colour.
+    /// How drawn features are told apart: for each kind, a group name or a stroke colour.
     #[serde(default)]
     pub marks: BTreeMap<String, Mark>,
     /// How tabs are planned.
@@ -39,7 +39,7 @@ pub struct JobFile {
     /// Stock on hand or for sale.
     #[serde(default)]
     pub stock: Vec<StockTable>,
-    /// Drawings with what they are cut from.
+    /// Drawings, each with what its parts are cut from.
     #[serde(default, rename = "drawing")]
     pub drawings: Vec<DrawingTable>,
     /// Overrides for single parts.
@@ -53,13 +53,13 @@ pub struct JobFile {
 pub struct Reading {
     /// Ends nearer than this are joined; 0.05 mm if absent.
     pub join: Option<Length>,
-    /// Curves are replaced by chords this near; 0.01 mm if absent.
+    /// Greatest distance of a chord from its curve; 0.01 mm if absent.
     pub chord_error: Option<Length>,
-    /// Pixels in an inch for drawings without a physical unit; 96 if absent.
+    /// Pixels per inch for drawings without a physical unit; 96 if absent.
     pub dpi: Option<f64>,
-    /// Every drawing is multiplied by this; 1 if absent.
+    /// Scale factor of every drawing; 1 if absent.
     pub scale: Option<f64>,
-    /// Parts smaller than this either way are reported; 1 mm if absent.
+    /// Parts smaller than this in both directions are reported; 1 mm if absent.
     pub min_size: Option<Length>,
 }
 
@@ -81,7 +81,7 @@ pub struct Mark {
 pub struct HoldingTable {
     /// `saw` or `snap`.
     pub freeing: Option<String>,
-    /// `strong`, or `clean`: tabs on long grain, easy to sand off, for what margin there is to spare.
+    /// `strong`, or `clean`: tabs on long grain, easy to sand off, as far as there is margin to spare.
     pub prefer: Option<String>,
     /// Depth of the last pass.
     pub last_pass: Option<Length>,
@@ -91,7 +91,7 @@ pub struct HoldingTable {
     pub max_width: Option<Length>,
     /// Greatest distance of a point of a part's edge from its nearest tab; 150 mm if absent.
     pub max_overhang: Option<Length>,
-    /// What holds the sheets down, `clamps` or `tape`; clamps where there is room and tape where not if absent.
+    /// What holds the sheets down, `clamps` or `tape`; if absent, clamps where there is room and tape elsewhere.
     pub hold_down: Option<String>,
 }
 
@@ -111,7 +111,7 @@ pub struct CuttingForce {
 #[derive(Debug, Clone, Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub struct BitTable {
-    /// The name it has in the job.
+    /// Its name in the job.
     pub name: String,
     /// Its diameter.
     pub diameter: Length,
@@ -130,7 +130,7 @@ pub struct BitTable {
     /// How much narrower than the bit a slot, hole or gap may be drawn and still be cut, at the bit's width; 0.05 mm if
     /// absent, from 0.02 to 0.25 mm.
     pub allowance: Option<Length>,
-    /// Only for these materials; for all if absent.
+    /// The only materials it is used for; all if absent.
     #[serde(default)]
     pub materials: Vec<String>,
 }
@@ -139,7 +139,7 @@ pub struct BitTable {
 #[derive(Debug, Clone, Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub struct StockTable {
-    /// Its name; material and size if absent.
+    /// Its name; if absent, made from material and size.
     pub name: Option<String>,
     /// The material.
     pub material: String,
@@ -147,7 +147,7 @@ pub struct StockTable {
     pub thickness: Length,
     /// Length along x by width along y.
     pub size: Option<SizeText>,
-    /// Or a drawing of an offcut.
+    /// Or the file of an offcut's drawing.
     pub outline: Option<String>,
     /// Sold by length along x.
     #[serde(default)]
@@ -156,11 +156,11 @@ pub struct StockTable {
     pub grain: Option<Angle>,
     /// How many; as many as needed if absent.
     pub quantity: Option<usize>,
-    /// Of one, or of a metre of open length.
+    /// Price of one piece, or of a metre of open length.
     pub price: Option<f64>,
-    /// Kept from the edge; 6 mm if absent.
+    /// Distance that parts keep from the edge; 6 mm if absent.
     pub margin: Option<Length>,
-    /// Clamps, screws, knots.
+    /// Areas to keep clear: clamps, screws, knots.
     #[serde(default)]
     pub keep_clear: Vec<KeepClear>,
 }
@@ -173,11 +173,11 @@ pub struct KeepClear {
     pub x: Length,
     /// Top edge, or centre.
     pub y: Length,
-    /// Of a rectangle.
+    /// Width of a rectangle.
     pub width: Option<Length>,
-    /// Of a rectangle.
+    /// Height of a rectangle.
     pub height: Option<Length>,
-    /// Of a circle.
+    /// Radius of a circle.
     pub radius: Option<Length>,
     /// Whether it is a clamp or a screw that holds the sheet down.
     #[serde(default)]
@@ -188,28 +188,28 @@ pub struct KeepClear {
 #[derive(Debug, Clone, Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub struct DrawingTable {
-    /// The SVG file, from the job file's folder.
+    /// The SVG file, relative to the job file's folder.
     pub file: String,
-    /// What its parts are cut from.
+    /// The material that its parts are cut from.
     pub material: String,
-    /// How thick.
+    /// The thickness of that material.
     pub thickness: Length,
-    /// Multiplies the drawn copies; 1 if absent.
+    /// Factor on the number of drawn copies; 1 if absent.
     pub quantity: Option<usize>,
     /// Extra copies of each part.
     pub spares: Option<usize>,
     /// `strong` (if absent), `x`, `y`, degrees, or `any`.
     pub grain: Option<Angle>,
-    /// How far a turn may leave the grain, degrees; 0 if absent.
+    /// Greatest angle off the grain, degrees; 0 if absent.
     pub grain_tolerance: Option<f64>,
     /// Whether parts may be flipped.
     #[serde(default)]
     pub mirror: bool,
     /// The bit to use, by name.
     pub bit: Option<String>,
-    /// Pixels in an inch, for this drawing.
+    /// Pixels per inch of this drawing.
     pub dpi: Option<f64>,
-    /// Multiplies this drawing.
+    /// Scale factor of this drawing.
     pub scale: Option<f64>,
 }
 
@@ -217,23 +217,23 @@ pub struct DrawingTable {
 #[derive(Debug, Clone, Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub struct PartTable {
-    /// The part's name; of parts drawn alike, a name given here keeps those that bear it apart from the rest.
+    /// The part's name; of parts drawn alike, those with a name given here are kept apart from the rest.
     pub name: String,
-    /// The drawing's file, where two drawings have a part of that name.
+    /// The drawing's file, needed where two drawings have a part of that name.
     pub drawing: Option<String>,
     /// Copies to make.
     pub quantity: Option<usize>,
     /// Extra copies.
     pub spares: Option<usize>,
-    /// As in the drawing's table.
+    /// Direction of the grain, as in the drawing's table.
     pub grain: Option<Angle>,
     /// Grain tolerance, degrees.
     pub grain_tolerance: Option<f64>,
     /// Whether it may be flipped.
     pub mirror: Option<bool>,
-    /// `rounded`: its inside corners may keep the bit's radius, those of joints and sharp clefts too.
+    /// `rounded`: its inside corners may keep the bit's radius, including those of joints and sharp clefts.
     pub corners: Option<String>,
-    /// How deep its pockets go, where not as the mark says.
+    /// Depth of its pockets, instead of the mark's.
     pub pocket_depth: Option<Length>,
     /// Sides of its bounds to keep clear of tabs: `left`, `right`, `top`, `bottom`.
     #[serde(default)]
@@ -243,20 +243,20 @@ pub struct PartTable {
     pub pin: Vec<PinTable>,
 }
 
-/// A pinned copy, with the meaning of `layout.json`: where the part's origin lies, its turn in degrees.
+/// A pinned copy, in the terms of `layout.json`: the place of the part's origin, its rotation in degrees.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub struct PinTable {
     /// Which sheet of the group, from 1.
     pub sheet: Option<usize>,
-    /// Where the part's origin lies.
+    /// x of the part's origin on the sheet.
     pub x: Length,
-    /// Where the part's origin lies.
+    /// y of the part's origin on the sheet.
     pub y: Length,
-    /// Degrees from +x towards +y.
+    /// Rotation, degrees from +x towards +y.
     #[serde(default)]
     pub turn: f64,
-    /// Flipped first.
+    /// Whether it is flipped before it is rotated.
     #[serde(default)]
     pub mirrored: bool,
 }
@@ -280,7 +280,7 @@ impl<'de> Deserialize<'de> for Angle {
 }
 
 impl JobFile {
-    /// What bare numbers mean.
+    /// The unit of bare numbers.
     pub fn units(&self) -> Units {
         self.units.unwrap_or_default()
     }
@@ -288,7 +288,7 @@ impl JobFile {
     /// Reads a job file's text.
     ///
     /// # Errors
-    /// One [`Issue`] with the line and column; an unknown key is named with the nearest known one.
+    /// One [`Issue`] with the line and column; an unknown key comes with the nearest known one.
     pub fn parse(text: &str) -> Result<Self, Issue> {
         toml::from_str(text).map_err(|e| {
             let place = e.span().map_or_else(String::new, |s| line_and_column(text, s.start));
@@ -305,7 +305,7 @@ fn line_and_column(text: &str, offset: usize) -> String {
     format!("line {n}, column {k}")
 }
 
-/// Serde's ``unknown field `a`, expected one of `b`, `c` `` with the nearest named.
+/// Serde's ``unknown field `a`, expected one of `b`, `c` `` with the nearest known name.
 fn with_suggestion(message: &str) -> IssueKind {
     let unknown = message.strip_prefix("unknown field `").and_then(|rest| rest.split_once('`'));
     let Some((key, rest)) = unknown else { return IssueKind::Toml(message.into()) };
@@ -315,7 +315,7 @@ fn with_suggestion(message: &str) -> IssueKind {
     IssueKind::UnknownKey { key: key.into(), near, known }
 }
 
-/// The known word most like `word`, if any is much like it.
+/// The known word most like `word`, if any is close enough.
 pub fn nearest<'a>(word: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
     known
         .map(|k| (strsim::jaro_winkler(&word.to_lowercase(), &k.to_lowercase()), k))

@@ -1,4 +1,4 @@
-//! Gathering parts into groups of one material and thickness, and the bit each group gets.
+//! Groups parts by material and thickness, and gives each group its bit.
 
 use super::bit::Bit;
 use super::checked::Group;
@@ -10,13 +10,13 @@ use super::part::Part;
 use super::stock::Stock;
 use crate::drawing::{Reach, largest_bit};
 
-/// Two thicknesses nearer than this are the same stock, mm: rulers and callipers read 0.05.
+/// Two thicknesses nearer than this are the same stock, mm: rulers and callipers read to 0.05.
 pub(super) const SAME_THICKNESS: f64 = 0.05;
 
-/// A bit is not much thicker than the stock: 1/8 in for 3 mm, 1/4 in for 6 mm (common practice, no source).
+/// Greatest ratio of a bit's diameter to the stock's thickness: 1/8 in for 3 mm, 1/4 in for 6 mm (common practice, no source).
 const BIT_PER_THICKNESS: f64 = 1.1;
 
-/// A group while it is gathered.
+/// A group under construction.
 pub(super) struct GroupDraft {
     label: String,
     pub(super) material: Material,
@@ -75,7 +75,7 @@ impl GroupDraft {
         })
     }
 
-    /// The largest bit on hand, not much thicker than the stock, that reaches all of every part.
+    /// The largest bit on hand, not much wider than the stock is thick, that reaches all of every part.
     fn choose_bit(
         &self,
         check: &mut Checker,

@@ -7,7 +7,7 @@ use crate::layout::HoldDown;
 pub struct Holding {
     /// How parts are freed afterwards.
     pub freeing: Freeing,
-    /// Which sites are preferred where both hold.
+    /// Which sites are preferred where both kinds hold.
     pub prefer: Prefer,
     /// Depth of the last pass, mm; `None` leaves it to the plan.
     pub last_pass: Option<f64>,
@@ -46,8 +46,8 @@ pub enum Freeing {
     Snap,
 }
 
-/// Which tab sites are preferred. Clean ones, on long grain, may cost what margin there is beyond what is required, two tabs and a
-/// last pass down to 0.4 mm.
+/// Which tab sites are preferred. Clean ones, on long grain, may cost the margin beyond what is required, two more tabs, and a
+/// shallower last pass down to 0.4 mm.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Prefer {
     /// End-grain edges: strong tabs, rougher to clean.

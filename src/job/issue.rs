@@ -1,14 +1,14 @@
-//! What is wrong, or worth knowing, in a job, as values: `export` makes the words, in the user's units.
+//! What is wrong in a job, or worth knowing about it, as values: `export` makes the words, in the user's units.
 
 use crate::drawing::DrawingFault;
 use crate::geometry::Point;
 
-/// Something wrong, or worth knowing, in a job: where and what.
+/// One thing that is wrong in a job, or worth knowing about it: where and what.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Issue {
     /// `line 3, column 7`, `stock 'walnut'`, `part 'minute-hand'`.
     pub place: String,
-    /// What.
+    /// What it is, with its numbers.
     pub kind: IssueKind,
 }
 
@@ -16,18 +16,18 @@ pub struct Issue {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Issues(pub Vec<Issue>);
 
-/// What is wrong, or worth knowing; lengths are mm.
+/// What is wrong or worth knowing; lengths are mm.
 #[derive(Debug, Clone, PartialEq)]
 pub enum IssueKind {
-    /// The file is no TOML, or a value has the wrong type; in the parser's words.
+    /// The file is not TOML, or a value has the wrong type; in the parser's words.
     Toml(String),
-    /// A key that there is not.
+    /// An unknown key.
     UnknownKey {
         /// As written.
         key: String,
         /// The known key most like it.
         near: Option<String>,
-        /// The keys that there are.
+        /// The known keys.
         known: Vec<String>,
     },
     /// A material that is not in the table.
@@ -36,17 +36,17 @@ pub enum IssueKind {
         name: String,
         /// The known word most like it.
         near: Option<String>,
-        /// The materials that there are.
+        /// The materials in the table.
         known: Vec<String>,
     },
-    /// A text that is no length.
+    /// A text that is not a length.
     NotLength {
         /// The key.
         key: String,
         /// As written.
         written: String,
     },
-    /// A text that is no size.
+    /// A text that is not a size.
     NotSize {
         /// As written.
         written: String,
@@ -61,45 +61,45 @@ pub enum IssueKind {
         /// The key.
         key: String,
     },
-    /// A word that the key does not know.
+    /// A word that the key does not accept.
     NotOneOf {
         /// The key.
         key: &'static str,
-        /// The words that it knows.
+        /// The words that it accepts.
         known: &'static [&'static str],
-        /// As written; `None` where it is a number that is not finite.
+        /// As written; `None` if it is a number that is not finite.
         written: Option<String>,
     },
     /// A number outside of its range.
     OutOfRange {
         /// The key.
         key: &'static str,
-        /// Least and greatest.
+        /// Least and greatest allowed value.
         range: (f64, f64),
-        /// Whether they are degrees.
+        /// Whether the values are degrees.
         degrees: bool,
     },
     /// A length outside of its range.
     LengthOutOfRange {
         /// The key.
         key: &'static str,
-        /// Least and greatest, mm.
+        /// Least and greatest allowed length, mm.
         range: (f64, f64),
     },
-    /// The job names no bit.
+    /// The job lists no bit.
     NoBits,
-    /// The job names no drawing.
+    /// The job lists no drawing.
     NoDrawings,
     /// A cutting force below zero, or none at all.
     BadForce,
     /// `min-width` is above `max-width`.
     MinAboveMax,
-    /// A mark for a kind of feature that there is not.
+    /// A mark for an unknown kind of feature.
     UnknownMark {
-        /// The kinds that there are.
+        /// The known kinds.
         known: Vec<&'static str>,
     },
-    /// A text that is no colour.
+    /// A text that is not a colour.
     NotColour {
         /// As written.
         written: String,
@@ -114,11 +114,11 @@ pub enum IssueKind {
     Drawn(DrawingFault),
     /// The drawing has no closed outline.
     NoPart,
-    /// A part's copies are more than a job may ask for.
+    /// A part has more copies than a job may ask for.
     TooManyCopies {
         /// As asked.
         copies: usize,
-        /// At most.
+        /// The most that a job may ask for.
         most: usize,
     },
     /// A part has more pins than copies.
@@ -130,12 +130,12 @@ pub enum IssueKind {
     },
     /// A pin's sheet is 0, or its turn is not finite.
     BadPin,
-    /// A `[[part]]` that is in no drawing.
+    /// A `[[part]]` whose name is in no drawing.
     InNoDrawing {
         /// The part most like it.
         near: Option<String>,
     },
-    /// A `[[part]]` that is in several drawings and names none of them.
+    /// A `[[part]]` whose name is in several drawings, without the drawing it means.
     InSeveralDrawings {
         /// The drawings.
         drawings: Vec<String>,
@@ -195,7 +195,7 @@ pub enum IssueKind {
         /// The drawing.
         file: String,
     },
-    /// A stock with neither or both of size and outline.
+    /// A stock with neither size nor outline, or with both.
     SizeOrOutline,
     /// A keep-clear area that is neither a rectangle nor a circle.
     KeepClearShape,

@@ -22,12 +22,12 @@ pub enum Value {
 }
 
 impl Length {
-    /// A length as if written in a file.
+    /// A length as a file would have it.
     pub fn text(text: &str) -> Self {
         Length(Value::Text(text.into()))
     }
 
-    /// The length of a feed: `1500 mm/min`, `60 in/min`, `60ipm` without what makes it a feed.
+    /// The length in a feed, without the time: that of `1500 mm/min`, `60 in/min`, `60ipm`.
     pub(super) fn a_minute(&self) -> Self {
         let Value::Text(text) = &self.0 else { return self.clone() };
         let text = text.trim();
@@ -68,13 +68,13 @@ impl Length {
     }
 }
 
-/// Whether a text names no unit: no letter and no mark of inches.
+/// Whether a text names no unit: it has no letter and no inch mark.
 fn bare(text: &str) -> bool {
     !text.chars().any(|c| (c.is_alphabetic() && c != 'x' && c != 'X') || "\"″".contains(c))
 }
 
 impl SizeText {
-    /// Whether it names no unit, so that the job's is meant.
+    /// Whether it names no unit, so that the job's applies.
     pub(super) fn is_bare(&self) -> bool {
         bare(&self.0)
     }
@@ -82,7 +82,7 @@ impl SizeText {
     /// Length and width in mm.
     ///
     /// # Errors
-    /// [`LengthError`] when it is not two lengths.
+    /// [`LengthError`] when the text is not two lengths.
     pub fn mm(&self, units: Units) -> Result<(f64, f64), LengthError> {
         parse_size(&self.0, units)
     }
@@ -94,7 +94,7 @@ impl<'de> Deserialize<'de> for Length {
     }
 }
 
-/// What a size looks like.
+/// An example of a size, for errors.
 const SIZE: &str = "a size like \"12x24in\"";
 
 impl<'de> Deserialize<'de> for SizeText {
@@ -106,7 +106,7 @@ impl<'de> Deserialize<'de> for SizeText {
     }
 }
 
-/// Reads a number or a text, saying what was expected otherwise.
+/// Reads a number or a text; the error says what was expected.
 pub fn number_or_text<'de, D: Deserializer<'de>>(
     d: D,
     expected: &'static str,

@@ -2,20 +2,20 @@
 //!
 //! The table `materials.csv` beside this file names the source of every column: strengths from the
 //! USDA Wood Handbook, tables 5-3a and 5-5b; elastic ratios from its tables 5-1 and 5-2 (partly from
-//! memory, as the file says row by row); cutting forces are estimates with a range of 2 either way.
+//! memory, as the file says row by row); cutting forces are estimates, uncertain by a factor of 2 either way.
 
 use std::sync::OnceLock;
 
-/// What a material is, as far as holding cares.
+/// The kind of a material, as far as holding is concerned.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum MaterialKind {
     /// Solid wood: strong along the grain, weak across.
     Wood,
     /// Crossed veneers.
     Plywood,
-    /// Fibreboard, the same all ways in its plane.
+    /// Fibreboard, with the same properties in all directions of its plane.
     Mdf,
-    /// Cast acrylic, brittle, the same all ways.
+    /// Cast acrylic: brittle, with the same properties in all directions.
     Acrylic,
 }
 
@@ -35,9 +35,9 @@ pub struct Range {
 pub struct Material {
     /// The name in the table: `walnut, black`.
     pub name: String,
-    /// What it is.
+    /// Its kind.
     pub kind: MaterialKind,
-    /// kg/m³.
+    /// Density, kg/m³.
     pub density: f64,
     /// Bending strength along the grain.
     pub bending: f64,
@@ -51,7 +51,7 @@ pub struct Material {
     pub poisson: f64,
     /// Shear strength along the grain.
     pub shear: f64,
-    /// Tension strength across the grain (wood), through the thickness (MDF), any way (acrylic).
+    /// Tension strength: across the grain (wood), through the thickness (MDF), in any direction (acrylic).
     pub tension_across: f64,
     /// Specific cutting force K_c, N/mm².
     pub kc: Range,
@@ -89,7 +89,7 @@ pub fn materials() -> &'static [Material] {
 
 /// The material a maker means by `name`, by any of its words: `walnut`, `hard maple`, `acrylic`.
 ///
-/// The thickness picks among the rows of boards whose strength depends on it. `None` when no row
+/// The thickness chooses among the rows of boards whose strength depends on it. `None` when no row
 /// matches; the caller suggests a near one.
 pub fn find_material(name: &str, thickness: f64) -> Option<&'static Material> {
     let words = words(name);
@@ -114,7 +114,7 @@ fn words(name: &str) -> Vec<String> {
         .collect()
 }
 
-/// Words a row answers to: its name's and its trade synonyms (common practice, no source).
+/// Words that a row answers to: those of its name and the trade's synonyms (common practice, no source).
 fn row_words(name: &str) -> Vec<String> {
     let mut row = words(name);
     for (has, also) in
@@ -127,7 +127,7 @@ fn row_words(name: &str) -> Vec<String> {
     row
 }
 
-/// Thicknesses, mm, that a board's row stands for: above the first, up to the second.
+/// The range of thickness that a board's row covers, mm: above the first, up to the second.
 fn thickness_span(name: &str) -> Option<(f64, f64)> {
     Some(match name {
         "MDF 1.8-4 mm" => (0.0, 4.0),
@@ -217,12 +217,12 @@ mod tests {
         assert_eq!(materials().len(), 24);
     }
 
-    /// Relative, with half of the last digit that the table gives.
+    /// Checks that our figure agrees with the source's within half of its last digit.
     fn near(what: &str, ours: f64, theirs: f64, half: f64) {
         assert!((ours - theirs).abs() <= half + 1e-9, "{what}: {ours}, the source has {theirs}");
     }
 
-    /// Every wood against the Wood Handbook's own figures, in `tests/data/mechanics/handbook.csv` with their tables and marks.
+    /// Checks every wood against the Wood Handbook's figures, in `tests/data/mechanics/handbook.csv` with their tables and marks.
     #[test]
     fn woods_are_the_handbooks() {
         let text = include_str!("../../tests/data/mechanics/handbook.csv");
@@ -268,7 +268,7 @@ mod tests {
         assert_eq!(woods, 14);
     }
 
-    /// The ten boards: figures and marks in `tests/data/mechanics/README.md` (EN 622-5, EN 12369-1, the Handbook of Finnish
+    /// Checks the ten boards: figures and marks in `tests/data/mechanics/README.md` (EN 622-5, EN 12369-1, the Handbook of Finnish
     /// Plywood and ISO 7823-1 from memory, the U.S. guide specification read).
     #[test]
     fn boards_are_their_standards() {

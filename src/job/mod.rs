@@ -1,4 +1,4 @@
-//! The job: what to make, from what, with which bits. Checked once here, trusted afterwards.
+//! The job: what to make, of which material, with which bits. Checked here once, trusted afterwards.
 
 mod bit;
 mod build;

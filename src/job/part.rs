@@ -21,13 +21,13 @@ pub struct Part {
     pub spares: usize,
     /// Which of its own directions runs with the grain.
     pub grain: Grain,
-    /// How far a turn may leave the grain, radians.
+    /// Greatest angle between that direction and the grain, radians.
     pub grain_tolerance: f64,
     /// Whether it may be flipped.
     pub mirror: bool,
-    /// Poses the user pinned, on the group's sheet of that number (from 0).
+    /// Poses that the user pinned, each with the number of the group's sheet (from 0).
     pub pins: Vec<(usize, Pose)>,
-    /// Whether its inside corners may keep the bit's radius, those of joints and sharp clefts too.
+    /// Whether its inside corners may keep the bit's radius, including those of joints and sharp clefts.
     pub rounded: bool,
     /// Lines (open or closed) along edges that stay clear of tabs.
     pub tab_free: Vec<Ring>,
@@ -40,11 +40,11 @@ pub enum Grain {
     Strong,
     /// This direction of the part, radians from +x towards +y.
     Along(f64),
-    /// Whatever packs best.
+    /// Whichever direction packs best.
     Any,
 }
 
-/// One way a part may lie: turn first flips, then rotates.
+/// One orientation of a part: flipped first, then rotated.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Orientation {
     /// Radians from +x towards +y, on a sheet whose grain runs along +x.
@@ -53,12 +53,12 @@ pub struct Orientation {
     pub mirrored: bool,
 }
 
-/// The ways a part may lie on a sheet whose grain runs along +x; other sheets add their own grain angle.
+/// The orientations that a part may have on a sheet whose grain runs along +x; other sheets add their own grain angle.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Turns {
     /// The preferred orientations.
     pub orientations: Vec<Orientation>,
-    /// How far a turn may leave each of them, radians; [`Turns::ANY`] for any angle.
+    /// How far a rotation may be off each of them, radians; [`Turns::ANY`] for any angle.
     pub tolerance: f64,
 }
 
@@ -66,10 +66,10 @@ impl Turns {
     /// The tolerance that means any angle.
     pub const ANY: f64 = PI;
 
-    /// Both ways along the grain for a part whose direction `grain` runs with it; flipped ones too
+    /// The two orientations that lay a part's direction `grain` along the sheet's grain; flipped ones too
     /// where `mirror` allows them.
     ///
-    /// A flip takes the direction `g` to `pi - g`, so a flipped part turns by `g`, not `-g`.
+    /// A flip takes the direction `g` to `pi - g`, so a flipped part is rotated by `g`, not `-g`.
     pub fn along(grain: f64, tolerance: f64, mirror: bool) -> Self {
         let mut orientations = vec![];
         for half in [0.0, PI] {

@@ -1,4 +1,4 @@
-//! The parts of a job, from its drawings and what the job says of them.
+//! The parts of a job, from its drawings and the job file's tables.
 
 use super::checker::Checker;
 use super::file::{Angle, DrawingTable, JobFile, PartTable, PinTable, nearest};
@@ -7,7 +7,7 @@ use super::part::{Grain, Part};
 use crate::drawing::Drawing;
 use crate::geometry::{Pose, Ring, point};
 
-/// Most copies of one part that a job may ask for: more is a slip of the key, and would take hours (set by hand).
+/// Most copies of one part that a job may ask for: more is a typing slip, and would take hours (set by hand).
 const MOST_COPIES: usize = 20_000;
 
 impl Checker {
@@ -161,7 +161,7 @@ impl Checker {
         }
     }
 
-    /// Two drawings may both have a `washer`: the later one is named for its drawing too, and that is said.
+    /// Two drawings may both have a `washer`: the later one is named after its drawing too, and the user is told.
     pub(super) fn unique_names(&mut self, parts: &mut [Part]) {
         for i in 1..parts.len() {
             let (before, rest) = parts.split_at_mut(i);
@@ -181,7 +181,7 @@ impl Checker {
     }
 }
 
-/// The table for a part; a table that names the part's drawing goes before one that does not.
+/// The table for a part; a table that names the part's drawing takes precedence.
 fn override_of<'a>(tables: &'a [PartTable], name: &str, drawing: &str) -> Option<&'a PartTable> {
     let mut of = tables.iter().filter(|o| applies(o, name, drawing));
     of.clone().find(|o| o.drawing.is_some()).or_else(|| of.next())

@@ -9,7 +9,7 @@ use crate::geometry::{Ring, point};
 use crate::layout::{AssumedValue, Subject};
 use std::f64::consts::FRAC_PI_2;
 
-/// What parts keep from the stock's edge if the job does not say, mm: room for a clamp's nose and a
+/// Distance of parts from the stock's edge if the job does not say, mm: room for a clamp's nose and a
 /// kerf's width of edge (common practice, no source).
 const USUAL_MARGIN: f64 = 6.0;
 
@@ -24,15 +24,15 @@ pub struct Stock {
     pub thickness: f64,
     /// Its edge, top left of its bounds at the origin. An open-length board is as long along x as it is sold.
     pub outline: Ring,
-    /// Sold by length along x: only the length used counts.
+    /// Whether it is sold by length along x: only the length used counts.
     pub open_length: bool,
     /// How many there are; `None` for as many as needed.
     pub quantity: Option<usize>,
-    /// Price of one, or of a metre of an open-length board; `None` when unknown or on hand.
+    /// Price of one piece, or of a metre of an open-length board; `None` when unknown or on hand.
     pub price: Option<f64>,
     /// Least distance from a part to the edge, mm.
     pub margin: f64,
-    /// Clamps, screws, knots.
+    /// Areas to keep clear: clamps, screws, knots.
     pub keep_clear: Vec<Ring>,
     /// Those of them that hold the sheet down.
     pub clamps: Vec<Ring>,
@@ -40,7 +40,7 @@ pub struct Stock {
     pub grain: f64,
 }
 
-/// A stock's name: its own, else its material and size, and its thickness too where another is of that size.
+/// A stock's name: its own, else its material and size, with its thickness too where another has that size.
 pub(super) fn name_of(table: &StockTable, all: &[StockTable]) -> String {
     if let Some(name) = &table.name {
         return name.clone();
@@ -56,7 +56,7 @@ pub(super) fn name_of(table: &StockTable, all: &[StockTable]) -> String {
     name
 }
 
-/// The stock a table of the job file means; an offcut's openings are places to keep clear.
+/// The stock that a table of the job file describes; an offcut's openings are places to keep clear.
 pub(super) fn stock_of(
     check: &mut Checker,
     table: &StockTable,
@@ -122,7 +122,7 @@ pub(super) fn stock_of(
     }
 }
 
-/// The stock's edge from its size or its drawing, and what the drawing keeps clear.
+/// The stock's edge, from its size or its drawing, and the areas that the drawing keeps clear.
 fn edge(
     check: &mut Checker,
     place: &str,

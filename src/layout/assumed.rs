@@ -1,4 +1,4 @@
-//! Values that the job left open, and requests that it could not be given.
+//! Values that the job left open, and requests that could not be met.
 
 use crate::units::Units;
 use serde::{Deserialize, Serialize};
@@ -35,7 +35,7 @@ pub enum Subject {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case", tag = "what", content = "value")]
 pub enum AssumedValue {
-    /// What bare numbers mean.
+    /// The unit of bare numbers.
     Units(Units),
     /// The material.
     Material(String),
@@ -51,11 +51,11 @@ pub enum AssumedValue {
     Feed(f64),
     /// Spindle speed, turns a minute.
     Rpm(f64),
-    /// Kept from the sheet's edge, mm.
+    /// Margin kept from the sheet's edge, mm.
     Margin(f64),
     /// Direction of the grain, degrees from +x towards +y.
     GrainDeg(f64),
-    /// Pixels in an inch of a drawing that states no physical size.
+    /// Pixels per inch of a drawing that states no physical size.
     Dpi(f64),
 }
 
@@ -100,7 +100,7 @@ pub enum Unmet {
         /// Its material.
         material: String,
     },
-    /// A pin lays a copy with its grain another way than the part asks for.
+    /// A pin lays a copy with its grain in another direction than the part asks for.
     GrainPinned {
         /// The part's name.
         part: String,

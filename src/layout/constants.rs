@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 pub struct MaterialConstants {
     /// `wood`, `plywood`, `mdf` or `acrylic`.
     pub kind: String,
-    /// Whether directions to the sheet's `grain_deg` count.
+    /// Whether directions relative to the sheet's `grain_deg` matter.
     pub has_grain: bool,
     /// Density, kg/m³.
     pub density_kg_per_m3: f64,
@@ -40,7 +40,7 @@ pub struct MaterialConstants {
     pub tab_shear_out_along_mpa: f64,
     /// The same, its span across the grain (rolling shear).
     pub tab_shear_out_across_mpa: f64,
-    /// Pull through the thickness that a tab bears, MDF only.
+    /// Pull through the thickness that a tab can bear, MDF only.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tab_pull_mpa: Option<f64>,
     /// Bending strength of the part's own section, its normal along the grain.
@@ -63,14 +63,14 @@ pub struct MaterialConstants {
     pub source: String,
 }
 
-/// What was asked of the holding plan: wishes of the job, requirements and limits of the model.
+/// The demands on the holding plan: wishes of the job, requirements, and limits of the model.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct HoldingRules {
     /// How parts are freed: `saw` or `snap`.
     pub freeing: String,
     /// Preferred sites: `strong` (end grain) or `clean` (long grain).
     pub prefer: String,
-    /// Depth of the last pass that the job asked for, mm; absent where it was the plan's to choose.
+    /// Depth of the last pass that the job asked for, mm; absent where the plan chose it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub last_pass_asked_mm: Option<f64>,
     /// Narrowest tab, mm.
@@ -79,7 +79,7 @@ pub struct HoldingRules {
     pub max_width_mm: f64,
     /// Least ratio of mean strength to stress of a tab along the grain, worst load.
     pub safety_tab_along: f64,
-    /// The same across the grain; between them by sin² of the angle.
+    /// The same across the grain; in between it varies with sin² of the angle.
     pub safety_tab_across: f64,
     /// The same in shear.
     pub safety_tab_shear: f64,
@@ -95,14 +95,14 @@ pub struct HoldingRules {
     /// more, mm; absent in older files.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub overhang_limit_mm: Option<f64>,
-    /// The give of the tabs' roots; absent in older files, whose springs were a fixed share of the beam's.
+    /// The flexibility of the tabs' roots; absent in older files, whose springs were a fixed share of the beam's.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub roots: Option<RootCompliance>,
     /// Length of edge over which the bit's force is spread, mm.
     pub load_patch_mm: f64,
 }
 
-/// By how much longer a tab seems because its roots give; factors without unit.
+/// How much longer a tab seems because its roots give; factors without unit.
 ///
 /// w and h are the tab's width and height, t the sheet's thickness, q = (E/G)^(1/3) with E along the tab's span; a is the height
 /// of the floor that the last pass cuts.
@@ -131,7 +131,7 @@ pub struct RootCompliance {
 /// A figure that does not apply (a part without narrow sections) is absent.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct HoldFigures {
-    /// Least margin (value over requirement) of all demands; it holds from 1 up.
+    /// Least margin (value over requirement) of all demands; 1.0 or more passes.
     pub least_margin: f64,
     /// Least ratio of the tabs, staged, worst load.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -139,13 +139,13 @@ pub struct HoldFigures {
     /// Least ratio of the part's own sections, staged, worst load.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub part_safety: Option<f64>,
-    /// Least ratio of the remaining tabs with any one lost (of a single holding bridge, half lost), staged, load / `cut.factor`.
+    /// Least ratio of the remaining tabs with any one lost (half of a single holding bridge), staged, load / `cut.factor`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub one_gone_safety: Option<f64>,
     /// Least ratio, tabs and part, everything severed and the pass repeated, worst load.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub free_safety: Option<f64>,
-    /// Movement then, mm.
+    /// Movement in that case, mm.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub free_movement_mm: Option<f64>,
     /// Distance of the outline's farthest point from its nearest tab, mm; absent on a part smaller than the limit.
@@ -154,7 +154,7 @@ pub struct HoldFigures {
     /// Margin of freeing the part by hand as `holding.freeing` says; holding bridges are always sawn.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub freeing_margin: Option<f64>,
-    /// What the least margin loses where an input is off, the costliest first; absent in older files.
+    /// How much the least margin changes when an input is off, the costliest first; absent in older files.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub inputs: Vec<InputOff>,
 }

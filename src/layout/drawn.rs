@@ -15,18 +15,18 @@ pub struct DrawnSheet {
 pub struct DrawnGroup {
     /// Its id: `parts`, `upper-pass-4.85mm`.
     pub id: String,
-    /// What the bit does along its lines; `None` for lines that are no paths of the bit.
+    /// What the bit does along its lines; `None` for lines that are not paths of the bit.
     pub pass: Option<DrawnPass>,
     /// Its lines, in the file's order.
     pub lines: Vec<DrawnLine>,
 }
 
-/// A pass by the name of its group.
+/// A pass, as the name of its group gives it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DrawnPass {
     /// What the pass does.
     pub kind: DrawnKind,
-    /// How deep, mm from the sheet's top.
+    /// Its depth, mm from the sheet's top.
     pub depth: f64,
 }
 
@@ -43,7 +43,7 @@ pub enum DrawnKind {
 }
 
 impl DrawnKind {
-    /// Every kind with the start of its groups' names and the word in its lines' ids.
+    /// Every kind, with the start of its groups' names and the word in its lines' ids.
     pub const NAMES: [(DrawnKind, &'static str, &'static str); 3] = [
         (DrawnKind::Upper, "upper-pass-", "upper"),
         (DrawnKind::Through, "through-pass-", "through"),
@@ -69,28 +69,28 @@ pub struct DrawnLine {
     pub diameter: Option<f64>,
 }
 
-/// The drawing that should lie beside a layout.
+/// The drawing of a sheet beside its layout.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drawn {
     /// The sheet's id.
     pub sheet: String,
-    /// What the file says, or why it cannot be followed.
+    /// What the file says, or why it cannot be used.
     pub read: Result<DrawnSheet, DrawnFlaw>,
 }
 
-/// What a sheet's drawing has that ours never have, or lacks that ours always have.
+/// How a sheet's drawing departs from the form that ours have.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum DrawnFlaw {
     /// The file cannot be read; in the system's words.
     Unreadable(String),
-    /// It is no XML; in the parser's words, with line and column.
+    /// It is not XML; in the parser's words, with line and column.
     NotXml(String),
-    /// Its root element is no `svg`.
+    /// Its root element is not `svg`.
     NotSvg,
     /// The root element lacks an attribute.
     NoAttribute(&'static str),
-    /// A side of the page is no length with a unit.
+    /// A side of the page is not a length with a unit.
     NoLength {
         /// `width` or `height`.
         side: &'static str,
@@ -99,7 +99,7 @@ pub enum DrawnFlaw {
     },
     /// The `viewBox` cannot be read; as written.
     ViewBox(String),
-    /// The page has another shape than the `viewBox`.
+    /// The page has other proportions than the `viewBox`.
     PageShape {
         /// As written.
         view_box: String,
@@ -117,7 +117,7 @@ pub enum DrawnFlaw {
         /// The attribute.
         attribute: String,
     },
-    /// An element lies outside the named groups, or is no line in one.
+    /// An element lies outside the named groups, or is not a line.
     Misplaced {
         /// The element's tag.
         tag: String,
@@ -128,7 +128,7 @@ pub enum DrawnFlaw {
     },
     /// A group has no id.
     GroupWithoutId,
-    /// A group of paths names no depth with a unit; its id.
+    /// The name of a group of paths gives no depth with a unit; its id.
     NoDepth(String),
     /// A path's data cannot be read.
     BadPath {

@@ -1,9 +1,9 @@
-//! Waste that comes loose and is not small: values, with their place.
+//! Loose waste that is not small, as values with their place.
 
 use serde::{Deserialize, Serialize};
 
-/// A piece of waste as wide as the bit or wider that nothing holds once its kerfs are cut: the bit can throw it or jam on it.
-/// No part hangs on it, so it is no fault.
+/// A piece of waste at least as wide as the bit that nothing holds once its kerfs are cut: the bit can throw it or jam on it.
+/// No part hangs on it, so it is not a fault.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct DropOut {
     /// The sheet's id.

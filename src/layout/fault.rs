@@ -1,11 +1,11 @@
-//! What is wrong with a layout as it stands: values, with their place, so that nobody reads sentences to find out.
+//! What is wrong with a layout as it stands, as values with their place, so that no code has to read sentences.
 
 use serde::{Deserialize, Serialize};
 
 /// One thing that keeps a sheet from being cut as it is.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Fault {
-    /// What, with its numbers.
+    /// What it is, with its numbers.
     #[serde(flatten)]
     pub kind: FaultKind,
     /// The sheet's id.
@@ -43,7 +43,7 @@ pub enum FaultKind {
         /// How wide the detail is, mm.
         width_mm: f64,
     },
-    /// The bit leaves more stock on the part than its own round explains.
+    /// The bit leaves more stock on the part than its own radius explains.
     LeftStanding {
         /// How much, mm².
         area_mm2: f64,
@@ -51,12 +51,12 @@ pub enum FaultKind {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         cleft_mm: Option<f64>,
     },
-    /// The upper pass is open where no holding bridge stands.
+    /// The upper pass has a gap where no holding bridge stands.
     LeftUncut {
         /// The ring of the edge: 0 for the outline, openings from 1.
         ring: usize,
     },
-    /// The path of another part cuts into this one.
+    /// The path of another part cuts into this part.
     Gouge {
         /// The part whose path it is.
         by: String,
@@ -81,7 +81,7 @@ pub enum FaultKind {
         /// What was planned, mm.
         planned_mm: f64,
     },
-    /// A tab lands on nothing that stays.
+    /// A tab lands on something that does not stay in place.
     NoAnchor {
         /// Number of the tab, from 1.
         tab: usize,
@@ -97,18 +97,18 @@ pub enum FaultKind {
         /// How much of it is left, 0 to 1.
         left: f64,
     },
-    /// The tabs bear less than is asked of them where the part lies.
+    /// The tabs bear less than is required where the part lies.
     TooWeak {
         /// Least margin: what they bear over what is asked, under 1.
         margin: f64,
     },
     /// No plan holds the part: its outline is not cut.
     NotHeld,
-    /// Clamps are to hold the sheet, and no piece of it has room for one.
+    /// Clamps must hold the sheet, but no piece of it has room for one.
     NoClamp,
 }
 
-/// What a tab lands on that is no anchor.
+/// Something that a tab lands on and that is not an anchor.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "what", rename_all = "kebab-case")]
 pub enum LandsOn {
@@ -121,6 +121,6 @@ pub enum LandsOn {
         /// Which copy.
         copy: usize,
     },
-    /// A kerf, or beyond the sheet.
+    /// A kerf, or a place off the sheet.
     Nothing,
 }

@@ -1,4 +1,4 @@
-//! What a margin is of, as values: the demand on a hold that comes nearest to failing.
+//! The demand on a hold that comes nearest to failing, as values.
 
 use serde::{Deserialize, Serialize};
 
@@ -53,7 +53,7 @@ pub struct TabNumber {
     pub bridge: bool,
 }
 
-/// Which stress of a tab.
+/// The stress of a tab that decides.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum TabStress {

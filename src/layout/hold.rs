@@ -4,14 +4,14 @@ use super::{Governs, HoldFigures, Why};
 use crate::geometry::{Point, Pose, Ring, Vector};
 use serde::{Deserialize, Serialize};
 
-/// Depth of the stock a tab needs beyond the kerf to hang on, mm: as deep as the narrowest ordinary
+/// Depth of stock that a tab needs beyond the kerf, mm: as much as the narrowest ordinary
 /// tab is wide (common practice, no source).
 pub const LANDING_DEPTH: f64 = 2.0;
 
-/// A holding bridge from this width on is a spur: a strip of extra stock to be trimmed, mm (estimate).
+/// From this width on a holding bridge is a spur: a strip of extra stock to be trimmed off, mm (estimate).
 pub const SPUR: f64 = 10.0;
 
-/// How far a tab may fall short of the sheet's thickness and still be as high as it, mm: rounding.
+/// How much lower than the sheet's thickness a tab may be and still count as full height, mm: rounding.
 const FULL: f64 = 1e-6;
 
 /// What holds the part.
@@ -24,7 +24,7 @@ pub enum Method {
     Skin,
     /// Double-sided tape, or tape and glue, under the face.
     Tape,
-    /// No plan holds it: it must not be cut like this.
+    /// No plan holds it: do not cut it like this.
     None,
 }
 
@@ -71,18 +71,18 @@ pub struct Hold {
     /// The figures behind it, where it was judged as tabs; absent in older files.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub figures: Option<HoldFigures>,
-    /// The tabs; empty unless the method is tabs (openings' drop-outs may have tabs all the same). Those of the
-    /// outline stand in the order of the last pass, which starts just beyond the first of them and ends at it.
+    /// The tabs; empty unless the method is tabs, except for tabs that hold openings' drop-outs. Those of the
+    /// outline are in the order of the last pass, which starts just beyond the first of them and ends at it.
     pub tabs: Vec<Tab>,
 }
 
 impl Hold {
-    /// Whether the part's outline is cut: what nothing holds is not cut free, since the cutter would throw it.
+    /// Whether the part's outline is cut: a part that nothing holds is not cut free, since the cutter would throw it.
     pub fn cuts_free(&self) -> bool {
         self.method != Method::None || self.tabs.iter().any(|t| t.ring == 0)
     }
 
-    /// Least margin of tabs that bear less than is asked of them: below 1.
+    /// Least margin of tabs that bear less than is required: below 1.
     pub(crate) fn weak(&self) -> Option<f64> {
         let margin = self.figures.as_ref().map(|f| f.least_margin);
         margin.filter(|m| self.method == Method::Tabs && *m < 1.0)
@@ -98,11 +98,11 @@ pub struct Tab {
     /// Unit normal away from the part.
     #[serde(with = "xy")]
     pub out: Point,
-    /// Along the edge, mm.
+    /// Width along the edge, mm.
     pub width: f64,
-    /// From the bed up, mm; the sheet's thickness for a holding bridge.
+    /// Height from the bed up, mm; the sheet's thickness for a holding bridge.
     pub height: f64,
-    /// 0 for the outline, openings from 1.
+    /// Its ring: 0 for the outline, openings from 1.
     pub ring: usize,
 }
 
@@ -112,8 +112,8 @@ impl Tab {
         Tab { at: pose.apply(self.at), out: pose.apply_vector(self.out), ..self.clone() }
     }
 
-    /// Whether it is a holding bridge: as high as its sheet is thick, so that no pass cuts it, neither the upper one nor
-    /// the one through the sheet. It is sawn off.
+    /// Whether it is a holding bridge: as high as its sheet is thick, so that neither the upper pass nor the pass through the
+    /// sheet cuts it. It is sawn off.
     pub fn is_holding_bridge(&self, thickness: f64) -> bool {
         is_full(self.height, thickness)
     }

@@ -1,16 +1,16 @@
-//! What a hold's least margin loses where one of its inputs is off.
+//! How a hold's least margin changes when one of its inputs is off.
 
 use serde::{Deserialize, Serialize};
 
-/// An input of a hold that is as far off as it may be.
+/// An input of a hold, taken to be as far off as it may be.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct InputOff {
-    /// Which, and how far off it is taken to be; absent in older files.
+    /// Which input, and how far off it is taken to be; absent in older files.
     #[serde(flatten, skip_serializing_if = "Option::is_none")]
     pub kind: Option<Input>,
     /// The input in a word or two: `edge force`.
     pub input: String,
-    /// How far off it is taken to be, in words: `K_e at its high end`.
+    /// How far off it is taken to be, as a sentence part: `K_e at its high end`.
     pub off: String,
     /// Relative change of the least margin, negative where it is for the worse.
     pub change: f64,
@@ -26,12 +26,12 @@ pub enum Input {
     EdgeForce,
     /// The material is weaker.
     Strength {
-        /// By this share.
+        /// By this fraction.
         weaker: f64,
     },
     /// The material is softer.
     Stiffness {
-        /// By this share.
+        /// By this fraction.
         softer: f64,
     },
     /// The last pass is deeper.

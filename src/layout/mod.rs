@@ -1,9 +1,9 @@
 //! The layout: plain data, written to `layout.json` and read back by `tabwright check`.
 //!
-//! Everything downstream of the nest reads this and nothing else. mm and sheet coordinates (origin
-//! at the sheet's top left, x right, y down), angles in degrees as the file has them; rings do not
-//! repeat their first point. Field by field the file is described in the design: these structs *are*
-//! the format, version [`VERSION`]. What came later is optional when read: a sheet's
+//! Everything downstream of the nest reads this and nothing else. Lengths are mm in sheet coordinates (origin
+//! at the sheet's top left, x right, y down), angles are degrees as in the file; rings do not
+//! repeat their first point. The design describes the file field by field: these structs *are*
+//! the format, version [`VERSION`]. Fields added later are optional when read. A sheet's
 //! `material_constants` and `holding` and a hold's `figures` let a reader recompute every figure from
 //! the file alone, by the recipe in the docs of [`hold`](crate::hold).
 
@@ -56,7 +56,7 @@ pub struct Layout {
     pub version: u32,
     /// The job's title.
     pub title: String,
-    /// The units of its sentences; its numbers are in mm whatever they are. Absent where mm.
+    /// The units of its sentences; its numbers are always in mm. Absent where mm.
     #[serde(default, skip_serializing_if = "is_mm")]
     pub units: Units,
     /// The seed of the search.
@@ -76,16 +76,16 @@ pub struct Layout {
     pub unplaced: Vec<Unplaced>,
     /// What the maker must know.
     pub warnings: Vec<Warning>,
-    /// What keeps it from being cut as it is; empty when all is well, absent in older files.
+    /// What keeps it from being cut as it is; empty when nothing does, absent in older files.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub faults: Vec<Fault>,
     /// Waste as wide as the bit or wider that comes loose, sheet by sheet; absent in older files.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub drop_outs: Vec<DropOut>,
-    /// What is true of parts under their bit; absent in older files.
+    /// Facts about parts under their bit; absent in older files.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<Note>,
-    /// What the job does not say and was taken as usual; absent in older files.
+    /// Values that the job does not give, each with the usual one taken; absent in older files.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub assumed: Vec<Assumed>,
     /// Requests of the job that are not met; absent in older files.
@@ -270,7 +270,7 @@ mod tests {
         }
     }
 
-    /// Files of before carry sentences alone.
+    /// Files of earlier versions have sentences alone.
     #[test]
     fn a_file_of_before_is_read() {
         let warning: Warning =

@@ -1,4 +1,4 @@
-//! What a maker must know of a part under its bit, as values.
+//! What a maker must know about a part under its bit, as values.
 
 use serde::{Deserialize, Serialize};
 
@@ -7,12 +7,12 @@ use serde::{Deserialize, Serialize};
 pub struct Note {
     /// The part's name.
     pub part: String,
-    /// What, with its numbers.
+    /// What it is, with its numbers.
     #[serde(flatten)]
     pub kind: NoteKind,
 }
 
-/// What is true of it. Places of corners are mm from the top left of the part as it is drawn, x right, y down.
+/// What is true of a part. Places of corners are mm from the top left of the part as it is drawn, x right, y down.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum NoteKind {
@@ -33,7 +33,7 @@ pub enum NoteKind {
     RoundedCorners {
         /// Number of such corners.
         corners: usize,
-        /// The one in which most stands.
+        /// The corner in which the most stock stands.
         at: [f64; 2],
         /// How far it is from the nearest place that the bit cuts, mm.
         stands_mm: f64,
@@ -42,16 +42,16 @@ pub enum NoteKind {
         accepted: bool,
     },
     /// An opening or notch as wide as stock of the job is thick, or a row of fingers as long, has sharp inside corners that keep
-    /// the bit's radius: what is to go in stops at them.
+    /// the bit's radius: the mating part stops at them.
     JointCorners {
-        /// A place in each such opening or notch: the middle of its end.
+        /// One place in each such opening or notch: the middle of its end.
         places: Vec<[f64; 2]>,
         /// The width of the first, or the length of its fingers, mm.
         width_mm: f64,
         /// Whether they lie between fingers.
         #[serde(default, skip_serializing_if = "std::ops::Not::not")]
         fingers: bool,
-        /// The thickness that goes in, mm.
+        /// The thickness of the mating stock, mm.
         stock_mm: f64,
         /// How far the deepest of their corners is from the nearest place that the bit cuts, mm.
         stands_mm: f64,

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 /// One piece of stock in use.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Sheet {
-    /// Material, thickness and number: `walnut-6.35mm-1`.
+    /// Its id, from material, thickness and number: `walnut-6.35mm-1`.
     pub id: String,
     /// The stock's name in the job.
     pub stock: String,
@@ -17,7 +17,7 @@ pub struct Sheet {
     pub thickness: f64,
     /// The sheet's edge; for a board of open length, the length used.
     pub outline: Ring,
-    /// Clamps, screws, knots: no kerf comes within the gap.
+    /// Areas to keep clear (clamps, screws, knots): no kerf comes within the gap.
     pub keep_clear: Vec<Ring>,
     /// Those clamps and screws that hold the sheet down, as the job names them; each is kept clear too.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -84,13 +84,13 @@ pub struct BitUsed {
     pub allowance: f64,
 }
 
-/// The allowance of a layout that names none, mm: what a desktop router repeats to (common practice, no source).
+/// The allowance of a layout that names none, mm: a desktop router's repeatability (common practice, no source).
 pub const ALLOWANCE: f64 = 0.05;
 
-/// The least allowance, mm: chords of curves stand up to 0.01 mm inside their curves, on both sides of a detail.
+/// The least allowance, mm: chords of curves lie up to 0.01 mm inside their curves, on both sides of a detail.
 pub const LEAST_ALLOWANCE: f64 = 0.02;
 
-/// The greatest allowance, mm: half of it is cut into either side, more than that shows (common practice, no source).
+/// The greatest allowance, mm: half of it is cut into either side, and more than that shows (common practice, no source).
 pub const MOST_ALLOWANCE: f64 = 0.25;
 
 fn usual_allowance() -> f64 {
@@ -123,7 +123,7 @@ pub struct Remnant {
     pub outline: Ring,
 }
 
-/// A part where it lies.
+/// A part in its place on a sheet.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct PlacedPart {
     /// The part's name.
@@ -132,15 +132,15 @@ pub struct PlacedPart {
     pub copy: usize,
     /// Whether it is an extra copy.
     pub spare: bool,
-    /// Where the part's own origin lies, mm.
+    /// x of the part's own origin, mm.
     pub x: f64,
-    /// Y, mm.
+    /// y of the part's own origin, mm.
     pub y: f64,
-    /// Turn in degrees from +x towards +y (as SVG's `rotate`).
+    /// Rotation in degrees from +x towards +y (as SVG's `rotate`).
     pub rotation_deg: f64,
     /// Flipped (x becomes -x) before it is turned.
     pub mirrored: bool,
-    /// Which of its own directions lies along the sheet's grain; absent where any may, and in older files.
+    /// The part's own direction that lies along the sheet's grain; absent where any may, and in older files.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub grain: Option<PartGrain>,
     /// The placed outline.
@@ -170,7 +170,7 @@ pub struct Feature {
     /// Its name in the drawing, empty when it has none.
     #[serde(default)]
     pub name: String,
-    /// How deep it goes, mm, where the job says.
+    /// Its depth, mm, where the job gives it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub depth: Option<f64>,
     /// Closed edges.

@@ -10,7 +10,7 @@ pub struct Unplaced {
     pub part: String,
     /// Which copy, from 1.
     pub copy: usize,
-    /// Why, with its numbers; absent in older files.
+    /// The reason, with its numbers; absent in older files.
     #[serde(flatten, skip_serializing_if = "Option::is_none")]
     pub kind: Option<UnplacedKind>,
     /// The same in words, in the job's units.
@@ -21,7 +21,7 @@ pub struct Unplaced {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum UnplacedKind {
-    /// It fits on no sheet even alone.
+    /// It fits on no sheet, even alone.
     TooBig {
         /// Its smallest extent along x as it may lie, mm.
         width_mm: f64,
@@ -39,7 +39,7 @@ pub enum UnplacedKind {
     StockUsedUp,
     /// Its outline encloses no area.
     NoArea,
-    /// Its pin names a sheet that there is not.
+    /// Its pin names a sheet that does not exist.
     PinWithoutSheet {
         /// The sheet, from 1.
         sheet: usize,
@@ -60,9 +60,9 @@ pub enum UnplacedKind {
         /// Which copy of it.
         other_copy: usize,
     },
-    /// With the grain as the job lays it the cut breaks it, and nothing holds it.
+    /// With the grain as the job lays it, the cut breaks it and nothing holds it.
     ShortGrain {
-        /// The turn that mends it.
+        /// The change of grain that mends it.
         #[serde(flatten)]
         turn: GrainTurn,
         /// What holds it then.

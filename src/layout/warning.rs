@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 pub struct Warning {
     /// The part's name; empty when it concerns the whole job.
     pub part: String,
-    /// What, with its numbers; absent in older files.
+    /// What it is, with its numbers; absent in older files.
     #[serde(flatten, skip_serializing_if = "Option::is_none")]
     pub kind: Option<WarningKind>,
     /// The copies it concerns, in ascending order; empty where it concerns all of them.
@@ -36,11 +36,11 @@ pub enum WarningKind {
         /// Ratio of strength to stress then.
         safety: f64,
     },
-    /// An edge stands farther from its nearest tab than is asked, and no tabs that hold were found within that.
+    /// An edge is farther from its nearest tab than required, and no tabs that hold were found within that distance.
     FarEdge {
         /// How far, mm.
         far_mm: f64,
-        /// How far it may, mm.
+        /// How far it may be, mm.
         asked_mm: f64,
     },
     /// Freeing the part by hand may break it.
@@ -75,7 +75,7 @@ pub enum WarningKind {
         length_mm: f64,
         /// The last pass it is judged at, mm.
         last_pass_mm: f64,
-        /// How far its tip gives, mm.
+        /// How far its tip deflects, mm.
         movement_mm: f64,
         /// Ratio of strength to stress.
         safety: f64,
@@ -97,22 +97,22 @@ pub enum WarningKind {
         /// The neck's width, mm, where there is one.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         width_mm: Option<f64>,
-        /// What holds the part so.
+        /// What holds the part as it is.
         method: Method,
-        /// The turn that mends it.
+        /// The change of grain that mends it.
         #[serde(flatten)]
         turn: GrainTurn,
         /// How many times as strong the neck is then.
         times: f64,
     },
-    /// Where copies lie, there is no stock for their tabs to land on: they are held otherwise.
+    /// Where copies lie, their tabs have no stock to land on: another method holds them.
     NoLanding {
-        /// How.
+        /// The method.
         method: Method,
     },
-    /// Where copies lie, what they would hang on comes loose: they are held otherwise.
+    /// Where copies lie, the stock they would hang on comes loose: another method holds them.
     ComesLoose {
-        /// How.
+        /// The method.
         method: Method,
     },
     /// Tabs hang on slender strips of the sheet that bend away under the cut.
@@ -124,7 +124,7 @@ pub enum WarningKind {
     Drifts {
         /// How many tabs.
         count: usize,
-        /// Whether they are spaced evenly; else the best set found.
+        /// Whether they are spaced evenly; otherwise they are the best set found.
         even: bool,
     },
 }
@@ -148,7 +148,7 @@ pub struct SoftLanding {
     pub tab: usize,
     /// Width of the strip, mm.
     pub width_mm: f64,
-    /// How far it gives under the cut, mm; absent where it holds nothing.
+    /// How far it deflects under the cut, mm; absent where it holds nothing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub gives_mm: Option<f64>,
 }
@@ -161,7 +161,7 @@ impl Warning {
 }
 
 impl WarningKind {
-    /// Whether both say the same of the same place of a part, if with other figures.
+    /// Whether both say the same about the same place of a part, possibly with other figures.
     pub fn repeats(&self, other: &WarningKind) -> bool {
         use WarningKind as W;
         match (self, other) {
@@ -173,7 +173,7 @@ impl WarningKind {
         }
     }
 
-    /// Whether both ask the same of the maker, so that one sentence tells it of several parts.
+    /// Whether both ask the same of the maker, so that one sentence can cover several parts.
     pub fn is_like(&self, other: &WarningKind) -> bool {
         use WarningKind as W;
         match (self, other) {

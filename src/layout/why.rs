@@ -1,6 +1,6 @@
 //! Why a part is held as it is, as values: what decided the method, the count of tabs and the depth of the last pass.
 //!
-//! What the hold itself carries (its method, tabs, last pass, margin and what governs it) is not said again here.
+//! What the hold itself carries (its method, tabs, last pass, margin and what governs it) is not repeated here.
 
 use super::Governs;
 use serde::{Deserialize, Serialize};
@@ -14,7 +14,7 @@ pub struct Why {
     /// Whether its tabs are holding bridges.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub bridges: bool,
-    /// Whether a skin was judged too, and does not hold it.
+    /// Whether a skin was judged too and does not hold it.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub no_skin: bool,
     /// Whether all tabs were wanted on one side, so that rows of copies lie closer.
@@ -23,7 +23,7 @@ pub struct Why {
     /// How far the cutting force may be off; absent where the hold was not judged as tabs.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub force: Option<ForceRange>,
-    /// Force that breaks a skin out, N for each mm of edge, where it is weakest.
+    /// Force that breaks a skin out, N per mm of edge, where it is weakest.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub break_out_n_per_mm: Option<f64>,
     /// Area of the face that tape holds, mm².
@@ -73,7 +73,7 @@ pub enum Because {
         #[serde(flatten)]
         fails: Shortfall,
     },
-    /// Where the part lies, what it would hang on comes loose.
+    /// Where the part lies, the stock it would hang on comes loose.
     ComesLoose,
     /// One of the sets of tabs that were judged, listed to be recomputed.
     Tried {
@@ -83,10 +83,10 @@ pub enum Because {
     },
 }
 
-/// What fails of a set of tabs, at what depth.
+/// What fails with a set of tabs, and at what depth.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Shortfall {
-    /// The demand that is missed by most.
+    /// The demand that is missed by the most.
     pub governs: Governs,
     /// Its margin: value over requirement, under 1.
     pub margin: f64,
@@ -96,14 +96,14 @@ pub struct Shortfall {
     pub last_pass_mm: f64,
 }
 
-/// How far the cutting force may leave its nominal: factors on it.
+/// How far the cutting force may depart from its nominal: factors on it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct ForceRange {
     /// The low end of K_c and K_e.
     pub low: f64,
     /// The high end.
     pub high: f64,
-    /// The factor at which the first demand that grows with the force is used up; absent in older files.
+    /// The factor at which the first demand that grows with the force has no margin left; absent in older files.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bears: Option<f64>,
 }
@@ -134,7 +134,7 @@ impl ForceRange {
 }
 
 impl Why {
-    /// Nothing but what decided.
+    /// A reason with nothing but what decided.
     pub fn because(because: Because) -> Why {
         Why {
             because,

@@ -1,6 +1,6 @@
-//! Anchors: what each tab hangs on stays where it is.
+//! Anchors: the stock that each tab hangs on stays in place.
 //!
-//! Stock is taken piece by piece, as the kerfs leave it: farther than the bit's diameter and half the thinnest web from
+//! Stock is judged piece by piece, as the kerfs leave it: farther than the bit's diameter and half the thinnest web from
 //! every part (see [`level_lines`](super::level_lines)). A piece **stays** if it is clamped:
 //!
 //! 1. a clamp that the sheet names touches it; or
@@ -11,10 +11,10 @@
 //! the part is still one with the sheet. A part is held by tape under it, by a skin that leaves it one with stock that stays,
 //! or by tabs, each of which lands on stock that stays.
 //!
-//! Places are looked at on lines 0.125 mm apart and every distance is taken half of that in the layout's favour, so that rounding
+//! Places are sampled on lines 0.125 mm apart, and every distance is eased by half of that in the layout's favour, so that rounding
 //! raises no alarm: a disc of 19.8 mm passes, one of 19.5 mm does not; a web of 0.4 mm is stock, one of 0.35 mm is not.
 //!
-//! [`drawn`] asks the same of the paths as drawn: what is left at the bed once they are swept.
+//! [`drawn`] applies the rule to the paths as drawn: to what is left at the bed once they are swept.
 
 use super::copies::rings_differ;
 use super::finding::TabFinding;
@@ -28,7 +28,7 @@ use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment};
 use crate::layout::{HoldDown, LANDING_DEPTH, Method, Sheet, Tab};
 use std::iter::once;
 
-/// A web thinner than this is no stock, mm: it crumbles as it is cut (common practice, no source).
+/// A web thinner than this does not count as stock, mm: it crumbles as it is cut (common practice, no source).
 const THINNEST_WEB: f64 = 0.5;
 /// Radius of the disc that a clamp or screw needs, mm, and how far its centre may be from the sheet's edge (common practice,
 /// no source).
@@ -36,24 +36,24 @@ const DISC: f64 = 10.0;
 const REACH: f64 = 15.0;
 /// Least area that tape holds, mm²: at 0.10 MPa and a safety of 3 it bears 33 N.
 const TAPED: f64 = 1000.0;
-/// How much a disc may fall short, mm, and a taped area as a part of it: more than lines a step apart can miss.
+/// How far a disc may fall short, mm, and a taped area as a fraction of it: more than lines a step apart can miss.
 const SLACK: f64 = 0.1;
 const AREA_SLACK: f64 = 0.01;
-/// Lines are at most this far apart, mm, and an eighth of the bit's diameter: kerfs are wider.
+/// Least and greatest distance between lines, mm: in between, an eighth of the bit's diameter, since kerfs are wider.
 const STEP: (f64, f64) = (0.02, 0.125);
 
-/// What is left of a sheet, and which of it stays.
+/// The stock that is left of a sheet, and which pieces of it stay.
 pub(super) struct Remaining {
     lines: LevelLines,
-    /// Between the kerfs.
+    /// The pieces between the kerfs.
     pieces: Pieces,
     /// Which pieces stay.
     stays: Vec<bool>,
-    /// At the bed, with parts, tabs and skins.
+    /// The pieces at the bed, with parts, tabs and skins.
     bottom: Pieces,
 }
 
-/// Problems of what the sheet's parts hang on; what is left of it, where its numbers make any.
+/// Problems of the stock that the sheet's parts hang on; returns what is left of the sheet, if its numbers can be used.
 pub(super) fn check(
     sheet: &Sheet,
     parts: &[Prepared],
@@ -76,7 +76,7 @@ pub(super) fn check(
     Some(stock)
 }
 
-/// Problems of what the paths as drawn leave at the bed: every part that they cut free is one with stock that stays.
+/// Problems of what the paths as drawn leave at the bed: every part that they cut free must be in one piece with stock that stays.
 pub(super) fn drawn(
     sheet: &Sheet,
     parts: &[Prepared],
@@ -134,7 +134,7 @@ impl Remaining {
         stock
     }
 
-    /// The parts of the sheet, taken half a step larger, that nothing covers.
+    /// The stretches of the sheet, grown by half a step, that nothing covers.
     fn sheet_less(&self, sheet: &Sheet, taken: &[Vec<Interval>]) -> Vec<Vec<Interval>> {
         let mut whole = Cover::new(self.lines);
         whole.inside(once(&sheet.outline));
@@ -142,7 +142,7 @@ impl Remaining {
         whole.merged().iter().zip(taken).map(|(all, taken)| less(all, taken)).collect()
     }
 
-    /// The kerfs that go through the sheet, open at the tabs; half a step narrower than they are on either side.
+    /// The kerfs that go through the sheet, open at the tabs, made half a step narrower on either side.
     fn cut_through(&self, sheet: &Sheet, parts: &[Prepared]) -> Vec<Vec<Interval>> {
         let (bit, mut kerfs) = (sheet.bit.diameter, Cover::new(self.lines));
         // A kerf lies beside its own part's material, and keeps off others'.
@@ -181,7 +181,7 @@ impl Remaining {
         }
     }
 
-    /// Where the centre of a clamp's disc may be.
+    /// Where the centre of a clamp's disc can be.
     fn discs(&self, sheet: &Sheet, parts: &[Prepared]) -> Vec<Vec<Interval>> {
         let (mut reached, mut taken) = (Cover::new(self.lines), Cover::new(self.lines));
         let edge = || sheet.outline.segments();
@@ -214,7 +214,7 @@ impl Remaining {
         beyond.iter().zip(&taken.merged()).map(|(all, taken)| less(all, taken)).collect()
     }
 
-    /// Waste in openings stays if it is tied to a part that is held: the outermost parts first, until nothing is added.
+    /// Waste in openings stays if it is tied to a part that is held: the outermost parts first, repeated until nothing is added.
     fn tie(&mut self, sheet: &Sheet, parts: &[Prepared]) {
         let openings: Vec<Option<(usize, usize)>> =
             self.pieces.places.iter().map(|p| opening_around(*p, parts)).collect();
@@ -249,7 +249,7 @@ impl Remaining {
         tabs.any(|t| self.under(sheet, t) == Some(piece))
     }
 
-    /// Whether what holds a part stays itself.
+    /// Whether the stock that holds a part stays itself.
     fn is_held(&self, sheet: &Sheet, part: &Prepared) -> bool {
         let hold = &part.placed.hold;
         let mut outline = hold.tabs.iter().filter(|t| t.ring == 0);
@@ -269,14 +269,14 @@ impl Remaining {
         self.under(sheet, tab).is_some_and(|piece| self.stays[piece])
     }
 
-    /// Whether the part's piece at the bed holds stock that stays.
+    /// Whether the part's piece at the bed includes stock that stays.
     fn one_with(&self, bottom: &Pieces, part: &Prepared) -> bool {
         let Some(own) = inside(part).and_then(|p| bottom.at(p)) else { return false };
         let stays = self.pieces.places.iter().zip(&self.stays).filter(|(_, stays)| **stays);
         stays.map(|(p, _)| bottom.at(*p)).any(|piece| piece == Some(own))
     }
 
-    /// What one part's tabs or skin hang on.
+    /// Problems of what one part's tabs or skin hang on.
     fn hangs(&self, sheet: &Sheet, part: &Prepared, problems: &mut Vec<Problem>) {
         let hold = &part.placed.hold;
         let mut bad = |found: TabFinding, at: Point| {

@@ -1,4 +1,4 @@
-//! A layout against its job: copies, pins, flips, grain, and the stock that each sheet is cut from.
+//! Checks a layout against its job: copies, pins, flips, grain, and the stock that each sheet is cut from.
 
 use super::copies::{features_differ, rings_differ};
 use super::finding::{Figure, Finding, JobFinding, PartFinding, Reference};
@@ -10,9 +10,9 @@ use crate::geometry::{Pose, Ring, Vector, point};
 use crate::layout::{Feature, Layout, Sheet};
 use std::collections::BTreeMap;
 
-/// Two thicknesses nearer than this are the same stock, mm: what rulers and callipers read.
+/// Two thicknesses nearer than this are the same stock, mm: the resolution of rulers and callipers.
 const SAME_THICKNESS: f64 = 0.05;
-/// How far a turn may be off its pin, degrees: rounding.
+/// How far a rotation may be off its pin, degrees: rounding.
 const TURN: f64 = 1e-4;
 
 /// Problems of the whole layout against what was asked.
@@ -68,7 +68,7 @@ pub(super) fn check(
     }
 }
 
-/// A placed copy against its part.
+/// Checks a placed copy against its part.
 fn part_of(
     sheet: &Sheet,
     number: usize,
@@ -140,7 +140,7 @@ fn unpinned(
     Some(problem.at(pose.offset).amount(apart, 0.0))
 }
 
-/// The sheet is held down as the job says.
+/// Whether the sheet is held down as the job says.
 fn held_down(sheet: &Sheet, asked: &Asked, problems: &mut Vec<Problem>) {
     if let Some(wish) = asked.hold_down.filter(|wish| *wish != sheet.hold_down) {
         let found = JobFinding::HeldDown { by: sheet.hold_down, asked: wish };
@@ -148,7 +148,7 @@ fn held_down(sheet: &Sheet, asked: &Asked, problems: &mut Vec<Problem>) {
     }
 }
 
-/// The sheet against the stock whose name it carries.
+/// Checks the sheet against the stock whose name it carries.
 fn stock_of(sheet: &Sheet, asked: &Asked, slack: f64, problems: &mut Vec<Problem>) {
     let named = asked.stock.iter().filter(|s| s.name == sheet.stock);
     let faults = named.map(|s| differences(sheet, s, slack));

@@ -1,7 +1,7 @@
-//! What a hold claims: its load from the stated cut, its figures among themselves, and what its tabs can bear.
+//! Checks what a hold claims: its load from the stated cut, its figures against each other, and the load its tabs can bear.
 //!
-//! Nothing here repeats the holding plan: loads follow from the cut by one line (Altintas, *Manufacturing Automation*,
-//! ch. 2), margins from the figures and their requirements, and what tabs and skins bear from a rigid part on the stated
+//! Nothing here repeats the holding plan: loads follow from the cut by one formula (Altintas, *Manufacturing Automation*,
+//! ch. 2), margins from the figures and their requirements, and the load that tabs and skins bear from a rigid part on the stated
 //! springs ([`rigid`](super::rigid_part)). The rigid part is the simpler model, so a claim may exceed it by [`TABS`]. Not
 //! checked: the part's own sections, except that no margin may exceed what `part_safety` gives.
 
@@ -13,30 +13,30 @@ use super::rigid_part::{MeasuredOutline, StockNumbers, WorstMotion};
 use super::rules::Rules;
 use crate::layout::{Hold, HoldingRules, Method, PlacedPart, Sheet, Tab};
 
-/// How far a figure may be off that follows from others of the file by arithmetic, as a share of itself.
+/// Relative error allowed in a figure that follows from others of the file by arithmetic.
 const ROUNDING: f64 = 1e-6;
-/// Most that the tabs' claimed strength may be over the rigid part's. A part that bends spreads the load otherwise: up to 1.24
+/// Greatest ratio of the tabs' claimed strength to the rigid part's. A part that bends spreads the load differently: up to 1.24
 /// times on 732 holds of the tide clock, the offcut and 90 random jobs.
 pub(super) const TABS: f64 = 1.5;
-/// Least that the claimed movement may be of the rigid part's: bending only adds to it. The rest is where the bit's patch
+/// Least ratio of the claimed movement to the rigid part's: bending only adds to it. The rest is where the bit's patch
 /// is sampled.
 pub(super) const MOVES: f64 = 0.97;
-/// Most that a skin's claim may be over the same model: the places of the bit are the only difference.
+/// Greatest ratio of a skin's claim to the same model: the only difference is the places of the bit.
 pub(super) const SKIN: f64 = 1.25;
-/// Requirements that no layout may state lower: mean strength over stress along, across and in shear, and the part's.
+/// Lowest requirements that a layout may state: mean strength over stress along, across and in shear, and the part's.
 const LEAST: [(&str, f64); 4] = [
     ("safety_tab_along", 1.35),
     ("safety_tab_across", 1.7),
     ("safety_tab_shear", 1.3),
     ("safety_part", 2.0),
 ];
-/// Least ratio of a skin (common practice, no source).
+/// Least safety of a skin (common practice, no source).
 const SAFETY_SKIN: f64 = 2.0;
-/// Least ratio of tape, and its strength in shear, MPa (common practice, no source; makers' data run 0.1 to 0.3).
+/// Least safety of tape, and its strength in shear, MPa (common practice, no source; makers' data run 0.1 to 0.3).
 const TAPE: (f64, f64) = (3.0, 0.3);
-/// Limits of movement that no layout may state higher, mm: in the plane, with lift, the pass repeated.
+/// Highest limits of movement that a layout may state, mm: in the plane, with lift, the pass repeated.
 const MOVEMENT: [f64; 3] = [0.05, 0.1, 0.1];
-/// Worst load over nominal: grain 2 x wear 1.5, and wear alone where the material has no grain.
+/// Ratio of worst load to nominal: grain 2 x wear 1.5, and wear alone where the material has no grain.
 const FACTOR: [f64; 2] = [3.0, 1.5];
 
 /// Problems of the claims of every hold of a sheet.
@@ -101,7 +101,7 @@ fn whole(sheet: &Sheet) -> bool {
         && cut.helix_deg.abs() < 89.0
 }
 
-/// The cut, against the ranges of the material and the strictest that the holds ask of the sheet.
+/// Checks the cut against the ranges of the material and the strictest demand of the holds on the sheet.
 fn of_sheet(sheet: &Sheet, stock: &StockNumbers, problems: &mut Vec<Problem>) {
     let mut bad = |found: ClaimFinding, amount: f64, limit: f64| {
         problems.push(Problem::sheet(What::Claim, sheet, found).amount(amount, limit));
@@ -144,7 +144,7 @@ fn required(r: &HoldingRules) -> [f64; 4] {
     [r.safety_tab_along, r.safety_tab_across, r.safety_tab_shear, r.safety_part]
 }
 
-/// One hold with what it is held against.
+/// One hold, and what it is checked against.
 struct Claims<'a> {
     sheet: &'a Sheet,
     stock: &'a StockNumbers<'a>,
@@ -193,7 +193,7 @@ impl Claims<'_> {
         Problem::part(What::Held, self.sheet, self.part.placed, found)
     }
 
-    /// F = factor a_p (K_c f_z + K_e).
+    /// Checks the load: F = factor a_p (K_c f_z + K_e).
     fn load(&self, found: &mut Vec<Problem>) {
         let (cut, hold) = (&self.sheet.cut, self.hold);
         let load = cut.factor * hold.last_pass * (cut.kc * cut.feed_per_tooth + cut.ke);
@@ -206,7 +206,7 @@ impl Claims<'_> {
         }
     }
 
-    /// No tab narrower than the job's least width or lower than the last pass, which would cut it away.
+    /// Checks that no tab is narrower than the job's least width, or lower than the last pass, which would cut it away.
     fn sizes(&self, found: &mut Vec<Problem>) {
         let least = self.stock.rules.min_width_mm;
         for (i, tab) in self.hold.tabs.iter().enumerate() {
@@ -248,7 +248,7 @@ impl Claims<'_> {
         self.overhang(&edge, &tabs, found);
     }
 
-    /// A claimed ratio of strength to stress beside what the simple model gives.
+    /// Compares a claimed ratio of strength to stress with what the simple model gives.
     fn claim(&self, safety: Safety, says: f64, rigid: f64, factor: f64, found: &mut Vec<Problem>) {
         if says.is_nan() || rigid.is_nan() || says > factor * rigid {
             let problem = self.bad(ClaimFinding::Claimed { safety, rigid, factor });
@@ -262,7 +262,7 @@ impl Claims<'_> {
         }
     }
 
-    /// The figures among themselves: the least margin is at most what each of them leaves.
+    /// Checks the figures against each other: the least margin is at most what each of them leaves.
     fn figures(&self, bridged: bool, found: &mut Vec<Problem>) {
         let (hold, r) = (self.hold, self.stock.rules);
         let Some(f) = &hold.figures else { return };
@@ -300,7 +300,7 @@ impl Claims<'_> {
         }
     }
 
-    /// The outline's farthest point stands no farther from its nearest tab than stated.
+    /// Checks that the outline's farthest point is no farther from its nearest tab than stated.
     fn overhang(&self, edge: &MeasuredOutline, tabs: &[&Tab], found: &mut Vec<Problem>) {
         let Some(limit) = self.stock.rules.overhang_limit_mm else { return };
         let limit = limit.max(edge.length() / 12.0);
@@ -323,7 +323,7 @@ impl Claims<'_> {
         self.claim(Safety::Skin, hold.safety, on.ratio, SKIN, found);
     }
 
-    /// Tape bears at most its strength over the whole face.
+    /// Checks that tape bears at most its strength over the whole face.
     fn tape(&self, found: &mut Vec<Problem>) {
         self.at_least(TAPE.0, found);
         let bears = self.part.shape.net_area() * TAPE.1 / self.hold.load_n;
@@ -343,8 +343,8 @@ fn near(a: f64, b: f64) -> bool {
     (a - b).abs() <= ROUNDING * a.abs().max(b.abs())
 }
 
-/// Claimed over believed of every hold by tabs or skin, by which the factors are set (`tests/claims.rs`): part and method, then
-/// strength, movement, and both again with all cut (not a number where the hold has no such figure). Empty where the sheet
+/// Ratio of claimed to believed figures of every hold by tabs or skin, from which the factors are set (`tests/claims.rs`): part and
+/// method, then strength, movement, and both again with all cut (not a number if the hold has no such figure). Empty if the sheet
 /// states no stock.
 #[doc(hidden)]
 pub fn calibration(sheet: &Sheet) -> Vec<(String, [f64; 4])> {

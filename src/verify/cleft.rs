@@ -1,18 +1,18 @@
-//! Sharp inside corners that keep more stock than the round of the bit explains.
+//! Sharp inside corners that keep more stock than the bit's radius explains.
 
 use crate::geometry::{Point, Ring, Segment, Vector};
 
-/// Widest angle of such a corner, radians: 50 degrees. One of 48 keeps the radius squared.
+/// Widest angle of such a corner, radians: 50 degrees. A corner of 48 keeps an area of the radius squared.
 const WIDEST: f64 = 0.873;
 
-/// How much narrower than at their corner walls may look from it to where the bit touches them, as a share.
+/// Least ratio of the angle from the corner to the points where the bit touches its walls, to the angle at the corner itself.
 const OPEN: f64 = 0.75;
 
-/// What may stay of such a corner, as a multiple of the triangle between its point and where the bit touches its walls.
+/// Most stock that may stay in such a corner, as a multiple of the triangle between its point and where the bit touches its walls.
 const HOLLOW: f64 = 1.25;
 
 /// Whether a run of the edge, from where the bit touches one wall to where it touches the other, is the cleft of one sharp corner
-/// whose walls open all the way: no slot with a pointed end.
+/// whose walls open all the way, and not a slot with a pointed end.
 pub(super) fn is_cleft(edge: &Ring, run: &[Point]) -> bool {
     let (first, last) = (run[0], run[run.len() - 1]);
     let between = |a: Point, b: Point| a.cross(b).abs().atan2(a.dot(b));

@@ -1,4 +1,4 @@
-//! Copies of one part: the same shape under their poses, features too; each copy named once.
+//! Checks that all copies of one part have the same shape and features under their poses, and that each is named once.
 
 use super::copy_name::CopyName;
 use super::finding::{Difference, PartFinding, Reference};
@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 
 /// Problems of all copies of all parts, over all sheets.
 ///
-/// The first copy is the reference; its rings are checked among themselves, the others' only when
+/// The first copy is the reference; its rings are checked against each other, those of the others only if
 /// they differ from it.
 pub(super) fn check(
     sheets: &[Sheet],
@@ -60,10 +60,10 @@ pub(super) fn check(
     problems
 }
 
-/// How far off its part a line may be drawn that keeps an edge clear of tabs, mm: it is drawn beside the edge by hand.
+/// Greatest distance from its part of a line that keeps an edge clear of tabs, mm: it is drawn beside the edge by hand.
 const BESIDE: f64 = 3.0;
 
-/// A feature travels with its part, so some of it lies on the part, or beside the edge that it keeps clear of tabs.
+/// Checks that features moved with their part: some of each lies on the part, or beside the edge that it keeps clear of tabs.
 fn features_on_part(sheet: &Sheet, part: &Prepared, rules: &Rules, problems: &mut Vec<Problem>) {
     for (i, feature) in part.placed.features.iter().enumerate() {
         let mut points =
@@ -98,7 +98,7 @@ fn against_job(
     }
 }
 
-/// A part's own frame has its bounds' top left at the origin, so a pose that says otherwise is not the outline's.
+/// Checks the pose: a part's own frame has its origin at the top left of its bounds, so any other pose is not the outline's.
 fn in_its_frame(
     sheet: &Sheet,
     part: &Prepared,
@@ -135,7 +135,7 @@ fn shapes_differ(a: &Shape, b: &Shape, tolerance: f64) -> Option<Difference> {
     None
 }
 
-/// How two rings differ, from whichever point and whichever way round they are given.
+/// How two rings differ, regardless of starting point and direction.
 pub(super) fn rings_differ(a: &Ring, b: &Ring, tolerance: f64) -> Option<Difference> {
     let (a, b) = (a.points(), b.points());
     let n = a.len();

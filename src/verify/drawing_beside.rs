@@ -1,7 +1,7 @@
-//! The drawing beside the layout: what the machine gets is what the layout says.
+//! Checks the drawing beside the layout: what the machine gets is what the layout says.
 //!
-//! Scale, outlines, openings, features and tabs of the drawing are the layout's; each ring has the passes that its hold
-//! asks for, at their depths, and no others. What those passes cut is [`paths`](super::paths)' to judge.
+//! The drawing's scale, outlines, openings, features and tabs are the layout's; each ring has the passes that its hold
+//! requires, at their depths, and no others. Whether those passes cut well is checked in [`paths`](super::paths).
 
 use super::anchors::{self, Remaining};
 use super::copies::{lines_differ, rings_differ};
@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 
 /// How far a drawn point may be off, mm: drawings have four decimals.
 const ROUNDING: f64 = 0.0005;
-/// Groups that are no passes.
+/// Groups that are not passes.
 const GROUPS: [&str; 6] = ["sheet", "parts", "openings", "features", "tabs", "labels"];
 
 /// A line that the drawing must show: what it is, its points, whether it is closed.
@@ -64,7 +64,7 @@ fn placed(sheet: &Sheet, drawn: &DrawnSheet) -> DrawnSheet {
     drawn
 }
 
-/// Whether everything but the passes is the layout's; says what is not.
+/// Whether everything but the passes is the layout's; reports what is not.
 fn same_geometry(sheet: &Sheet, drawn: &DrawnSheet, problems: &mut Vec<Problem>) -> bool {
     let before = problems.len();
     let mut report = |found: DrawingFinding, at: Option<Point>| {
@@ -202,7 +202,7 @@ fn segments(line: &DrawnLine) -> Vec<Segment> {
     all
 }
 
-/// The part and ring of `PART.COPY.through.RING.N`; of parts whose names are written alike, the one it runs along.
+/// The part and ring of `PART.COPY.through.RING.N`; if several parts' names are written alike, the one whose edge it follows.
 fn owner(
     sheet: &Sheet,
     stems: &BTreeMap<String, Vec<usize>>,
@@ -223,14 +223,14 @@ fn owner(
     candidates.min_by(|a, b| far(a).total_cmp(&far(b))).map(|p| (*p, ring))
 }
 
-/// A name as an id can have it: other characters than letters, digits, `.`, `_` and `-` are `-`, a letter comes first.
+/// A name in the form of an id: characters other than letters, digits, `.`, `_` and `-` become `-`, and a letter comes first.
 fn sound(name: &str) -> String {
     let keep = |c: char| c.is_alphabetic() || c.is_ascii_digit() || ".-_".contains(c);
     let id: String = name.chars().map(|c| if keep(c) { c } else { '-' }).collect();
     if id.starts_with(char::is_alphabetic) { id } else { format!("p{id}") }
 }
 
-/// Each ring has the passes that its hold asks for, at their depths, and no others.
+/// Checks that each ring has the passes that its hold requires, at their depths, and no others.
 fn passes(sheet: &Sheet, parts: &[Prepared], strokes: &[Stroke], problems: &mut Vec<Problem>) {
     for part in parts {
         let Some(i) = sheet.parts.iter().position(|p| std::ptr::eq(p, part.placed)) else {
@@ -266,7 +266,7 @@ fn passes(sheet: &Sheet, parts: &[Prepared], strokes: &[Stroke], problems: &mut 
 }
 
 /// The passes that a ring needs: one for each height of its tabs, the highest first, then one through the sheet; beside
-/// holding bridges alone one that leaves the last pass; on a skin one that leaves it; none round what nothing holds.
+/// holding bridges alone, one that leaves the last pass; on a skin, one that leaves the skin; none if nothing holds the part.
 fn asked(sheet: &Sheet, part: &PlacedPart, ring: usize) -> Vec<(DrawnKind, f64)> {
     let (hold, t) = (&part.hold, sheet.thickness);
     if ring == 0 && !hold.cuts_free() {

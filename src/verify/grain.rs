@@ -1,14 +1,14 @@
-//! Grain: the direction that a part names lies along its sheet's grain, either way round.
+//! Checks grain: a part's named direction lies along its sheet's grain, either way round.
 
 use super::finding::PartFinding;
 use super::prepared::Prepared;
 use super::problem::{Problem, What};
 use crate::layout::{PartGrain, PlacedPart, Sheet};
 
-/// How far a direction may be off beyond its tolerance, degrees: the rounding of a rotation.
+/// How far a direction may be off beyond its tolerance, degrees: rounding of a rotation.
 const ROUNDING: f64 = 1e-4;
 
-/// Problems of the directions that the layout itself names.
+/// Problems of the directions that the layout itself gives.
 pub(super) fn check(sheet: &Sheet, parts: &[Prepared], problems: &mut Vec<Problem>) {
     if !sheet.grain_deg.is_finite() {
         return; // already a problem of the sheet
@@ -25,7 +25,7 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], problems: &mut Vec<Proble
     }
 }
 
-/// The problem of a part whose direction `grain` lies too far off its sheet's grain; `of_job` where the job asks for it.
+/// The problem of a part whose direction `grain` is too far off its sheet's grain; `of_job` if the job requires it.
 pub(super) fn off(
     sheet: &Sheet,
     part: &Prepared,
@@ -41,10 +41,10 @@ pub(super) fn off(
     Some(problem.amount(angle, grain.tolerance_deg))
 }
 
-/// The angle between a part's own direction where it lies and its sheet's grain, degrees from 0 to 90: grain has no
-/// head and no tail.
+/// The angle between a part's own direction where it lies and its sheet's grain, degrees from 0 to 90: a grain line has
+/// no sense.
 ///
-/// A flip takes the direction g to 180 - g; the turn then adds its own angle, +x towards +y like every angle of the file.
+/// A flip takes the direction g to 180 - g; the rotation then adds its own angle, +x towards +y like every angle of the file.
 fn angle_to_grain(sheet: &Sheet, placed: &PlacedPart, deg: f64) -> f64 {
     let flipped = if placed.mirrored { 180.0 - deg } else { deg };
     let off = (flipped + placed.rotation_deg - sheet.grain_deg).rem_euclid(180.0);

@@ -1,4 +1,4 @@
-//! Landings: on stock that no kerf takes.
+//! Checks landings: each lies on stock that no kerf takes.
 
 use super::finding::TabFinding;
 use super::numbers::usable;
@@ -8,8 +8,8 @@ use super::spacing::{Neighbours, nearest};
 use crate::geometry::{Point, Ring, Segment, Vector, ring_distance};
 use crate::layout::Tab;
 
-/// A landing is a rectangle, the kerf behind it follows the edge: on a hollow edge a corner may lose this
-/// share of the bit's diameter to its own part's kerf. That is 0.3 of the 2 mm with an ordinary bit.
+/// Share of the bit's diameter that a landing may lose to its own part's kerf at a corner: a landing is a rectangle, while the kerf
+/// behind it follows a hollow edge. That is 0.3 of the 2 mm with an ordinary bit.
 const OWN_KERF: f64 = 0.1;
 
 /// Problems of the landing of tab number `number` of `parts[own]`.

@@ -1,15 +1,15 @@
 //! Stock left standing, row by row: exact stretches on level lines a small step apart.
 //!
 //! A line is blocked where it comes within a given reach of an edge (two discs and a rectangle, exactly) and inside given
-//! areas. What is free on two lines next to each other and shares an x is one piece. Nothing is offset, no booleans.
+//! areas. Free stretches of neighbouring lines that share an x belong to one piece. No offsets, no booleans.
 //!
-//! Every place is within half a step of a line. With every reach smaller by that ([`LevelLines::slack`]) than a rule says, no piece
-//! that the rule calls one falls into two here: a way through such a piece, moved onto the nearest line, stays clear of what
+//! Every place is within half a step of a line. With every reach smaller by that ([`LevelLines::slack`]) than in a rule, a piece
+//! that the rule calls one is never split here: a way through such a piece, moved onto the nearest line, stays clear of what
 //! blocks that line, and where it goes from one line to the next both are free.
 
 use crate::geometry::{Bounds, Point, Ring, Segment};
 
-/// A stretch of a line, from x to x.
+/// A stretch of a line: its first and last x.
 pub(super) type Interval = (f64, f64);
 
 /// Level lines over a sheet.
@@ -24,14 +24,14 @@ pub(super) struct LevelLines {
 const MOST_LINES: f64 = 1e5;
 
 impl LevelLines {
-    /// Lines over `bounds`, `step` mm apart; farther apart where that were too many.
+    /// Lines over `bounds`, `step` mm apart, or farther if that would be too many.
     pub fn over(bounds: Bounds, step: f64) -> LevelLines {
         let step = step.max(bounds.height() / MOST_LINES);
         let count = (bounds.height() / step).ceil().clamp(1.0, MOST_LINES) as usize;
         LevelLines { first: bounds.min.y + step / 2.0, step, count }
     }
 
-    /// Half of how far apart they are, mm: what every reach is taken smaller by.
+    /// Half the distance between lines, mm: every reach is reduced by it.
     pub fn slack(&self) -> f64 {
         self.step / 2.0
     }
@@ -54,14 +54,14 @@ impl LevelLines {
     }
 }
 
-/// What covers lines: stretches within reach of edges, and insides of areas.
+/// The covered parts of the lines: stretches within reach of edges, and insides of areas.
 pub(super) struct Cover {
     lines: LevelLines,
     rows: Vec<Vec<Interval>>,
 }
 
 impl Cover {
-    /// Nothing yet.
+    /// A cover of nothing yet.
     pub fn new(lines: LevelLines) -> Cover {
         Cover { lines, rows: vec![vec![]; lines.count] }
     }
@@ -79,7 +79,7 @@ impl Cover {
         }
     }
 
-    /// Adds the inside of an area: what lies in an odd number of its rings.
+    /// Adds the inside of an area: the points that lie in an odd number of its rings.
     pub fn inside<'r>(&mut self, rings: impl Iterator<Item = &'r Ring>) {
         let rings: Vec<&Ring> = rings.collect();
         let bounds = rings.iter().map(|r| r.bounds()).reduce(Bounds::join);
@@ -109,7 +109,7 @@ impl Cover {
     }
 }
 
-/// Stretches in order; those that touch made one.
+/// Puts stretches in order and joins those that touch.
 fn merge(row: &mut Vec<Interval>) {
     row.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut kept: Vec<Interval> = Vec::with_capacity(row.len());
@@ -175,12 +175,12 @@ pub(super) struct Pieces {
     rows: Vec<Vec<(Interval, usize)>>,
     /// Areas, mm².
     pub areas: Vec<f64>,
-    /// A place on each.
+    /// One place on each piece.
     pub places: Vec<Point>,
 }
 
 impl Pieces {
-    /// The pieces of what is free on each line.
+    /// The pieces formed by the free stretches of each line.
     pub fn of(lines: LevelLines, free: Vec<Vec<Interval>>) -> Pieces {
         let mut sets = Sets::default();
         let mut rows: Vec<Vec<(Interval, usize)>> = Vec::with_capacity(free.len());
@@ -203,7 +203,7 @@ impl Pieces {
         pieces
     }
 
-    /// Pieces get their numbers in the order of the lines; areas and places are taken.
+    /// Numbers the pieces in the order of the lines; notes their areas and places.
     fn number(&mut self, sets: &mut Sets) {
         let mut numbers: Vec<Option<usize>> = vec![None; sets.0.len()];
         let mut widest: Vec<f64> = vec![];
@@ -227,13 +227,13 @@ impl Pieces {
         }
     }
 
-    /// The piece that holds a place.
+    /// The piece that contains a place.
     pub fn at(&self, p: Point) -> Option<usize> {
         let row = &self.rows[self.lines.nearest(p.y)];
         row.iter().find(|((from, to), _)| (*from..=*to).contains(&p.x)).map(|(_, piece)| *piece)
     }
 
-    /// The pieces that stretches of each line touch, each named once for every stretch.
+    /// The pieces that the given stretches of each line touch, one entry for each contact.
     pub fn touched<'a>(&'a self, rows: &'a [Vec<Interval>]) -> impl Iterator<Item = usize> + 'a {
         let meet = |a: Interval, b: Interval| a.0 <= b.1 && b.0 <= a.1;
         self.rows.iter().zip(rows).flat_map(move |(free, row)| {
@@ -244,7 +244,7 @@ impl Pieces {
     }
 }
 
-/// Disjoint sets, joined as they are found to be one (Galler and Fischer, Comm. ACM 7, 1964).
+/// Disjoint sets, merged as they are found to be one (Galler and Fischer, Comm. ACM 7, 1964).
 #[derive(Default)]
 struct Sets(Vec<usize>);
 

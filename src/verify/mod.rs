@@ -1,4 +1,4 @@
-//! Verifying: every rule of a layout checked from its geometry alone.
+//! Verifies a layout: every rule is checked from the layout's geometry alone.
 //!
 //! Uses [`geometry`](crate::geometry) and [`layout`](crate::layout) only, so that no mistake of the
 //! search, of the holding plan or of the cutting plan can hide itself. Distances are true distances
@@ -9,16 +9,16 @@
 //! - copies: all copies of a part are the same shape under their poses, features too;
 //! - tabs, holding bridges among them: on the edge, square to it, on a run that holds their width, apart, and landing on
 //!   stock that no kerf takes; no higher than the sheet, and as high as it or clearly lower;
-//! - holds, where the layout is to be complete: loads from the stated cut, figures among themselves, and what tabs and skins
+//! - holds, if the layout must be complete: loads from the stated cut, figures against each other, and the load that tabs and skins
 //!   bear by a second, simpler model ([`Rules::complete`]);
-//! - drawings, where they are at hand: scale, lines and passes are the layout's, and the bit swept along the paths as drawn
-//!   cuts every edge, leaves every tab and gouges nothing ([`Rules::drawings`]); of sharp inside corners no more stays than the
-//!   round of the bit, unless a note accepts it;
-//! - anchors, where the layout is to be complete: what each tab hangs on is clamped by the stated rule, or tied to what is;
+//! - drawings, if they are at hand: scale, lines and passes are the layout's, and the bit swept along the paths as drawn
+//!   cuts every edge, leaves every tab and gouges nothing ([`Rules::drawings`]); sharp inside corners keep no more stock than the
+//!   bit's radius leaves, unless a note accepts it;
+//! - anchors, if the layout must be complete: what each tab hangs on is clamped by the stated rule, or tied to what is;
 //! - grain: the direction that a part names lies along its sheet's grain;
-//! - job, where it is at hand: stock, copies, pins, flips, grain and features as it asks;
+//! - job, if it is at hand: stock, copies, pins, flips, grain and features as it requires;
 //! - records: areas, waste and counts agree with the geometry;
-//! - faults that the layout itself names count as found;
+//! - faults that the layout itself lists count as found;
 //! - rings: finite, simple, openings inside their outline.
 
 mod anchors;
@@ -63,8 +63,8 @@ use rayon::prelude::*;
 /// Every rule that the layout breaks; empty when it is good.
 ///
 /// Problems come sheet by sheet, in the order of the parts. A part whose numbers make no geometry (not
-/// finite, fewer than three points) is named once and left out of the rest. Never panics, whatever
-/// the numbers. An R-tree a part and one a sheet: n log n in the segments when parts touch few others.
+/// finite, fewer than three points) is reported once and left out of the rest. Never panics, whatever
+/// the numbers. With an R-tree a part and one a sheet: n log n in the segments when parts touch few others.
 ///
 /// The tolerance is a depth: with a gap of 0, parts may enter each other by it and no more.
 ///

@@ -1,9 +1,9 @@
-//! Numbers that can be computed with.
+//! Checks that numbers can be computed with.
 
 use super::finding::RingFlaw;
 use crate::geometry::{Ring, Vector};
 
-/// Greatest coordinate taken for a number, mm: a kilometre. Products of larger ones lose the micrometre.
+/// Greatest coordinate that is accepted, mm: a kilometre. Products of larger ones lose the micrometre.
 pub(super) const GREATEST: f64 = 1e6;
 
 /// Whether a number can be a length.
@@ -11,7 +11,7 @@ pub(super) fn good_length(value: f64) -> bool {
     (0.0..=GREATEST).contains(&value)
 }
 
-/// Whether a ring's numbers can be computed with; else why not.
+/// Whether a ring's numbers can be computed with; otherwise the reason.
 pub(super) fn usable(ring: &Ring) -> Result<(), RingFlaw> {
     let points = ring.points();
     if points.len() < 3 {

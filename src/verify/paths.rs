@@ -1,10 +1,10 @@
-//! The bit swept along the paths as drawn, by exact distances: nothing offset, nothing rounded, no booleans.
+//! Sweeps the bit along the paths as drawn, by exact distances: no offsets, no rounding, no booleans.
 //!
 //! - no path comes nearer to a part than the bit's radius, and none leaves its own edge or runs back along itself;
-//! - every place of an edge that the bit can reach is within its radius of a path deep enough, tabs' roots apart;
-//! - what the bit cannot reach is no more than the round that a bit leaves in a corner;
+//! - every place of an edge that the bit can reach is within its radius of a path deep enough, except at the tabs' roots;
+//! - the stock that the bit cannot reach is no more than its radius leaves in a corner;
 //! - between the ends of the paths each tab keeps its planned width, at its planned height;
-//! - a skin keeps its floor.
+//! - a skin keeps its thickness.
 
 use super::cleft::is_cleft;
 use super::finding::PathFinding;
@@ -15,43 +15,43 @@ use crate::layout::{DrawnKind, Method, Sheet, Tab};
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 
-/// How far a pass may be off its depth, mm: the names of the groups have three decimals, depths closer together share one.
+/// How far a pass may be off its depth, mm: group names have three decimals, and depths closer together share one.
 pub(super) const DEPTH: f64 = 0.003;
 
-/// How deep a path may cut into a part, mm: a fifth of what a desktop router repeats to (common practice, no source), and
+/// How deep a path may cut into a part, mm: a fifth of a desktop router's repeatability (common practice, no source), and
 /// the drawing's fourth decimal.
 const GOUGE: f64 = 0.0102;
-/// How far beyond the bit's radius an edge still counts as cut, mm: centre-lines keep at most 0.0046 mm more, and kerfs
+/// How far beyond the bit's radius an edge still counts as cut, mm: centre-lines stay at most 0.0046 mm farther off, and kerfs
 /// that coincide take as much from each other.
 const CUT: f64 = 0.0105;
-/// How much more than the bit's radius centre-lines keep at most, mm: between two sides that near each other they stop the sooner.
+/// Greatest excess of a centre-line's distance over the bit's radius, mm: between two converging sides it stops sooner by that.
 const KEPT: f64 = 0.0047;
 /// How much wider or narrower than planned a tab may be left, mm.
 const WIDTH: f64 = 0.05;
-/// What a sharp corner may keep of the bit's round, as a part of its radius squared: 1 in a corner of 48 degrees.
+/// Stock that a sharp corner may keep, as a multiple of the bit's radius squared: 1 in a corner of 48 degrees.
 const ROUND: f64 = 1.1;
-/// How much farther than half its length an end of a tab's gap may lie from the tab's middle, on a bend, mm.
+/// How much farther than half its length an end of a tab's gap may be from the tab's middle, on a bend, mm.
 const BEND: f64 = 0.3;
 /// Share of a skin's edge that neighbours' deeper passes may take.
 const SKIN_LOST: f64 = 0.25;
-/// Step at which places that no path cuts are looked at, mm.
+/// Spacing at which places that no path cuts are sampled, mm.
 const STEP: f64 = 0.1;
 
 /// A drawn path of the bit's centre.
 pub(super) struct Stroke {
     pub id: String,
-    /// Part, by index into the sheet's, and ring.
+    /// Part, by index into the sheet's list, and ring.
     pub owner: Option<(usize, usize)>,
     pub kind: DrawnKind,
-    /// mm from the top.
+    /// Depth, mm from the sheet's top.
     pub depth: f64,
     /// Whether it returns to its first point.
     pub closed: bool,
-    /// One of no length for a plunge.
+    /// Its segments; a plunge is one of zero length.
     pub segments: Vec<Segment>,
 }
 
-/// All paths by place.
+/// All paths, indexed by place.
 struct Sweep {
     tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
     all: Vec<(Segment, f64)>,
@@ -163,7 +163,7 @@ impl Swept<'_> {
         }
     }
 
-    /// A path round the part's own edge stays a bit's radius from it, all along.
+    /// Checks that a path round the part's own edge stays a bit's radius from it all along.
     fn astray(&self, strokes: &[Stroke], problems: &mut Vec<Problem>) {
         let own = |s: &&Stroke| {
             s.owner
@@ -193,7 +193,7 @@ impl Swept<'_> {
         }
     }
 
-    /// The end of an upper path that is open though no tab of its ring stands higher than it cuts.
+    /// The end of an upper path that is open although no tab of its ring is higher than it cuts.
     fn opened(&self, stroke: &Stroke) -> Option<Point> {
         let (_, ring) = stroke.owner?;
         if stroke.closed || stroke.kind != DrawnKind::Upper {
@@ -213,7 +213,7 @@ impl Swept<'_> {
         near < self.radius + CUT && self.as_wide_as_the_bit(Segment::new(at, at), near)
     }
 
-    /// Whether the bit touches both sides of a detail drawn narrower than itself by no more than the allowance.
+    /// Whether the bit touches both sides of a detail drawn narrower than the bit by no more than the allowance.
     fn as_wide_as_the_bit(&self, s: Segment, distance: f64) -> bool {
         let allowance = self.sheet.bit.allowance;
         if distance < self.radius - allowance / 2.0 - 0.002 {
@@ -292,9 +292,9 @@ impl Swept<'_> {
         problems.len() == before
     }
 
-    /// Whether the bit would stand in a tab's gap to cut the place: its width and a bit's diameter, along the edge. On a bend the
-    /// one end of the gap lies farther from the tab's middle than the other, as much the nearer; what is left standing between
-    /// them is measured by itself.
+    /// Whether the bit would stand in a tab's gap to cut the place: its gap is its width and a bit's diameter, along the edge.
+    /// On a bend one end of the gap lies farther from the tab's middle and the other as much nearer; the stock left between them
+    /// is measured separately.
     fn in_gap(&self, tab: &Tab, ring: usize, p: Point) -> bool {
         let half = tab.width / 2.0 + self.radius + BEND;
         self.centres(ring, p).into_iter().any(|c| {
@@ -303,7 +303,7 @@ impl Swept<'_> {
         })
     }
 
-    /// Where the bit's middle stands to cut a place of the edge: square to it; at a corner to both sides and between them.
+    /// Where the bit's centre is when it cuts the place of the edge: square to it; at a corner, to both sides and between them.
     fn centres(&self, ring: usize, p: Point) -> Vec<Point> {
         let Some(edge) = self.part.shape.ring(ring) else { return vec![] };
         let touching = edge.segments().filter(|s| s.distance_to_point(p) < 1e-6);
@@ -314,7 +314,7 @@ impl Swept<'_> {
         normals.iter().chain(&between).map(|n| p + *n * self.radius).collect()
     }
 
-    /// Whether the bit cuts the place from a centre that keeps off the part what centre-lines may.
+    /// Whether the bit cuts the place from a centre as far off the part as centre-lines may be.
     fn reachable(&self, ring: usize, p: Point) -> bool {
         let back = (self.radius + CUT - 0.0005) / self.radius;
         let clear = |c: Point| {
@@ -324,7 +324,7 @@ impl Swept<'_> {
         self.centres(ring, p).into_iter().any(|c| clear(p + (c - p) * back))
     }
 
-    /// Whether the bit reaches the place within its allowance only, between two sides, and misses it by more than it may come
+    /// Whether the bit reaches the place only within its allowance, between two sides, and misses it by more than it may come
     /// nearer to them.
     fn misses(&self, ring: usize, p: Point, level: f64) -> bool {
         let film = self.radius + self.sheet.bit.allowance / 2.0;
@@ -346,7 +346,7 @@ impl Swept<'_> {
         self.as_wide_as_the_bit(Segment::new(middle, middle), self.radius - shift)
     }
 
-    /// A tab is left as wide as planned, and as high.
+    /// Checks that a tab is left as wide and as high as planned.
     fn tab(&self, number: usize, tab: &Tab, problems: &mut Vec<Problem>) {
         let (r, above) = (self.radius, self.sheet.thickness - tab.height);
         let middle = tab.at + tab.out * r;
@@ -380,7 +380,7 @@ impl Swept<'_> {
         }
     }
 
-    /// Deeper passes of neighbours take no more than a share of a skin.
+    /// Checks that deeper passes of neighbours take no more than a share of a skin.
     fn skin(&self, problems: &mut Vec<Problem>) {
         let hold = &self.part.placed.hold;
         let (Method::Skin, Some(skin)) = (hold.method, hold.skin_mm) else { return };
@@ -415,7 +415,7 @@ fn join(runs: &mut Vec<Vec<Point>>, a: Point, b: Point) {
     }
 }
 
-/// The last run may go on over the ring's first point.
+/// Joins the last run to the first if it goes on over the ring's first point.
 fn close(runs: &mut Vec<Vec<Point>>) {
     let meets = |last: &[Point], first: &[Point]| last[last.len() - 1].distance(first[0]) < 2e-4;
     if runs.len() > 1 && meets(&runs[runs.len() - 1], &runs[0]) {
@@ -426,7 +426,7 @@ fn close(runs: &mut Vec<Vec<Point>>) {
     }
 }
 
-/// Places along a run, its ends left out.
+/// Places along a run, without its ends.
 fn along(run: &[Point]) -> Vec<Point> {
     let mut places = vec![];
     for w in run.windows(2) {
@@ -436,7 +436,7 @@ fn along(run: &[Point]) -> Vec<Point> {
     places
 }
 
-/// What stands between an edge and the disc that touches it at both ends of the run: the run's polygon less the disc's
+/// The area between an edge and the disc that touches it at both ends of the run: the run's polygon less the disc's
 /// segment over its chord, mm².
 fn left_in_corner(run: &[Point], radius: f64) -> f64 {
     let chord = run[0].distance(run[run.len() - 1]);

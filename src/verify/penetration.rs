@@ -1,13 +1,13 @@
 //! How deep one region's edge enters another region.
 //!
 //! The places of a segment within a distance r of another segment form an interval, since both sets
-//! are convex; what of a segment no such interval covers lies farther than r from every edge, so it
+//! are convex; the rest of the segment is farther than r from every edge, so each stretch of it
 //! is wholly inside or wholly outside, and one point decides. Exact but for rounding: no sampling.
 
 use crate::geometry::{Bounds, EdgeIndex, Point, Segment, Vector};
 
-/// A place of `edges` that is more than `depth` mm inside the region with the edges `index`, of which
-/// `inside` tells membership.
+/// A place of `edges` that is more than `depth` mm inside the region with the edges `index`;
+/// `inside` tells whether a point is in the region.
 pub(super) fn deep_place<'a>(
     edges: impl Iterator<Item = &'a Segment>,
     index: &EdgeIndex,
@@ -35,7 +35,7 @@ pub(super) fn deep_place<'a>(
     None
 }
 
-/// The greatest depth at which `place` still finds a place, to a thousandth of itself, from one
+/// The greatest depth at which `place` still finds a place, to a thousandth, starting from a depth
 /// where it does.
 pub(super) fn greatest_depth(
     from: f64,

@@ -1,4 +1,4 @@
-//! A placed part made ready for many distance questions, its numbers checked first.
+//! A placed part prepared for many distance queries, its numbers checked first.
 
 use super::finding::{Edge, PartFinding};
 use super::numbers::{GREATEST, usable};
@@ -7,7 +7,7 @@ use super::rules::Rules;
 use crate::geometry::{Bounds, EdgeIndex, Ring, Segment, Shape, Vector};
 use crate::layout::{Note, PlacedPart, Sheet};
 
-/// A part whose numbers make geometry.
+/// A part whose numbers make valid geometry.
 pub(super) struct Prepared<'a> {
     pub placed: &'a PlacedPart,
     pub shape: Shape,
@@ -18,7 +18,7 @@ pub(super) struct Prepared<'a> {
     pub rounded: bool,
 }
 
-/// A sheet with its usable parts, and what it is held against.
+/// A sheet with its usable parts, and what it is checked against.
 #[derive(Clone, Copy)]
 pub(super) struct Examined<'a> {
     pub sheet: &'a Sheet,
@@ -54,7 +54,7 @@ impl<'a> Prepared<'a> {
     }
 }
 
-/// Whether the part's numbers can be computed with at all.
+/// Whether the part's numbers can be computed with.
 fn fit(placed: &PlacedPart) -> Result<(), (What, PartFinding)> {
     let pose = [placed.x, placed.y, placed.rotation_deg];
     if !pose.iter().all(|v| v.is_finite() && v.abs() <= GREATEST) {

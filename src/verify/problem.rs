@@ -1,4 +1,4 @@
-//! A broken rule with its place and amount. The words are made in `export`.
+//! A broken rule with its place and amount. `export` makes the words.
 
 use super::copy_name::CopyName;
 use super::finding::Finding;
@@ -10,11 +10,11 @@ use serde::Serialize;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum What {
-    /// Not a layout of this format and version.
+    /// The file is not a layout of this format and version.
     Format,
     /// A number is not finite or out of its range.
     Number,
-    /// A ring is no simple closed edge, or an opening lies wrong.
+    /// A ring is not a simple closed edge, or an opening is misplaced.
     Ring,
     /// Two parts share stock.
     Overlap,
@@ -30,13 +30,13 @@ pub enum What {
     Copies,
     /// A feature does not lie on its part, or differs between copies.
     Feature,
-    /// A tab is not where or what a tab must be.
+    /// A tab breaks a rule for tabs.
     Tab,
-    /// A tab lands on stock that a kerf takes, or on none.
+    /// A tab lands on stock that a kerf takes, or on no stock.
     Landing,
     /// A tab or a part hangs on stock that comes loose, or a sheet is not held down as it says.
     Anchor,
-    /// A remnant is not whole stock.
+    /// A remnant is not stock that is whole.
     Remnant,
     /// A part's direction does not lie along its sheet's grain.
     Grain,
@@ -44,7 +44,7 @@ pub enum What {
     Flip,
     /// A part is not where its pin puts it.
     Pin,
-    /// A sheet is not the job's stock, or not the stock that a part on it is to be made of.
+    /// A sheet is not the job's stock, or not the stock that a part on it must be made of.
     Stock,
     /// A recorded figure disagrees with the geometry.
     Record,
@@ -52,11 +52,11 @@ pub enum What {
     Count,
     /// A figure of a hold does not follow from the cut, from the others, or from what its tabs can bear.
     Claim,
-    /// Nothing holds a part, or what holds it does not suffice.
+    /// Nothing holds a part, or what holds it is not enough.
     Held,
     /// The sheet's drawing is missing, cannot be read, or is not the layout's.
     Drawing,
-    /// A path of the bit is missing, too many, or at a wrong depth.
+    /// A path of the bit is missing, superfluous, or at a wrong depth.
     Pass,
     /// A path cuts into a part.
     Gouge,
@@ -64,7 +64,7 @@ pub enum What {
     Uncut,
     /// The paths do not leave a tab, a holding bridge or a skin as planned.
     TabLeft,
-    /// The layout itself names a fault of the cut.
+    /// The layout itself lists a fault of the cut.
     Fault,
 }
 
@@ -83,7 +83,7 @@ pub struct Problem {
     pub at: Option<[f64; 2]>,
     /// What was measured: mm for distances and depths.
     pub amount: Option<f64>,
-    /// What the rule asks for, in the same unit.
+    /// What the rule requires, in the same unit.
     pub limit: Option<f64>,
     /// What was found, with its numbers.
     pub found: Finding,

@@ -1,26 +1,25 @@
-//! What tabs and skins can bear, by a model of verify's own: the part rigid, on the springs that the layout file states.
+//! The load that tabs and skins can bear, by verify's own model: a rigid part on the springs that the layout file states.
 //!
-//! Springs and strengths are those of the recipe that every layout is written by (design, "Holding"): Timoshenko beams one
+//! Springs and strengths follow the recipe of every layout (design, "Holding"): Timoshenko beams one
 //! bit's diameter long (Timoshenko, *Strength of Materials* I, shear in the deflection; Roark, table of torsion of
-//! rectangles), the roots' give as lengths from `holding.roots`, off-axis modulus (Jones, *Mechanics of Composite
-//! Materials*, ch. 2),
-//! Hankinson's formula between the strengths of `material_constants`. The last pass goes round the edge: what lies ahead of
-//! the bit still holds, both ways round are judged; what the bit
-//! lifts on one side the bed stops from going down on the other. Not in it: the part's own bending, its sections.
+//! rectangles), the flexibility of the roots as lengths from `holding.roots`, off-axis modulus (Jones, *Mechanics of Composite
+//! Materials*, ch. 2), Hankinson's formula between the strengths of `material_constants`. The last pass goes round the edge: the
+//! stock ahead of the bit still holds, and both ways round are judged. Where the bit lifts one side, the bed stops the other from
+//! going down. Not included: the part's own bending, and its sections.
 
 use crate::geometry::{Point, Ring, Vector, point};
 use crate::layout::{HoldingRules, MaterialConstants, RootCompliance, Sheet, Tab};
 use std::f64::consts::PI;
 
-/// Places of the bit round an edge: one a diameter, at least and at most.
+/// Number of the bit's places round an edge: one a diameter, within this range.
 const PLACES: (f64, f64) = (12.0, 72.0);
-/// The same of a skin, which is held all round.
+/// The same for a skin, which holds all round.
 const SKIN_PLACES: (f64, f64) = (12.0, 400.0);
 
 /// Stiffness of the bed under one place, N/mm: far above any tab's.
 const BED: f64 = 1e7;
 
-/// A spring and the row that takes the part's motion (two shifts and a turn, or a rise and two tilts) to its stretch.
+/// A spring, and the row that turns the part's motion (two shifts and a rotation, or a rise and two tilts) into its stretch.
 type SpringRow = (f64, [f64; 3]);
 
 /// The sheet's numbers that the model needs.
@@ -31,11 +30,11 @@ pub(super) struct StockNumbers<'a> {
     thickness: f64,
     grain: f64,
     span: f64,
-    /// Lift over in-plane force.
+    /// Ratio of lift to in-plane force.
     lift: f64,
 }
 
-/// The worst over the places of the bit.
+/// The worst over all places of the bit.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct WorstMotion {
     /// Movement at the bit, mm.
@@ -62,7 +61,7 @@ impl<'a> StockNumbers<'a> {
         Some(StockNumbers { c, rules, roots, thickness, grain, span, lift })
     }
 
-    /// Angle of a direction to the grain, as lines; 0 without a grain.
+    /// Angle between a direction and the grain, as undirected lines; 0 without a grain.
     fn to_grain(&self, d: Point) -> f64 {
         let a = (d.y.atan2(d.x) - self.grain).rem_euclid(PI);
         if self.c.has_grain { a.min(PI - a) } else { 0.0 }
@@ -80,7 +79,7 @@ impl<'a> StockNumbers<'a> {
         hankinson(m.tab_along_mpa, m.tab_across_mpa, m.hankinson_exponent, theta)
     }
 
-    /// A beam whose ends stay parallel, shear included, on roots that turn and slip as that much more of it would.
+    /// Stiffness of a beam whose ends stay parallel, with shear, on roots whose rotation and slip count as added length.
     fn guided(&self, e: f64, inertia: f64, area: f64, [turn, slip]: [f64; 2]) -> f64 {
         let l = self.span;
         let bending = l * l * (l + 3.0 * turn) / (12.0 * e * inertia);
@@ -154,8 +153,8 @@ impl<'a> StockNumbers<'a> {
         (self.strength(theta) / sigma).min(1.0 / flat.hypot(high)).min(pull)
     }
 
-    /// The part on its outline's tabs under `load` N at the bit: the last pass staged, the worse way round; with
-    /// `staged` off everything is severed already.
+    /// The worst motion of the part on its outline's tabs under `load` N at the bit: the last pass staged, the worse way round; if
+    /// `staged` is false everything is severed already.
     pub fn on_tabs(
         &self,
         edge: &MeasuredOutline,
@@ -199,9 +198,9 @@ impl<'a> StockNumbers<'a> {
         if staged { one.join(round(&mut places.iter().copied())) } else { one }
     }
 
-    /// The part on a skin of `depth` mm all round.
+    /// The worst motion of the part on a skin of `depth` mm all round.
     ///
-    /// The line force in tension and shear over the skin, its bending by the lift over the kerf built in at both sides.
+    /// The line force acts on the skin in tension and shear; the lift bends it over the kerf, built in at both sides.
     pub fn on_skin(&self, edge: &MeasuredOutline, depth: f64, load: f64) -> WorstMotion {
         let (places, share) = edge.places(self.span.max(0.5), SKIN_PLACES, &[]);
         let round: Vec<(Point, Point, [Vec<SpringRow>; 2])> = places
@@ -259,10 +258,10 @@ impl MotionAtBit {
         MotionAtBit { flat, up, moved }
     }
 
-    /// Lifted by the bit, no place of the part goes below the bed, which pushes and never pulls.
+    /// Prevents any place of the part lifted by the bit from going below the bed, which pushes and never pulls.
     ///
-    /// Of a rigid part three places bear at most. The lowest place joins those that bear, one that would have to pull leaves
-    /// them, until none is below (active set); the sums are as many as the part has places, at most.
+    /// A rigid part rests on three places at most. The lowest place joins those it rests on, and one that would have to pull leaves
+    /// them, until none is below (active set); it takes at most as many rounds as the part has places.
     fn rest(&mut self, held: &StiffnessSum, bed: &[[f64; 3]]) {
         let free = self.up;
         let below = |up: &[f64; 3], row: &[f64; 3]| -dot(row, up);
@@ -304,7 +303,7 @@ impl StiffnessSum {
         }
     }
 
-    /// A motion with some places kept from going down by `BED` N/mm each, and how hard each is pushed, N.
+    /// A motion with some places kept from going down by `BED` N/mm each, and the push on each, N.
     fn on(&self, free: [f64; 3], bearing: &[[f64; 3]]) -> ([f64; 3], Vec<f64>) {
         let load: [f64; 3] = std::array::from_fn(|i| dot(&self.0[i], &free));
         let mut held = *self;
@@ -331,7 +330,7 @@ impl StiffnessSum {
     }
 }
 
-/// An outline by its length.
+/// An outline parametrised by its length.
 pub(super) struct MeasuredOutline<'a> {
     ring: &'a Ring,
     marks: Vec<f64>,
@@ -380,7 +379,7 @@ impl<'a> MeasuredOutline<'a> {
         (0..N).fold(point(0.0, 0.0), |m, i| m + at(i) / N as f64)
     }
 
-    /// Places of the bit in the order of the last pass, which starts beyond the first tab; those under a tab left out.
+    /// Places of the bit in the order of the last pass, which starts beyond the first tab; places under a tab are left out.
     fn places(&self, step: f64, (least, most): (f64, f64), tabs: &[&Tab]) -> (Vec<f64>, f64) {
         let length = self.length();
         let n = (length / step.max(0.5)).ceil().clamp(least, most);
@@ -397,7 +396,7 @@ impl<'a> MeasuredOutline<'a> {
         (places, share)
     }
 
-    /// How far the outline's farthest point stands from its nearest tab, mm.
+    /// How far the outline's farthest point is from its nearest tab, mm.
     pub fn overhang(&self, tabs: &[&Tab]) -> f64 {
         let near = |p: &Point| tabs.iter().map(|t| t.at.distance(*p)).fold(f64::INFINITY, f64::min);
         self.ring.0.iter().map(near).fold(0.0, f64::max)

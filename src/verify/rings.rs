@@ -1,4 +1,4 @@
-//! Rings: usable, simple, openings inside their outline and apart.
+//! Checks rings: usable, simple, openings inside their outline and apart.
 
 use super::finding::{Edge, PartFinding, RingFlaw};
 use super::prepared::Prepared;
@@ -40,7 +40,7 @@ pub(super) fn check(sheet: &Sheet, part: &Prepared, problems: &mut Vec<Problem>)
 
 /// A place where a ring meets itself other than at the ends of neighbouring segments.
 ///
-/// Segments of no length (a point given twice) are passed over.
+/// Segments of zero length (a point given twice) are skipped.
 pub(super) fn self_contact(ring: &Ring) -> Option<Point> {
     let segments: Vec<Segment> = ring.segments().filter(|s| s.a != s.b).collect();
     let n = segments.len();

@@ -1,11 +1,11 @@
-//! What a layout is held against besides its own geometry.
+//! What a layout is checked against besides its own geometry.
 //!
-//! What the job asks for comes as plain values, so that this stage need not know the job's types.
+//! The job's demands come as plain values, so that this stage need not know the job's types.
 
 use crate::geometry::{Pose, Ring, Shape};
 use crate::layout::{Drawn, Feature, HoldDown, PartGrain};
 
-/// What a layout is held against besides its own geometry.
+/// What a layout is checked against besides its own geometry.
 #[derive(Debug, Clone, Copy)]
 pub struct Rules<'a> {
     /// How far a distance may fall short, mm. Figures that carry several roundings (a copy's pose and
@@ -17,9 +17,9 @@ pub struct Rules<'a> {
     pub shapes: Option<&'a [(String, Shape)]>,
     /// The drawings beside the layout, one a sheet; `None` when only the layout is at hand.
     pub drawings: Option<&'a [Drawn]>,
-    /// Whether the layout is to be all that a maker needs: every part placed and held, every figure there to be checked.
+    /// Whether the layout must be all that a maker needs: every part placed and held, every figure there to be checked.
     pub complete: bool,
-    /// What the job asks of parts and stock; `None` when the job is not at hand.
+    /// What the job requires of parts and stock; `None` when the job is not at hand.
     pub asked: Option<&'a Asked>,
 }
 
@@ -43,21 +43,21 @@ impl Rules<'_> {
     }
 }
 
-/// What a job asks for.
+/// What a job requires.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Asked {
     /// Its parts.
     pub parts: Vec<AskedPart>,
     /// The stock it may use.
     pub stock: Vec<AskedStock>,
-    /// What holds the sheets down, where the job says.
+    /// What holds the sheets down, if the job says.
     pub hold_down: Option<HoldDown>,
 }
 
-/// A part as the job asks for it.
+/// A part as the job requires it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AskedPart {
-    /// The name it has in the job.
+    /// Its name in the job.
     pub name: String,
     /// The material's name, as sheets have it.
     pub material: String,
@@ -65,18 +65,18 @@ pub struct AskedPart {
     pub thickness: f64,
     /// Copies to make; they are numbered from 1.
     pub copies: usize,
-    /// Extra copies that are welcome; their numbers go on.
+    /// Extra copies that may be placed; their numbers continue.
     pub spares: usize,
     /// Whether it may be flipped.
     pub mirror: bool,
-    /// The direction along the grain; `None` where any will do.
+    /// The direction along the grain; `None` if any will do.
     pub grain: Option<PartGrain>,
     /// Where the first copies must lie: number of the sheet among those of the material and thickness (from 0; an empty
     /// sheet before it is not cut, so the copy may lie on an earlier number), and pose.
     pub pins: Vec<(usize, Pose)>,
-    /// What is drawn in it, in its own frame.
+    /// The features drawn in it, in its own frame.
     pub features: Vec<Feature>,
-    /// Whether its inside corners may keep the bit's radius however sharp they are, those of joints too.
+    /// Whether its inside corners may keep the bit's radius, however sharp they are, including those of joints.
     pub rounded: bool,
 }
 
@@ -93,11 +93,11 @@ pub struct AskedStock {
     pub quantity: Option<usize>,
     /// Its edge, mm.
     pub outline: Ring,
-    /// Sold by length along x: a sheet may be shorter.
+    /// Whether it is sold by length along x: a sheet may be shorter.
     pub open_length: bool,
     /// Least distance from a part to the edge, mm.
     pub margin: f64,
-    /// Clamps, screws, knots.
+    /// Areas to keep clear: clamps, screws, knots.
     pub keep_clear: Vec<Ring>,
     /// Those that hold the sheet down.
     pub clamps: Vec<Ring>,

@@ -1,4 +1,4 @@
-//! Parts and remnants on their sheet: inside its edge, off its keep-clear areas.
+//! Checks parts and remnants on their sheet: inside its edge, off its keep-clear areas.
 
 use super::copies::rings_differ;
 use super::finding::{Edge, Figure, PartFinding, RingFlaw, SheetFinding};
@@ -82,7 +82,7 @@ fn numbers(sheet: &Sheet, problems: &mut Vec<Problem>) {
     must(sheet.grain_deg.is_finite(), Figure::GrainDeg, sheet.grain_deg);
 }
 
-/// The sheet's edge, ready for questions.
+/// The sheet's edge, prepared for distance queries.
 struct SheetEdge<'a> {
     outline: &'a Ring,
     segments: Vec<Segment>,
@@ -140,7 +140,7 @@ fn on_stock(sheet: &Sheet, stock: &SheetEdge, part: &Prepared, tolerance: f64) -
     Some(problem.at(near.middle).amount(near.distance, margin))
 }
 
-/// Bound of the distance that a part can be away from its sheet, mm.
+/// Upper bound of a part's distance off its sheet, mm.
 fn distance_off(stock: &SheetEdge, part: &Prepared) -> f64 {
     stock.edges.nearest(part.shape.outline.0[0]).map_or(0.0, |n| n.distance)
 }
@@ -204,7 +204,7 @@ fn shared_place(a: &Ring, b: &Ring, depth: f64) -> Option<Point> {
     enters(a, b).or_else(|| enters(b, a))
 }
 
-/// What a tab hangs on is no part of a remnant: it is sawn off there.
+/// Checks that no tab hangs on a remnant: the tab is sawn off there.
 fn on_landings(on: &Examined, number: usize, remnant: &Ring, problems: &mut Vec<Problem>) {
     let Examined { sheet, parts, rules } = *on;
     for part in parts {
@@ -220,8 +220,8 @@ fn on_landings(on: &Examined, number: usize, remnant: &Ring, problems: &mut Vec<
     }
 }
 
-/// A remnant is stock that no kerf touches: on the sheet, a bit's diameter off every part, off what is kept clear, and
-/// no other remnant.
+/// Checks that no kerf touches a remnant: it is on the sheet, a bit's diameter off every part, off keep-clear areas and off
+/// other remnants.
 fn check_remnant(
     on: &Examined,
     stock: Option<&SheetEdge>,

@@ -1,4 +1,4 @@
-//! Parts among each other: no overlap, never nearer than the gap.
+//! Checks parts against each other: no overlap, never nearer than the gap.
 
 use super::finding::PartFinding;
 use super::numbers::good_length;
@@ -10,7 +10,7 @@ use crate::geometry::{Bounds, Point, Segment, Vector, intersection};
 use crate::layout::Sheet;
 use rstar::{AABB, RTree, primitives::GeomWithData, primitives::Rectangle};
 
-/// Bounds of parts with their place in the sheet's list.
+/// The bounds of the parts, with each part's index in the sheet's list.
 pub(super) struct Neighbours(RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>);
 
 impl Neighbours {
@@ -45,7 +45,7 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
     }
 }
 
-/// The problem of one pair, if any: overlap counts before nearness.
+/// The problem of one pair, if any: overlap takes precedence over nearness.
 fn pair(sheet: &Sheet, a: &Prepared, b: &Prepared, gap: f64, tolerance: f64) -> Option<Problem> {
     let near = nearest(&a.segments, b, gap.max(tolerance));
     let within = |p: &Prepared, q: &Prepared| p.shape.contains(q.shape.outline.0[0]);
@@ -92,7 +92,7 @@ pub(super) struct Near {
     pub middle: Point,
 }
 
-/// The least distance from some segments to a part's edges, `None` from `limit` on.
+/// The least distance from some segments to a part's edges; `None` if it is `limit` or more.
 pub(super) fn nearest(segments: &[Segment], to: &Prepared, limit: f64) -> Option<Near> {
     let mut best: Option<Near> = None;
     let reach = to.bounds.grown(limit);

@@ -1,4 +1,4 @@
-//! Holding plans as far as geometry goes: tabs on the edge, on a run that holds them, apart.
+//! Checks the geometry of holding plans: tabs on the edge, on a run that holds them, apart.
 
 use super::Rules;
 use super::finding::{TabFinding, TabFlaw};
@@ -10,17 +10,17 @@ use super::spacing::Neighbours;
 use crate::geometry::{Point, Ring, Segment, Vector};
 use crate::layout::{FeatureKind, Method, Sheet, Tab};
 
-/// How far the edge may leave a tab's straight root, as a part of the tab's width: an arc that turns
-/// by 25 degrees over the width leaves it by 0.055, one by 55 degrees by 0.12.
+/// How far the edge may depart from a tab's straight root, as a fraction of the tab's width: an arc that turns
+/// by 25 degrees over the width departs by 0.055, one by 55 degrees by 0.12.
 const BOW: f64 = 0.12;
 /// Sharpest corner that a tab may sit across, degrees; facets of a curve stay well under it.
 const CORNER_DEG: f64 = 30.0;
 /// How far `out` may be off the normal of the edge, degrees: half the turn of a coarse facet.
 const OFF_NORMAL_DEG: f64 = 6.0;
-/// A tab that is less than this lower than the sheet is neither a tab nor a holding bridge, mm: the upper pass would
+/// A tab lower than the sheet by less than this is neither a tab nor a holding bridge, mm: the upper pass would
 /// only skim it. Up to [`FULL`] short it counts as full.
 const SKIM: f64 = 0.1;
-/// The same of a thin sheet, as a part of its thickness.
+/// The same for a thin sheet, as a fraction of its thickness.
 const SKIM_SHARE: f64 = 0.15;
 /// Rounding of a holding bridge's height, mm.
 const FULL: f64 = 1e-6;
@@ -95,7 +95,7 @@ fn numbers(sheet: &Sheet, part: &Prepared, tab: &Tab) -> Result<(), TabFlaw> {
     Ok(())
 }
 
-/// Whether the tab sits on its ring, looks away from the part, and has a run that holds its width.
+/// Whether the tab sits on its ring, points away from the part, and has a run that holds its width.
 fn on_edge(part: &Prepared, tab: &Tab, slack: f64) -> Result<(), (TabFlaw, Point)> {
     let bad = |flaw: TabFlaw, at: Point| Err((flaw, at));
     let Some(ring) = part.shape.ring(tab.ring) else { return Ok(()) };
@@ -128,7 +128,7 @@ fn on_edge(part: &Prepared, tab: &Tab, slack: f64) -> Result<(), (TabFlaw, Point
     free_of_marks(part, tab, slack)
 }
 
-/// Edges that the maker keeps clear of tabs.
+/// Checks that the tab is off the edges that the maker keeps clear of tabs.
 fn free_of_marks(part: &Prepared, tab: &Tab, slack: f64) -> Result<(), (TabFlaw, Point)> {
     let half = tab.out.perp() * (tab.width / 2.0);
     let root = Segment::new(tab.at - half, tab.at + half);
@@ -143,7 +143,7 @@ fn free_of_marks(part: &Prepared, tab: &Tab, slack: f64) -> Result<(), (TabFlaw,
     Ok(())
 }
 
-/// Tabs of one ring need a bit's diameter between them, or the bit cannot enter between.
+/// Checks that tabs of one ring have a bit's diameter between them; otherwise the bit does not fit between.
 fn apart(
     sheet: &Sheet,
     part: &Prepared,

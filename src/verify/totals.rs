@@ -1,4 +1,4 @@
-//! Records: areas, waste and counts agree with the geometry.
+//! Checks the records: areas, waste and counts agree with the geometry.
 
 use super::finding::{LayoutFinding, Record};
 use super::problem::{Problem, What};
@@ -6,7 +6,7 @@ use super::rules::Rules;
 use crate::layout::{Layout, Sheet, waste_percent};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// How far a recorded area may be off, as a part of itself, or in mm² where that is less.
+/// How far a recorded area may be off, as a fraction of itself; at least [`AREA`] mm².
 const AREA_RELATIVE: f64 = 1e-6;
 const AREA: f64 = 0.01;
 /// How far a recorded waste may be off, percent: figures with two decimals pass.
@@ -51,7 +51,7 @@ pub(super) fn check_layout(layout: &Layout, rules: &Rules, problems: &mut Vec<Pr
     counts(layout, rules, problems);
 }
 
-/// A copy is left over once, and only when it is not placed.
+/// Checks that a copy is listed as not placed once, and only if it is not placed.
 fn left_over(layout: &Layout, problems: &mut Vec<Problem>) {
     let asked = layout.sheets.iter().flat_map(|s| &s.parts).filter(|p| !p.spare);
     let placed: BTreeSet<(&str, usize)> = asked.map(|p| (p.part.as_str(), p.copy)).collect();
@@ -69,7 +69,7 @@ fn left_over(layout: &Layout, problems: &mut Vec<Problem>) {
     }
 }
 
-/// Every copy that the job asks for is placed or named as unplaced.
+/// Checks that every copy that the job asks for is placed or listed as not placed.
 fn counts(layout: &Layout, rules: &Rules, problems: &mut Vec<Problem>) {
     let mut found: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
     let asked = layout.sheets.iter().flat_map(|s| &s.parts).filter(|p| !p.spare);

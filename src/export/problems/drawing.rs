@@ -1,4 +1,4 @@
-//! Problems of the drawings beside a layout, and of what their paths cut, in words.
+//! Problems of the drawings beside a layout, and of the cuts their paths make, in words.
 
 use super::told::{Told, copy, ring};
 use crate::layout::{DrawnFlaw, DrawnKind};

@@ -1,4 +1,4 @@
-//! Problems of tabs, of what they land on, and of what a hold claims, in words.
+//! Problems of tabs, of the stock they land on, and of the figures a hold claims, in words.
 
 use super::told::{Told, copy, ring};
 use crate::layout::Method;

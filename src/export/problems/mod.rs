@@ -1,4 +1,4 @@
-//! What `verify` found, in words: where, what, and how it must be.
+//! What `verify` found, in words: where, what, and what it must be.
 
 mod drawing;
 mod hold;
@@ -11,7 +11,7 @@ use crate::units::{Units, trimmed};
 use crate::verify::{Finding, Problem};
 use told::{Told, copy};
 
-/// One line: the sheet, what breaks which rule and by how much, and the place.
+/// One line: the sheet, what breaks which rule and by how much, and where.
 pub fn problem_line(problem: &Problem, units: Units) -> String {
     let sheet = match problem.sheet.as_str() {
         "" => String::new(),

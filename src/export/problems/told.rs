@@ -1,15 +1,15 @@
-//! A problem with what its words need.
+//! A problem with the values that its words need.
 
 use crate::units::{Units, trimmed};
 use crate::verify::{CopyName, Problem};
 
-/// A problem with what its words need.
+/// A problem with the values that its words need.
 pub(super) struct Told<'a> {
-    /// The part, or both parts of a pair; empty where it concerns none.
+    /// The part, or both parts of a pair; empty if the problem concerns none.
     pub who: String,
     /// What was measured.
     pub amount: f64,
-    /// What the rule asks for.
+    /// What the rule requires.
     pub limit: f64,
     pub units: Units,
     pub problem: &'a Problem,
@@ -30,7 +30,7 @@ impl Told<'_> {
     }
 }
 
-/// A length for comparing: to a micrometre or a hundred-thousandth of an inch, two digits of what is smaller.
+/// A length for comparison: to a micrometre or a hundred-thousandth of an inch, two digits of anything smaller.
 fn small(units: Units, mm: f64) -> String {
     let (value, unit, digits) = match units {
         Units::Mm => (mm, "mm", 3),

@@ -1,4 +1,4 @@
-//! The page's head and foot: what the job came to, all sheets at one scale, what to mind, what the words mean.
+//! The page's head and foot: the totals, all sheets at one scale, what to mind, the word list.
 
 use super::given::Report;
 use crate::export::assumed::{assumed_lines, unmet_line};
@@ -12,7 +12,7 @@ use crate::export::words;
 use crate::layout::{Layout, Note, waste_percent};
 use std::fmt::Write;
 
-/// Pixels a mm in the row of all sheets, and the widest a sheet may get there.
+/// Pixels per mm in the row of all sheets, and the greatest width of a sheet there.
 const GLANCE: f64 = 0.27;
 
 /// The title block.
@@ -41,21 +41,21 @@ pub fn header(report: &Report, title: &str) -> String {
     format!("<header>\n<h1>{title}</h1>\n<dl class=\"facts\">{cells}</dl>\n</header>\n")
 }
 
-/// Waste of the whole job with each sheet's largest remnant kept, percent.
+/// Waste of the whole job if each sheet's largest remnant is kept, percent.
 fn after_remnants(layout: &Layout) -> f64 {
     let sums = layout.sheets.iter().map(words::kept_and_area);
     let (kept, area) = sums.fold((0.0, 0.0), |(k, a), (kept, area)| (k + kept, a + area));
     waste_percent(kept, area)
 }
 
-/// What the sheets with a price cost together; says so when some have none.
+/// The total price of the sheets with a price; says so when some have none.
 fn price(report: &Report) -> Option<String> {
     let known: Vec<f64> = report.prices.iter().flatten().copied().collect();
     let part = if known.len() < report.layout.sheets.len() { " +" } else { "" };
     (!known.is_empty()).then(|| format!("{:.2}{part}", known.iter().sum::<f64>()))
 }
 
-/// Every sheet, drawn at one scale, with what becomes of its area.
+/// Every sheet, drawn at one scale, with the shares of its area.
 pub fn glance(report: &Report) -> String {
     if report.layout.sheets.is_empty() {
         return "<p class=\"empty\">No sheet is used: nothing was placed.</p>\n".into();
@@ -153,7 +153,7 @@ pub fn attention(report: &Report) -> String {
     )
 }
 
-/// How the page came to be, and what its words mean.
+/// How the page was made, and the meaning of its words.
 pub fn footer(report: &Report) -> String {
     let l = report.layout;
     format!(

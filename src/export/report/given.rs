@@ -5,18 +5,18 @@ use crate::export::lines::SheetCut;
 use crate::layout::{DropOut, Fault, Layout};
 use crate::units::Units;
 
-/// What the page tells.
+/// The content of the page.
 #[derive(Debug, Clone, Copy)]
 pub struct Report<'a> {
     /// The job, placed.
     pub layout: &'a Layout,
-    /// The cut of each sheet, in the order of [`Layout::sheets`]; what is missing is drawn without.
+    /// The cut of each sheet, in the order of [`Layout::sheets`]; a sheet without one is drawn without it.
     pub cuts: &'a [SheetCut],
-    /// What the page speaks.
+    /// The units of the page.
     pub units: Units,
     /// The price of each sheet, in the order of [`Layout::sheets`], where the job gives one.
     pub prices: &'a [Option<f64>],
-    /// What else the reader must know of the whole job: an assumed scale, a bit that was passed over.
+    /// Further facts about the whole job: an assumed scale, a bit that was passed over.
     pub notes: &'a [String],
 }
 
@@ -27,7 +27,7 @@ impl Report<'_> {
         self.layout.faults.iter().filter(of_sheet)
     }
 
-    /// The waste that comes loose on sheet `i`, as it is numbered there.
+    /// The waste that comes loose on sheet `i`, in the order of its numbers there.
     pub(super) fn drop_outs(&self, i: usize) -> impl Iterator<Item = &DropOut> {
         on_sheet(self.layout, &self.layout.sheets[i].id)
     }

@@ -3,7 +3,7 @@
 /// Where tape goes: light on dark stock, edged on light.
 pub const TAPE: &str = "#f2c230";
 
-/// How a clamp looks: one that the job names is filled, one that has room is dashed.
+/// The look of a clamp: filled if the job names it, dashed if there is only room for one.
 pub fn clamp_look(named: bool) -> &'static str {
     if named {
         "fill=\"#1f5f4a\" fill-opacity=\"0.55\" stroke=\"#1f5f4a\""

@@ -1,4 +1,4 @@
-//! Round a sheet's picture: its measures, the way of the grain, a scale; drawn as on a workshop drawing.
+//! Round a sheet's picture: its measures, the direction of the grain, a scale; drawn as on a workshop drawing.
 //!
 //! Sizes of lettering and ticks are pixels of the large picture; `unit` is mm a pixel.
 
@@ -7,7 +7,7 @@ use crate::geometry::{Point, Vector, point};
 use crate::layout::Sheet;
 use crate::units::Units;
 
-/// Lettering, pixels.
+/// Height of lettering, pixels.
 const LETTER: f64 = 11.0;
 
 /// The part of a sheet that a picture shows: from and to along x, mm; `whole` when it is all of it.
@@ -36,7 +36,7 @@ pub fn surround(units: Units, sheet: &Sheet, window: Window, unit: f64) -> Strin
     )
 }
 
-/// Lines and words under way.
+/// The lines and words drawn so far.
 struct Marks {
     lines: Vec<(Point, Point)>,
     words: String,
@@ -88,7 +88,7 @@ fn measures(marks: &mut Marks, units: Units, sheet: &Sheet, window: Window) {
     ));
 }
 
-/// An arrow both ways along the grain, below the sheet on the left.
+/// A double-headed arrow along the grain, below the sheet on the left.
 fn grain(marks: &mut Marks, sheet: &Sheet, window: Window) {
     let unit = marks.unit;
     let way = point(1.0, 0.0).turned(sheet.grain_deg.to_radians());

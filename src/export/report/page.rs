@@ -1,4 +1,4 @@
-//! The page put together.
+//! Puts the page together.
 
 use super::given::Report;
 use super::{front, picture, sheet_section};

@@ -1,4 +1,4 @@
-//! The picture of a sheet: drawn once as a group, shown small and large by reference.
+//! The picture of a sheet: drawn once as a group, shown small and large by reference to it.
 
 use super::given::Report;
 use super::marks::{TAPE, clamp_look};
@@ -26,7 +26,7 @@ pub fn definitions(report: &Report) -> String {
     out
 }
 
-/// Everything of sheet `n` that needs no lettering; lines are `unit` mm a pixel wide, the kerf is true.
+/// Everything on sheet `n` that needs no lettering; lines are `unit` mm wide for each pixel, the kerf is to scale.
 fn sheet_group(sheet: &Sheet, cut: &SheetCut, n: usize, unit: f64) -> String {
     let tone = tone(sheet);
     let mut out = String::new();
@@ -71,7 +71,7 @@ fn sheet_group(sheet: &Sheet, cut: &SheetCut, n: usize, unit: f64) -> String {
 /// Radius of the disc that a clamp or a screw needs, mm (the rule in `cut`).
 const CLAMP: f64 = 10.0;
 
-/// The clamps that the job names, and where others have room.
+/// The clamps that the job names, and places with room for others.
 fn clamps(out: &mut String, sheet: &Sheet, cut: &SheetCut, unit: f64) {
     if !sheet.clamps.is_empty() {
         let _ = write!(out, "\n<path d=\"{}\" {}/>", data(&sheet.clamps), clamp_look(true));
@@ -83,7 +83,7 @@ fn clamps(out: &mut String, sheet: &Sheet, cut: &SheetCut, unit: f64) {
     }
 }
 
-/// The sheet, its remnants and the places to keep clear.
+/// The sheet, its remnants and the areas to keep clear.
 fn stock(out: &mut String, sheet: &Sheet, n: usize, unit: f64) {
     let edge = data([&sheet.outline]);
     let lines = stroke("#55493c", 1.4, &[], unit);
@@ -104,7 +104,7 @@ fn stock(out: &mut String, sheet: &Sheet, n: usize, unit: f64) {
     }
 }
 
-/// Bridges across the kerf, with an edge that keeps the narrowest in sight; the one at which the last pass ends is ringed.
+/// Bridges across the kerf, outlined so that the narrowest stays visible; a ring marks the one at which the last pass ends.
 fn tabs(out: &mut String, sheet: &Sheet, unit: f64) {
     let tabs = || sheet.parts.iter().flat_map(|p| &p.hold.tabs);
     let bridges: Vec<Ring> = tabs().map(|t| t.bridge(sheet.bit.diameter)).collect();
@@ -170,7 +170,7 @@ fn stroke(colour: &str, width: f64, dash: &[f64], unit: f64) -> String {
     out
 }
 
-/// Path data to 0.01 mm, in steps from point to point: a page is looked at, not cut from.
+/// Path data to 0.01 mm, in steps from point to point: a page is for looking at, not for cutting from.
 fn data<'a>(rings: impl IntoIterator<Item = &'a Ring>) -> String {
     rings.into_iter().map(|r| path(r.points(), true)).collect()
 }

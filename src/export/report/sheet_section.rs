@@ -105,7 +105,7 @@ fn drop_outs(report: &Report, i: usize) -> String {
     )
 }
 
-/// What comes loose.
+/// The waste that comes loose.
 fn loose(cut: &SheetCut) -> String {
     match cut.loose.iter().filter(|p| p.comes_loose).count() {
         0 => String::new(),

@@ -11,14 +11,14 @@ use crate::geometry::{Point, point};
 use crate::layout::{PlacedPart, Sheet};
 use std::fmt::Write;
 
-/// Longest shape drawn in one piece: length over width.
+/// Greatest ratio of length to width drawn in one piece.
 const LONGEST: f64 = 4.5;
-/// Pixels that a picture is wide on a screen; lettering is sized for it.
+/// Width of a picture on a screen, pixels; lettering is sized for it.
 const PAGE: f64 = 1000.0;
-/// Pixels a mm at most: small sheets are not blown up.
+/// Most pixels per mm: small sheets are not enlarged beyond it.
 const LARGEST: f64 = 3.5;
 
-/// The picture of sheet `i`, one figure, several strips when the board is long.
+/// The picture of sheet `i`: one figure, in several strips if the board is long.
 pub fn figure(report: &Report, i: usize) -> String {
     let sheet = &report.layout.sheets[i];
     let b = sheet.outline.bounds();
@@ -35,14 +35,14 @@ pub fn figure(report: &Report, i: usize) -> String {
     out
 }
 
-/// How many strips the sheet's picture falls into.
+/// The number of strips in the sheet's picture.
 fn strips(sheet: &Sheet) -> usize {
     let b = sheet.outline.bounds();
     let (length, width) = (b.width().max(1.0), b.height().max(1.0));
     if length / width > LONGEST { ((length / (3.6 * width)).ceil() as usize).min(12) } else { 1 }
 }
 
-/// mm that a pixel of the sheet's picture stands for: the page's width, or a screen's height, holds it.
+/// mm per pixel of the sheet's picture, so that it fits the page's width or a screen's height.
 pub fn unit(sheet: &Sheet) -> f64 {
     let b = sheet.outline.bounds();
     let each = b.width().max(1.0) / strips(sheet) as f64;
@@ -84,7 +84,7 @@ fn strip_svg(report: &Report, i: usize, from: f64, to: f64, unit: f64, part_of: 
     out
 }
 
-/// Lettering of the numbers on parts, pixels: what can be read, and what is enough.
+/// Lettering of the numbers on parts, pixels: the least that can be read, and the largest that is needed.
 const NUMBER: (f64, f64) = (10.0, 22.0);
 /// Lettering of names, and the height of a number with a name below it, pixels.
 const NAME: f64 = 12.0;
@@ -102,7 +102,7 @@ fn numbers(report: &Report, i: usize, from: f64, to: f64, unit: f64) -> String {
     out
 }
 
-/// A red spot with the fault's number where it is, or on its part.
+/// A red spot with the fault's number at its place, or on its part.
 fn fault_marks(report: &Report, i: usize, window: (f64, f64), unit: f64) -> String {
     let sheet = &report.layout.sheets[i];
     let mut out = String::new();
@@ -121,7 +121,7 @@ fn fault_marks(report: &Report, i: usize, window: (f64, f64), unit: f64) -> Stri
     out
 }
 
-/// A mark `w1` on each piece of waste that comes loose and is as wide as the bit or wider.
+/// A mark `w1` on each piece of waste that comes loose and is at least as wide as the bit.
 fn loose_marks(report: &Report, i: usize, window: (f64, f64), unit: f64) -> String {
     let here = report.drop_outs(i).enumerate().map(|(k, d)| (k, point(d.at[0], d.at[1])));
     let here = here.filter(|(_, at)| (window.0..window.1).contains(&at.x));
@@ -169,7 +169,7 @@ fn number(part: &PlacedPart, number: usize, window: (f64, f64), unit: f64) -> Op
     Some(out)
 }
 
-/// What the marks mean, those that occur.
+/// The meaning of the marks that occur.
 fn legend(sheet: &Sheet, cut: &SheetCut, (faults, loose): (usize, usize)) -> String {
     let mut marks = vec![("1 2 3", "order of cut", "num")];
     if sheet.parts.iter().any(|p| !p.hold.tabs.is_empty()) {

@@ -40,7 +40,7 @@ pub fn parts(units: Units, sheet: &Sheet, cut: &SheetCut) -> String {
     out
 }
 
-/// What a row shows; rows equal in all but the numbers are one row.
+/// What a row shows; rows that are equal in all but the numbers become one row.
 struct TableRow {
     numbers: Vec<usize>,
     name: String,

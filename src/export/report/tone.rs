@@ -5,7 +5,7 @@ use crate::layout::Sheet;
 
 /// Fills of a sheet's picture. Parts are darker than the sheet in every tone, so that they stay apart in grey.
 pub struct Tone {
-    /// The sheet and what is left of it.
+    /// The sheet and the stock left of it.
     pub stock: &'static str,
     /// Parts.
     pub part: &'static str,
@@ -13,7 +13,7 @@ pub struct Tone {
     pub grain: &'static str,
 }
 
-/// Tones by a word in the material's name, first match first.
+/// Tones by a word in the material's name; the first match is used.
 const TONES: [(&str, Tone); 8] = [
     ("walnut", Tone { stock: "#d9c4ab", part: "#a98262", grain: "#7d5a3e" }),
     ("maple", Tone { stock: "#f3e8d2", part: "#dcc093", grain: "#b79763" }),
@@ -32,8 +32,8 @@ pub fn tone(sheet: &Sheet) -> &'static Tone {
     TONES.iter().find(|(word, _)| name.contains(word)).map_or(&OTHER, |(_, tone)| tone)
 }
 
-/// The patterns of sheet `n`: `g` its grain (long lines that waver along it; nothing without a grain), `k`
-/// remnants, `c` places to keep clear; `unit` is mm a pixel.
+/// The patterns of sheet `n`: `g` its grain (long wavering lines along it; nothing without a grain), `k`
+/// remnants, `c` areas to keep clear; `unit` is mm a pixel.
 pub fn patterns(sheet: &Sheet, n: usize, unit: f64) -> String {
     let grain = if words::has_grain(sheet) {
         format!(
@@ -51,7 +51,7 @@ pub fn patterns(sheet: &Sheet, n: usize, unit: f64) -> String {
     format!("{grain}{}", hatches(&format!("k{n}"), &format!("c{n}"), unit))
 }
 
-/// A hatch for remnants and a cross-hatch for places to keep clear.
+/// A hatch for remnants and a cross-hatch for areas to keep clear.
 pub fn hatches(keep: &str, clear: &str, unit: f64) -> String {
     format!(
         "<pattern id=\"{keep}\" patternUnits=\"userSpaceOnUse\" width=\"8\" height=\"8\" patternTransform=\"rotate(45) \

@@ -1,4 +1,4 @@
-//! Findings about the drawings beside a layout and what their paths cut.
+//! Findings about the drawings beside a layout and about what their paths cut.
 
 use super::super::copy_name::CopyName;
 use crate::layout::{DrawnFlaw, DrawnKind, FeatureKind};
@@ -10,21 +10,21 @@ use serde::Serialize;
 pub enum DrawingFinding {
     /// The sheet has no drawing beside the layout.
     NoDrawing,
-    /// The sheet's drawing cannot be followed.
+    /// The sheet's drawing cannot be used.
     DrawingUnreadable {
         /// Why.
         flaw: DrawnFlaw,
     },
-    /// The drawing has a group that is no pass.
+    /// The drawing has a group that is not a pass.
     StrangeGroup {
         /// Its id.
         group: String,
     },
-    /// The drawing is larger or smaller than the sheet; the amount is by what factor.
+    /// The drawing is larger or smaller than the sheet; the amount is the factor.
     Scaled,
     /// The drawing does not show an edge where it lies.
     NotShown {
-        /// What.
+        /// What is not shown.
         item: Shown,
     },
     /// The drawing shows a line that the layout does not have.
@@ -36,42 +36,42 @@ pub enum DrawingFinding {
     StrangePath {
         /// Its id.
         path: String,
-        /// Its group's.
+        /// The id of its group.
         group: String,
     },
     /// A plunge among the lines, or a line among the plunges.
     WrongGroup {
         /// Its id.
         path: String,
-        /// Its group's.
+        /// The id of its group.
         group: String,
     },
-    /// A plunge is drawn with another diameter than the bit's.
+    /// A plunge is drawn with a diameter other than the bit's.
     PlungeDiameter {
         /// Its id.
         path: String,
     },
-    /// A ring has a pass that its hold does not ask for.
+    /// A ring has a pass that its hold does not require.
     StrangePass {
         /// What the pass does.
         pass: DrawnKind,
-        /// How deep.
+        /// Its depth.
         depth_mm: f64,
-        /// Round which ring.
+        /// The ring it goes round.
         ring: usize,
     },
-    /// A ring lacks a pass that its hold asks for.
+    /// A ring lacks a pass that its hold requires.
     PassMissing {
         /// What the pass does.
         pass: DrawnKind,
-        /// How deep.
+        /// Its depth.
         depth_mm: f64,
-        /// Round which ring.
+        /// The ring it goes round.
         ring: usize,
     },
 }
 
-/// What is wrong with what the paths of a drawing cut and leave.
+/// What is wrong with the cuts of a drawing's paths and the stock they leave.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum PathFinding {
@@ -82,7 +82,7 @@ pub enum PathFinding {
         /// How deep.
         depth_mm: f64,
     },
-    /// A path is open where no holding bridge stands.
+    /// A path has a gap where no holding bridge stands.
     PathOpen {
         /// Its id.
         path: String,
@@ -96,7 +96,7 @@ pub enum PathFinding {
     PathAstray {
         /// Its id.
         path: String,
-        /// How far.
+        /// How far it strays.
         by_mm: f64,
     },
     /// An edge is not cut to a depth.
@@ -105,10 +105,10 @@ pub enum PathFinding {
         ring: usize,
         /// The depth.
         depth_mm: f64,
-        /// Whether that is so all along it.
+        /// Whether no place of the edge is cut to it.
         anywhere: bool,
     },
-    /// More stock is left in a corner than the round of the bit leaves; the amounts are mm².
+    /// More stock is left in a corner than the bit's radius leaves; the amounts are mm².
     StockLeft {
         /// Which ring.
         ring: usize,
@@ -128,9 +128,9 @@ pub enum PathFinding {
         /// Number of the tab, from 1.
         tab: usize,
     },
-    /// Deeper passes cut away a part of a skin.
+    /// Deeper passes cut away part of a skin.
     SkinCut {
-        /// What is left of it, from 0 to 1.
+        /// The fraction that is left, from 0 to 1.
         left: f64,
     },
 }

@@ -11,7 +11,7 @@ pub enum TabFinding {
     NoTabOnOutline,
     /// A skin's thickness is not between 0 and the sheet's.
     SkinThickness,
-    /// A tab is not what a tab must be.
+    /// A tab breaks a rule for tabs.
     BadTab {
         /// Number of the tab, from 1.
         tab: usize,
@@ -51,13 +51,13 @@ pub enum TabFinding {
         /// The area.
         area: usize,
     },
-    /// The sheet is to be clamped, and no piece of it carries a clamp or has room for one.
+    /// The sheet is to be held by clamps, but no piece of it carries a clamp or has room for one.
     NoRoomForClamp,
     /// The paths as drawn cut the part off from all stock that stays.
     CutOff,
     /// All that the part hangs on comes loose.
     HangsLoose,
-    /// A tab lands on nothing that stays.
+    /// A tab lands on no stock that stays.
     TabUnanchored {
         /// Number of the tab, from 1.
         tab: usize,
@@ -68,7 +68,7 @@ pub enum TabFinding {
     },
 }
 
-/// What is wrong with the figures of a hold, or with those they rest on.
+/// What is wrong with the figures of a hold, or with the figures they are based on.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum ClaimFinding {
@@ -76,16 +76,16 @@ pub enum ClaimFinding {
     HoldNotFinite,
     /// The sheet does not state what its holds are checked against.
     NoConstants,
-    /// A constant of the cutting force is outside of the material's range.
+    /// A constant of the cutting force is outside the material's range.
     ForceConstant {
         /// `kc` or `ke`.
         constant: &'static str,
-        /// From.
+        /// Lowest value of the range.
         low: f64,
-        /// To.
+        /// Highest value of the range.
         high: f64,
     },
-    /// The factor of the load is not the material's.
+    /// The factor of the load is not that of the material.
     LoadFactor,
     /// The sheet requires too little of its holds.
     RequiresTooLittle {
@@ -114,13 +114,13 @@ pub enum ClaimFinding {
     },
     /// The part hangs on a single tab.
     SingleTab,
-    /// A claimed safety is higher than a rigid part on its springs allows.
+    /// A claimed safety is higher than that of a rigid part on its springs allows.
     Claimed {
         /// Which safety.
         safety: Safety,
         /// What the rigid model gives.
         rigid: f64,
-        /// By what factor a claim may exceed that.
+        /// The factor by which a claim may exceed that.
         factor: f64,
     },
     /// A claimed movement is smaller than that of a rigid part on its springs.
@@ -130,7 +130,7 @@ pub enum ClaimFinding {
     },
     /// The safety is not the least of its figures.
     SafetyOfFigures,
-    /// The least margin is below 1.
+    /// The least margin is below 1, so the part is not held.
     DoesNotHold,
     /// The least margin is above that of one of its figures.
     MarginOfFigures {
@@ -165,9 +165,9 @@ pub enum TabFlaw {
     },
     /// It is lower than the sheet by so little that the upper pass only skims it.
     Skimmed(f64),
-    /// Its direction `out` has another length than 1.
+    /// The length of its direction `out` is not 1.
     OutLength(f64),
-    /// It lies off its ring.
+    /// It is off its ring.
     OffEdge {
         /// The ring.
         ring: usize,

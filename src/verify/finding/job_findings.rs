@@ -1,4 +1,4 @@
-//! Findings about the job that the layout was made for.
+//! Findings about differences between the layout and its job.
 
 use super::part_findings::{Difference, Figure};
 use crate::layout::HoldDown;
@@ -8,7 +8,7 @@ use serde::Serialize;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum JobFinding {
-    /// Its inside corners are noted as accepted; the job does not accept them.
+    /// Its inside corners are noted as accepted, but the job does not accept them.
     CornersNotAccepted {
         /// The part's name.
         part: String,
@@ -47,12 +47,12 @@ pub enum JobFinding {
     },
     /// The sheet is held down otherwise than the job says.
     HeldDown {
-        /// By what.
+        /// What holds it down.
         by: HoldDown,
-        /// What the job asks for.
+        /// What the job requires.
         asked: HoldDown,
     },
-    /// More sheets are cut from a stock than the job has; amount and limit are the numbers.
+    /// More sheets are cut from a stock than the job has; amount and limit are the two counts.
     StockUsedUp {
         /// The stock.
         stock: String,
@@ -71,21 +71,21 @@ pub enum JobFinding {
         /// The stock's, by the job.
         asked: String,
     },
-    /// A figure of the sheet is not that of its stock; amount and limit are the two.
+    /// A figure of the sheet differs from that of its stock; amount and limit are the two.
     StockFigure {
         /// The stock.
         stock: String,
         /// The figure.
         figure: Figure,
     },
-    /// The sheet's outline is not that of its stock.
+    /// The sheet's outline is not the outline of its stock.
     StockOutline {
         /// The stock.
         stock: String,
         /// How they differ.
         differ: Difference,
     },
-    /// The sheet has a clamp that its stock has not.
+    /// The sheet has a clamp that its stock does not have.
     StrangeClamp {
         /// The stock.
         stock: String,

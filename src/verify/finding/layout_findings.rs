@@ -19,36 +19,36 @@ pub enum LayoutFinding {
         /// The copy and the reason.
         unplaced: Unplaced,
     },
-    /// A fault of the cut that the layout itself names.
+    /// A fault of the cut that the layout itself lists.
     NamedFault {
         /// The fault.
         fault: Fault,
     },
-    /// Nobody has decided yet what happens to the inside corners of a part's joints.
+    /// The maker has not decided yet what happens to the inside corners of a part's joints.
     JointUndecided {
         /// The part's name.
         part: String,
     },
-    /// A recorded figure disagrees with the geometry; amount and limit are the recorded and the measured one.
+    /// A recorded figure disagrees with the geometry; amount and limit are the recorded figure and the measured one.
     Recorded {
-        /// Which.
+        /// The figure.
         figure: Record,
     },
-    /// A copy is placed, and listed as not placed.
+    /// A copy is placed, yet listed as not placed.
     PlacedAndLeft {
         /// The part's name.
         name: String,
         /// Which copy.
         number: usize,
     },
-    /// A copy is listed as not placed twice.
+    /// A copy is listed twice as not placed.
     LeftTwice {
         /// The part's name.
         name: String,
         /// Which copy.
         number: usize,
     },
-    /// Copies are missing, or there are too many.
+    /// Copies are missing, or too many.
     WrongCount {
         /// The part's name.
         name: String,

@@ -1,7 +1,7 @@
 //! What `verify` found, as values: `export` makes the words, in the user's units.
 //!
 //! Lengths are mm, angles degrees. Tabs, openings, areas and remnants are numbered from 1; ring 0 is the outline, a higher
-//! ring the opening of that number. What was measured and what the rule asks stand in the [`Problem`](super::Problem).
+//! ring the opening of that number. The measured value and the limit are in the [`Problem`](super::Problem).
 
 mod drawing_findings;
 mod hold_findings;
@@ -25,17 +25,17 @@ pub enum Finding {
     Layout(LayoutFinding),
     /// What is wrong with a part where it lies, or with one of the edges of a sheet.
     Part(PartFinding),
-    /// What is wrong with a sheet and what is left of it.
+    /// What is wrong with a sheet or with the stock left of it.
     Sheet(SheetFinding),
     /// What differs from the job.
     Job(JobFinding),
     /// What is wrong with a tab, or with what a part hangs on.
     Tab(TabFinding),
-    /// What is wrong with the figures of a hold, or with those they rest on.
+    /// What is wrong with the figures of a hold, or with the figures they are based on.
     Claim(ClaimFinding),
     /// How a drawing differs from its layout.
     Drawing(DrawingFinding),
-    /// What is wrong with what the paths of a drawing cut and leave.
+    /// What is wrong with the cuts of a drawing's paths and the stock they leave.
     Path(PathFinding),
 }
 

@@ -1,4 +1,4 @@
-//! Findings about parts where they lie, and about their sheet.
+//! Findings about parts where they lie, and about their sheets.
 
 use super::super::copy_name::CopyName;
 use crate::layout::FeatureKind;
@@ -19,7 +19,7 @@ pub enum PartFinding {
         /// Its tolerance.
         tolerance_deg: f64,
     },
-    /// A ring is no simple closed edge.
+    /// A ring is not a simple closed edge.
     BadRing {
         /// Which ring.
         edge: Edge,
@@ -40,7 +40,7 @@ pub enum PartFinding {
     OpeningNested {
         /// The opening.
         opening: usize,
-        /// The one around it.
+        /// The opening around it.
         inside: usize,
     },
     /// Two parts overlap; the amount is the depth.
@@ -78,31 +78,31 @@ pub enum PartFinding {
     },
     /// A feature lies off its part.
     FeatureOffPart {
-        /// What it is.
+        /// The kind of the feature.
         feature: FeatureKind,
         /// Its number.
         number: usize,
     },
     /// The outline does not lie where the pose says; the amount is the distance.
     NotInFrame,
-    /// The direction along the part's grain lies off the sheet's grain; the amount is the angle, the limit the tolerance.
+    /// The part's direction along the grain is off the sheet's grain; the amount is the angle, the limit the tolerance.
     OffGrain {
         /// The part's own direction.
         deg: f64,
         /// The sheet's.
         sheet_deg: f64,
-        /// Whether the job asks for it, not the layout itself.
+        /// Whether the job requires it, rather than the layout itself.
         of_job: bool,
     },
 }
 
-/// What is wrong with a sheet and what is left of it.
+/// What is wrong with a sheet or with the stock left of it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum SheetFinding {
     /// A figure of the sheet is not finite or out of its range.
     SheetFigure {
-        /// Which.
+        /// The figure.
         figure: Figure,
         /// Its value.
         value: f64,
@@ -184,7 +184,7 @@ pub enum Reference {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Difference {
-    /// In the number of their openings.
+    /// In the number of openings.
     Openings(usize, usize),
     /// In the number of an edge's points.
     Points(usize, usize),
