@@ -297,7 +297,8 @@ mod tests {
     }
 
     /// A strip 3 mm wide and 80 long between two blocks, to whose one side a notch 3 mm deep widens it from 10 to 20 mm beside
-    /// the tab, as between the fingers of a box: the way along its middle comes to the notch's wall, and the strip goes on beside it.
+    /// the tab, as between the fingers of a box: the way along its middle comes to the notch's wall, and the strip goes on beside
+    /// it.
     #[test]
     fn a_strip_beside_fingers_is_followed_to_its_ends() {
         let outer = [(-40.0, 3.175), (-40.0, -40.0), (-90.0, -40.0), (-90.0, 90.0), (-40.0, 90.0)];
