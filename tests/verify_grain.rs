@@ -13,11 +13,12 @@ use tabwright::verify::{Rules, What, verify};
 const WEDGE: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="60mm" viewBox="0 0 100 60">
     <path id="wedge" d="M5,5 L75,5 L75,17 L5,25 Z" fill="none" stroke="#000"/></svg>"##;
 
-/// Four wedges whose direction at `part` degrees lies along the grain of a stock at `stock` degrees.
+/// Four wedges whose direction at `part` degrees lies along the grain of a stock at `stock` degrees; its margin is stock that
+/// tabs stand firm on.
 fn job(stock: f64, part: f64, more: &str) -> Job {
     let text = format!(
         "[[bit]]\nname = '1/8'\ndiameter = '1/8in'\nflutes = 2\nspiral = 'down'\n\
-         [[stock]]\nname = 'board'\nmaterial = 'walnut'\nthickness = 6\nsize = '300x250'\ngrain = {stock}\n\
+         [[stock]]\nname = 'board'\nmaterial = 'walnut'\nthickness = 6\nsize = '300x250'\nmargin = 25\ngrain = {stock}\n\
          [[drawing]]\nfile = 'wedge.svg'\nmaterial = 'walnut'\nthickness = 6\nquantity = 4\ngrain = {part}\n{more}"
     );
     let file = JobFile::parse(&text).expect("a job");

@@ -195,7 +195,12 @@ fn bad_tab(sheet: &Sheet, i: usize, tab: &Tab, slack: f64, moved: bool) -> Optio
     if distance(&sides, &edges(part)) < 0.9 * bit - slack || in_material(part, landing.0[0]) {
         return Some("lands in its own kerf".into());
     }
-    if landing.0.iter().any(|p| !inside(&sheet.outline, *p)) {
+    // On the sheet's very edge rounding puts a point to either side of it.
+    let off = |p: &Point| {
+        let to_edge = segments(&sheet.outline).into_iter().map(|s| point_segment(*p, s));
+        !inside(&sheet.outline, *p) && to_edge.fold(f64::INFINITY, f64::min) > slack
+    };
+    if landing.0.iter().any(off) {
         return Some("lands off the sheet".into());
     }
     for area in &sheet.keep_clear {

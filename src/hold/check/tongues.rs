@@ -41,8 +41,8 @@ impl Tongue {
 /// While its opening is cut the rest of the part still hangs in the sheet, so a tongue is a cantilever from its root. The floor
 /// ahead of the bit holds it until the pass closes, and that last moment is judged. It is taken to be as wide all along as at the
 /// section: a wider one moves less. F in any direction in the plane at its farthest point, L away: stress
-/// F (1/(b t) + 6 L/(t b^2)) + 6 F_z L/(b t^2), movement F (L^3/(3 E I) + L/(5/6 G A)) (Timoshenko, *Strength of Materials* I). The worst of the grain's
-/// directions counts.
+/// F (1/(b t) + 6 L/(t b^2)) + 6 F_z L/(b t^2), movement F (L^3/(3 E I) + L/(5/6 G A)) (Timoshenko, *Strength of Materials* I).
+/// The worst of the grain's directions counts.
 pub fn tongues(
     task: &HoldTask,
     contours: &[Contour],
