@@ -5,7 +5,7 @@ use super::files::read_text;
 use super::read_job::load;
 use super::terminal::{Answer, Failure, Terminal, print};
 use crate::drawing::read_sheet_file;
-use crate::export::problem_line;
+use crate::export::{problem_line, verdict_line};
 use crate::flow::asked_of;
 use crate::layout::{Drawn, DrawnFlaw, FORMAT, Layout, VERSION};
 use crate::verify::{Problem, Rules, verify};
@@ -64,17 +64,9 @@ pub fn run(args: &CheckArgs, terminal: &Terminal) -> Result<Answer, Failure> {
         let json = serde_json::to_string_pretty(&verdict)
             .map_err(|e| Failure::Input(format!("verdict: {e}")))?;
         print(&(json + "\n"))?;
-    } else if problems.is_empty() {
-        let (parts, sheets) =
-            (layout.sheets.iter().map(|s| s.parts.len()).sum::<usize>(), layout.sheets.len());
-        let paths = match drawn {
-            0 => "; no drawing lies beside the layout, so no path was checked",
-            _ => ", and so do the paths of their drawings",
-        };
-        print(&format!("good: {parts} parts on {sheets} sheets keep every rule{paths}\n"))?;
     } else {
         let lines: String = problems.iter().map(|p| message(p) + "\n").collect();
-        print(&format!("{lines}bad: {} rules broken\n", problems.len()))?;
+        print(&format!("{lines}{}\n", verdict_line(&layout, drawn, problems.len())))?;
     }
     Ok(if problems.is_empty() { Answer::Yes } else { Answer::No })
 }

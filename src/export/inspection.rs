@@ -12,9 +12,9 @@ pub fn inspection_text(inspection: &Inspection, units: Units) -> String {
     let copies: usize = parts.iter().map(|p| p.copies).sum();
     let [width, height] = inspection.page;
     let mut out = format!(
-        "{}: {} kinds of part, {copies} in all; page {}, {}\n",
+        "{}: {} of part, {copies} in all; page {}, {}\n",
         inspection.drawing,
-        parts.len(),
+        count(parts.len(), "kind"),
         size(units, width, height),
         scale_words(&inspection.scale_source, units)
     );

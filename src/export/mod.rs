@@ -52,7 +52,7 @@ pub use inspection::inspection_text;
 pub use job_issues::{issue_line, not_length};
 pub use json::layout_json;
 pub use lines::{CutLine, LineKind, LooseWaste, SheetCut};
-pub use problems::problem_line;
+pub use problems::{problem_line, verdict_line};
 pub use report::{Report, report_html};
 pub use sheet_svg::sheet_svg;
 pub use summary::summary;
