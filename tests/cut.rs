@@ -342,7 +342,14 @@ fn what_the_skeleton_accepts_verify_accepts() {
             for t in [0.3, 0.5, 0.71] {
                 let at = segment.a.lerp(segment.b, t);
                 let Some(d) = segment.direction() else { continue };
-                let tab = Tab { at, out: d.perp() * -1.0, width: 2.0, height: 1.2, ring: 0 };
+                let tab = Tab {
+                    at,
+                    out: d.perp() * -1.0,
+                    width: 2.0,
+                    height: 1.2,
+                    ring: 0,
+                    waste: false,
+                };
                 let mut with = s.clone();
                 with.parts[i].hold.tabs = vec![tab.clone()];
                 let landings = verify(&layout(vec![with]), &Rules::default())
@@ -503,6 +510,7 @@ fn tabs_beside_a_bend_are_left_as_wide_as_planned() {
                 width,
                 height: 1.2,
                 ring: 0,
+                waste: false,
             };
             let other = tab_near(&shape, 0, point(20.0, 120.0), 4.0);
             let kind = Kind { name: "bent", shape, tabs: vec![tab, other], features: vec![] };

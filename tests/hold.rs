@@ -55,7 +55,14 @@ fn what_holds_a_typical_part_can_bear_its_load() {
             let edge = case.shape.outline.clone().positive();
             let under = |e: tabwright::geometry::Segment| {
                 let out = e.direction()?.perp() * -1.0;
-                Some(Tab { at: e.a.lerp(e.b, 0.5), out, width: e.length(), height, ring: 0 })
+                Some(Tab {
+                    at: e.a.lerp(e.b, 0.5),
+                    out,
+                    width: e.length(),
+                    height,
+                    ring: 0,
+                    waste: false,
+                })
             };
             edge.segments().filter_map(under).collect::<Vec<Tab>>()
         };
@@ -487,6 +494,7 @@ fn a_tab_that_is_snapped_breaks_before_the_part() {
         width: 4.0,
         height: 2.0,
         ring: 0,
+        waste: false,
     };
     let tabs = [tab(0.0, -1.0), tab(3.0, 1.0)];
     let snap = Holding { freeing: Freeing::Snap, ..Holding::default() };

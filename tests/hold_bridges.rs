@@ -35,7 +35,7 @@ fn small_droplet(scale: f64) -> Shape {
 }
 
 fn full(at: Point, out: Point, width: f64, thickness: f64) -> Tab {
-    Tab { at, out, width, height: thickness, ring: 0 }
+    Tab { at, out, width, height: thickness, ring: 0, waste: false }
 }
 
 /// A bar of full height, 4 x 6 over 3.175 mm, as a beam whose roots turn and slip (the recipe's step 2, its factors by hand):

@@ -38,6 +38,7 @@ fn blob(seed: u64) -> (Shape, Vec<Tab>) {
                 width: 3.0,
                 height: 1.0,
                 ring: 0,
+                waste: false,
             }
         })
         .collect();

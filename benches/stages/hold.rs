@@ -35,7 +35,10 @@ pub fn judging(c: &mut Criterion) {
         let tab = |i: usize| {
             let (site, contour) = (&planner.sites()[i], &planner.contour);
             let (at, out) = (site.at, contour.out(site.s, 1.0));
-            SeatedTab::on(contour, &Tab { at, out, width: site.width, height: 1.0, ring: 0 })
+            SeatedTab::on(
+                contour,
+                &Tab { at, out, width: site.width, height: 1.0, ring: 0, waste: false },
+            )
         };
         let tabs = [0, n / 3, 2 * n / 3].map(tab);
         for detail in [Detail::Rigid, Detail::Elastic] {

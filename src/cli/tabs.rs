@@ -90,7 +90,7 @@ fn preferences(job: &Job, held: &PartHold, units: Units) -> String {
 /// A hold compared with as many tabs spaced evenly.
 fn row(name: &str, plan: &HoldPlan, thickness: f64) -> HeldRow {
     let hold = &plan.hold;
-    let count = hold.tabs.iter().filter(|t| t.ring == 0).count();
+    let count = hold.tabs.iter().filter(|t| t.holds()).count();
     let same = |t: &&Tried| hold.method == Method::Tabs && t.count == count;
     let tried = plan.tried.iter().rfind(same);
     let of = |f: &Figures| (f.least().value, f.movement);

@@ -6,11 +6,13 @@
 //!
 //! One exception follows from the order of cut. The waste inside an opening is cut before the outline round it, so while its edge
 //! is cut the part is still one with the sheet, and tabs across the opening's kerf hold the waste; a small part nested there was
-//! cut before either. So waste in an opening that is tied to its own part is as good an anchor as that part's.
+//! cut before either. So waste in an opening that is tied to its own part is as good an anchor as that part's. So is an island
+//! between parts that the last part round it keeps ([`kept_waste`](super::kept_waste)).
 
 use super::clamped::clamped;
 use super::cut_fault::CutFault;
 use super::hosts::{Opening, Openings, outermost_first};
+use super::kept_waste::kept_waste;
 use super::landing::{Landing, landing_place};
 use super::path::{PartPaths, PassKind, Path};
 use super::ready::Ready;
@@ -111,17 +113,18 @@ pub(super) fn find(
     order: &[usize],
     faults: &mut Vec<CutFault>,
 ) -> Anchors {
-    let waste = Waste::new(ready, left);
+    let waste = Waste::new(ready, left, order);
     let none = |part| PartTie { part, tie: Tie::Loose, tabs: vec![] };
     let mut ties: Vec<PartTie> = (0..ready.sheet.parts.len()).map(none).collect();
     ties.par_iter_mut()
         .filter(|t| ready.usable[t.part])
         .for_each(|t| t.tabs = tab_ties(ready.sheet, left, &waste, order, t.part));
-    // Hosts first: a part in an opening asks for its host's tie.
-    for part in outermost_first(&ready.hosts) {
+    // Hosts first, and keepers of waste: a part asks for the ties of those that it hangs on, which are cut after it.
+    let uncut = outermost_first(&ready.hosts).into_iter().filter(|p| !order.contains(p));
+    for part in uncut.chain(order.iter().rev().copied()) {
         if ready.usable[part] {
             ties[part].tie = tie(ready, left, &waste, &ties, part);
-            report(ready.sheet, left, &waste, &ties[part], faults);
+            report(ready.sheet, left, &waste, &ties, part, faults);
             let whole = skin_left(left, &paths[part]);
             if ties[part].tie == Tie::Skin && whole < SKIN_LEFT {
                 faults.push(CutFault::SkinCut { part, left: whole });
@@ -138,20 +141,29 @@ struct Waste {
     clamped: Vec<bool>,
     /// The opening it lies in.
     opening: Vec<Option<Opening>>,
-    /// Whether it is tied to the part round it, at the bottom or by tape.
+    /// Whether it is tied to the part round it, at the bottom or by tape; between parts, to its keeper.
     tied: Vec<bool>,
+    /// The part that keeps it, between parts, if that is cut last.
+    keeper: Vec<Option<usize>>,
     /// Pieces of `bottom` that hold clamped skeleton.
     clamped_bottom: Vec<bool>,
 }
 
 impl Waste {
-    fn new(ready: &Ready, left: &AfterCut) -> Self {
+    fn new(ready: &Ready, left: &AfterCut, order: &[usize]) -> Self {
         let sheet = ready.sheet;
         let n = left.firm.pieces.len();
         let clamped = clamped(sheet, &left.firm);
         let openings = Openings::new(sheet, &ready.usable);
         let mut clamped_bottom = vec![false; left.bottom.pieces.len()];
         let (mut opening, mut tied) = (vec![None; n], vec![false; n]);
+        let mut keeper = vec![None; n];
+        let place = |part: usize| order.iter().position(|&i| i == part);
+        for kept in kept_waste(sheet, &ready.usable, &left.firm) {
+            if kept.is_last(place) {
+                keeper[kept.piece] = Some(kept.keeper);
+            }
+        }
         for i in 0..n {
             let Some(inside) = interior(&left.firm.pieces[i].shape) else { continue };
             let below = left.bottom.locate(inside);
@@ -162,13 +174,17 @@ impl Waste {
                 continue;
             }
             opening[i] = openings.around(inside, None);
+            let with = |part: usize| left.inside[part].and_then(|p| left.bottom.locate(p)) == below;
             if let Some(o) = opening[i] {
-                let part = left.inside[o.part].and_then(|p| left.bottom.locate(p));
+                keeper[i] = None;
                 tied[i] = sheet.parts[o.part].hold.method == Method::Tape
-                    || (below.is_some() && below == part);
+                    || (below.is_some() && with(o.part));
+            } else {
+                keeper[i] = keeper[i].filter(|&k| below.is_some() && with(k));
+                tied[i] = keeper[i].is_some();
             }
         }
-        Waste { clamped, opening, tied, clamped_bottom }
+        Waste { clamped, opening, tied, keeper, clamped_bottom }
     }
 }
 
@@ -184,8 +200,11 @@ fn tab_ties(
     let load = sheet.parts[part].hold.load_n;
     let lands = |p: Point| match left.firm.locate(p) {
         Some(i) if waste.clamped[i] => Landing::Clamped,
-        Some(i) if waste.tied[i] => Landing::Opening,
-        Some(_) => Landing::Waste,
+        Some(i) => match waste.keeper[i] {
+            Some(keeper) => Landing::Kept(keeper),
+            None if waste.tied[i] => Landing::Opening,
+            None => Landing::Waste,
+        },
         None => {
             let piece = left.above.locate(p);
             let owner = piece.and_then(|i| left.piece_of.iter().position(|p| *p == Some(i)));
@@ -213,10 +232,13 @@ fn tab_ties(
     };
     let mut ties: Vec<TabTie> = sheet.parts[part].hold.tabs.iter().map(tie).collect();
     // Slender when all is cut; what is not cut yet when this part is may hold it still.
-    if ties.iter().any(|t| t.web.is_some_and(|w| w.soft)) {
+    let kept = |t: &TabTie, tab: &Tab| tab.holds() && matches!(t.landing, Landing::Kept(_));
+    let tabs = &sheet.parts[part].hold.tabs;
+    let on_kept = ties.iter().zip(tabs).any(|(t, tab)| kept(t, tab));
+    if on_kept || ties.iter().any(|t| t.web.is_some_and(|w| w.soft)) {
         let standing = Standing::beside(sheet, part, order);
-        for (tied, tab) in ties.iter_mut().zip(&sheet.parts[part].hold.tabs) {
-            if tied.web.is_some() {
+        for (tied, tab) in ties.iter_mut().zip(tabs) {
+            if tied.web.is_some() || kept(tied, tab) {
                 tied.web = standing.web(tab, load);
             }
         }
@@ -264,17 +286,22 @@ fn left_width(bottom: &Region, tab: &Tab, bit: f64) -> f64 {
 fn tie(ready: &Ready, left: &AfterCut, waste: &Waste, ties: &[PartTie], part: usize) -> Tie {
     let hold = &ready.sheet.parts[part].hold;
     let anchored = |host: usize| !matches!(ties[host].tie, Tie::Chain | Tie::Loose);
+    let stays = |landing: Landing| match landing {
+        Landing::Clamped => true,
+        Landing::Kept(keeper) => keeper != part && anchored(keeper),
+        _ => false,
+    };
     let hosted = ready.hosts[part].is_some_and(|h| anchored(h.part));
     let below = left.inside[part].and_then(|p| left.bottom.locate(p));
     let with_clamped = below.is_some_and(|b| waste.clamped_bottom[b]);
-    let mut outline = hold.tabs.iter().zip(&ties[part].tabs).filter(|(t, _)| t.ring == 0);
+    let mut outline = hold.tabs.iter().zip(&ties[part].tabs).filter(|(t, _)| t.holds());
     match hold.method {
         Method::Tape => Tie::Tape,
         _ if !hold.cuts_free() && with_clamped => Tie::Uncut,
         Method::Skin if with_clamped => Tie::Skin,
         // The bottom must agree: the part's own piece there holds clamped skeleton.
         _ if !with_clamped => Tie::Loose,
-        _ if outline.clone().any(|(_, t)| t.landing == Landing::Clamped) => Tie::Tabs,
+        _ if outline.clone().any(|(_, t)| stays(t.landing)) => Tie::Tabs,
         _ if hosted && outline.any(|(_, t)| t.landing == Landing::Opening) => Tie::Opening,
         _ => Tie::Chain,
     }
@@ -285,10 +312,11 @@ fn report(
     sheet: &Sheet,
     left: &AfterCut,
     waste: &Waste,
-    found: &PartTie,
+    ties: &[PartTie],
+    part: usize,
     faults: &mut Vec<CutFault>,
 ) {
-    let part = found.part;
+    let found = &ties[part];
     let placed = &sheet.parts[part];
     for (number, (tab, tied)) in placed.hold.tabs.iter().zip(&found.tabs).enumerate() {
         let planned = tab.width;
@@ -304,6 +332,11 @@ fn report(
         };
         let held = match tied.landing {
             Landing::Clamped => true,
+            // A tab for waste keeps it; one that holds hangs on what another part keeps.
+            Landing::Kept(keeper) if tab.waste => keeper == part,
+            Landing::Kept(keeper) => {
+                keeper != part && !matches!(ties[keeper].tie, Tie::Chain | Tie::Loose)
+            }
             Landing::Opening => tab.ring > 0 || found.tie == Tie::Opening || own_waste,
             Landing::Waste | Landing::Part(_) | Landing::Nothing => own_waste,
         };
@@ -340,7 +373,7 @@ fn drop_outs(sheet: &Sheet, left: &AfterCut, waste: &Waste, ties: &[PartTie]) ->
     let mut carries: Vec<Vec<usize>> = vec![vec![]; left.firm.pieces.len()];
     for found in ties {
         let tabs = sheet.parts[found.part].hold.tabs.iter().zip(&found.tabs);
-        for (tab, _) in tabs.filter(|(tab, tied)| tab.ring == 0 && tied.width > 0.0) {
+        for (tab, _) in tabs.filter(|(tab, tied)| tab.holds() && tied.width > 0.0) {
             if let Some(i) = left.firm.locate(landing_place(tab, sheet.bit.diameter))
                 && carries[i].last() != Some(&found.part)
             {

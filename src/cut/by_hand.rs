@@ -66,7 +66,7 @@ pub(super) fn block(x: f64, y: f64, width: f64, height: f64) -> PlacedPart {
             movement_mm: 0.02,
             skin_mm: None,
             figures: None,
-            tabs: vec![Tab { at, out, width: 4.0, height: 1.2, ring: 0 }],
+            tabs: vec![Tab { at, out, width: 4.0, height: 1.2, ring: 0, waste: false }],
         },
     }
 }

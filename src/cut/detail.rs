@@ -152,6 +152,7 @@ mod tests {
             width: 4.0,
             height: 1.0,
             ring: 0,
+            waste: false,
         };
         let clear = clear_of(&line, &[(0, &tab(3.0))], 3.0);
         let ends: Vec<[f64; 2]> = clear.iter().map(|p| [p.start().x, p.end().x]).collect();

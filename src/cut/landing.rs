@@ -12,6 +12,8 @@ pub enum Landing {
     Clamped,
     /// Waste in an opening, tied to the part round it: the tab's own part (for a tab of the opening) or another.
     Opening,
+    /// Waste between parts that the part of this index keeps: it is cut after every other part round that waste.
+    Kept(usize),
     /// Waste that comes loose, or hangs only on parts.
     Waste,
     /// A part, by index.

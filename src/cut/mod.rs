@@ -20,6 +20,7 @@ mod cut_fault;
 mod cut_plan;
 mod detail;
 mod hosts;
+mod kept_waste;
 mod landing;
 mod order;
 mod passes;

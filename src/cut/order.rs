@@ -2,11 +2,14 @@
 //!
 //! Features first (one kind after the other, so that bits change least), then openings, then outlines. A part inside an opening is
 //! finished before the opening, and that before the outline round it. Small before large, and from the middle to the edge, so that
-//! the stock left stays tied to the clamps; within these rules, the shortest travel. Common practice, no source.
+//! the stock left stays tied to the clamps; within these rules, the shortest travel. Common practice, no source. A part that keeps
+//! waste comes after all others round that waste.
 
 use super::hosts::Opening;
+use super::kept_waste::kept_waste;
 use super::path::{PartPaths, Path};
 use super::ready::Ready;
+use super::sweep::firm;
 use super::tour::{Stop, tour};
 use crate::geometry::{Point, Vector, point};
 use crate::layout::{FeatureKind, Sheet};
@@ -35,7 +38,9 @@ pub enum Work {
 pub(super) fn plan(ready: &Ready, paths: &mut [PartPaths]) -> (Vec<Operation>, f64) {
     let (sheet, hosts) = (ready.sheet, &ready.hosts[..]);
     let parts: Vec<usize> = ready.parts().collect();
-    let mut planner = Sequencer { sheet, hosts, paths, steps: vec![], at: point(0.0, 0.0) };
+    let after = keepers_after(ready);
+    let at = point(0.0, 0.0);
+    let mut planner = Sequencer { sheet, hosts, paths, after, steps: vec![], at };
     let kinds = FeatureKind::ALL.iter().filter(|k| **k != FeatureKind::TabFree);
     for &kind in kinds {
         planner.features(kind, &parts);
@@ -47,10 +52,44 @@ pub(super) fn plan(ready: &Ready, paths: &mut [PartPaths]) -> (Vec<Operation>, f
     enter(sheet, steps, paths)
 }
 
+/// By part: the parts that are cut after it, since they keep the waste beside it; empty where no part keeps any.
+fn keepers_after(ready: &Ready) -> Vec<Vec<usize>> {
+    let sheet = ready.sheet;
+    if !sheet.parts.iter().flat_map(|p| &p.hold.tabs).any(|t| t.waste) {
+        return vec![];
+    }
+    let mut after = vec![vec![]; sheet.parts.len()];
+    for kept in kept_waste(sheet, &ready.usable, &firm(sheet, &ready.usable)) {
+        for part in kept.around.into_iter().filter(|p| *p != kept.keeper) {
+            after[part].push(kept.keeper);
+        }
+    }
+    after
+}
+
+/// The outlines of a tour (part and ring) put off until every one that is to be cut before them is done. Where that goes round in a
+/// circle, the tour's own next is taken.
+fn put_off(tour: Vec<(usize, usize)>, after: &[Vec<usize>]) -> Vec<(usize, usize)> {
+    let mut left = tour;
+    let mut order = Vec::with_capacity(left.len());
+    // How many of those left each part waits for.
+    let mut waits = vec![0usize; after.len()];
+    left.iter().flat_map(|&(part, _)| &after[part]).for_each(|&part| waits[part] += 1);
+    while !left.is_empty() {
+        let next = left.iter().position(|&(part, _)| waits[part] == 0).unwrap_or(0);
+        let stop = left.remove(next);
+        after[stop.0].iter().for_each(|&part| waits[part] = waits[part].saturating_sub(1));
+        order.push(stop);
+    }
+    order
+}
+
 struct Sequencer<'a> {
     sheet: &'a Sheet,
     hosts: &'a [Option<Opening>],
     paths: &'a [PartPaths],
+    /// By part: what is cut after it; empty where nothing has to be.
+    after: Vec<Vec<usize>>,
     steps: Vec<(usize, Work)>,
     at: Point,
 }
@@ -118,8 +157,13 @@ impl Sequencer<'_> {
     ) {
         let stops: Vec<Stop> =
             edges.iter().map(|e| self.stop(self.entry(e.0, e.1), area(e))).collect();
-        for i in tour(&stops, self.at) {
-            work(self, &edges[i]);
+        let mut order: Vec<(usize, usize)> =
+            tour(&stops, self.at).into_iter().map(|i| edges[i]).collect();
+        if !self.after.is_empty() && order.iter().all(|(_, ring)| *ring == 0) {
+            order = put_off(order, &self.after);
+        }
+        for edge in &order {
+            work(self, edge);
         }
     }
 

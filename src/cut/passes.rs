@@ -241,7 +241,7 @@ mod tests {
     use crate::geometry::point;
 
     fn tab(at: Point, out: Point, width: f64) -> Tab {
-        Tab { at, out, width, height: 1.0, ring: 0 }
+        Tab { at, out, width, height: 1.0, ring: 0, waste: false }
     }
 
     /// A round bit cuts half its diameter off each end: width w needs a gap of w + D.

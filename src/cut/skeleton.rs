@@ -2,9 +2,10 @@
 
 use super::clamped::clamped;
 use super::hosts::{Opening, Openings, depths, hosts, outermost_first};
+use super::kept_waste::{around, kept_waste};
 use super::landing::{Landing, landing_place};
 use super::region::{ConnectedPiece, Region, interior};
-use super::sweep::firm;
+use super::sweep::{THINNEST_WEB, firm};
 use super::usable::usable;
 use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment, Shape, Vector, ring_distance};
 use crate::layout::{Hold, Method, Sheet, Tab};
@@ -30,6 +31,7 @@ pub struct Skeleton {
     hosts: Vec<Option<Opening>>,
     /// What a tab on each piece lands on.
     landing: Vec<Landing>,
+    usable: Vec<bool>,
 }
 
 /// A part's edges.
@@ -69,6 +71,7 @@ pub fn landing_on_skeleton(sheet: &Sheet) -> Skeleton {
         opening: stock.pieces.iter().zip(&held).map(of_piece).collect(),
         hosts: hosts(sheet, &usable),
         landing: vec![],
+        usable,
         held,
         stock,
     };
@@ -77,11 +80,12 @@ pub fn landing_on_skeleton(sheet: &Sheet) -> Skeleton {
 }
 
 impl Skeleton {
-    /// Finds again what the waste in openings is tied to, by the present holds of the sheet's parts; the parts' poses and order
-    /// must be unchanged.
+    /// Finds again what waste is tied to, in openings and where parts keep it, by the present holds of the sheet's parts; the parts'
+    /// poses must be unchanged, and for waste that is kept they stand in the order of cut.
     pub fn tie(&mut self, sheet: &Sheet) {
         let plain = |held: &bool| if *held { Landing::Clamped } else { Landing::Waste };
         self.landing = self.held.iter().map(plain).collect();
+        self.keep(sheet);
         for part in outermost_first(&self.hosts) {
             let Some(placed) = sheet.parts.get(part) else { continue };
             if !self.opening.iter().flatten().any(|o| o.part == part)
@@ -98,9 +102,47 @@ impl Skeleton {
         }
     }
 
+    /// Notes which pieces between parts are kept; the last of the parts round each is its keeper, and hangs on others.
+    fn keep(&mut self, sheet: &Sheet) {
+        let mut kept = kept_waste(sheet, &self.usable, &self.stock);
+        kept.retain(|k| self.opening[k.piece].is_none() && !self.held[k.piece] && k.is_last(Some));
+        // From the last part to the first: what a keeper hangs on is kept by a later one.
+        kept.sort_by_key(|k| std::cmp::Reverse(k.keeper));
+        for k in kept {
+            if self.anchors(k.keeper, &sheet.parts[k.keeper].hold) {
+                self.landing[k.piece] = Landing::Kept(k.keeper);
+            }
+        }
+    }
+
+    /// The pieces between parts that no clamp reaches: islands, and strips that end between kerfs.
+    pub fn islands(&self) -> Vec<usize> {
+        let pieces = 0..self.stock.pieces.len();
+        pieces.filter(|&i| !self.held[i] && self.opening[i].is_none()).collect()
+    }
+
+    /// The parts round a piece, by index into the sheet's parts.
+    pub fn around(&self, sheet: &Sheet, piece: usize) -> Vec<usize> {
+        around(sheet, &self.usable, &self.stock.pieces[piece])
+    }
+
+    /// The piece that a tab (sheet frame) lands on, if its whole landing lies on stock that no kerf takes.
+    pub fn piece_under(&self, tab: &Tab) -> Option<usize> {
+        match self.landing(tab) {
+            Landing::Nothing | Landing::Part(_) => None,
+            _ => self.stock.locate(landing_place(tab, self.bit)),
+        }
+    }
+
+    /// Whether a place lies on a piece, or within half a millimetre of it.
+    pub fn is_on(&self, piece: usize, p: Point) -> bool {
+        let piece = &self.stock.pieces[piece];
+        piece.contains(p) || piece.edges.nearest(p).is_some_and(|n| n.distance <= THINNEST_WEB)
+    }
+
     /// Whether what holds a part is an anchor, or the part is not cut out at all.
     fn anchors(&self, part: usize, hold: &Hold) -> bool {
-        let mut outline = hold.tabs.iter().filter(|t| t.ring == 0);
+        let mut outline = hold.tabs.iter().filter(|t| t.holds());
         match hold.method {
             Method::Tape => true,
             Method::Skin => self.skin_anchors(part),
@@ -118,7 +160,9 @@ impl Skeleton {
             Some(s.a.lerp(s.b, 0.5) - s.direction()?.perp() * (self.bit + 0.6))
         };
         let stays = |p: Point| match self.stock.locate(p).map(|i| self.landing[i]) {
-            Some(landing) => matches!(landing, Landing::Clamped | Landing::Opening),
+            Some(landing) => {
+                matches!(landing, Landing::Clamped | Landing::Opening | Landing::Kept(_))
+            }
             None => false,
         };
         outline.segments().filter_map(beyond).any(stays)
@@ -206,6 +250,7 @@ impl Skeleton {
     pub fn accepts(&self, tab: &Tab) -> bool {
         match self.landing(tab) {
             Landing::Clamped | Landing::Opening => true,
+            Landing::Kept(keeper) => (self.part_at(tab.at) == Some(keeper)) == tab.waste,
             Landing::Waste => tab.ring > 0,
             Landing::Part(_) | Landing::Nothing => false,
         }

@@ -335,8 +335,14 @@ mod tests {
         assert_eq!(under(&region.pieces[0], &TAB, 200.0, &walnut(90.0)), None);
     }
 
-    const TAB: Tab =
-        Tab { at: point(0.0, 0.0), out: point(0.0, 1.0), width: 4.0, height: 1.0, ring: 0 };
+    const TAB: Tab = Tab {
+        at: point(0.0, 0.0),
+        out: point(0.0, 1.0),
+        width: 4.0,
+        height: 1.0,
+        ring: 0,
+        waste: false,
+    };
 
     /// Two blocks with a web `width` mm wide between them, 21 mm long, a kerf away from the tab.
     fn between_blocks(width: f64) -> Region {

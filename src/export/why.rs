@@ -231,7 +231,7 @@ fn on_bridges(hold: &Hold, why: &Why, because: &str, units: Units) -> String {
     if let Because::Tried { .. } = why.because {
         return tried(hold, &n, because, units);
     }
-    let spur = hold.tabs.iter().any(|t| t.ring == 0 && t.width >= SPUR);
+    let spur = hold.tabs.iter().any(|t| t.holds() && t.width >= SPUR);
     let spur = if spur { " (a spur of extra stock)" } else { "" };
     let (s, them) = if outline_tabs(hold) == 1 { ("", "it") } else { ("s", "them") };
     format!(
@@ -257,7 +257,7 @@ fn margin(hold: &Hold, why: &Why, units: Units) -> String {
 }
 
 fn outline_tabs(hold: &Hold) -> usize {
-    hold.tabs.iter().filter(|t| t.ring == 0).count()
+    hold.tabs.iter().filter(|t| t.holds()).count()
 }
 
 fn skin(hold: &Hold, units: Units) -> String {
@@ -330,6 +330,7 @@ mod tests {
             width: 4.0,
             height: 1.2,
             ring: 0,
+            waste: false,
         };
         let force = Some(crate::layout::ForceRange { low: 0.5, high: 2.0, bears: None });
         let mut hold = Hold {

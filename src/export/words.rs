@@ -156,7 +156,7 @@ pub fn held(units: Units, hold: &Hold, thickness: f64) -> String {
 /// Parts of a sheet that stand on holding bridges.
 pub fn bridged(sheet: &Sheet) -> impl Iterator<Item = &PlacedPart> {
     let full = |p: &&PlacedPart| {
-        p.hold.tabs.iter().any(|t| t.ring == 0 && t.is_holding_bridge(sheet.thickness))
+        p.hold.tabs.iter().any(|t| t.holds() && t.is_holding_bridge(sheet.thickness))
     };
     sheet.parts.iter().filter(full)
 }
@@ -164,7 +164,7 @@ pub fn bridged(sheet: &Sheet) -> impl Iterator<Item = &PlacedPart> {
 /// The outline's tabs by size, then those that hold drop-outs.
 fn tabs(units: Units, hold: &Hold, thickness: f64) -> String {
     let mut sizes: Vec<(String, &str, usize)> = vec![];
-    for tab in hold.tabs.iter().filter(|t| t.ring == 0) {
+    for tab in hold.tabs.iter().filter(|t| t.holds()) {
         let size = pair(units, tab.width, tab.height);
         let noun = if tab.is_holding_bridge(thickness) { "holding bridge" } else { "tab" };
         match sizes.iter_mut().find(|s| (&s.0, s.1) == (&size, noun)) {

@@ -46,6 +46,11 @@ const WORTHWHILE: Duration = Duration::from_millis(300);
 /// time too. With 0.6 a limit of 15 s on the tide clock left no time for the webs.
 const SHARE: f64 = 0.35;
 
+/// Most copies that may find no stock for their tabs in the first layout without room for them, as a share of all, and in any case:
+/// with webs round more of them it is no tighter than with room for every tab (set by hand).
+const LOST_SHARE: f64 = 0.2;
+const LOST_FEW: f64 = 3.0;
+
 /// Who watches the search, and may stop it.
 pub struct Watch<'a> {
     /// Set to stop with the best valid layout so far.
@@ -64,6 +69,7 @@ pub struct GroupProgress {
 }
 
 /// A finished group.
+#[derive(Clone)]
 pub(super) struct GroupMade {
     pub(super) sheets: Vec<Sheet>,
     pub(super) cuts: Vec<CutPlan>,
@@ -80,6 +86,8 @@ pub(super) struct GroupTask<'a> {
     group: &'a Group,
     members: Vec<Member<'a>>,
     problem: NestTask,
+    /// The same without landings: parts a gap apart, wherever their tabs then find stock.
+    tight: NestTask,
 }
 
 impl<'a> GroupTask<'a> {
@@ -93,7 +101,9 @@ impl<'a> GroupTask<'a> {
         let group = &job.groups[number];
         let members: Vec<Member> = held.take(group.parts.len()).collect();
         let problem = problem(job, group, &members, effort);
-        GroupTask { number, group, members, problem }
+        let bare = |p: &NestPart| NestPart { holds: vec![], ..p.clone() };
+        let tight = NestTask { parts: problem.parts.iter().map(bare).collect(), ..problem.clone() };
+        GroupTask { number, group, members, problem, tight }
     }
 
     /// The group's nest, with no layout yet.
@@ -110,10 +120,9 @@ impl<'a> GroupTask<'a> {
 
     /// Makes the group, starting from its first layout; the effort's time is what this group may take.
     ///
-    /// Where kerfs coincide, the stock between parts may be islands that no clamp reaches. Parts whose
-    /// tabs land there are planned again; if a part finds no other stock for its tabs, the group is nested
-    /// again with a web left round that copy. The best of these layouts is kept, the starting one included:
-    /// the fewest sheets, then the fewest parts that lost their tabs, the most spares, the least stock.
+    /// First as tight as if nothing had to be held: most parts then find stock for their tabs, if need be on islands that a part
+    /// cut later keeps. Where too many do not, or some never do, the parts are nested with room for their tabs, and the better
+    /// layout is taken.
     pub(super) fn make(
         &self,
         job: &Job,
@@ -123,12 +132,51 @@ impl<'a> GroupTask<'a> {
         watch: &Watch,
     ) -> GroupMade {
         let start = Instant::now();
+        let bare = Nest::new(&self.tight);
+        let most = (self.copies() as f64 * LOST_SHARE).max(LOST_FEW) as usize;
+        let tight = self.searched(job, &bare, bare.first(), (effort, most), watch);
+        if let Some((made, rank)) = &tight
+            && rank.keeps_all()
+        {
+            return made.clone();
+        }
+        let left = effort.time.map(|t| t.saturating_sub(start.elapsed()));
+        let effort = Effort { time: left, ..*effort };
+        let roomy = self.searched(job, nest, first, (&effort, usize::MAX), watch);
+        let made = [tight, roomy].into_iter().flatten().min_by(|a, b| a.1.cmp(&b.1));
+        made.map(|m| m.0).unwrap_or_else(|| GroupMade::nothing(&self.members))
+    }
+
+    /// The copies to place, spares included.
+    fn copies(&self) -> usize {
+        self.problem.parts.iter().map(|p| p.copies + p.spares).sum()
+    }
+
+    /// Searches one nest's layouts, and finishes the best; with its rank. `None` if the first of them leaves more than `most` copies
+    /// without stock for their tabs.
+    ///
+    /// Where kerfs coincide, the stock between parts may be islands that no clamp reaches. Parts whose
+    /// tabs land there are planned again; if a part finds no other stock for its tabs, the group is nested
+    /// again with a web left round that copy. The best of these layouts is kept, the starting one included:
+    /// the fewest sheets, then the fewest parts that lost their tabs, the most spares, the least stock.
+    fn searched(
+        &self,
+        job: &Job,
+        nest: &Nest<'_>,
+        first: First<'_>,
+        (effort, most): (&Effort, usize),
+        watch: &Watch,
+    ) -> Option<(GroupMade, Rank)> {
+        let start = Instant::now();
         let (group, members) = (self.group, &self.members);
         let report = |search| self.report(watch, search);
         let control = nest::Control { stop: watch.stop, progress: Some(&report) };
         let attempt = |nested| Attempt::new(job, group, members, nested);
         let (improved, start_from) = nest.improve_beside(first, effort.budget(SHARE), &control);
         let mut best = attempt(improved);
+        if best.without_tabs().len() > most {
+            return None;
+        }
         let (mut last, mut moves) = (best.nested.clone(), best.nested.moves);
         let (mut webs, mut wanted) = (vec![], best.webs_wanted(job, &[]));
         for _ in 0..AGAIN {
@@ -172,7 +220,8 @@ impl<'a> GroupTask<'a> {
             }
         }
         best.nested.moves = moves;
-        let mut made = best.clone().finish(job, group, members);
+        let rank = best.rank();
+        let mut made = best.finish(job, group, members);
         // What the simulated cut leaves nothing to hold by is laid elsewhere: with stock of its own all round it.
         for _ in 0..ELSEWHERE {
             let left = effort.time.map(|t| t.saturating_sub(start.elapsed()));
@@ -193,11 +242,24 @@ impl<'a> GroupTask<'a> {
                 made = GroupMade { moves: made.moves, ..tried };
             }
         }
-        made
+        Some((made, rank))
     }
 }
 
 impl GroupMade {
+    /// A group of which nothing was made.
+    fn nothing(members: &[Member]) -> GroupMade {
+        GroupMade {
+            sheets: vec![],
+            cuts: vec![],
+            unplaced: vec![],
+            warnings: vec![],
+            holds: members.iter().map(|m| m.hold.clone()).collect(),
+            moves: 0,
+            ended: Ended::Budget,
+        }
+    }
+
     /// The copies that are not cut free because nothing holds them where they lie.
     fn not_held(&self, members: &[Member]) -> Vec<CopyOf> {
         let parts = self.sheets.iter().flat_map(|s| &s.parts).filter(|p| !p.hold.cuts_free());
@@ -256,10 +318,7 @@ impl Attempt {
 
     /// The copies that found no stock for their tabs.
     fn without_tabs(&self) -> Vec<CopyOf> {
-        let on_sheet = |(laid, mended): (&LaidSheet, &Mended)| {
-            mended.lost.iter().map(|&p| laid.copy(p)).collect()
-        };
-        self.sheets.iter().zip(&self.mended).flat_map::<Vec<_>, _>(on_sheet).collect()
+        self.mended.iter().flat_map(|m| m.lost.iter().copied()).collect()
     }
 
     /// The copies that need a web in addition to those that have one: each copy that lost its tabs or, if a web of its own

@@ -218,6 +218,10 @@ pub(super) fn grain_in_part(pose: &Pose, sheet_grain: f64) -> f64 {
     v.y.atan2(v.x)
 }
 
+/// Distance that a part's tabs keep from its tabs for waste, as a multiple of the bit's diameter: as tabs keep from one another
+/// in the hold.
+const KEPT_APART: f64 = 3.0;
+
 /// A part of the sheet planned again, its tabs landing only where `landing_ok` allows (part frame), and put
 /// where the part lies.
 pub(super) fn planned_anew(
@@ -228,6 +232,15 @@ pub(super) fn planned_anew(
     landing_ok: &(dyn Fn(&Tab) -> bool + Sync),
 ) -> HoldPlan {
     let pose = sheet.parts[part].pose();
+    // What it keeps beyond its outline stays kept, and in the order of cut.
+    let kept: Vec<&Tab> = sheet.parts[part].hold.tabs.iter().filter(|t| t.waste).collect();
+    let clear = |tab: &Tab| {
+        let (at, reach) = (pose.apply(tab.at), |t: &Tab| (t.width + tab.width) / 2.0);
+        kept.iter().all(|t| t.at.distance(at) > reach(t) + KEPT_APART * sheet.bit.diameter)
+    };
+    let clear_landing = |tab: &Tab| clear(tab) && landing_ok(tab);
+    let landing_ok: &(dyn Fn(&Tab) -> bool + Sync) =
+        if kept.is_empty() { landing_ok } else { &clear_landing };
     let mut planned = member.planned_anew.plan(landing_ok, |landing_ok| {
         plan(&HoldTask { landing_ok: Some(landing_ok), ..member.task(job) })
     });
@@ -239,6 +252,9 @@ pub(super) fn planned_anew(
         planned = plan(&task);
     }
     planned.hold.tabs = planned.hold.tabs.iter().map(|t| t.placed(&pose)).collect();
+    if planned.hold.cuts_free() {
+        planned.hold.tabs.extend(kept.into_iter().cloned());
+    }
     planned
 }
 
@@ -272,8 +288,7 @@ fn judged_at(job: &Job, member: &Member, hold: &mut Hold, grain: f64) {
 /// The tabs in the order of a last pass that ends at the outline's tab number `end` by arc length.
 pub(super) fn in_order(shape: &Shape, tabs: &[Tab], end: usize) -> Vec<Tab> {
     let Some(contour) = Contour::new(&shape.outline) else { return tabs.to_vec() };
-    let (mut outline, others): (Vec<Tab>, Vec<Tab>) =
-        tabs.iter().cloned().partition(|t| t.ring == 0);
+    let (mut outline, others): (Vec<Tab>, Vec<Tab>) = tabs.iter().cloned().partition(|t| t.holds());
     outline.sort_by(|a, b| contour.nearest(a.at).total_cmp(&contour.nearest(b.at)));
     let n = outline.len().max(1);
     outline.rotate_left(end % n);

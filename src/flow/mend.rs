@@ -1,12 +1,14 @@
 //! Mends tabs that found no anchor: once the sheet is nested, the stock left of it is known, and a
 //! part whose tabs land on loose stock gets other places, or another method with the reason.
 
+use super::islands::Islands;
 use super::members::{Member, planned_anew};
 use super::placed_sheet::LaidSheet;
-use crate::cut::{Skeleton, landing_on_skeleton};
+use crate::cut::{Skeleton, landing_on_skeleton, part_order};
 use crate::hold::HoldPlan;
 use crate::job::Job;
-use crate::layout::{Hold, Method, Sheet, Tab, Warning, WarningKind};
+use crate::layout::{Hold, Method, Tab, Warning, WarningKind};
+use crate::nest::CopyOf;
 use rayon::prelude::*;
 
 /// A part planned again because one of its tabs does not land on clamped skeleton.
@@ -20,32 +22,84 @@ struct Mend {
 /// The result of mending a sheet.
 #[derive(Default, Clone)]
 pub(super) struct Mended {
-    /// Parts that found no stock for any tabs, or whose skin ties them to no stock that stays: indices into the sheet's parts.
-    pub(super) lost: Vec<usize>,
+    /// Copies that found no stock for any tabs, or whose skin ties them to no stock that stays.
+    pub(super) lost: Vec<CopyOf>,
     pub(super) warnings: Vec<Warning>,
 }
 
-/// Plans again every part of the sheet with a tab that does not land on clamped skeleton.
+/// Plans again every part of the sheet with a tab that lands on no stock that stays, and gives islands of waste to parts that keep
+/// them.
 ///
 /// Parts on the sheet itself come first, then those in their openings: the waste that a small part hangs on may have lost
-/// its own tabs by then. Where a part may land depends on its hosts alone, so one round is enough.
+/// its own tabs by then. Where a part in an opening may land depends on its hosts alone, so one round is enough for those.
 pub(super) fn mend(laid: &mut LaidSheet, job: &Job, members: &[Member]) -> Mended {
-    let mut skeleton = landing_on_skeleton(&laid.sheet);
-    let depths = skeleton.depths();
     let mut mended = Mended::default();
+    let mut skeleton = landing_on_skeleton(&laid.sheet);
+    if hang_on_islands(laid, &skeleton, job, members, &mut mended) {
+        in_order(laid);
+        skeleton = landing_on_skeleton(&laid.sheet);
+    }
+    let depths = skeleton.depths();
     for depth in 0..=depths.iter().copied().max().unwrap_or(0) {
         let here: Vec<usize> = (0..depths.len()).filter(|&i| depths[i] == depth).collect();
         let mends = mends(laid, &skeleton, &here, job, members);
         if !mends.is_empty() {
-            apply(mends, &mut laid.sheet, &mut mended);
+            apply(mends, laid, &mut mended);
             skeleton.tie(&laid.sheet);
         }
         let skin = |i: &&usize| laid.sheet.parts[**i].hold.method == Method::Skin;
         let on_nothing = here.iter().filter(skin).filter(|&&i| !skeleton.skin_anchors(i));
-        let new: Vec<usize> = on_nothing.copied().filter(|i| !mended.lost.contains(i)).collect();
+        let new: Vec<CopyOf> = on_nothing.map(|&i| laid.copy(i)).collect();
+        let new = new.into_iter().filter(|c| !mended.lost.contains(c)).collect::<Vec<_>>();
         mended.lost.extend(new);
     }
     mended
+}
+
+/// Plans again, wave by wave, the parts on the sheet itself that hang on no stock that stays: on clamped stock, and on islands that
+/// parts which hang already keep. Then the other islands get keepers too. Returns whether any island has one.
+fn hang_on_islands(
+    laid: &mut LaidSheet,
+    skeleton: &Skeleton,
+    job: &Job,
+    members: &[Member],
+    mended: &mut Mended,
+) -> bool {
+    let mut islands = Islands::new(skeleton, &laid.sheet);
+    let depths = skeleton.depths();
+    let lands = |t: &Tab| skeleton.accepts(t);
+    let mut held: Vec<bool> =
+        laid.sheet.parts.iter().map(|p| p.hold.tabs.iter().all(lands)).collect();
+    held.iter_mut().zip(&depths).for_each(|(held, depth)| *held &= *depth == 0);
+    loop {
+        let kept = islands.keep(laid, job, members, &held);
+        let open: Vec<usize> = (0..held.len()).filter(|&i| depths[i] == 0 && !held[i]).collect();
+        let LaidSheet { sheet, whose } = &*laid;
+        let mend = |part: usize| {
+            let pose = sheet.parts[part].pose();
+            let landing_ok = |tab: &Tab| {
+                let tab = tab.placed(&pose);
+                skeleton.accepts(&tab) || islands.bear(part, &tab)
+            };
+            let planned = planned_anew(sheet, part, job, &members[whose[part]], &landing_ok);
+            let HoldPlan { hold, warnings, .. } = planned;
+            Mend { part, hold, warnings }
+        };
+        let hangs: Vec<Mend> =
+            open.into_par_iter().map(mend).filter(|m| m.hold.method == Method::Tabs).collect();
+        hangs.iter().for_each(|m| held[m.part] = true);
+        let more = kept || !hangs.is_empty();
+        apply(hangs, laid, mended);
+        if !more {
+            return islands.any_kept();
+        }
+    }
+}
+
+/// Puts the parts in the order of cut.
+fn in_order(laid: &mut LaidSheet) {
+    let order = part_order(&laid.sheet);
+    laid.sort(&order);
 }
 
 fn mends(
@@ -69,14 +123,15 @@ fn mends(
 }
 
 /// Gives the parts their new holds, and notes which lost their tabs.
-fn apply(mends: Vec<Mend>, sheet: &mut Sheet, mended: &mut Mended) {
+fn apply(mends: Vec<Mend>, laid: &mut LaidSheet, mended: &mut Mended) {
     for mend in mends {
-        let part = &mut sheet.parts[mend.part];
+        let copy = laid.copy(mend.part);
+        let part = &mut laid.sheet.parts[mend.part];
         let lost = mend.hold.method != Method::Tabs && part.hold.method == Method::Tabs;
         let of_part = |kind| Warning::of(&part.part, kind);
         mended.warnings.extend(mend.warnings.into_iter().map(of_part));
         if lost {
-            mended.lost.push(mend.part);
+            mended.lost.push(copy);
             let kind = WarningKind::NoLanding { method: mend.hold.method };
             mended.warnings.push(Warning { copies: vec![part.copy], ..of_part(kind) });
         }

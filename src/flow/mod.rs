@@ -13,6 +13,7 @@
 //! 5. The whole layout must pass `verify`; parts that it refuses are taken out and listed (`refused`).
 
 mod group_task;
+mod islands;
 mod material_constants;
 mod members;
 mod mend;

@@ -26,6 +26,16 @@ impl LaidSheet {
         (self.whose[part], self.sheet.parts[part].copy)
     }
 
+    /// Puts the parts that `order` lists first, in its order; the others keep theirs, after them.
+    pub(super) fn sort(&mut self, order: &[usize]) {
+        let parts: Vec<(PlacedPart, usize)> =
+            self.sheet.parts.drain(..).zip(self.whose.drain(..)).collect();
+        let mut parts: Vec<Option<(PlacedPart, usize)>> = parts.into_iter().map(Some).collect();
+        let mut sorted: Vec<_> = order.iter().filter_map(|&i| parts.get_mut(i)?.take()).collect();
+        sorted.extend(parts.into_iter().flatten());
+        (self.sheet.parts, self.whose) = sorted.into_iter().unzip();
+    }
+
     /// All copies on the sheet.
     pub(super) fn copies(&self) -> impl Iterator<Item = CopyOf> + '_ {
         (0..self.whose.len()).map(|part| self.copy(part))

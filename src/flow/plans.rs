@@ -63,7 +63,8 @@ mod tests {
     #[test]
     fn a_plan_is_made_once_for_the_same_answers() {
         let out = point(0.0, -1.0);
-        let tab = |x: f64| Tab { at: point(x, 0.0), out, width: 2.0, height: 1.0, ring: 0 };
+        let tab =
+            |x: f64| Tab { at: point(x, 0.0), out, width: 2.0, height: 1.0, ring: 0, waste: false };
         let (plans, made) = (Plans::default(), Cell::new(0));
         let plan = |upto: f64| {
             let landing_ok = move |t: &Tab| t.at.x < upto;

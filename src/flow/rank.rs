@@ -30,6 +30,11 @@ impl Rank {
         }
     }
 
+    /// Whether every copy is placed and has stock for its tabs.
+    pub(super) fn keeps_all(&self) -> bool {
+        self.unplaced == 0 && self.without_tabs == 0
+    }
+
     /// The rank of a finished group: a part that is not cut free counts as left over; tabs and spares no longer count.
     pub(super) fn of_made(sheets: &[Sheet], unplaced: usize) -> Rank {
         let parts = sheets.iter().flat_map(|s| &s.parts);

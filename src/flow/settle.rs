@@ -70,6 +70,14 @@ pub(super) fn settle(
                 continue;
             }
             let placed = &sheet.parts[part];
+            let fails = |n: usize| wrong.tabs.contains(&n) && placed.hold.tabs[n].waste;
+            if (0..placed.hold.tabs.len()).any(fails) {
+                // What it kept comes loose, or is kept otherwise; what hung on that is planned anew.
+                let tabs = placed.hold.tabs.iter().enumerate().filter(|(n, _)| !fails(*n));
+                let tabs = tabs.map(|(_, t)| t.clone()).collect();
+                holds.push((part, Hold { tabs, ..placed.hold.clone() }));
+                continue;
+            }
             let failed = failed.entry(laid.copy(part)).or_default();
             failed.tabs.extend(wrong.tabs.iter().filter_map(|&t| placed.hold.tabs.get(t)).cloned());
             failed.steps += 1;
@@ -172,6 +180,7 @@ fn on_tape(sheet: &Sheet, part: usize, job: &Job, member: &Member) -> Option<Hol
     let mut hold = plan_on_tape(&member.task(job), &Because::ComesLoose)?.hold;
     let pose = sheet.parts[part].pose();
     hold.tabs = hold.tabs.iter().map(|t| t.placed(&pose)).collect();
+    hold.tabs.extend(sheet.parts[part].hold.tabs.iter().filter(|t| t.waste).cloned());
     Some(hold)
 }
 

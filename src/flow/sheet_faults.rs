@@ -81,7 +81,9 @@ fn of_cut(sheet: &Sheet, fault: &CutFault) -> (FaultKind, Option<usize>, Option<
                     LandsOn::Part { part, copy }
                 }
                 Landing::Nothing => LandsOn::Nothing,
-                Landing::Clamped | Landing::Opening | Landing::Waste => LandsOn::Waste,
+                Landing::Clamped | Landing::Opening | Landing::Kept(_) | Landing::Waste => {
+                    LandsOn::Waste
+                }
             };
             (FaultKind::NoAnchor { tab: tab + 1, on }, Some(part), Some(at))
         }

@@ -54,7 +54,7 @@ fn clean(job: &Job, group: &Group, part: &Part, layout: &Layout) -> Option<Unmet
     }
     let tabs = copies(part, layout).flat_map(|(sheet, p)| {
         let along = point(1.0, 0.0).turned(sheet.grain_deg.to_radians());
-        let outline = p.hold.tabs.iter().filter(|t| t.ring == 0);
+        let outline = p.hold.tabs.iter().filter(|t| t.holds());
         outline.map(move |t| t.out.dot(along).abs() > FRAC_1_SQRT_2)
     });
     let ends: Vec<bool> = tabs.collect();

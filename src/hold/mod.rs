@@ -84,6 +84,7 @@ pub use check::turn::{TurnGain, spur_width, turn_gain};
 pub use methods::hold_plan::HoldPlan;
 pub use methods::skin::Skin;
 pub use methods::tape::Tape;
+pub use methods::waste_beyond::keep_beyond;
 pub use model::cache::BodyCache;
 pub use part::left::NetSection;
 pub use part::sections::{Chord, chords};

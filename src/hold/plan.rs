@@ -126,7 +126,7 @@ pub fn evaluate(task: &HoldTask, tabs: &[Tab], depth: Option<f64>) -> Option<Fig
     let contours = contours?;
     let sections = task.sections(&contours);
     let planner = Planner::new(task, contours[0].clone(), 0, &sections);
-    let outline = tabs.iter().filter(|t| t.ring == 0);
+    let outline = tabs.iter().filter(|t| t.holds());
     let placed: Vec<SeatedTab> = outline.map(|t| SeatedTab::on(&planner.contour, t)).collect();
     let least = placed.iter().map(|t| t.tab.height).fold(f64::INFINITY, f64::min);
     if placed.is_empty() || least.is_nan() || least <= 0.0 {

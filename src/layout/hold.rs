@@ -71,15 +71,16 @@ pub struct Hold {
     /// The figures behind it, where it was judged as tabs; absent in older files.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub figures: Option<HoldFigures>,
-    /// The tabs; empty unless the method is tabs, except for tabs that hold openings' drop-outs. Those of the
-    /// outline are in the order of the last pass, which starts just beyond the first of them and ends at it.
+    /// The tabs; empty unless the method is tabs, except for tabs that hold waste: openings' drop-outs, and stock beyond the outline
+    /// ([`Tab::waste`]). Those that hold the part come first, in the order of the last pass, which starts just beyond the first of
+    /// them and ends at it.
     pub tabs: Vec<Tab>,
 }
 
 impl Hold {
     /// Whether the part's outline is cut: a part that nothing holds is not cut free, since the cutter would throw it.
     pub fn cuts_free(&self) -> bool {
-        self.method != Method::None || self.tabs.iter().any(|t| t.ring == 0)
+        self.method != Method::None || self.tabs.iter().any(Tab::holds)
     }
 
     /// Least margin of tabs that bear less than is required: below 1.
@@ -104,9 +105,18 @@ pub struct Tab {
     pub height: f64,
     /// Its ring: 0 for the outline, openings from 1.
     pub ring: usize,
+    /// On the outline: whether it is there for the stock beyond it alone, which would come loose without it (and with it whatever
+    /// hangs on that stock). The part is held by its other tabs.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub waste: bool,
 }
 
 impl Tab {
+    /// Whether it holds its part: it sits on the outline, and not for the waste beyond it alone.
+    pub fn holds(&self) -> bool {
+        self.ring == 0 && !self.waste
+    }
+
     /// The tab where `pose` puts it.
     pub fn placed(&self, pose: &Pose) -> Tab {
         Tab { at: pose.apply(self.at), out: pose.apply_vector(self.out), ..self.clone() }
@@ -139,6 +149,10 @@ impl Tab {
         ])
         .positive()
     }
+}
+
+fn is_false(value: &bool) -> bool {
+    !value
 }
 
 /// Whether a tab of `height` mm is as high as a sheet of `thickness` mm.

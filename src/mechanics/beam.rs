@@ -407,8 +407,14 @@ mod tests {
     #[test]
     fn mdf_parts_through_its_thickness() {
         let mdf = find_material("mdf", 6.0).unwrap();
-        let tab =
-            Tab { at: point(0.0, 0.0), out: point(1.0, 0.0), width: 4.0, height: 1.5, ring: 0 };
+        let tab = Tab {
+            at: point(0.0, 0.0),
+            out: point(1.0, 0.0),
+            width: 4.0,
+            height: 1.5,
+            ring: 0,
+            waste: false,
+        };
         let beam = Beam::new(&tab, mdf, None, 3.175, 6.0);
         let lift = TabForces { lift: 1.0, ..TabForces::default() };
         close(beam.ratios(&lift, 1.0).shear, 0.65 * 4.0 * 3.175, 1e-9);
@@ -420,8 +426,14 @@ mod tests {
     #[test]
     fn a_tab_in_torsion() {
         let acrylic = find_material("acrylic", 6.0).unwrap();
-        let tab =
-            Tab { at: point(0.0, 0.0), out: point(1.0, 0.0), width: 4.0, height: 2.0, ring: 0 };
+        let tab = Tab {
+            at: point(0.0, 0.0),
+            out: point(1.0, 0.0),
+            width: 4.0,
+            height: 2.0,
+            ring: 0,
+            waste: false,
+        };
         let beam = Beam::new(&tab, acrylic, None, 3.175, 6.0);
         let turned = TabForces { twist: 1.0, ..TabForces::default() };
         let torque = 0.246 * 4.0 * 4.0 * acrylic.shear;
@@ -435,8 +447,14 @@ mod tests {
     fn root_stress_of_case_b1() {
         // In the plane a tab 6 wide and 3 high: 6 P L / (h w^2) = 11.1111; out of it 6 P L / (w h^2) = 22.2222.
         let maple = find_material("hard maple", 6.0).unwrap();
-        let tab =
-            Tab { at: point(0.0, 0.0), out: point(1.0, 0.0), width: 6.0, height: 3.0, ring: 0 };
+        let tab = Tab {
+            at: point(0.0, 0.0),
+            out: point(1.0, 0.0),
+            width: 6.0,
+            height: 3.0,
+            ring: 0,
+            waste: false,
+        };
         let beam = Beam::new(&tab, maple, Some(0.0), 3.175, 6.0);
         let in_plane = TabForces { bend: point(20.0, 0.0), ..TabForces::default() };
         close(109.0 / beam.ratios(&in_plane, 10.0).normal, 11.1111, 1e-4);
@@ -450,8 +468,14 @@ mod tests {
     fn maple_tab_along_and_across() {
         let mut maple = find_material("hard maple", 6.0).unwrap().clone();
         maple.tension_across = 5.8;
-        let tab =
-            Tab { at: point(0.0, 0.0), out: point(1.0, 0.0), width: 4.0, height: 1.5, ring: 0 };
+        let tab = Tab {
+            at: point(0.0, 0.0),
+            out: point(1.0, 0.0),
+            width: 4.0,
+            height: 1.5,
+            ring: 0,
+            waste: false,
+        };
         let along = Beam::new(&tab, &maple, Some(0.0), 3.175, 6.0);
         let across = Beam::new(&tab, &maple, Some(std::f64::consts::FRAC_PI_2), 3.175, 6.0);
         let side = TabForces { shear: point(1.0, 0.0), ..TabForces::default() };

@@ -8,8 +8,9 @@
 //! 3. the sheet lies on tape (`hold_down`) and the piece is 1000 mm² or more;
 //!
 //! or if it is waste in an opening, tied by tabs, skin or tape to its own part, and that part is held: the opening is cut while
-//! the part is still one with the sheet. A part is held by tape under it, by a skin that leaves it one with stock that stays,
-//! or by tabs, each of which lands on stock that stays.
+//! the part is still one with the sheet. Waste between parts stays if a tab for it ([`Tab::waste`]) ties it to a part that is held,
+//! its keeper, and no part round it is cut after that one. A part is held by tape under it, by a skin that leaves it one with stock
+//! that stays, or by tabs, each of which lands on stock that stays, and not on waste that the part itself keeps.
 //!
 //! Places are sampled on lines 0.125 mm apart, and every distance is eased by half of that in the layout's favour, so that rounding
 //! raises no alarm: a disc of 19.8 mm passes, one of 19.5 mm does not; a web of 0.4 mm is stock, one of 0.35 mm is not.
@@ -49,6 +50,8 @@ pub(super) struct Remaining {
     pieces: Pieces,
     /// Which pieces stay.
     stays: Vec<bool>,
+    /// The part that keeps each piece, by index: for all others it stays.
+    keeper: Vec<Option<usize>>,
     /// The pieces at the bed, with parts, tabs and skins.
     bottom: Pieces,
 }
@@ -70,8 +73,8 @@ pub(super) fn check(
         problems.push(Problem::sheet(What::Anchor, sheet, TabFinding::NoRoomForClamp));
     }
     stock.tie(sheet, parts);
-    for part in parts {
-        stock.hangs(sheet, part, problems);
+    for number in 0..parts.len() {
+        stock.hangs(sheet, parts, number, problems);
     }
     Some(stock)
 }
@@ -119,6 +122,7 @@ impl Remaining {
             lines,
             pieces: Pieces::of(lines, vec![]),
             stays: vec![],
+            keeper: vec![],
             bottom: Pieces::of(lines, vec![]),
         };
         let mut kerfs = Cover::new(lines);
@@ -130,6 +134,7 @@ impl Remaining {
         stock.pieces = Pieces::of(lines, stock.sheet_less(sheet, &kerfs.merged()));
         stock.bottom = Pieces::of(lines, stock.sheet_less(sheet, &stock.cut_through(sheet, parts)));
         stock.stays = vec![false; stock.pieces.areas.len()];
+        stock.keeper = vec![None; stock.stays.len()];
         stock.clamp(sheet, parts);
         stock
     }
@@ -218,22 +223,51 @@ impl Remaining {
     fn tie(&mut self, sheet: &Sheet, parts: &[Prepared]) {
         let openings: Vec<Option<(usize, usize)>> =
             self.pieces.places.iter().map(|p| opening_around(*p, parts)).collect();
+        let kept: Vec<(usize, usize)> = self.kept_last(sheet, parts);
         loop {
-            let before = self.stays.clone();
+            let before = (self.stays.clone(), self.keeper.clone());
             for (piece, opening) in openings.iter().enumerate() {
                 let Some((part, ring)) = *opening else { continue };
-                let part = &parts[part];
                 if !self.stays[piece]
-                    && self.ties(sheet, part, ring, piece)
-                    && self.is_held(sheet, part)
+                    && self.ties(sheet, &parts[part], ring, piece)
+                    && self.is_held(sheet, parts, part)
                 {
                     self.stays[piece] = true;
                 }
             }
-            if self.stays == before {
+            for &(piece, part) in kept.iter().filter(|(piece, _)| openings[*piece].is_none()) {
+                if !self.stays[piece] && self.is_held(sheet, parts, part) {
+                    self.keeper[piece] = Some(part);
+                }
+            }
+            if (&self.stays, &self.keeper) == (&before.0, &before.1) {
                 return;
             }
         }
+    }
+
+    /// Pieces with a tab for waste on them, each with the tab's part, which is cut after all others round the piece.
+    fn kept_last(&self, sheet: &Sheet, parts: &[Prepared]) -> Vec<(usize, usize)> {
+        let mut kept = vec![];
+        for (number, part) in parts.iter().enumerate() {
+            let of_waste = part.placed.hold.tabs.iter().filter(|t| t.waste);
+            kept.extend(of_waste.filter_map(|t| Some((self.under(sheet, t)?, number))));
+        }
+        kept.sort_unstable();
+        kept.dedup();
+        if kept.is_empty() {
+            return kept;
+        }
+        // A piece's edge is on the first line beyond the kerf: at most half a step farther than the kerf reaches.
+        let reach = sheet.bit.diameter + THINNEST_WEB / 2.0 + self.lines.slack();
+        let mut last: Vec<usize> = vec![0; self.stays.len()];
+        for (number, part) in parts.iter().enumerate() {
+            let mut beside = Cover::new(self.lines);
+            part.segments.iter().for_each(|s| beside.near(*s, reach));
+            self.pieces.touched(&beside.merged()).for_each(|piece| last[piece] = number);
+        }
+        kept.retain(|(piece, keeper)| last[*piece] <= *keeper);
+        kept
     }
 
     /// Whether a part's hold ties the waste in its opening `ring` to it.
@@ -250,13 +284,14 @@ impl Remaining {
     }
 
     /// Whether the stock that holds a part stays itself.
-    fn is_held(&self, sheet: &Sheet, part: &Prepared) -> bool {
+    fn is_held(&self, sheet: &Sheet, parts: &[Prepared], number: usize) -> bool {
+        let part = &parts[number];
         let hold = &part.placed.hold;
-        let mut outline = hold.tabs.iter().filter(|t| t.ring == 0);
+        let mut outline = hold.tabs.iter().filter(|t| t.holds());
         match hold.method {
             _ if !needs_stock(part) => true,
             Method::Skin => self.one_with(&self.bottom, part),
-            _ => outline.any(|t| self.bears(sheet, t)),
+            _ => outline.any(|t| self.bears(sheet, t, number)),
         }
     }
 
@@ -265,8 +300,10 @@ impl Remaining {
         self.pieces.at(tab.at + tab.out * (sheet.bit.diameter + LANDING_DEPTH / 4.0))
     }
 
-    fn bears(&self, sheet: &Sheet, tab: &Tab) -> bool {
-        self.under(sheet, tab).is_some_and(|piece| self.stays[piece])
+    /// Whether a tab lands on stock that stays, and that its own part does not keep.
+    fn bears(&self, sheet: &Sheet, tab: &Tab, part: usize) -> bool {
+        let kept = |piece: usize| self.keeper[piece].is_some_and(|keeper| keeper != part);
+        self.under(sheet, tab).is_some_and(|piece| self.stays[piece] || kept(piece))
     }
 
     /// Whether the part's piece at the bed includes stock that stays.
@@ -277,7 +314,8 @@ impl Remaining {
     }
 
     /// Problems of what one part's tabs or skin hang on.
-    fn hangs(&self, sheet: &Sheet, part: &Prepared, problems: &mut Vec<Problem>) {
+    fn hangs(&self, sheet: &Sheet, parts: &[Prepared], number: usize, problems: &mut Vec<Problem>) {
+        let part = &parts[number];
         let hold = &part.placed.hold;
         let mut bad = |found: TabFinding, at: Point| {
             problems.push(Problem::part(What::Anchor, sheet, part.placed, found).at(at));
@@ -288,11 +326,15 @@ impl Remaining {
                 let around = opening_around(self.pieces.places[piece], std::slice::from_ref(part));
                 around.is_some_and(|o| o.1 == t.ring)
             };
-            let waste = t.ring > 0 && self.under(sheet, t).is_some_and(own);
-            !waste && !self.bears(sheet, t)
+            let keeps = |piece: usize| self.keeper[piece] == Some(number) || self.stays[piece];
+            let waste = match t.waste {
+                true => self.under(sheet, t).is_some_and(keeps),
+                false => t.ring > 0 && self.under(sheet, t).is_some_and(own),
+            };
+            !waste && (t.waste || !self.bears(sheet, t, number))
         });
         let fails: Vec<(usize, &Tab)> = fails.collect();
-        if !self.is_held(sheet, part) {
+        if !self.is_held(sheet, parts, number) {
             bad(TabFinding::HangsLoose, part.bounds.centre());
         }
         for (n, tab) in fails {

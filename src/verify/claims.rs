@@ -223,7 +223,7 @@ impl Claims<'_> {
 
     fn tabs(&self, found: &mut Vec<Problem>) {
         let hold = self.hold;
-        let tabs: Vec<&Tab> = hold.tabs.iter().filter(|t| t.ring == 0).collect();
+        let tabs: Vec<&Tab> = hold.tabs.iter().filter(|t| t.holds()).collect();
         if tabs.is_empty() {
             return; // a problem of the tabs already
         }
@@ -351,7 +351,7 @@ pub fn calibration(sheet: &Sheet) -> Vec<(String, [f64; 4])> {
     let Some(stock) = StockNumbers::new(sheet) else { return vec![] };
     let of = |p: &PlacedPart| {
         let edge = MeasuredOutline::new(&p.outline);
-        let tabs: Vec<&Tab> = p.hold.tabs.iter().filter(|t| t.ring == 0).collect();
+        let tabs: Vec<&Tab> = p.hold.tabs.iter().filter(|t| t.holds()).collect();
         let (h, f) = (&p.hold, p.hold.figures.clone().unwrap_or_default());
         match h.method {
             Method::Tabs => {

@@ -40,7 +40,7 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
     for (i, part) in parts.iter().enumerate() {
         let hold = &part.placed.hold;
         let problem = |found: TabFinding| Problem::part(What::Tab, sheet, part.placed, found);
-        if hold.method == Method::Tabs && !hold.tabs.iter().any(|t| t.ring == 0) {
+        if hold.method == Method::Tabs && !hold.tabs.iter().any(|t| t.holds()) {
             problems.push(problem(TabFinding::NoTabOnOutline));
         }
         if hold.method == Method::Skin

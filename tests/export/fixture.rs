@@ -56,6 +56,7 @@ pub fn placed(name: &str, copy: usize, shape: &Shape, n: usize, at: Point) -> Pl
             width: 4.0,
             height: 1.2,
             ring: 0,
+            waste: false,
         })
         .collect();
     let method = if tabs.is_empty() { Method::Skin } else { Method::Tabs };

@@ -20,7 +20,7 @@ use tabwright::layout::{
 
 /// A tab in a part's own frame.
 pub fn tab(at: [f64; 2], out: [f64; 2], width: f64, height: f64, ring: usize) -> Tab {
-    Tab { at: Point::from(at), out: Point::from(out), width, height, ring }
+    Tab { at: Point::from(at), out: Point::from(out), width, height, ring, waste: false }
 }
 
 pub fn feature(kind: FeatureKind, rings: Vec<Ring>, lines: Vec<Ring>) -> Feature {

@@ -86,7 +86,7 @@ pub fn tab_near(shape: &Shape, ring: usize, near: Point, width: f64) -> Tab {
     let at = s.nearest(near);
     // Material lies towards `perp`, so away is the other way.
     let out = s.direction().unwrap().perp() * -1.0;
-    Tab { at, out, width, height: 1.2, ring }
+    Tab { at, out, width, height: 1.2, ring, waste: false }
 }
 
 pub fn circle(centre: Point, radius: f64, points: usize) -> Ring {

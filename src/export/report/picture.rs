@@ -123,7 +123,7 @@ fn tabs(out: &mut String, sheet: &Sheet, unit: f64) {
         let lines = stroke("#fff", 1.2, &[], unit);
         let _ = write!(out, "\n<path d=\"{crosses}\" fill=\"none\" {lines}/>");
     }
-    let ends = sheet.parts.iter().filter_map(|p| p.hold.tabs.iter().find(|t| t.ring == 0));
+    let ends = sheet.parts.iter().filter_map(|p| p.hold.tabs.iter().find(|t| t.holds()));
     for tab in ends {
         let at = tab.at + tab.out * (sheet.bit.diameter / 2.0);
         let radius = (0.7 * tab.width.max(sheet.bit.diameter)).max(5.0 * unit);

@@ -31,6 +31,7 @@ impl Judge<'_> {
                 width: beam.width / 2.0,
                 height: beam.height,
                 ring: 0,
+                waste: false,
             };
             let beams = vec![Beam::new(&tab, self.material, self.grain, beam.span, self.thickness)];
             TabSet { s: vec![s], beams, ..set.clone() }

@@ -2,7 +2,7 @@
 
 use super::ligaments::thin_ligaments;
 use super::offered::directions;
-use crate::geometry::{Contour, Vector, point};
+use crate::geometry::{Contour, Point, Vector, point};
 use crate::hold::fem::compliance::{ElasticMesh, ElasticPart};
 use crate::hold::model::elastic::{Bed, CondensedCompliance, ElasticBody};
 use crate::hold::model::rigid::{Ground, RigidBody};
@@ -19,6 +19,8 @@ const FIRST: usize = 16;
 const QUICK: usize = 32;
 /// Most places of the bit in the final figures.
 const FULL: usize = 72;
+/// Most places of the bit along a whole outline from which those beside a piece of waste are taken.
+const MOST_BESIDE: usize = 400;
 /// Sections watched in the search and in the final figures.
 const QUICK_CHORDS: usize = 5;
 const FULL_CHORDS: usize = 24;
@@ -113,6 +115,36 @@ impl<'a> Piece<'a> {
     ) -> Piece<'a> {
         let (chords, necks) = watched(task, ring, chords);
         Piece { necks, ..Piece::on(task, contour, ring, chords, triangles) }
+    }
+
+    /// Waste beyond the outline, where `beside` says that it lies along the kerf's far edge: a rigid body.
+    pub fn beyond(
+        task: &'a HoldTask<'a>,
+        contour: Contour,
+        beside: &dyn Fn(Point) -> bool,
+    ) -> Piece<'a> {
+        let mut piece = Piece::on(task, contour, 0, vec![], 0.0);
+        let kerf = task.bit.diameter;
+        // Close enough that a piece as wide as the bit has a few places.
+        let positions = piece.contour.spaced(kerf, 24, MOST_BESIDE);
+        for way in &mut piece.ways {
+            let mut places = stations(
+                &piece.contour,
+                &positions,
+                1.0,
+                kerf,
+                task.thickness,
+                task.material,
+                way.grain,
+            );
+            places.iter_mut().for_each(|s| s.at = s.at + s.out * kerf);
+            places.retain(|s| beside(s.at));
+            (way.first, way.few, way.all) = (places.clone(), places.clone(), places);
+            way.flexible.get_or_init(|| None);
+        }
+        let sides = || Sides::new(&piece.contour, &piece.ways[0].all, &[], kerf / 2.0);
+        (piece.first_sides, piece.few_sides, piece.all_sides) = (sides(), sides(), sides());
+        piece
     }
 
     /// The same with its watched sections given, in this order.
@@ -380,7 +412,10 @@ mod tests {
         let tabs: Vec<SeatedTab> = [20.0, 120.0, 180.0]
             .map(|s| {
                 let (at, out) = (contour.point(s), contour.out(s, 1.0));
-                SeatedTab { s, tab: Tab { at, out, width: 2.0, height: 1.0, ring: 0 } }
+                SeatedTab {
+                    s,
+                    tab: Tab { at, out, width: 2.0, height: 1.0, ring: 0, waste: false },
+                }
             })
             .to_vec();
         let turned_grain = [quarter];

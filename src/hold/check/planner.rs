@@ -98,6 +98,33 @@ impl<'a> Planner<'a> {
         Planner { piece, sites, widths, overhang, effort, beams: RefCell::default() }
     }
 
+    /// The planner of waste beyond the outline, as far as `beside` says that it lies along the kerf's far edge: the same sites, as
+    /// narrow as may be, and the waste a rigid body.
+    pub fn beyond(
+        task: &'a HoldTask<'a>,
+        contour: Contour,
+        beside: &dyn Fn(Point) -> bool,
+    ) -> Planner<'a> {
+        let widths = widths(task, contour.length());
+        let sites = sites(task, &contour, 0, &widths, task.bit.diameter);
+        let piece = Rc::new(Piece::beyond(task, contour, beside));
+        let overhang = Overhang::default();
+        Planner {
+            piece,
+            sites,
+            widths,
+            overhang,
+            effort: Care::default(),
+            beams: RefCell::default(),
+        }
+    }
+
+    /// A tab at a place of the ring.
+    pub fn seated(&self, s: f64, width: f64, height: f64) -> SeatedTab {
+        let (at, out) = (self.piece.contour.point(s), self.piece.contour.out(s, width / 2.0));
+        SeatedTab { s, tab: Tab { at, out, width, height, ring: self.piece.ring, waste: false } }
+    }
+
     /// A planner with cramped sites too, such as teeth's tips, where the through pass's gap reaches round a corner.
     pub fn cramped(&self) -> Planner<'a> {
         self.offering(&self.widths, 0.0)
@@ -169,14 +196,7 @@ impl<'a> Planner<'a> {
 
     /// The tab of a pick.
     pub fn tab(&self, pick: Pick, height: f64) -> Tab {
-        let s = self.sites[pick.site].s;
-        Tab {
-            at: self.piece.contour.point(s),
-            out: self.piece.contour.out(s, pick.width / 2.0),
-            width: pick.width,
-            height,
-            ring: self.piece.ring,
-        }
+        self.seated(self.sites[pick.site].s, pick.width, height).tab
     }
 
     /// Tabs with their positions on the ring.

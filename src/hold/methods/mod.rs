@@ -11,3 +11,4 @@ pub mod reasons;
 pub mod skin;
 pub mod tabs;
 pub mod tape;
+pub mod waste_beyond;

@@ -121,7 +121,14 @@ impl SiteRules<'_> {
 
     /// The tab of `width` at position `s`.
     pub fn tab(&self, contour: &Contour, ring: usize, s: f64, width: f64, height: f64) -> Tab {
-        Tab { at: contour.point(s), out: contour.out(s, width / 2.0), width, height, ring }
+        Tab {
+            at: contour.point(s),
+            out: contour.out(s, width / 2.0),
+            width,
+            height,
+            ring,
+            waste: false,
+        }
     }
 
     fn fits(&self, tab: &Tab, contour: &Contour, s: f64, index: &EdgeIndex) -> bool {
@@ -182,7 +189,7 @@ pub fn apart(contour: &Contour, a: (f64, f64), b: (f64, f64), kerf: f64) -> bool
     }
     let bridge = |(s, width): (f64, f64), at: Point| {
         let out = contour.out(s, width / 2.0);
-        Tab { at, out, width, height: 0.0, ring: 0 }.bridge(kerf)
+        Tab { at, out, width, height: 0.0, ring: 0, waste: false }.bridge(kerf)
     };
     let (first, second) = (bridge(a, p), bridge(b, q));
     let crossed = first.contains(q) || second.contains(p);

@@ -32,7 +32,7 @@ pub struct MapPlace {
 
 /// The map of a plan; `None` where its outline is not held by tabs.
 pub fn part_map(task: &HoldTask, plan: &HoldPlan) -> Option<PartMap> {
-    let listed: Vec<&Tab> = plan.hold.tabs.iter().filter(|t| t.ring == 0).collect();
+    let listed: Vec<&Tab> = plan.hold.tabs.iter().filter(|t| t.holds()).collect();
     if plan.hold.method != Method::Tabs || listed.is_empty() {
         return None;
     }

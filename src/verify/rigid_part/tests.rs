@@ -46,7 +46,7 @@ pub(in crate::verify) fn sheet(tabs: &[Tab]) -> Sheet {
 }
 
 pub(in crate::verify) fn tab(at: [f64; 2], out: [f64; 2], width: f64, height: f64) -> Tab {
-    Tab { at: at.into(), out: out.into(), width, height, ring: 0 }
+    Tab { at: at.into(), out: out.into(), width, height, ring: 0, waste: false }
 }
 
 /// Two tabs of full height in the middles of the left and right sides.

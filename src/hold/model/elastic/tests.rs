@@ -37,6 +37,7 @@ fn bench(shape: Shape, at: &[f64]) -> Bench {
                 width: 3.0,
                 height: 1.0,
                 ring: 0,
+                waste: false,
             };
             (s, Beam::new(&tab, &material, Some(0.4), 1.5875, 3.0))
         })
@@ -339,8 +340,14 @@ fn off_an_independent_program(triangles: f64, pitch: Option<f64>) -> [f64; 3] {
             stations(&contour, &part.loads, 0.4, part.kerf, 3.0, material, Some(part.grain));
         let tabs = part.at.iter().map(|&s| {
             let out = contour.out(s, part.tab.0 / 2.0);
-            let tab =
-                Tab { at: contour.point(s), out, width: part.tab.0, height: part.tab.1, ring: 0 };
+            let tab = Tab {
+                at: contour.point(s),
+                out,
+                width: part.tab.0,
+                height: part.tab.1,
+                ring: 0,
+                waste: false,
+            };
             (s, Beam::new(&tab, material, Some(part.grain), part.kerf, 3.0))
         });
         let set = TabSet::of(tabs.collect());
