@@ -10,7 +10,10 @@ use crate::geometry::shape_distance;
 use crate::hold::HoldPlan;
 use crate::job::{Group, Job};
 use crate::layout::{LANDING_DEPTH, Sheet, Unplaced, Warning};
-use crate::nest::{self, Budget, CopyOf, Ended, First, Nest, NestPart, NestTask, Nested, Webbed};
+use crate::nest::{
+    self, Budget, CopyOf, Ended, First, Nest, NestPart, NestTask, Nested, Room, Webbed,
+};
+use std::collections::BTreeMap;
 use std::iter;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
@@ -133,8 +136,7 @@ impl<'a> GroupTask<'a> {
     ) -> GroupMade {
         let start = Instant::now();
         let bare = Nest::new(&self.tight);
-        let most = (self.copies() as f64 * LOST_SHARE).max(LOST_FEW) as usize;
-        let tight = self.searched(job, &bare, bare.first(), (effort, most), watch);
+        let tight = self.searched(job, &bare, bare.first(), (effort, true), watch);
         if let Some((made, rank)) = &tight
             && rank.keeps_all()
         {
@@ -142,7 +144,7 @@ impl<'a> GroupTask<'a> {
         }
         let left = effort.time.map(|t| t.saturating_sub(start.elapsed()));
         let effort = Effort { time: left, ..*effort };
-        let roomy = self.searched(job, nest, first, (&effort, usize::MAX), watch);
+        let roomy = self.searched(job, nest, first, (&effort, false), watch);
         let made = [tight, roomy].into_iter().flatten().min_by(|a, b| a.1.cmp(&b.1));
         made.map(|m| m.0).unwrap_or_else(|| GroupMade::nothing(&self.members))
     }
@@ -152,8 +154,8 @@ impl<'a> GroupTask<'a> {
         self.problem.parts.iter().map(|p| p.copies + p.spares).sum()
     }
 
-    /// Searches one nest's layouts, and finishes the best; with its rank. `None` if the first of them leaves more than `most` copies
-    /// without stock for their tabs.
+    /// Searches one nest's layouts, and finishes the best; with its rank. `None` if it is `tight` and too many copies find no stock
+    /// for their tabs.
     ///
     /// Where kerfs coincide, the stock between parts may be islands that no clamp reaches. Parts whose
     /// tabs land there are planned again; if a part finds no other stock for its tabs, the group is nested
@@ -164,7 +166,7 @@ impl<'a> GroupTask<'a> {
         job: &Job,
         nest: &Nest<'_>,
         first: First<'_>,
-        (effort, most): (&Effort, usize),
+        (effort, tight): (&Effort, bool),
         watch: &Watch,
     ) -> Option<(GroupMade, Rank)> {
         let start = Instant::now();
@@ -174,11 +176,13 @@ impl<'a> GroupTask<'a> {
         let attempt = |nested| Attempt::new(job, group, members, nested);
         let (improved, start_from) = nest.improve_beside(first, effort.budget(SHARE), &control);
         let mut best = attempt(improved);
-        if best.without_tabs().len() > most {
+        let most = (self.copies() as f64 * LOST_SHARE).max(LOST_FEW) as usize;
+        if tight && best.without_tabs().len() > most {
             return None;
         }
         let (mut last, mut moves) = (best.nested.clone(), best.nested.moves);
-        let (mut webs, mut wanted) = (vec![], best.webs_wanted(job, &[]));
+        let mut webs: BTreeMap<CopyOf, Room> = BTreeMap::new();
+        let mut wanted = best.webs_wanted(job, &webs, tight);
         for _ in 0..AGAIN {
             let left = effort.time.map(|t| t.saturating_sub(start.elapsed()));
             let stopped = watch.stop.load(Ordering::Relaxed);
@@ -187,14 +191,14 @@ impl<'a> GroupTask<'a> {
             }
             // Where nothing wants a web, what is left of the time goes on with the best.
             let from = if wanted.is_empty() { &best.nested } else { &last };
-            webs.append(&mut wanted);
+            webs.extend(std::mem::take(&mut wanted));
             let budget = Effort { time: left, ..*effort }.budget(SHARE);
-            let again = nest.webbed(from, &webs, LANDING_DEPTH, budget, &control);
+            let again = nest.webbed(from, &webs, (LANDING_DEPTH, &self.problem), budget, &control);
             let Some(Webbed { searched, aside }) = again else { break };
             moves += searched.moves;
             last = searched.clone();
             let tried = attempt(searched);
-            wanted = tried.webs_wanted(job, &webs);
+            wanted = tried.webs_wanted(job, &webs, tight);
             // What the search has moved may have lost tabs that were there before it.
             let aside = aside.filter(|_| !wanted.is_empty()).map(attempt);
             for tried in iter::once(tried).chain(aside) {
@@ -226,14 +230,14 @@ impl<'a> GroupTask<'a> {
         for _ in 0..ELSEWHERE {
             let left = effort.time.map(|t| t.saturating_sub(start.elapsed()));
             let mut not_held = made.not_held(members);
-            not_held.retain(|c| !webs.contains(c));
+            not_held.retain(|c| webs.get(c) != Some(&Room::Web));
             let stopped = watch.stop.load(Ordering::Relaxed) || left.is_some_and(|t| t.is_zero());
             if not_held.is_empty() || stopped || job.web.is_some() {
                 break;
             }
-            webs.extend(not_held);
+            webs.extend(not_held.into_iter().map(|copy| (copy, Room::Web)));
             let budget = Effort { time: left, ..*effort }.budget(SHARE);
-            let again = nest.webbed(&last, &webs, LANDING_DEPTH, budget, &control);
+            let again = nest.webbed(&last, &webs, (LANDING_DEPTH, &self.problem), budget, &control);
             let Some(Webbed { searched, .. }) = again else { break };
             made.moves += searched.moves;
             last = searched.clone();
@@ -321,18 +325,30 @@ impl Attempt {
         self.mended.iter().flat_map(|m| m.lost.iter().copied()).collect()
     }
 
-    /// The copies that need a web in addition to those that have one: each copy that lost its tabs or, if a web of its own
-    /// did not help because it is an island too, the nearest part.
-    fn webs_wanted(&self, job: &Job, webs: &[CopyOf]) -> Vec<CopyOf> {
-        let mut wanted = vec![];
+    /// The copies that need more room than they have, and which: each copy that lost its tabs needs room for its planned tabs, where
+    /// the layout is `tight`; then a web; or, if a web of its own did not help because it is an island too, a web round the
+    /// nearest part.
+    fn webs_wanted(
+        &self,
+        job: &Job,
+        webs: &BTreeMap<CopyOf, Room>,
+        tight: bool,
+    ) -> BTreeMap<CopyOf, Room> {
+        let mut wanted = BTreeMap::new();
         // A job that asks for a web everywhere has said how much it wants.
         if job.web.is_some() {
             return wanted;
         }
         for copy in self.without_tabs() {
-            let has = |c: &CopyOf| webs.contains(c) || wanted.contains(c);
-            let more = if has(&copy) { self.nearest(copy, has) } else { Some(copy) };
-            wanted.extend(more);
+            let has = |c: &CopyOf| *webs.get(c).max(wanted.get(c)).unwrap_or(&Room::None);
+            match has(&copy) {
+                Room::None if tight => wanted.insert(copy, Room::Landings),
+                Room::None | Room::Landings => wanted.insert(copy, Room::Web),
+                Room::Web => {
+                    let near = self.nearest(copy, |c| has(c) == Room::Web);
+                    near.and_then(|near| wanted.insert(near, Room::Web))
+                }
+            };
         }
         wanted
     }

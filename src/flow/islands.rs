@@ -11,7 +11,7 @@ use crate::geometry::{Point, Pose, point};
 use crate::hold::{HoldTask, keep_beyond};
 use crate::job::Job;
 use crate::layout::{Hold, Method, Sheet, Tab};
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 
 /// A piece between parts that no clamp reaches.
 struct Island {
@@ -28,8 +28,8 @@ pub(super) struct Islands<'a> {
     list: Vec<Island>,
     /// By part: the keepers that are cut after it.
     after: Vec<Vec<usize>>,
-    /// Islands and parts that were tried in vain.
-    tried: BTreeSet<(usize, usize)>,
+    /// The margin of the tabs for each island and part that were tried.
+    tried: BTreeMap<(usize, usize), f64>,
 }
 
 impl<'a> Islands<'a> {
@@ -42,7 +42,7 @@ impl<'a> Islands<'a> {
             skeleton,
             list: skeleton.islands().into_iter().map(island).collect(),
             after: vec![vec![]; sheet.parts.len()],
-            tried: BTreeSet::new(),
+            tried: BTreeMap::new(),
         }
     }
 
@@ -60,13 +60,14 @@ impl<'a> Islands<'a> {
         tab.ring == 0 && self.any_kept() && self.skeleton.piece_under(tab).is_some_and(kept)
     }
 
-    /// Gives islands a keeper among the parts that are `held`, the largest first, and those the tabs for it. Returns whether any got one.
+    /// Gives islands a keeper among the parts that are `held`, the largest first, and those the tabs for it, if their margin at the
+    /// worst load is `least` or more. Returns whether any got one.
     pub(super) fn keep(
         &mut self,
         laid: &mut LaidSheet,
         job: &Job,
         members: &[Member],
-        held: &[bool],
+        (held, least): (&[bool], f64),
     ) -> bool {
         let mut any = false;
         for number in 0..self.list.len() {
@@ -81,15 +82,17 @@ impl<'a> Islands<'a> {
             let mut keepers: Vec<usize> = island.around.iter().copied().filter(can).collect();
             keepers.sort_by(|a, b| parts[*b].outline.area().total_cmp(&parts[*a].outline.area()));
             for keeper in keepers {
-                if self.comes_before(keeper, number) || !self.tried.insert((number, keeper)) {
+                // What it bore when it was tried before: it may have got more tabs since, and have less room.
+                let borne = self.tried.get(&(number, keeper)).copied().unwrap_or(f64::INFINITY);
+                if borne < least || self.comes_before(keeper, number) {
                     continue;
                 }
                 let member = &members[laid.whose[keeper]];
                 let piece = self.list[number].piece;
-                let Some(tabs) = tabs_for(self.skeleton, piece, &laid.sheet, keeper, job, member)
-                else {
-                    continue;
-                };
+                let tabs = tabs_for(self.skeleton, piece, &laid.sheet, keeper, job, member);
+                let margin = tabs.as_ref().map_or(0.0, |t| t.1);
+                self.tried.insert((number, keeper), margin);
+                let Some((tabs, _)) = tabs.filter(|t| t.1 >= least) else { continue };
                 laid.sheet.parts[keeper].hold.tabs.extend(tabs);
                 for &other in self.list[number].around.iter().filter(|p| **p != keeper) {
                     self.after[other].push(keeper);
@@ -117,7 +120,7 @@ impl<'a> Islands<'a> {
     }
 }
 
-/// Tabs of a part for a piece beyond its outline (sheet frame) that bear the worst load; `None` where none do.
+/// Tabs of a part for a piece beyond its outline (sheet frame), with their margin at the worst load; `None` where none have room.
 fn tabs_for(
     skeleton: &Skeleton,
     piece: usize,
@@ -125,7 +128,7 @@ fn tabs_for(
     part: usize,
     job: &Job,
     member: &Member,
-) -> Option<Vec<Tab>> {
+) -> Option<(Vec<Tab>, f64)> {
     let placed = &sheet.parts[part];
     let pose = placed.pose();
     let landing_ok = |tab: &Tab| skeleton.piece_under(&tab.placed(&pose)) == Some(piece);
@@ -136,7 +139,7 @@ fn tabs_for(
     let hold = Hold { tabs, ..placed.hold.clone() };
     let beside = |p: Point| skeleton.is_on(piece, pose.apply(p));
     let (tabs, margin) = keep_beyond(&task, &hold, &beside)?;
-    (margin >= 1.0).then(|| tabs.iter().map(|t| t.placed(&pose)).collect())
+    Some((tabs.iter().map(|t| t.placed(&pose)).collect(), margin))
 }
 
 /// A tab of the sheet's frame in its part's.

@@ -71,8 +71,11 @@ fn hang_on_islands(
     let mut held: Vec<bool> =
         laid.sheet.parts.iter().map(|p| p.hold.tabs.iter().all(lands)).collect();
     held.iter_mut().zip(&depths).for_each(|(held, depth)| *held &= *depth == 0);
+    // Plans with an edge too far from its tabs wait: an island that is kept later may bring them nearer.
+    let far = |m: &Mend| m.warnings.iter().any(|w| matches!(w, WarningKind::FarEdge { .. }));
+    let mut patient = true;
     loop {
-        let kept = islands.keep(laid, job, members, &held);
+        let kept = islands.keep(laid, job, members, (&held, 1.0));
         let open: Vec<usize> = (0..held.len()).filter(|&i| depths[i] == 0 && !held[i]).collect();
         let LaidSheet { sheet, whose } = &*laid;
         let mend = |part: usize| {
@@ -85,15 +88,22 @@ fn hang_on_islands(
             let HoldPlan { hold, warnings, .. } = planned;
             Mend { part, hold, warnings }
         };
-        let hangs: Vec<Mend> =
-            open.into_par_iter().map(mend).filter(|m| m.hold.method == Method::Tabs).collect();
+        let hangs: Vec<Mend> = open
+            .into_par_iter()
+            .map(mend)
+            .filter(|m| m.hold.method == Method::Tabs && !(patient && far(m)))
+            .collect();
         hangs.iter().for_each(|m| held[m.part] = true);
         let more = kept || !hangs.is_empty();
         apply(hangs, laid, mended);
-        if !more {
-            return islands.any_kept();
+        if !more && !std::mem::replace(&mut patient, false) {
+            break;
         }
     }
+    // Nothing hangs on the others: they are kept where they bear the nominal force.
+    let factor = laid.sheet.cut.factor;
+    islands.keep(laid, job, members, (&held, 1.0 / factor));
+    islands.any_kept()
 }
 
 /// Puts the parts in the order of cut.

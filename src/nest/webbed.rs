@@ -10,7 +10,7 @@ use super::fill::{Item, cell_size, fill, score};
 use super::first::{Axis, Filler, orders};
 use super::form::PartKind;
 use super::neighbourhood::clamp;
-use super::nest_task::{Budget, Control, Ended, NestTask, Nested, Placed};
+use super::nest_task::{Budget, Control, Ended, NestPart, NestTask, Nested, Placed};
 use super::no_fit_table::NoFitTable;
 use super::portable_layout::PortableLayout;
 use super::search::{Outcome, Search};
@@ -20,6 +20,7 @@ use super::state::{Placing, State};
 use super::team::Run;
 use crate::geometry::{Ring, Shape, grow_ring};
 use std::cmp::Ordering;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// Passes without a fall of the overlap before the layout gets more length.
@@ -41,20 +42,34 @@ pub struct Webbed {
 /// A copy of a part: the part's index and the copy's number.
 pub type CopyOf = (usize, usize);
 
+/// The stock that a copy gets for its tabs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Room {
+    /// None.
+    None,
+    /// What its planned tabs land on.
+    Landings,
+    /// A web all round it.
+    Web,
+}
+
 impl Nest<'_> {
-    /// The layout `from`, with a web of `depth` mm beyond the kerf all round the copies in `webs`, improved within the budget;
-    /// `None` where the stock has no room for them, or the copies are too many to search. Pinned copies get none.
+    /// The layout `from`, with room for tabs beside the copies in `webs`, improved within the budget; `None` where the stock
+    /// has no room for them, or the copies are too many to search. Pinned copies get none.
+    ///
+    /// A web is `depth` mm wide beyond the kerf; landings are those of the same part in `held`.
     pub fn webbed(
         &self,
         from: &Nested,
-        webs: &[CopyOf],
-        depth: f64,
+        webs: &BTreeMap<CopyOf, Room>,
+        (depth, held): (f64, &NestTask),
         budget: Budget,
         control: &Control<'_>,
     ) -> Option<Webbed> {
         let clock = Clock::start(budget, control);
-        // The parts with a web stand behind the plain ones.
-        let mut parts: Vec<usize> = webs.iter().map(|w| w.0).collect();
+        // The parts with more room stand behind the plain ones.
+        let mut parts: Vec<(usize, Room)> =
+            webs.iter().map(|(copy, room)| (copy.0, *room)).collect();
         parts.sort_unstable();
         parts.dedup();
         let plain = self.table.problem.parts.len();
@@ -62,14 +77,15 @@ impl Nest<'_> {
         if items.len() > MOST_SEARCHED {
             return None;
         }
-        let kind_of = |item: &Item| match parts.binary_search(&item.part) {
-            Ok(k) if item.pin.is_none() && webs.contains(&(item.part, item.copy)) => plain + k,
-            _ => item.part,
+        let kind_of = |item: &Item| {
+            let room = webs.get(&(item.part, item.copy)).filter(|_| item.pin.is_none());
+            let place = room.and_then(|room| parts.binary_search(&(item.part, *room)).ok());
+            place.map_or(item.part, |k| plain + k)
         };
         let kinds: Vec<usize> = items.iter().map(kind_of).collect();
         let pinned: Vec<bool> = items.iter().map(|i| i.pin.is_some()).collect();
 
-        let problem = self.with_webs(&parts, depth);
+        let problem = self.with_webs(&parts, depth, held);
         let mut known_kinds: Vec<Option<PartKind>> = self.table.kinds.to_vec();
         let narrow = problem.narrowest();
         known_kinds
@@ -122,11 +138,16 @@ impl Nest<'_> {
         placed.map(item).collect()
     }
 
-    /// The problem with second entries of these parts, with a web round them.
-    fn with_webs(&self, parts: &[usize], depth: f64) -> NestTask {
+    /// The problem with second entries of these parts, with a web round them, or with the landings that they have in `held`.
+    fn with_webs(&self, parts: &[(usize, Room)], depth: f64, held: &NestTask) -> NestTask {
         let mut problem = self.table.problem.clone();
-        for &k in parts {
+        for &(k, room) in parts {
             let plain = &problem.parts[k];
+            if room == Room::Landings {
+                let holds = held.parts.get(k).map_or(vec![], |p| p.holds.clone());
+                problem.parts.push(NestPart { holds, ..plain.clone() });
+                continue;
+            }
             let web = grow_ring(&plain.shape.outline, problem.kerf + depth);
             let web = web
                 .into_iter()
@@ -255,7 +276,7 @@ mod tests {
         let (parts, sheets) = (vec![rectangle(40.0, 40.0, 5)], vec![panel(102.0, 102.0, 5.0)]);
         let plain = NestTask { parts, sheets, kerf: 2.0, gap: 2.0, seed: 1, budget, threads: 1 };
         let nest = Nest::new(&plain);
-        let problem = nest.with_webs(&[0], 3.0);
+        let problem = nest.with_webs(&[(0, Room::Web)], 3.0, &plain);
         let kinds =
             problem.parts.iter().map(|p| PartKind::new(p, 2.0, problem.narrowest())).collect();
         let table = NoFitTable::new(&problem, Arc::new(kinds), None);

@@ -208,6 +208,14 @@ impl Judge<'_> {
         (!under(figures.least().value, least)).then_some(figures)
     }
 
+    /// Margin of the tabs' strength at the worst load, both directions, the pass starting and ending where `set` says; 0 where it
+    /// is not above `least`.
+    pub fn strength(&self, set: &TabSet, least: f64) -> f64 {
+        let Some(held) = self.body.hold(set) else { return 0.0 };
+        let worst = self.passes(set, &*held, &BOTH, self.force(), &|w| w.tab.0 > least);
+        worst.map_or(0.0, |w| w.tab.0)
+    }
+
     /// The best tab for the pass to end at: greatest least margin up to 1.5, then least movement.
     fn best_end(&self, set: &TabSet) -> usize {
         let Some(held) = self.body.hold(set) else { return 0 };

@@ -7,6 +7,8 @@ use std::f64::consts::PI;
 
 /// Greatest number of sites for tabs.
 const SITES: usize = 40;
+/// The same of tabs for waste.
+const MOST_FOR_WASTE: usize = 1000;
 
 /// Sites on ring number `ring`; a site needs `beside` mm more of straight run than its tab.
 pub fn sites(
@@ -17,14 +19,25 @@ pub fn sites(
     beside: f64,
 ) -> Vec<Site> {
     let kerf = task.bit.diameter;
-    let rules = SiteRules {
+    let step = kerf.max(contour.length() / SITES as f64);
+    rules(task, widths).sites(contour, ring, step, SITES, beside)
+}
+
+/// Sites on the outline for tabs that hold waste beyond it, which borders on a stretch of it only: half a bit apart, however
+/// long the outline is.
+pub fn sites_for_waste(task: &HoldTask, contour: &Contour, widths: &[f64]) -> Vec<Site> {
+    let kerf = task.bit.diameter;
+    rules(task, widths).sites(contour, 0, kerf / 2.0, MOST_FOR_WASTE, 0.0)
+}
+
+fn rules<'a>(task: &HoldTask<'a>, widths: &'a [f64]) -> SiteRules<'a> {
+    SiteRules {
         shape: task.shape,
-        kerf,
+        kerf: task.bit.diameter,
         tab_free: task.tab_free,
         landing_ok: task.landing_ok,
         widths,
-    };
-    rules.sites(contour, ring, kerf.max(contour.length() / SITES as f64), SITES, beside)
+    }
 }
 
 /// The grain's directions as lines, each once.

@@ -20,7 +20,7 @@ const QUICK: usize = 32;
 /// Most places of the bit in the final figures.
 const FULL: usize = 72;
 /// Most places of the bit along a whole outline from which those beside a piece of waste are taken.
-const MOST_BESIDE: usize = 400;
+const MOST_BESIDE: usize = 2000;
 /// Sections watched in the search and in the final figures.
 const QUICK_CHORDS: usize = 5;
 const FULL_CHORDS: usize = 24;
@@ -126,7 +126,7 @@ impl<'a> Piece<'a> {
         let mut piece = Piece::on(task, contour, 0, vec![], 0.0);
         let kerf = task.bit.diameter;
         // Close enough that a piece as wide as the bit has a few places.
-        let positions = piece.contour.spaced(kerf, 24, MOST_BESIDE);
+        let positions = piece.contour.spaced(kerf / 2.0, 24, MOST_BESIDE);
         for way in &mut piece.ways {
             let mut places = stations(
                 &piece.contour,

@@ -4,7 +4,7 @@ mod ending;
 
 use super::figures::{Figures, Map, Margins};
 use super::judge::Judge;
-use super::offered::{sites, widths};
+use super::offered::{sites, sites_for_waste, widths};
 use super::overhang::Overhang;
 use super::piece::{Detail, Pick, Piece, Way};
 use crate::geometry::{Contour, Point};
@@ -106,7 +106,7 @@ impl<'a> Planner<'a> {
         beside: &dyn Fn(Point) -> bool,
     ) -> Planner<'a> {
         let widths = widths(task, contour.length());
-        let sites = sites(task, &contour, 0, &widths, task.bit.diameter);
+        let sites = sites_for_waste(task, &contour, &widths);
         let piece = Rc::new(Piece::beyond(task, contour, beside));
         let overhang = Overhang::default();
         Planner {
@@ -237,6 +237,18 @@ impl<'a> Planner<'a> {
                 self.judge(way, &fine, &all, &self.piece.chords, depth).full(&set, &rough, least)
             }
         }
+    }
+
+    /// Margin of the strength of tabs on a piece of waste, the worst over the grain's directions, the last pass starting and
+    /// ending at `start` on the outline; 0 where it is not above `least`.
+    pub fn strength(&self, tabs: &[SeatedTab], depth: f64, start: f64, least: f64) -> f64 {
+        let of = |way: &Way| {
+            let all = self.piece.ground(&way.all, depth);
+            let body = self.piece.rigid(&all, &[], &self.piece.all_sides);
+            let set = TabSet { start, ..self.set(tabs, way.grain) };
+            self.judge(way, &body, &all, &[], depth).strength(&set, least)
+        };
+        self.piece.ways.iter().map(of).fold(f64::INFINITY, f64::min)
     }
 
     /// Margins of tabs to search by, each the worst over the grain's directions; `None` once they are not `worth` continuing.

@@ -7,14 +7,13 @@
 use crate::geometry::{Contour, Point};
 use crate::hold::check::planner::Planner;
 use crate::hold::part::sites::{SeatedTab, apart};
-use crate::hold::search::by_count::ANY;
 use crate::hold::search::ladder::{depths, heights};
 use crate::hold::task::HoldTask;
 use crate::layout::{Hold, Tab};
 
 /// Most tabs for one piece.
 const MOST: usize = 4;
-/// Most sites that are tried, evenly taken from those there are: pairs of them are tried exhaustively.
+/// Most sites that are tried, evenly taken from those there are.
 const SITES: usize = 12;
 
 /// Tabs on a part's outline that keep a piece beyond it, in the part's frame, with their least margin: strength over what is
@@ -34,57 +33,61 @@ pub fn keep_beyond(
     let own = hold.tabs.iter().filter(|t| t.ring == 0).map(|t| t.height);
     let height = own.fold(f64::INFINITY, f64::min);
     let height = if height.is_finite() { height } else { *heights(task.thickness).first()? };
-    let free = |s: f64, width: f64| {
-        hold.tabs.iter().filter(|t| t.ring == 0).all(|t| {
-            let at = planner.contour.nearest(t.at);
-            apart(&planner.contour, (s, width), (at, t.width), task.bit.diameter)
-        })
-    };
-    let mut best: Option<(Vec<SeatedTab>, f64)> = None;
-    for &width in planner.widths() {
-        let wide = planner.sites().iter().filter(|s| s.width >= width && free(s.s, width));
-        let all: Vec<SeatedTab> = wide.map(|s| planner.seated(s.s, width, height)).collect();
-        let step = all.len().div_ceil(SITES).max(1);
-        let sites: Vec<&SeatedTab> = all.iter().step_by(step).collect();
-        let judged = |tabs: Vec<SeatedTab>| {
-            let margin = planner.figures(&tabs, depth, ANY).map_or(0.0, |f| f.tabs.value);
-            (tabs, margin)
+    let start = hold.tabs.iter().find(|t| t.holds()).map_or(0.0, |t| planner.contour.nearest(t.at));
+    let room = |s: f64, width: f64, tabs: &[SeatedTab]| {
+        let apart = |at: f64, other: f64| {
+            apart(&planner.contour, (s, width), (at, other), task.bit.diameter)
         };
+        tabs.iter().all(|t| apart(t.s, t.tab.width))
+    };
+    let own: Vec<SeatedTab> = hold
+        .tabs
+        .iter()
+        .filter(|t| t.ring == 0)
+        .map(|t| SeatedTab::on(&planner.contour, t))
+        .collect();
+    let mut best: Option<(Vec<SeatedTab>, f64)> = None;
+    for width in three(planner.widths()) {
+        let wide = planner.sites().iter().filter(|s| s.width >= width && room(s.s, width, &own));
+        let all: Vec<SeatedTab> = wide.map(|s| planner.seated(s.s, width, height)).collect();
+        let sites = all.iter().step_by(all.len().div_ceil(SITES).max(1));
         // One tab, then one more each time where it helps most.
         let mut set: Vec<SeatedTab> = vec![];
         for _ in 0..MOST {
-            let room = |s: &&&SeatedTab| {
-                let beside = |t: &SeatedTab| {
-                    apart(&planner.contour, (s.s, width), (t.s, width), task.bit.diameter)
-                };
-                set.iter().all(beside)
-            };
-            let with = |s: &&SeatedTab| {
-                let mut more = set.clone();
-                more.push((*s).clone());
-                more.sort_by(|a, b| a.s.total_cmp(&b.s));
-                judged(more)
-            };
-            let next = sites.iter().filter(room).map(with);
-            let Some((tabs, margin)) = next.reduce(|a, b| if b.1 > a.1 { b } else { a }) else {
-                break;
-            };
-            if best
-                .as_ref()
-                .is_none_or(|b| margin > b.1 || (margin >= 1.0 && tabs.len() < b.0.len()))
-            {
-                best = Some((tabs.clone(), margin));
+            let mut more: Option<(Vec<SeatedTab>, f64)> = None;
+            for site in sites.clone().filter(|s| room(s.s, width, &set)) {
+                let mut with = set.clone();
+                with.push(site.clone());
+                with.sort_by(|a, b| a.s.total_cmp(&b.s));
+                let least = more.as_ref().map_or(0.0, |m| m.1);
+                let margin = planner.strength(&with, depth, start, least);
+                if more.as_ref().is_none_or(|m| margin > m.1) {
+                    more = Some((with, margin));
+                }
+            }
+            let Some((with, margin)) = more else { break };
+            if best.as_ref().is_none_or(|b| margin > b.1) {
+                best = Some((with.clone(), margin));
             }
             if margin >= 1.0 {
                 break;
             }
-            set = tabs;
+            set = with;
         }
-        // Two narrow tabs are better than one wide one: the piece cannot turn about them.
+        // A few narrow tabs are better than one wide one: the piece cannot turn about them.
         if best.as_ref().is_some_and(|b| b.1 >= 1.0) {
             break;
         }
     }
     let (tabs, margin) = best?;
     Some((tabs.into_iter().map(|t| Tab { waste: true, ..t.tab }).collect(), margin))
+}
+
+/// The narrowest, the middle and the widest of some widths.
+fn three(widths: &[f64]) -> Vec<f64> {
+    let n = widths.len();
+    let mut three: Vec<f64> =
+        [0, n / 2, n.saturating_sub(1)].iter().filter_map(|&i| widths.get(i).copied()).collect();
+    three.dedup();
+    three
 }
