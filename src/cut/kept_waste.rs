@@ -8,8 +8,9 @@
 use super::landing::landing_place;
 use super::region::{ConnectedPiece, Region};
 use super::sweep::THINNEST_WEB;
-use crate::geometry::{EdgeIndex, Shape};
+use crate::geometry::{Bounds, Ring, Segment};
 use crate::layout::{Sheet, Tab};
+use std::iter::once;
 
 /// How much farther than half the thinnest web from a part's kerf an island may lie and still border on it, mm: `verify` measures
 /// on lines an eighth of a millimetre apart, and must not find more parts round an island.
@@ -57,11 +58,13 @@ pub(super) fn around(sheet: &Sheet, usable: &[bool], piece: &ConnectedPiece) -> 
     let near = piece.bounds.grown(reach);
     let borders = |i: &usize| {
         let part = &sheet.parts[*i];
-        usable[*i] && part.outline.bounds().touches(near) && {
-            let edges = EdgeIndex::new(&Shape::new(part.outline.clone(), part.openings.clone()));
-            let near = |s| edges.segment_distance(s, reach) < reach;
-            piece.shape.segments().any(near)
-        }
+        let borders = |s: Segment| {
+            near.touches(Bounds::of(&[s.a, s.b])) && piece.edges.segment_distance(s, reach) < reach
+        };
+        let rings = || once(&part.outline).chain(&part.openings);
+        usable[*i]
+            && part.outline.bounds().touches(near)
+            && rings().flat_map(Ring::segments).any(borders)
     };
     (0..sheet.parts.len()).filter(borders).collect()
 }

@@ -8,13 +8,17 @@ use super::region::{ConnectedPiece, Region, interior};
 use super::sweep::{THINNEST_WEB, firm};
 use super::usable::usable;
 use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment, Shape, Vector, ring_distance};
-use crate::layout::{Hold, Method, Sheet, Tab};
+use crate::layout::{Hold, LANDING_DEPTH, Method, Sheet, Tab};
 
 /// A landing is a rectangle, the kerf behind it follows the edge: a corner may lose this share of the bit's diameter to the kerf of
 /// its own part (the holding plan and `verify` allow the same).
 const OWN_KERF: f64 = 0.1;
 /// A tenth of `verify`'s slack, mm, for figures that carry several roundings.
 const SLACK: f64 = 1e-6;
+
+/// No landing fits on a piece smaller than this, mm²: half a millimetre is the narrowest tab, and at its ends the piece is a
+/// quarter shorter than a landing is deep.
+const CRUMB: f64 = 0.5 * (LANDING_DEPTH - THINNEST_WEB);
 
 /// The stock that stays when all kerfs are cut, independent of the tabs.
 pub struct Skeleton {
@@ -118,7 +122,8 @@ impl Skeleton {
     /// The pieces between parts that no clamp reaches: islands, and strips that end between kerfs.
     pub fn islands(&self) -> Vec<usize> {
         let pieces = 0..self.stock.pieces.len();
-        pieces.filter(|&i| !self.held[i] && self.opening[i].is_none()).collect()
+        let large = |i: &usize| self.stock.pieces[*i].area >= CRUMB;
+        pieces.filter(|&i| !self.held[i] && self.opening[i].is_none()).filter(large).collect()
     }
 
     /// The parts round a piece, by index into the sheet's parts.
@@ -137,7 +142,9 @@ impl Skeleton {
     /// Whether a place lies on a piece, or within half a millimetre of it.
     pub fn is_on(&self, piece: usize, p: Point) -> bool {
         let piece = &self.stock.pieces[piece];
-        piece.contains(p) || piece.edges.nearest(p).is_some_and(|n| n.distance <= THINNEST_WEB)
+        piece.bounds.grown(THINNEST_WEB).touches(Bounds::of(&[p]))
+            && (piece.contains(p)
+                || piece.edges.nearest(p).is_some_and(|n| n.distance <= THINNEST_WEB))
     }
 
     /// Whether what holds a part is an anchor, or the part is not cut out at all.

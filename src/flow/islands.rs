@@ -11,7 +11,7 @@ use crate::geometry::{Point, Pose, point};
 use crate::hold::{HoldTask, keep_beyond};
 use crate::job::Job;
 use crate::layout::{Hold, Method, Sheet, Tab};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A piece between parts that no clamp reaches.
 struct Island {
@@ -61,15 +61,15 @@ impl<'a> Islands<'a> {
     }
 
     /// Gives islands a keeper among the parts that are `held`, the largest first, and those the tabs for it, if their margin at the
-    /// worst load is `least` or more. Returns whether any got one.
+    /// worst load is `least` or more. Returns the parts round those that got one, which may hang on them now.
     pub(super) fn keep(
         &mut self,
         laid: &mut LaidSheet,
         job: &Job,
         members: &[Member],
         (held, least): (&[bool], f64),
-    ) -> bool {
-        let mut any = false;
+    ) -> BTreeSet<usize> {
+        let mut beside = BTreeSet::new();
         for number in 0..self.list.len() {
             let island = &self.list[number];
             if island.keeper.is_some() {
@@ -98,11 +98,11 @@ impl<'a> Islands<'a> {
                     self.after[other].push(keeper);
                 }
                 self.list[number].keeper = Some(keeper);
-                any = true;
+                beside.extend(self.list[number].around.iter().copied().filter(|p| *p != keeper));
                 break;
             }
         }
-        any
+        beside
     }
 
     /// Whether a part has to be cut before one of the others round an island already.

@@ -10,6 +10,7 @@ use crate::job::Job;
 use crate::layout::{Hold, Method, Tab, Warning, WarningKind};
 use crate::nest::CopyOf;
 use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A part planned again because one of its tabs does not land on clamped skeleton.
 struct Mend {
@@ -71,12 +72,14 @@ fn hang_on_islands(
     let mut held: Vec<bool> =
         laid.sheet.parts.iter().map(|p| p.hold.tabs.iter().all(lands)).collect();
     held.iter_mut().zip(&depths).for_each(|(held, depth)| *held &= *depth == 0);
-    // Plans with an edge too far from its tabs wait: an island that is kept later may bring them nearer.
+    // A part waits with a plan that leaves an edge too far from its tabs: an island that is kept later may bring them nearer.
     let far = |m: &Mend| m.warnings.iter().any(|w| matches!(w, WarningKind::FarEdge { .. }));
-    let mut patient = true;
+    let mut waiting: BTreeMap<usize, Mend> = BTreeMap::new();
+    let mut anew: BTreeSet<usize> =
+        (0..held.len()).filter(|&i| depths[i] == 0 && !held[i]).collect();
     loop {
-        let kept = islands.keep(laid, job, members, (&held, 1.0));
-        let open: Vec<usize> = (0..held.len()).filter(|&i| depths[i] == 0 && !held[i]).collect();
+        anew.extend(islands.keep(laid, job, members, (&held, 1.0)));
+        anew.retain(|&i| depths[i] == 0 && !held[i]);
         let LaidSheet { sheet, whose } = &*laid;
         let mend = |part: usize| {
             let pose = sheet.parts[part].pose();
@@ -88,17 +91,20 @@ fn hang_on_islands(
             let HoldPlan { hold, warnings, .. } = planned;
             Mend { part, hold, warnings }
         };
-        let hangs: Vec<Mend> = open
-            .into_par_iter()
-            .map(mend)
-            .filter(|m| m.hold.method == Method::Tabs && !(patient && far(m)))
-            .collect();
-        hangs.iter().for_each(|m| held[m.part] = true);
-        let more = kept || !hangs.is_empty();
-        apply(hangs, laid, mended);
-        if !more && !std::mem::replace(&mut patient, false) {
+        let open: Vec<usize> = std::mem::take(&mut anew).into_iter().collect();
+        let plans: Vec<Mend> = open.into_par_iter().map(mend).collect();
+        let tabs = plans.into_iter().filter(|m| m.hold.method == Method::Tabs);
+        let (later, mut hangs): (Vec<Mend>, Vec<Mend>) = tabs.partition(far);
+        waiting.extend(later.into_iter().map(|m| (m.part, m)));
+        if hangs.is_empty() {
+            hangs.extend(std::mem::take(&mut waiting).into_values());
+        }
+        hangs.retain(|m| !held[m.part]);
+        if hangs.is_empty() {
             break;
         }
+        hangs.iter().for_each(|m| held[m.part] = true);
+        apply(hangs, laid, mended);
     }
     // Nothing hangs on the others: they are kept where they bear the nominal force.
     let factor = laid.sheet.cut.factor;
