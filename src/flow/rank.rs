@@ -30,13 +30,14 @@ impl Rank {
         }
     }
 
-    /// The rank of a finished group: a part that is not cut free counts as left over; tabs and spares no longer count.
-    pub(super) fn of_made(sheets: &[Sheet], unplaced: usize) -> Rank {
+    /// The rank of a finished group: a part that is not cut free counts as left over, one whose tabs all land on strips that bend
+    /// away as without tabs; spares no longer count.
+    pub(super) fn of_made(sheets: &[Sheet], unplaced: usize, on_soft_stock: usize) -> Rank {
         let parts = sheets.iter().flat_map(|s| &s.parts);
         Rank {
             unplaced: unplaced + parts.filter(|p| !p.hold.cuts_free()).count(),
             sheets: sheets.len(),
-            without_tabs: 0,
+            without_tabs: on_soft_stock,
             spares: Reverse(0),
             stock: stock_used(sheets.iter()) as u64,
         }
