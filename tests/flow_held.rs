@@ -210,8 +210,8 @@ fn firm_landings_on_one_side_are_no_gain_for_a_large_part() {
     assert!(overhang.is_some_and(|far| far <= 150.0), "{overhang:?}: {said}");
 }
 
-/// The offcut sample: with few moves its rail once hung on two tabs on a strip of 2 x 240 mm, which gives 3.3 mm under the cut. It gets
-/// stock of its own all round.
+/// The offcut sample: with few moves its rail once hung on two tabs on a strip of 2 x 240 mm, which gives 3.3 mm under the cut.
+/// It gets stock of its own all round.
 #[test]
 fn a_part_does_not_hang_on_slender_strips_alone() {
     let offcut = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/offcut");

@@ -14,8 +14,8 @@
 //! - drawings, if they are at hand: scale, lines and passes are the layout's, and the bit swept along the paths as drawn
 //!   cuts every edge, leaves every tab and gouges nothing ([`Rules::drawings`]); sharp inside corners keep no more stock than the
 //!   bit's radius leaves, unless a note accepts it;
-//! - anchors, if the layout must be complete: what each tab hangs on is clamped by the stated rule, or tied to what is, and one of them
-//!   lands on stock that does not bend away by verify's own estimate;
+//! - anchors, if the layout must be complete: what each tab hangs on is clamped by the stated rule, or tied to what is, and
+//!   one of a part's tabs lands on stock that does not bend away, by verify's own estimate;
 //! - grain: the direction that a part names lies along its sheet's grain;
 //! - job, if it is at hand: stock, copies, pins, flips, grain and features as it requires;
 //! - records: areas, waste and counts agree with the geometry;

@@ -1,9 +1,9 @@
 //! Strips: at least one landing of each part is on stock firm enough to hold it, by verify's own estimate.
 //!
-//! When a part is cut, those before it in the sheet's list are out, with their kerfs, and those after it still stand. The stock under
-//! a landing is followed along the part's edge both ways, in steps, always in its middle, to where it is [`WIDENS`] times as wide as
-//! at the tab or a [`SOLID`] piece (built in there), or ends (free). Widths come from exact distances: a ray advances by the
-//! distance to the nearest kerf until it meets one (sphere tracing; Hart, The Visual Computer 12, 1996).
+//! When a part is cut, those before it in the sheet's list are out, with their kerfs, and those after it still stand. The stock
+//! under a landing is followed along the part's edge both ways, in steps, always in its middle, to where it is [`WIDENS`] times
+//! as wide as at the tab or a [`SOLID`] piece (built in there), or ends (free). Widths come from exact distances: a ray advances
+//! by the distance to the nearest kerf until it meets one (sphere tracing; Hart, The Visual Computer 12, 1996).
 //!
 //! The strip is a beam of varying width, loaded at the tab: bending and shear, by the flexibilities of its two arms as cantilevers
 //! (unit loads; Timoshenko, Strength of Materials I), joined at the tab. A strip that turns a corner or meets another counts as
@@ -50,7 +50,7 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
         }
         let reach = part.bounds.grown(REACH + SOLID);
         let near = parts[..=i].iter().filter(|p| p.bounds.touches(reach)).collect();
-        let standing = Standing { edge: &edge, near, bit };
+        let standing = StandingStock { edge: &edge, near, bit };
         let mut least = f64::INFINITY;
         for tab in hold.tabs.iter().filter(|t| t.ring == 0) {
             least = least.min(standing.gives(&numbers, sheet, tab, hold.load_n));
@@ -67,14 +67,14 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
 }
 
 /// The stock that stands while one part is cut.
-struct Standing<'a> {
+struct StandingStock<'a> {
     edge: &'a EdgeIndex,
     /// The parts that are cut by then, the part itself last.
     near: Vec<&'a Prepared<'a>>,
     bit: f64,
 }
 
-impl Standing<'_> {
+impl StandingStock<'_> {
     /// How far the stock under a tab gives way under `load` N, mm; 0 where it is solid, or where it cannot be judged.
     fn gives(&self, numbers: &StockNumbers, sheet: &Sheet, tab: &Tab, load: f64) -> f64 {
         let (start, along) = (tab.at + tab.out * (self.bit + 0.25), tab.out.perp());
@@ -121,13 +121,13 @@ impl Standing<'_> {
     }
 
     /// The strip from its middle at the tab along `way`.
-    fn arm(&self, middle: Point, way: Point, out: Point, width: f64) -> Arm {
+    fn arm(&self, middle: Point, way: Point, out: Point, width: f64) -> StripArm {
         let (mut widths, mut at, mut across) = (vec![], middle, width);
         while (widths.len() as f64) * STEP < REACH {
             // Where the strip narrows to one side, its middle runs into a wall, and it goes on beside that.
             let beside = (-4..=4).map(|k| at + out * (across * f64::from(k) / 8.5) + way * STEP);
             let ahead = once(at + way * STEP).chain(beside).find(|p| self.room(*p) > NEAR);
-            let Some(ahead) = ahead else { return Arm { widths, free: true } };
+            let Some(ahead) = ahead else { return StripArm { widths, free: true } };
             let (far, near) = (self.reach(ahead, out), self.reach(ahead, out * -1.0));
             across = far + near;
             if across >= SOLID || across > WIDENS * width {
@@ -136,17 +136,17 @@ impl Standing<'_> {
             at = ahead + out * ((far - near) / 2.0);
             widths.push(across);
         }
-        Arm { widths, free: false }
+        StripArm { widths, free: false }
     }
 }
 
 /// A strip to one side of a tab: its width at each step, and whether it ends free.
-struct Arm {
+struct StripArm {
     widths: Vec<f64>,
     free: bool,
 }
 
-impl Arm {
+impl StripArm {
     /// Stiffness against a force and a moment at the tab's end: of the force, mixed, of the moment. The far end is built in.
     /// `section` gives the stiffness in bending and in shear for a width.
     fn stiffness(&self, section: &impl Fn(f64) -> (f64, f64)) -> [f64; 3] {
@@ -166,7 +166,7 @@ impl Arm {
 }
 
 /// Movement at the tab under 1 N, mm, of a strip of two arms; 0 where one of them has no length.
-fn deflection(arms: &[Arm; 2], section: impl Fn(f64) -> (f64, f64)) -> f64 {
+fn deflection(arms: &[StripArm; 2], section: impl Fn(f64) -> (f64, f64)) -> f64 {
     if arms.iter().any(|arm| !arm.free && arm.widths.is_empty()) {
         return 0.0;
     }
@@ -184,8 +184,8 @@ mod tests {
     use crate::geometry::{Ring, point};
 
     /// A strip 2 mm wide in stock 6 mm thick: E 10000 MPa and G 700 MPa give E I = 40000 N mm² and G A/1.2 = 7000 N.
-    fn arm(length: f64, free: bool) -> Arm {
-        Arm { widths: vec![2.0; (length / STEP) as usize], free }
+    fn arm(length: f64, free: bool) -> StripArm {
+        StripArm { widths: vec![2.0; (length / STEP) as usize], free }
     }
 
     /// Built in at both ends, loaded at 40 of 100 mm: a³ b³/(3 E I L³) = 0.1152 mm/N; built in at one end, 40 mm away:

@@ -21,7 +21,8 @@ fn plate() -> Sheet {
     sheet
 }
 
-/// The way of the bit's centre round the plate at a distance of `r`, from (`from`, 10 - r) to the right and round to (`to`, 10 - r).
+/// The way of the bit's centre round the plate at a distance of `r`, from (`from`, 10 - r) to the right and round to
+/// (`to`, 10 - r).
 fn round_plate(r: f64, from: f64, to: f64) -> Vec<Point> {
     let corners = [(50.0, 10.0, -90.0), (50.0, 30.0, 0.0), (10.0, 30.0, 90.0), (10.0, 10.0, 180.0)];
     let arc = |(x, y, start): (f64, f64, f64)| {
@@ -180,6 +181,19 @@ fn an_upper_pass_is_closed() {
     let back = [point(26.5, 8.5), point(20.0, 8.5), point(15.0, 8.5)];
     strokes[1].segments.extend(back.windows(2).map(|w| Segment::new(w[0], w[1])));
     says(&found(&strokes), "PathDoublesBack { path: \"0-6\" }");
+}
+
+/// Both passes are open at a holding bridge, a tab as high as the sheet is thick; the upper one leaves the last pass of 0.5 mm.
+#[test]
+fn a_holding_bridge_interrupts_both_passes() {
+    let mut sheet = plate();
+    sheet.parts[0].hold.tabs[0].height = 6.0;
+    let mut strokes = good(7.0);
+    strokes[0] = stroke(DrawnKind::Upper, 0, 5.5, false, &round_plate(1.5, 33.5, 26.5));
+    assert_eq!(found_in(&sheet, &strokes), []);
+    strokes[0] = stroke(DrawnKind::Upper, 0, 5.5, true, &round_plate(1.5, 30.5, 29.0));
+    let found = found_in(&sheet, &strokes);
+    assert!(found.len() == 1 && found[0].0.contains("TabCutThrough { tab: 1 }"), "{found:?}");
 }
 
 /// A slot of 20 x 2.96 to 3 mm is cut along its middle, there and back; one of 2.94 mm is beyond the allowance of 0.05 mm.
