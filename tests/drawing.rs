@@ -333,6 +333,18 @@ fn spikes_and_small_loops_are_cut_off_and_pinches_are_faults() {
     assert!((pinch.at.x - 75.0).abs() < 1e-9 && (pinch.at.y - 50.0).abs() < 1e-9);
 }
 
+/// Two triangles that meet in their tips at (63.5, 50.8), drawn as one line: four pairs of edges meet there, at one place.
+#[test]
+fn an_outline_that_touches_itself_names_the_place() {
+    let svg = "<svg xmlns='http://www.w3.org/2000/svg' width='6in' height='4in' viewBox='0 0 6 4'>\
+               <path id='eight' fill='none' stroke='#000' d='M1 1 L2.5 2 L4 1 V3 L2.5 2 L1 3 Z'/></svg>";
+    let d = read(svg, "eight.svg", &ReadOptions::default()).expect("it is SVG");
+    let eight = d.faults.iter().find(|f| f.element == "#eight").expect("a fault");
+    assert!((eight.at.x - 63.5).abs() < 1e-6 && (eight.at.y - 50.8).abs() < 1e-6, "{:?}", eight.at);
+    let line = drawing_fault_line(eight, Units::In);
+    assert_eq!(line, "#eight at (2.5, 2) in: touches itself: left out");
+}
+
 #[test]
 fn all_faults_are_reported_together_with_element_and_place() {
     let d = sample("faults.svg");

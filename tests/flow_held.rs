@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::process::Command;
 use tabwright::cut::{CutFault, plan_cut};
-use tabwright::layout::{HoldDown, Layout, Method};
+use tabwright::layout::{Fault, FaultKind, HoldDown, Layout, Method};
 
 /// Runs the job in a folder of its own; returns the exit code, the output, and the layout.
 fn run(svg: &str, job: &str, args: &[&str]) -> (i32, String, Layout) {
@@ -42,7 +42,8 @@ fn is_honest(code: i32, said: &str, layout: &Layout) {
         let plan = plan_cut(sheet);
         let found: Vec<_> = plan.faults.iter().filter(loose).collect();
         assert!(found.is_empty(), "{}: {found:?}", sheet.id);
-        let of_sheet = layout.faults.iter().filter(|f| f.sheet == sheet.id).count();
+        let of_cut = |f: &&Fault| !matches!(f.kind, FaultKind::NoFirmLanding { .. });
+        let of_sheet = layout.faults.iter().filter(of_cut).filter(|f| f.sheet == sheet.id).count();
         let not_cut = sheet.parts.iter().filter(|p| !p.hold.cuts_free()).count();
         assert_eq!(of_sheet, plan.faults.len() + not_cut, "{}: {:?}", sheet.id, plan.faults);
     }
@@ -192,4 +193,39 @@ fn a_bar_beside_a_slender_strip_hangs_on_its_firm_sides() {
     assert_eq!(bar.hold.method, Method::Tabs);
     let tops = bar.hold.tabs.iter().filter(|t| t.out.y < -0.9).count();
     assert_eq!(tops, 0, "on the strip: {:?}", bar.hold.tabs);
+}
+
+/// A shelf of 355 x 178 mm at the corner of a panel, its margin 11 mm: the stock beside its left and upper sides is a strip of 8 mm
+/// that gives a little. Tabs all round, some of them there, hold it better than tabs on the firm right side alone, which
+/// would leave its left side 355 mm from any tab.
+#[test]
+fn firm_landings_on_one_side_are_no_gain_for_a_large_part() {
+    let shelf = drawing(&[("shelf", 355.6, 177.8)]);
+    let job = stock("508x304.8", "").replace("margin = 6", "margin = 11.4");
+    let (code, said, layout) = run(&shelf, &job, &["--moves", "50"]);
+    is_honest(code, &said, &layout);
+    let shelf = &layout.sheets[0].parts[0];
+    assert_eq!((code, shelf.hold.method), (0, Method::Tabs), "{said}");
+    let overhang = shelf.hold.figures.as_ref().and_then(|f| f.overhang_mm);
+    assert!(overhang.is_some_and(|far| far <= 150.0), "{overhang:?}: {said}");
+}
+
+/// The offcut sample: with few moves its rail once hung on two tabs on a strip of 2 x 240 mm, which gives 3.3 mm under the cut.
+/// It gets stock of its own all round.
+#[test]
+fn a_part_does_not_hang_on_slender_strips_alone() {
+    let offcut = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/offcut");
+    let out = tempfile::tempdir().expect("a folder");
+    let run = Command::new(env!("CARGO_BIN_EXE_tabwright"))
+        .args(["nest", "job.toml", "-q", "--threads", "1", "--moves", "300", "-o"])
+        .arg(out.path())
+        .current_dir(offcut)
+        .output()
+        .expect("it runs");
+    let said = String::from_utf8_lossy(&run.stdout);
+    assert_eq!(run.status.code(), Some(0), "{said}");
+    let text = std::fs::read_to_string(out.path().join("layout.json")).expect("a layout");
+    let layout: Layout = serde_json::from_str(&text).expect("a layout");
+    assert_eq!(layout.faults, []);
+    assert_eq!(layout.unplaced, []);
 }

@@ -18,8 +18,8 @@ const ANY_NO: &str = "see the help of inspect, nest, tabs, compare and check";
 const INSPECT_NO: &str = "a drawing has a fault, or one of --bits does not cut a part";
 const NEST_NO: &str = "a part is left over; a sheet has a fault that keeps it from being cut as it is (an \
     opening or outline not cut through, a part cut into or not separated, stock left standing, a tab wider or \
-    narrower than planned, a part or a tab that hangs on stock that comes loose, a part that nothing holds, no room \
-    for the clamps that the job asks for); a joint with inside corners that the bit leaves round and that you have not accepted \
+    narrower than planned, a part or a tab that hangs on stock that comes loose, a part whose tabs all land on \
+    strips of stock that bend away, a part that nothing holds, no room for the clamps that the job asks for); a joint with inside corners that the bit leaves round and that you have not accepted \
     (the files are written and say which); or the layout failed the program's own check (no file was changed)";
 const TABS_NO: &str = "nothing holds the part, or, with --all, one of the parts";
 const COMPARE_NO: &str = "no stock, alone or together with others, takes all parts of a group";

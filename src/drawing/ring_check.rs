@@ -5,7 +5,7 @@ use super::grid::SegmentGrid;
 use super::join::{Chain, SAME_POINT, doubled};
 use super::walk::SourceElement;
 use crate::geometry::{Point, Ring, Segment, Vector, orient, proper_crossing};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Edges nearer than this touch, mm; less than [`SAME_POINT`], so that neighbours' neighbours do not.
 const TOUCH: f64 = 1e-5;
@@ -171,13 +171,18 @@ fn meet(s: Segment, t: Segment) -> Option<Meeting> {
     proper_crossing(s, t).then_some(Meeting::Cross)
 }
 
-/// The worst meeting of each pair of rings: its place, how many there are, how they meet.
+/// The worst meeting of each pair of rings: its place, at how many places they meet, and how.
 fn meetings(edges: &[CheckedRing]) -> BTreeMap<(usize, usize), (Point, usize, Meeting)> {
     let mut pairs: BTreeMap<(usize, usize), (Point, usize, Meeting)> = BTreeMap::new();
+    let mut known = BTreeSet::new();
     for (a, b, meeting) in hits(edges) {
         let at = place(edges, a, b);
         let entry = pairs.entry((a.0, b.0)).or_insert((at, 0, meeting));
-        entry.1 += 1;
+        // Up to four pairs of edges meet where two corners touch.
+        let to_hundredths = |mm: f64| (mm * 100.0).round() as i64;
+        if known.insert((a.0, b.0, to_hundredths(at.x), to_hundredths(at.y))) {
+            entry.1 += 1;
+        }
         if meeting < entry.2 {
             (entry.0, entry.2) = (at, meeting);
         }
@@ -192,12 +197,13 @@ fn segment(edges: &[CheckedRing], (ring, k): (usize, usize)) -> Segment {
 
 fn place(edges: &[CheckedRing], a: (usize, usize), b: (usize, usize)) -> Point {
     let (s, t) = (segment(edges, a), segment(edges, b));
-    match s.line_meeting(t) {
-        Some((u, _)) if (-0.01..=1.01).contains(&u) => s.a.lerp(s.b, u),
-        _ => [t.a, t.b, s.a]
-            .into_iter()
-            .min_by(|p, q| s.distance_to_point(*p).total_cmp(&s.distance_to_point(*q)))
-            .unwrap_or(s.a),
+    // An end of the one that lies on the other; edges that touch may be parallel, and their lines meet anywhere.
+    let ends = [(t.a, s), (t.b, s), (s.a, t), (s.b, t)];
+    let off = |(p, other): &(Point, Segment)| other.distance_to_point(*p);
+    let end = ends.into_iter().min_by(|a, b| off(a).total_cmp(&off(b)));
+    match end.filter(|end| off(end) < TOUCH) {
+        Some((at, _)) => at,
+        None => s.line_meeting(t).map_or(s.a, |(u, _)| s.a.lerp(s.b, u.clamp(0.0, 1.0))),
     }
 }
 

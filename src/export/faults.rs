@@ -85,6 +85,11 @@ fn what(fault: &Fault, units: Units) -> String {
         FaultKind::TooWeak { margin } => format!(
             "its tabs bear only {margin:.2} times what they must: put tape under it, change its grain, or give it more room"
         ),
+        FaultKind::NoFirmLanding { gives_mm } => format!(
+            "each of its tabs lands on a strip of stock too slender to hold it: the firmest gives {} under the cut; put double-sided tape \
+             under the part, or leave more stock between parts (`web` in the job)",
+            small(*gives_mm)
+        ),
         FaultKind::NotHeld => {
             "nothing holds it, so its outline is not cut; give it more room, a carrier, or other stock"
                 .into()

@@ -65,6 +65,9 @@ fn what(kind: &IssueKind, units: Units) -> String {
         IssueKind::TooManyCopies { copies, most } => {
             format!("{copies} copies are too many: at most {most} are made")
         }
+        IssueKind::NothingToMake => {
+            "every part has a quantity of 0: give at least one part a quantity of 1".into()
+        }
         IssueKind::TooManyPins { pins, copies } => {
             format!("{pins} pins for {copies} copies: each copy has one pin at most")
         }

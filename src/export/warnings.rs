@@ -58,8 +58,8 @@ fn of_kind(kind: &WarningKind, units: Units) -> Said {
             ),
         ),
         WarningKind::FarEdge { far_mm, asked_mm } => with(
-            "part of the edge is farther from the nearest tab than the job allows, and no tabs that hold it are within that limit: put \
-             tape under it there",
+            "part of the edge is farther from the nearest tab than the job allows, and no tabs that hold it and land on firm stock are \
+             within that limit: put tape under it there",
             format!(
                 "{}; the limit is {}",
                 length(units, far_mm.round()),

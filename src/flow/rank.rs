@@ -30,18 +30,24 @@ impl Rank {
         }
     }
 
-    /// Whether every copy is placed and has stock for its tabs.
+    /// Whether every copy is placed, and held by what it was planned for.
     pub(super) fn keeps_all(&self) -> bool {
         self.unplaced == 0 && self.without_tabs == 0
     }
 
-    /// The rank of a finished group: a part that is not cut free counts as left over; tabs and spares no longer count.
-    pub(super) fn of_made(sheets: &[Sheet], unplaced: usize) -> Rank {
+    /// The same with that many more copies that lost their tabs.
+    pub(super) fn without(self, lost: usize) -> Rank {
+        Rank { without_tabs: self.without_tabs + lost, ..self }
+    }
+
+    /// The rank of a finished group: a part that is not cut free counts as left over, one whose tabs all land on strips that bend
+    /// away as without tabs; spares no longer count.
+    pub(super) fn of_made(sheets: &[Sheet], unplaced: usize, on_soft_stock: usize) -> Rank {
         let parts = sheets.iter().flat_map(|s| &s.parts);
         Rank {
             unplaced: unplaced + parts.filter(|p| !p.hold.cuts_free()).count(),
             sheets: sheets.len(),
-            without_tabs: 0,
+            without_tabs: on_soft_stock,
             spares: Reverse(0),
             stock: stock_used(sheets.iter()) as u64,
         }

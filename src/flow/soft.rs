@@ -8,8 +8,11 @@ use super::placed_sheet::LaidSheet;
 use crate::cut::{CutPlan, Standing, Web, landing_on_skeleton};
 use crate::hold::HoldPlan;
 use crate::job::Job;
-use crate::layout::{Hold, Method, Sheet, SoftLanding, Tab, Warning, WarningKind};
+use crate::layout::{Hold, HoldDown, Method, Sheet, SoftLanding, Tab, Warning, WarningKind};
 use rayon::prelude::*;
+
+/// A strip that gives this much under the cut holds nothing, mm: twenty times the movement that a hold allows. Set by hand.
+const NO_SUPPORT: f64 = 1.0;
 
 /// Plans every part with a tab on a soft landing once more; returns whether any got other tabs. The warnings of the new
 /// plans are added to `warnings`.
@@ -43,6 +46,13 @@ pub(super) fn firm_up(
                 // Tabs that give a little are better than no tabs, and than bridges to be sawn off.
                 return None;
             }
+            let far = |w: &WarningKind| matches!(w, WarningKind::FarEdge { .. });
+            let overhang = |h: &Hold| h.figures.as_ref().and_then(|f| f.overhang_mm);
+            let farther = warnings.iter().any(far) && overhang(&hold) > overhang(&placed.hold);
+            if farther && no_firm_landing(sheet, cut, i).is_none() {
+                // Some of them on firm stock, they are better than tabs on one side of a large part, too.
+                return None;
+            }
             Some((i, hold, warnings))
         })
         .collect();
@@ -60,6 +70,18 @@ fn softest(cut: &CutPlan, part: usize) -> Option<(usize, Web)> {
     let tabs = cut.ties.get(part)?.tabs.iter().enumerate();
     let soft = tabs.filter_map(|(i, t)| Some((i, t.web.filter(|w| w.soft)?)));
     soft.reduce(|a, b| if b.1.gives > a.1.gives { b } else { a })
+}
+
+/// How far the firmest landing of a part gives, mm, if its outline has tabs and none of them lands on stock that holds it.
+pub(super) fn no_firm_landing(sheet: &Sheet, cut: &CutPlan, part: usize) -> Option<f64> {
+    if sheet.hold_down == HoldDown::Tape {
+        return None; // the strips lie on it too
+    }
+    let hold = &sheet.parts.get(part)?.hold;
+    let tabs = hold.tabs.iter().zip(&cut.ties.get(part)?.tabs).filter(|(tab, _)| tab.holds());
+    let gives = tabs.map(|(_, tied)| tied.web.map_or(0.0, |web| web.gives));
+    let least = gives.reduce(f64::min).filter(|_| hold.method == Method::Tabs)?;
+    (least >= NO_SUPPORT).then_some(least)
 }
 
 /// One warning for each kind of part with soft landings, naming its copies.
@@ -93,6 +115,6 @@ fn landing((tab, web): (usize, Web), copy: usize) -> SoftLanding {
         copies: vec![copy],
         tab: tab + 1,
         width_mm: to(10.0, web.width),
-        gives_mm: (web.gives < 1.0).then(|| to(100.0, web.gives)),
+        gives_mm: (web.gives < NO_SUPPORT).then(|| to(100.0, web.gives)),
     }
 }

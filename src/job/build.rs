@@ -45,6 +45,9 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
         group.parts.extend(first..parts.len());
         group.wish_bit(table, &mut check);
     }
+    if !parts.is_empty() && parts.iter().all(|p| p.quantity.saturating_add(p.spares) == 0) {
+        check.fault("job", IssueKind::NothingToMake);
+    }
     check.overrides_used(&file.parts, &parts);
     check.depths_used(file);
     check.unique_names(&mut parts);
@@ -260,6 +263,26 @@ mod tests {
         let reading = read_options(&file, None).err();
         let building = build(&file, &Drawings::new()).err();
         building.into_iter().chain(reading).flat_map(|issues| issues.0).collect()
+    }
+
+    /// A job whose only part has a quantity of 0 once ended well, with nothing made.
+    #[test]
+    fn a_job_that_makes_nothing_is_refused() {
+        let made = |quantity: usize| {
+            let job = format!(
+                "[[bit]]\nname = 'b'\ndiameter = '1/8in'\n[[stock]]\nmaterial = 'walnut'\nthickness = 6\nsize = '200x120'\n\
+                 [[drawing]]\nfile = 'bar.svg'\nmaterial = 'walnut'\nthickness = 6\n[[part]]\nname = 'bar'\nquantity = {quantity}"
+            );
+            let file = JobFile::parse(&job).expect("a job");
+            let bar = "<svg xmlns='http://www.w3.org/2000/svg' width='100mm' height='60mm' viewBox='0 0 100 60'>\
+                       <rect id='bar' x='5' y='5' width='60' height='20' fill='none' stroke='#000'/></svg>";
+            let options = read_options(&file, None).expect("options");
+            let drawing = crate::drawing::read(bar, "bar.svg", &options).expect("a drawing");
+            let built = build(&file, &Drawings::from([("bar.svg".to_string(), drawing)]));
+            built.err().map(|issues| issues.0.into_iter().map(|i| i.kind).collect::<Vec<_>>())
+        };
+        assert_eq!(made(0), Some(vec![IssueKind::NothingToMake]));
+        assert_eq!(made(1), None);
     }
 
     #[test]

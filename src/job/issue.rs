@@ -121,6 +121,8 @@ pub enum IssueKind {
         /// The most that a job may ask for.
         most: usize,
     },
+    /// Every part has a quantity of 0, and no spares.
+    NothingToMake,
     /// A part has more pins than copies.
     TooManyPins {
         /// Its pins.

@@ -102,6 +102,11 @@ pub enum FaultKind {
         /// Least margin: what they bear over what is asked, under 1.
         margin: f64,
     },
+    /// Each tab of the part's outline lands on a strip of stock that bends away under the cut: nothing firm holds it.
+    NoFirmLanding {
+        /// How far the firmest of these strips gives under the part's load, mm.
+        gives_mm: f64,
+    },
     /// No plan holds the part: its outline is not cut.
     NotHeld,
     /// Clamps must hold the sheet, but no piece of it has room for one.

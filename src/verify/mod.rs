@@ -14,7 +14,8 @@
 //! - drawings, if they are at hand: scale, lines and passes are the layout's, and the bit swept along the paths as drawn
 //!   cuts every edge, leaves every tab and gouges nothing ([`Rules::drawings`]); sharp inside corners keep no more stock than the
 //!   bit's radius leaves, unless a note accepts it;
-//! - anchors, if the layout must be complete: what each tab hangs on is clamped by the stated rule, or tied to what is;
+//! - anchors, if the layout must be complete: what each tab hangs on is clamped by the stated rule, or tied to what is, and
+//!   one of a part's tabs lands on stock that does not bend away, by verify's own estimate;
 //! - grain: the direction that a part names lies along its sheet's grain;
 //! - job, if it is at hand: stock, copies, pins, flips, grain and features as it requires;
 //! - records: areas, waste and counts agree with the geometry;
@@ -42,6 +43,7 @@ mod rings;
 mod rules;
 mod sheet_edge;
 mod spacing;
+mod strips;
 mod tab_rules;
 mod totals;
 
@@ -98,6 +100,7 @@ pub fn verify(layout: &Layout, rules: &Rules) -> Vec<Problem> {
             tab_rules::check(sheet, parts, rules, &mut found);
             claims::check(sheet, parts, rules, &mut found);
             let stock = anchors::check(sheet, parts, rules, &mut found);
+            strips::check(sheet, parts, rules, &mut found);
             drawing_beside::check(sheet, parts, stock.as_ref(), rules, &mut found);
             grain::check(sheet, parts, &mut found);
             totals::check_sheet(sheet, &mut found);

@@ -338,7 +338,7 @@ impl Swept<'_> {
         let Some(near) = self.part.edges.nearest(c) else { return false };
         let allowance = self.sheet.bit.allowance;
         let shift = (self.radius - near.distance) / 2.0;
-        if shift <= 0.0 || shift > allowance / 2.0 || self.part.shape.contains(c) {
+        if shift < -KEPT || shift > allowance / 2.0 || self.part.shape.contains(c) {
             return false;
         }
         let Some(away) = (c - near.at).unit() else { return false };
@@ -462,3 +462,6 @@ fn clipped(s: Segment, x: f64, y: f64) -> Option<Segment> {
     }
     (from <= to).then(|| Segment::new(s.a.lerp(s.b, from), s.a.lerp(s.b, to)))
 }
+
+#[cfg(test)]
+mod tests;

@@ -31,7 +31,7 @@ pub(super) struct StockNumbers<'a> {
     grain: f64,
     span: f64,
     /// Ratio of lift to in-plane force.
-    lift: f64,
+    pub lift: f64,
 }
 
 /// The worst over all places of the bit.
@@ -62,12 +62,12 @@ impl<'a> StockNumbers<'a> {
     }
 
     /// Angle between a direction and the grain, as undirected lines; 0 without a grain.
-    fn to_grain(&self, d: Point) -> f64 {
+    pub fn to_grain(&self, d: Point) -> f64 {
         let a = (d.y.atan2(d.x) - self.grain).rem_euclid(PI);
         if self.c.has_grain { a.min(PI - a) } else { 0.0 }
     }
 
-    fn modulus(&self, theta: f64) -> f64 {
+    pub fn modulus(&self, theta: f64) -> f64 {
         let (s, c) = (theta.sin().powi(2), theta.cos().powi(2));
         let m = self.c;
         let mixed = 1.0 / m.shear_modulus_mpa - 2.0 * m.poisson_lt / m.e_along_mpa;

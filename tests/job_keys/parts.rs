@@ -227,9 +227,12 @@ pub const PART: &[Row] = &[
         );
     }),
     ("[[part]] tab-free", || {
-        // y runs down, so 90 degrees is the bottom. On its own the plate hangs on its right end.
+        // y runs down, so 90 degrees is the bottom. On its own the plate hangs on its right end. Where one side is left,
+        // a margin of 12 mm leaves firm stock there.
         let sides = |free: &str| {
-            let job = Case::default().drawing("grain = 'x'\n");
+            let margin = if free.matches(',').count() == 2 { 12.0 } else { 5.0 };
+            let job =
+                Case::default().sheet("200x100", margin, "grain = 'x'\n").drawing("grain = 'x'\n");
             let run = job.part(&format!("tab-free = [{free}]\n")).nest().good();
             tabs(run.parts()[0]).iter().map(|t| t.1).collect::<Vec<_>>()
         };

@@ -47,6 +47,10 @@ pub(super) fn of_tab(told: &Told, found: &TabFinding) -> String {
             format!("{who}: the paths as drawn cut it off from all stock that is held")
         }
         TabFinding::HangsLoose => format!("{who} hangs only on stock that comes loose"),
+        TabFinding::NoFirmLanding { gives_mm } => format!(
+            "{who}: each of its tabs lands on a strip of stock too slender to hold it; the firmest gives {} under the cut",
+            told.mm(*gives_mm)
+        ),
         TabFinding::TabUnanchored { tab, ring: of, stock } => {
             let on = if *stock { "stock that comes loose" } else { "no stock" };
             format!("{who}: tab {tab} of its {} lands on {on}", ring(*of))

@@ -24,8 +24,8 @@ pub fn section(report: &Report, i: usize) -> String {
     out.push_str(&strips::figure(report, i));
     out.push_str(&faults(report, i));
     out.push_str(&table::parts(report.units, sheet, &cut));
-    out.push_str(&loose(&cut));
     out.push_str(&drop_outs(report, i));
+    out.push_str(&smaller_waste(&cut, report.drop_outs(i).count()));
     out.push_str("</section>\n");
     out
 }
@@ -105,14 +105,34 @@ fn drop_outs(report: &Report, i: usize) -> String {
     )
 }
 
-/// The waste that comes loose.
-fn loose(cut: &SheetCut) -> String {
-    match cut.loose.iter().filter(|p| p.comes_loose).count() {
+/// The waste that comes loose beside the `numbered` pieces that are at least as wide as the bit.
+fn smaller_waste(cut: &SheetCut, numbered: usize) -> String {
+    let all = cut.loose.iter().filter(|p| p.comes_loose).count();
+    match all.saturating_sub(numbered) {
         0 => String::new(),
         n => format!(
-            "<ul class=\"notes\"><li><b>{} of waste {} loose</b> (tinted red): stop and lift it out, or hold it with tape.</li></ul>\n",
-            words::count(n, "piece"),
-            if n == 1 { "comes" } else { "come" }
+            "<ul class=\"notes\"><li><b>{} of waste {} loose</b> (tinted red): clear {} away before the next part is cut.</li></ul>\n",
+            words::count(n, "smaller piece"),
+            if n == 1 { "comes" } else { "come" },
+            if n == 1 { "it" } else { "them" }
         ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::export::LooseWaste;
+    use crate::geometry::Ring;
+
+    /// Pieces that have a number are told with it; only the others are counted here.
+    #[test]
+    fn waste_is_counted_once() {
+        let piece = |comes_loose| LooseWaste { outline: Ring::rectangle(2.0, 2.0), comes_loose };
+        let cut =
+            SheetCut { loose: vec![piece(true), piece(false), piece(true)], ..SheetCut::default() };
+        assert!(smaller_waste(&cut, 0).contains("<b>2 smaller pieces of waste come loose</b>"));
+        assert!(smaller_waste(&cut, 1).contains("<b>1 smaller piece of waste comes loose</b>"));
+        assert_eq!(smaller_waste(&cut, 2), "");
     }
 }

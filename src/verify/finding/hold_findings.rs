@@ -57,6 +57,11 @@ pub enum TabFinding {
     CutOff,
     /// All that the part hangs on comes loose.
     HangsLoose,
+    /// Every tab of the part's outline lands on a strip of stock that bends away under the cut.
+    NoFirmLanding {
+        /// How far the firmest of them gives, mm.
+        gives_mm: f64,
+    },
     /// A tab lands on no stock that stays.
     TabUnanchored {
         /// Number of the tab, from 1.

@@ -203,6 +203,5 @@ fn tab(v: &Value) -> Read<Tab> {
         width: number(v, "width")?,
         height: number(v, "height")?,
         ring: get(v, "ring")?.as_u64().ok_or("a tab's ring is no number")? as usize,
-        waste: false,
     })
 }
