@@ -38,7 +38,7 @@ pub struct Cli {
 
 #[derive(Debug, Args)]
 pub struct Common {
-    /// Units of the output [default: the job's, else mm]
+    /// Units of the output [default: the job's, else the drawing's, else mm], and of bare numbers where the job has none
     #[arg(long, global = true, value_name = "UNITS")]
     pub units: Option<UnitsFlag>,
     /// Worker threads; the result is the same at any number [default: all cores]
@@ -140,32 +140,32 @@ pub struct Inspect {
     pub json: bool,
 }
 
-/// A job file, or one drawing with its stock and bit.
+/// A job file, or drawings with their stock and bit.
 #[derive(Debug, Args)]
 pub struct SourceArgs {
-    /// Job file (TOML), or one SVG drawing with --sheet, --thickness and --bit
-    #[arg(value_name = "JOB")]
-    pub job: PathBuf,
+    /// Job file (TOML), or SVG drawings with --sheet, --thickness and --bit
+    #[arg(required = true, value_name = "JOB")]
+    pub sources: Vec<PathBuf>,
     /// Sheet size, length x width: 12x24in, 300x600mm
-    #[arg(long, value_name = "SIZE", help_heading = "One drawing without a job file")]
+    #[arg(long, value_name = "SIZE", help_heading = "Drawings without a job file")]
     pub sheet: Option<String>,
     /// Thickness of the sheet
-    #[arg(long, value_name = "LENGTH", help_heading = "One drawing without a job file")]
+    #[arg(long, value_name = "LENGTH", help_heading = "Drawings without a job file")]
     pub thickness: Option<String>,
     /// Diameter of the bit (a two-flute down-spiral)
-    #[arg(long, value_name = "LENGTH", help_heading = "One drawing without a job file")]
+    #[arg(long, value_name = "LENGTH", help_heading = "Drawings without a job file")]
     pub bit: Option<String>,
     /// Material of the sheet [default: walnut]
-    #[arg(long, value_name = "NAME", help_heading = "One drawing without a job file")]
+    #[arg(long, value_name = "NAME", help_heading = "Drawings without a job file")]
     pub material: Option<String>,
     /// Copies of everything drawn [default: 1]
-    #[arg(long, value_name = "N", help_heading = "One drawing without a job file")]
+    #[arg(long, value_name = "N", help_heading = "Drawings without a job file")]
     pub quantity: Option<usize>,
     /// Distance kept from the sheet's edge [default: 6mm]
-    #[arg(long, value_name = "LENGTH", help_heading = "One drawing without a job file")]
+    #[arg(long, value_name = "LENGTH", help_heading = "Drawings without a job file")]
     pub margin: Option<String>,
     /// `rounded`: inside corners may keep the bit's radius, including those of joints and sharp clefts
-    #[arg(long, value_name = "HOW", help_heading = "One drawing without a job file")]
+    #[arg(long, value_name = "HOW", value_parser = ["rounded"], help_heading = "Drawings without a job file")]
     pub corners: Option<String>,
     /// Seed of every random choice [default: the job's, else 1]
     #[arg(long, value_name = "N")]
@@ -176,7 +176,7 @@ impl SourceArgs {
     /// A job file alone.
     pub fn job_file(path: &std::path::Path) -> Self {
         SourceArgs {
-            job: path.into(),
+            sources: vec![path.into()],
             sheet: None,
             thickness: None,
             bit: None,

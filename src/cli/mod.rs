@@ -1,8 +1,10 @@
 //! The command line: the only part that touches files, the terminal and signals.
 
 mod args;
+mod bare;
 mod check;
 mod compare;
+mod drawing_job;
 mod files;
 mod inspect;
 mod nest;

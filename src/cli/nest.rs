@@ -18,7 +18,7 @@ use std::time::Duration;
 
 /// Runs the command.
 pub fn run(args: &NestArgs, terminal: &Terminal) -> Result<Answer, Failure> {
-    let loaded = load(&args.source)?;
+    let loaded = load(&args.source, terminal.units)?;
     let (job, units) = (&loaded.job, terminal.units.unwrap_or(loaded.job.units));
     let notes = loaded.notes(units);
     notes.iter().for_each(|note| terminal.complain("note", note));

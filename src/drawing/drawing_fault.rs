@@ -201,12 +201,24 @@ impl DrawingFault {
 /// Why a drawing could not be read.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum DrawingError {
-    /// The text is not XML.
-    #[error("{name}: not an SVG drawing: {reason}")]
+    /// The text is another format: SVG begins with `<`.
+    #[error("{name}: is not an SVG drawing: export the drawing as plain SVG")]
+    OtherFormat {
+        /// The drawing's name.
+        name: String,
+    },
+    /// The text breaks off or is not XML.
+    #[error(
+        "{name}: line {line}, column {column}: the file is damaged or cut short: {reason}; export it again as plain SVG"
+    )]
     NotXml {
         /// The drawing's name.
         name: String,
-        /// What the parser says, with line and column.
+        /// Where, from 1.
+        line: u32,
+        /// Where in the line, from 1.
+        column: u32,
+        /// What the parser says.
         reason: String,
     },
     /// The outermost element is not `svg`.

@@ -44,7 +44,7 @@ pub use limit::{DETAIL, Limit, Reach};
 pub use neck::{Neck, thinnest_neck};
 pub use options::{MarkRule, MarkedBy, ReadOptions};
 pub use reach::{largest_bit, limits};
-pub use read::{Drawing, read};
+pub use read::{Drawing, read, stated_units};
 pub use sheet_file::read_sheet_file;
 pub use unreached::{Corner, Unreached, corners, unreached};
 pub use viewport::ScaleSource;

@@ -11,6 +11,7 @@ use super::viewport::{ScaleSource, page};
 use super::walk::{SourceElement, SourceLine, Visible, walk};
 use crate::geometry::{Point, Ring};
 use crate::layout::FeatureKind;
+use crate::units::Units;
 use roxmltree::{Document, ParsingOptions};
 use simplecss::StyleSheet;
 
@@ -60,13 +61,21 @@ pub fn read(text: &str, name: &str, options: &ReadOptions) -> Result<Drawing, Dr
     let parsing =
         ParsingOptions { allow_dtd: true, nodes_limit: MOST_NODES, ..ParsingOptions::default() };
     let text = text.trim_start_matches('\u{feff}').trim_start();
+    if !text.starts_with('<') {
+        return Err(DrawingError::OtherFormat { name: name.into() });
+    }
     let doc = Document::parse_with_options(text, parsing).map_err(|e| match e {
         roxmltree::Error::NodesLimitReached => DrawingError::TooLarge {
             name: name.into(),
             what: "elements",
             limit: MOST_NODES as usize,
         },
-        other => DrawingError::NotXml { name: name.into(), reason: other.to_string() },
+        other => {
+            let (line, column) = (other.pos().row, other.pos().col);
+            let place = format!(" at {line}:{column}");
+            let reason = other.to_string().replace(&place, "");
+            DrawingError::NotXml { name: name.into(), line, column, reason }
+        }
     })?;
     let root = doc.root_element();
     if root.tag_name().name() != "svg" {
@@ -85,6 +94,15 @@ pub fn read(text: &str, name: &str, options: &ReadOptions) -> Result<Drawing, Dr
     let (parts, mut faults) = build(drawn, name, &options);
     faults.sort_by_key(|f| std::cmp::Reverse(f.severity));
     Ok(Drawing { name: name.into(), parts, faults, size: page.size, scale: page.scale })
+}
+
+/// The unit in which a drawing states its size, without reading what is drawn; `None` if it states none, or is no SVG.
+pub fn stated_units(text: &str) -> Option<Units> {
+    let parsing =
+        ParsingOptions { allow_dtd: true, nodes_limit: MOST_NODES, ..ParsingOptions::default() };
+    let doc = Document::parse_with_options(text.trim_start(), parsing).ok()?;
+    let root = doc.root_element();
+    page(|a| root.attribute(a).map(String::from), None, 1.0).scale.units()
 }
 
 /// Makes parts of lines.

@@ -2,7 +2,7 @@
 
 use super::drawing_faults::drawing_fault_line;
 use super::words::{hundredth, thousands};
-use crate::job::{Issue, IssueKind};
+use crate::job::{Issue, IssueKind, ValueKind};
 use crate::units::Units;
 
 /// One line: the place in the job, what is wrong there, and what to do.
@@ -24,16 +24,27 @@ fn what(kind: &IssueKind, units: Units) -> String {
         IssueKind::UnknownKey { key, near, known } => {
             format!("unknown key '{key}'; {}", meant(near, known, ", "))
         }
+        IssueKind::WrongKind { key, found, wanted } => {
+            let key = if key.is_empty() { "this key" } else { key };
+            format!("{key} takes {}, not {}", wanted_words(wanted), found_words(found))
+        }
+        IssueKind::MissingKey { key } => format!("the key '{key}' is missing here"),
+        IssueKind::Unquoted { key, written } => {
+            format!("write {key} = '{written}': only a plain number goes without quotation marks")
+        }
         IssueKind::UnknownMaterial { name, near, known } => {
             format!("unknown material '{name}'; {}", meant(near, known, "; "))
         }
         IssueKind::NotLength { key, written } => {
             format!("{key}: {}", not_length(written, units))
         }
-        IssueKind::NotSize { written } => format!(
-            "size: '{written}' is not a size; write length x width, such as {}",
-            if units == Units::In { "12x24in" } else { "300x600mm" }
-        ),
+        IssueKind::NoUnit { key, written } => format!("{key} {}", no_unit(written)),
+        IssueKind::NotFeed { written } => {
+            format!(
+                "feed: '{written}' is not a feed; write it like 60 in/min, 60ipm or 1500 mm/min"
+            )
+        }
+        IssueKind::NotSize { written } => format!("size: {}", not_size(written, units)),
         IssueKind::NotPositive { key } => format!("{key} must be above zero"),
         IssueKind::Negative { key } => format!("{key} must not be negative"),
         IssueKind::NotOneOf { key, known, written } => {
@@ -116,6 +127,14 @@ fn what(kind: &IssueKind, units: Units) -> String {
     }
 }
 
+/// A number whose unit neither the job nor its drawings say.
+fn no_unit(written: &str) -> String {
+    format!(
+        "{written} has no unit, and neither the job nor its drawings say one: write units = \"in\" or units = \"mm\" at the head \
+         of the job file, or give the number its unit ({written}in, {written}mm)"
+    )
+}
+
 /// The form that a text must have to be a length.
 pub fn not_length(written: &str, units: Units) -> String {
     let such_as = match units {
@@ -123,6 +142,43 @@ pub fn not_length(written: &str, units: Units) -> String {
         Units::In => "0.25, 0.25in, 1/4in, 1 1/2in or 1/4\"",
     };
     format!("'{written}' is not a length; write it like {such_as}")
+}
+
+/// The form that a text must have to be a size.
+pub fn not_size(written: &str, units: Units) -> String {
+    let such_as = if units == Units::In { "12x24in" } else { "300x600mm" };
+    format!("'{written}' is not a size; write length x width, such as {such_as}")
+}
+
+/// What a key takes.
+fn wanted_words(wanted: &ValueKind) -> String {
+    match wanted {
+        ValueKind::Count => "a whole number, 0 or more".into(),
+        ValueKind::Number => "a number".into(),
+        ValueKind::Text => "a text in quotation marks".into(),
+        ValueKind::YesNo => "true or false".into(),
+        ValueKind::List => "a list in square brackets, such as [ ... ]".into(),
+        ValueKind::Table => "a table in braces, such as { x = 1, y = 2 }".into(),
+        ValueKind::Word(known) => one_of(&known.iter().map(String::as_str).collect::<Vec<_>>()),
+        ValueKind::Other(words) => words.clone(),
+    }
+}
+
+/// The parser's name of a value in the reader's words: `the text "two"`, `the number 2.5`.
+fn found_words(found: &str) -> String {
+    let kinds = [
+        ("string ", "the text "),
+        ("integer `", "the number "),
+        ("floating point `", "the number "),
+        ("boolean `", ""),
+        ("sequence", "a list"),
+        ("map", "a table"),
+    ];
+    let kind = kinds.iter().find_map(|(is, word)| Some((word, found.split_once(is)?)));
+    match kind {
+        Some((word, ("", rest))) => format!("{word}{}", rest.trim_end_matches('`')),
+        _ => found.into(),
+    }
 }
 
 /// `saw or snap`, `up, down or straight`.

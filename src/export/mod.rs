@@ -41,7 +41,7 @@ mod warnings;
 mod why;
 mod words;
 
-pub use assumed::{assumed_lines, doubt_line};
+pub use assumed::{Voice, assumed_lines, doubt_line};
 pub use compare::{CompareRow, compare_table};
 pub use drawing_faults::{drawing_fault_line, flaw_words, scale_words, tell_inspection};
 pub use faults::fault_words;
@@ -49,7 +49,7 @@ pub use glossary::{GLOSSARY, Term};
 pub use held::{HeldRow, held_table};
 pub use held_picture::held_picture;
 pub use inspection::inspection_text;
-pub use job_issues::{issue_line, not_length};
+pub use job_issues::{issue_line, not_length, not_size};
 pub use json::layout_json;
 pub use lines::{CutLine, LineKind, LooseWaste, SheetCut};
 pub use problems::{problem_line, verdict_line};

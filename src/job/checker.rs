@@ -20,6 +20,8 @@ pub(super) struct Checker {
     pub(super) assumed: Vec<Assumed>,
     /// Whether a bare number was read, which has the job's unit.
     pub(super) bare: bool,
+    /// Whether something says what unit that is.
+    unit_known: bool,
 }
 
 impl Checker {
@@ -30,6 +32,7 @@ impl Checker {
             warnings: vec![],
             assumed: vec![],
             bare: false,
+            unit_known: file.known_units().is_some(),
         }
     }
 
@@ -67,11 +70,21 @@ impl Checker {
 
     /// A length in mm of either sign.
     pub(super) fn signed(&mut self, place: &str, key: &str, length: &Length) -> f64 {
-        self.bare |= length.is_bare();
+        if length.is_bare() && length.mm(self.units) != Ok(0.0) {
+            self.bare_number(place, key, length.written());
+        }
         length.mm(self.units).unwrap_or_else(|e| {
             self.fault(place, IssueKind::NotLength { key: key.into(), written: e.text });
             1.0
         })
+    }
+
+    /// Notes a bare number; the first one is a fault where nothing says its unit.
+    pub(super) fn bare_number(&mut self, place: &str, key: &str, written: String) {
+        let first = !std::mem::replace(&mut self.bare, true);
+        if first && !self.unit_known {
+            self.fault(place, IssueKind::NoUnit { key: key.into(), written });
+        }
     }
 
     pub(super) fn unknown_material(&mut self, place: &str, name: &str) {

@@ -19,7 +19,11 @@ impl Checker {
         file: &JobFile,
     ) -> Vec<Part> {
         let place = format!("drawing '{}'", table.file);
-        if drawing.parts.is_empty() {
+        if drawing.parts.is_empty() && !drawing.has_errors() {
+            // What was left out says why there is none.
+            for fault in &drawing.faults {
+                self.fault(&place, IssueKind::Drawn(fault.clone()));
+            }
             self.fault(&place, IssueKind::NoPart);
         }
         let mut parts = vec![];
