@@ -280,3 +280,102 @@ fn no_message_is_the_systems_or_the_parsers() {
     }
     assert!(!folder.path().join("out").exists(), "a refused run writes nothing");
 }
+
+#[test]
+fn a_begun_job_runs_as_it_stands_and_is_never_overwritten() {
+    // A plate with a hole, an engraved line in red, a dashed guide, a group: 3 x 1.5 in.
+    let inside = "<g id='plate'><rect x='.5' y='.5' width='3' height='1.5'/><circle cx='1' cy='1' r='.125'/></g>\
+                  <path d='M1.5 1 H3' stroke='#ff0000'/><path d='M0 1.25 H4' stroke-dasharray='.1 .05'/>";
+    let folder = Folder::with(&[("desk.svg", &page("in", inside)), ("px.svg", &page("", PLATE))]);
+    folder.run(&["begin", "desk.svg"]).code(0).says(&[
+        "Written: job.toml",
+        "1 kind of part in 1 drawing, numbers in inches",
+        "nest job.toml",
+    ]);
+    let job = std::fs::read_to_string(folder.path().join("job.toml")).expect("a job");
+    for line in [
+        "units = \"in\"",
+        "#  stroke = \"#ff0000\"  1 element, 1 with open ends",
+        "engraving = { stroke = [\"#ff0000\"] }",
+        "dash = true",
+        "thickness = \"1/4in\"",
+        "plate    1 ×  3 × 1 1/2 in",
+    ] {
+        assert!(job.contains(line), "{line}: {job}");
+    }
+    folder.nest(&["job.toml"]).code(0).says(&["1 part on 1 sheet"]);
+    let layout = std::fs::read_to_string(folder.path().join("out/layout.json")).expect("a layout");
+    let layout: serde_json::Value = serde_json::from_str(&layout).expect("JSON");
+    let part = &layout["sheets"][0]["parts"][0];
+    assert_eq!(part["features"][0]["kind"], "engraving");
+    assert_eq!(part["openings"].as_array().map(Vec::len), Some(1));
+    folder.run(&["begin", "desk.svg"]).refused(&["job.toml", "is not overwritten", "-o"], &[]);
+    assert_eq!(std::fs::read_to_string(folder.path().join("job.toml")).expect("it"), job);
+    // Beside another folder's drawing the path leads there; what was told is filled in.
+    std::fs::create_dir(folder.path().join("jobs")).expect("a folder");
+    let told =
+        ["--material", "MDF", "--thickness", "1/8in", "--sheet", "8x6in", "-o", "jobs/b.toml"];
+    folder.run(&[&["begin", "desk.svg"], &told[..]].concat()).code(0);
+    let job = std::fs::read_to_string(folder.path().join("jobs/b.toml")).expect("a job");
+    assert!(job.contains("file = \"../desk.svg\"") && job.contains("size = \"8x6in\""), "{job}");
+    folder.nest(&["jobs/b.toml"]).code(0).says(&["8 × 6 in", "MDF"]);
+    // A drawing without a unit: the guess is said. Four pixels are no part: that is said too, with exit code 1.
+    folder.run(&["begin", "px.svg", "-o", "px.toml"]).code(1).says(&["a guess", "least size"]);
+}
+
+#[test]
+fn a_bad_part_is_left_out_with_its_fault_and_the_rest_is_made() {
+    // An outline with a gap of 0.004 in round a hole, a part with an open opening, and a good one.
+    let inside = "<g id='lid'><path d='M.2 .2 H1 V1 H.2 V.204'/><circle cx='.6' cy='.6' r='.15'/></g>\
+                  <g id='box'><rect x='1.2' y='.2' width='.8' height='.8'/><path d='M1.4 .4 H1.8 V.8 H1.4 V.6'/></g>\
+                  <rect id='good' x='2.4' y='.2' width='1' height='.8'/>";
+    let folder = Folder::with(&[("p.svg", &page("in", inside))]);
+    let flags = ["p.svg", "--sheet", "12x8in", "--thickness", "1/4in", "--bit", "1/8in"];
+    let answer = folder.nest(&flags).code(1).says(&[
+        // Its two ends are 0.004 in apart, and no other free end is as near.
+        "p.svg: <path> in line 1 at (0.2, 0.2) in: open path: its nearest free end is 0.004 in away, at (0.2, 0.204) in",
+        "box at (1.2, 0.2) in: left out",
+        "NOT ALL IS MADE",
+        "1 part on 1 sheet",
+    ]);
+    assert!(answer.err.contains("open line in part 'box'"), "{}", answer.err);
+    let layout = std::fs::read_to_string(folder.path().join("out/layout.json")).expect("a layout");
+    let layout: serde_json::Value = serde_json::from_str(&layout).expect("JSON");
+    // The lid's hole is no part of its own.
+    let parts = layout["sheets"][0]["parts"].as_array().expect("parts");
+    assert_eq!(parts.iter().map(|p| &p["part"]).collect::<Vec<_>>(), ["good"]);
+    let told = std::fs::read_to_string(folder.path().join("out/report.html")).expect("a page");
+    assert!(told.contains("0.004 in away"), "the page says it too");
+    // Asked to be strict, it makes nothing.
+    let folder = Folder::with(&[("p.svg", &page("in", inside))]);
+    folder.nest(&[&flags[..], &["--strict"]].concat()).refused(&["0.004 in away"], &["NOT ALL"]);
+    assert!(!folder.path().join("out").exists());
+    // With nothing left, nothing is claimed to be made.
+    let folder = Folder::with(&[("p.svg", &page("in", "<path d='M.2 .2 H1 V1 H.2 V.204'/>"))]);
+    folder.nest(&flags).refused(&["0.004 in away"], &["the rest"]);
+    // A hole that no bit enters spoils its part, not the job.
+    let narrow = "<g id='tight'><rect x='.2' y='.2' width='1' height='1'/><circle cx='.7' cy='.7' r='.02'/></g>\
+                  <rect id='good' x='2' y='.2' width='1' height='.8'/>";
+    let folder = Folder::with(&[("p.svg", &page("in", narrow))]);
+    folder.nest(&flags).code(1).says(&[
+        "part 'tight'",
+        "no bit on hand cuts it",
+        "1 part on 1 sheet",
+    ]);
+}
+
+#[test]
+fn a_sheet_is_read_back_as_its_parts() {
+    let inside = "<g id='plate'><rect x='.5' y='.5' width='2' height='1.5'/><circle cx='1' cy='1' r='.25'/></g>\
+                  <rect id='bar' x='2.7' y='.5' width='1' height='.5'/>";
+    let folder = Folder::with(&[("p.svg", &page("in", inside)), ("q.svg", &page("in", PLATE))]);
+    let flags = ["--sheet", "12x8in", "--thickness", "1/4in", "--bit", "1/8in", "--quantity", "2"];
+    folder.nest(&[&["p.svg"], &flags[..]].concat()).code(0);
+    let sheet = "out/walnut-0.25in-1.svg";
+    let read = folder.run(&["inspect", sheet, "--units", "in"]).code(0);
+    let squeezed = read.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(squeezed.contains("2 kinds of part, 4 in all"), "{}", read.out);
+    assert!(squeezed.contains("plate 2 ") && squeezed.contains("bar 2 "), "{}", read.out);
+    // Several drawings make one job.
+    folder.nest(&[&["p.svg", "q.svg"], &flags[..]].concat()).code(0).says(&["6 parts on 1 sheet"]);
+}

@@ -2,6 +2,7 @@
 
 mod args;
 mod bare;
+mod begin;
 mod check;
 mod compare;
 mod drawing_job;
@@ -15,6 +16,8 @@ mod terminal;
 
 pub use terminal::{Answer, Failure, Terminal};
 
+use crate::export::{KEYS, keys_roff, keys_text};
+use crate::job::nearest;
 use args::{Cli, Command};
 use clap::{CommandFactory, Parser};
 use std::process::ExitCode;
@@ -32,6 +35,8 @@ pub fn run() -> ExitCode {
         Command::Tabs(args) => tabs::run(args, &terminal),
         Command::Compare(args) => compare::run(args, &terminal),
         Command::Check(args) => check::run(args, &terminal),
+        Command::Begin(args) => begin::run(args, &terminal),
+        Command::Keys { word } => keys(word.as_deref()),
         Command::Completions { shell } => completions(*shell),
         Command::Man => man_page(),
     };
@@ -43,6 +48,20 @@ pub fn run() -> ExitCode {
             ExitCode::from(if matches!(failure, Failure::NotVerified(_)) { 1 } else { 2 })
         }
     }
+}
+
+/// Prints the keys of the job file.
+fn keys(word: Option<&str>) -> Result<Answer, Failure> {
+    let text = keys_text(word);
+    if let (true, Some(word)) = (text.is_empty(), word) {
+        let names = KEYS.iter().map(|k| k.name.as_str());
+        let near = nearest(word, names).map_or(String::new(), |n| format!("; did you mean '{n}'?"));
+        return Err(Failure::Usage(format!(
+            "no key of the job file has '{word}' in its name{near}"
+        )));
+    }
+    print(&text)?;
+    Ok(Answer::Yes)
 }
 
 fn completions(shell: clap_complete::Shell) -> Result<Answer, Failure> {
@@ -57,6 +76,6 @@ fn man_page() -> Result<Answer, Failure> {
     clap_mangen::Man::new(Cli::command())
         .render(&mut page)
         .map_err(|e| Failure::Input(e.to_string()))?;
-    print(&String::from_utf8_lossy(&page))?;
+    print(&(String::from_utf8_lossy(&page).into_owned() + &keys_roff()))?;
     Ok(Answer::Yes)
 }

@@ -35,6 +35,12 @@ impl Loaded {
         once_each(doubts.chain(warnings))
     }
 
+    /// What is left out of the job, and why, one line each.
+    pub fn left_out(&self, units: Units) -> Vec<String> {
+        let lines = self.job.left_out.iter().map(|i| issue_line(&named(i, self.voice), units));
+        once_each(lines)
+    }
+
     /// Prints on standard error what the maker should know, and what is assumed about the job, its bits in use and its
     /// stock: for commands whose answer has no place for it.
     pub fn tell(&self, units: Units, terminal: &Terminal) {
@@ -45,6 +51,7 @@ impl Loaded {
         let assumed: Vec<Assumed> = self.job.assumed.iter().filter(used).cloned().collect();
         let assumed = assumed_lines(&assumed, units);
         let assumed = assumed.iter().map(|line| format!("assumed for {line}"));
+        self.left_out(units).iter().for_each(|fault| terminal.complain("error", fault));
         self.notes(units).into_iter().chain(assumed).for_each(|n| terminal.complain("note", &n));
     }
 }

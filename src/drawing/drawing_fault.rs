@@ -42,10 +42,23 @@ pub enum Flaw {
     },
     /// An open path.
     Open {
-        /// Its other end.
+        /// The free end nearest to one of its own.
         end: [f64; 2],
-        /// Distance between the ends.
+        /// Distance between the two.
         gap: f64,
+        /// The element of that end; `None` if it is the path's own.
+        other: Option<String>,
+        /// The part in which it lies, if it is a line on its own.
+        inside: Option<String>,
+        /// The colour by which marks know it.
+        stroke: Option<[u8; 3]>,
+    },
+    /// A part with a faulty line in it or round it: left out.
+    Spoiled,
+    /// Dashed lines without a mark beside solid ones: taken for construction lines and left out.
+    Dashed {
+        /// How many elements.
+        elements: usize,
     },
     /// An open path with a fill and no stroke: closed by a straight line, as its fill shows it.
     FilledShut,
@@ -186,6 +199,21 @@ pub enum Unseen {
     Visibility,
     /// It has neither stroke nor fill.
     Unpainted,
+}
+
+impl Flaw {
+    /// Whether only the lines and parts that it names are lost: the rest of the drawing is as drawn.
+    pub fn is_local(&self) -> bool {
+        matches!(
+            self,
+            Flaw::Open { .. }
+                | Flaw::Branch { .. }
+                | Flaw::Meets { .. }
+                | Flaw::NoArea
+                | Flaw::FeatureInNoPart { .. }
+                | Flaw::Spoiled
+        )
+    }
 }
 
 impl DrawingFault {

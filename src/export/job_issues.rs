@@ -14,6 +14,14 @@ pub fn issue_line(issue: &Issue, units: Units) -> String {
     }
 }
 
+/// The line over a summary of a job that leaves something out.
+pub fn left_out_line(faults: usize) -> String {
+    format!(
+        "NOT ALL IS MADE: parts are left out because of {}, told above; the rest is made\n",
+        super::words::count(faults, "fault")
+    )
+}
+
 fn what(kind: &IssueKind, units: Units) -> String {
     let meant = |near: &Option<String>, known: &[String], joint: &str| match near {
         Some(near) => format!("did you mean '{near}'?"),
@@ -65,8 +73,12 @@ fn what(kind: &IssueKind, units: Units) -> String {
         IssueKind::UnknownMark { known } => {
             format!("no such kind of feature; known: {}", known.join(", "))
         }
-        IssueKind::NotColour { written } => format!("'{written}' is not a colour; write #rrggbb"),
-        IssueKind::MarkByNothing => "give a group or a stroke".into(),
+        IssueKind::NotColour { written } => {
+            format!("'{written}' is not a colour; write a name such as red, or #888, or #1f6f8b")
+        }
+        IssueKind::MarkByNothing => {
+            "give a stroke, a group, a class, a layer, or dash = true".into()
+        }
         IssueKind::DepthOfMark => "only pocket and drill have a depth".into(),
         IssueKind::PocketThrough => {
             "a pocket as deep as the sheet is an opening: draw it as a cut edge".into()

@@ -14,6 +14,7 @@
 //! Words are made here and nowhere else, from values, in the user's units.
 
 mod assumed;
+mod begun;
 mod columns;
 mod compare;
 mod drawing_faults;
@@ -25,6 +26,7 @@ mod held_picture;
 mod inspection;
 mod job_issues;
 mod json;
+mod keys;
 mod label;
 mod lines;
 mod markup;
@@ -42,6 +44,7 @@ mod why;
 mod words;
 
 pub use assumed::{Voice, assumed_lines, doubt_line};
+pub use begun::{Beginning, begun_job, begun_line};
 pub use compare::{CompareRow, compare_table};
 pub use drawing_faults::{drawing_fault_line, flaw_words, scale_words, tell_inspection};
 pub use faults::fault_words;
@@ -49,8 +52,9 @@ pub use glossary::{GLOSSARY, Term};
 pub use held::{HeldRow, held_table};
 pub use held_picture::held_picture;
 pub use inspection::inspection_text;
-pub use job_issues::{issue_line, not_length, not_size};
+pub use job_issues::{issue_line, left_out_line, not_length, not_size};
 pub use json::layout_json;
+pub use keys::{JobKey, KEYS, keys_markdown, keys_roff, keys_text, reference_toml};
 pub use lines::{CutLine, LineKind, LooseWaste, SheetCut};
 pub use problems::{problem_line, verdict_line};
 pub use report::{Report, report_html};

@@ -7,7 +7,7 @@ use super::material::{Material, materials};
 use crate::drawing::Drawing;
 use crate::layout::{Assumed, AssumedValue, Subject};
 use crate::units::Units;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Drawings by the file name the job gives them.
 pub type Drawings = BTreeMap<String, Drawing>;
@@ -17,6 +17,10 @@ pub(super) struct Checker {
     pub(super) units: Units,
     pub(super) issues: Vec<Issue>,
     pub(super) warnings: Vec<Issue>,
+    /// What is left out of the job, which goes on without it.
+    pub(super) left_out: Vec<Issue>,
+    /// Parts left out, as indices.
+    pub(super) refused: BTreeSet<usize>,
     pub(super) assumed: Vec<Assumed>,
     /// Whether a bare number was read, which has the job's unit.
     pub(super) bare: bool,
@@ -30,6 +34,8 @@ impl Checker {
             units: file.units(),
             issues: vec![],
             warnings: vec![],
+            left_out: vec![],
+            refused: BTreeSet::new(),
             assumed: vec![],
             bare: false,
             unit_known: file.known_units().is_some(),
@@ -43,6 +49,10 @@ impl Checker {
 
     pub(super) fn fault(&mut self, place: &str, kind: IssueKind) {
         self.issues.push(Issue { place: place.into(), kind });
+    }
+
+    pub(super) fn leave_out(&mut self, place: &str, kind: IssueKind) {
+        self.left_out.push(Issue { place: place.into(), kind });
     }
 
     pub(super) fn warn(&mut self, place: &str, kind: IssueKind) {

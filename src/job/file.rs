@@ -66,14 +66,20 @@ pub struct Reading {
     pub min_size: Option<Length>,
 }
 
-/// One entry of `[marks]`: `{ stroke = "#1f6f8b" }` or `{ group = "pockets" }`.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+/// One entry of `[marks]`: `{ stroke = "#1f6f8b" }` or `{ group = ["pockets", "recesses"] }`. Each sign alone is enough.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields, default)]
 pub struct Mark {
-    /// A stroke colour, `#rrggbb`.
-    pub stroke: Option<String>,
-    /// A group's id or label.
-    pub group: Option<String>,
+    /// Stroke colours: `red`, `#888`, `#1f6f8b`; for an element without a stroke its fill's.
+    pub stroke: Option<Names>,
+    /// Ids, labels or titles of an element or of groups around it.
+    pub group: Option<Names>,
+    /// Classes.
+    pub class: Option<Names>,
+    /// Names of layers.
+    pub layer: Option<Names>,
+    /// Whether dashed lines have this mark.
+    pub dash: bool,
     /// How deep pockets, or drill holes, of this mark go.
     pub depth: Option<Length>,
 }
@@ -262,6 +268,36 @@ pub struct PinTable {
     /// Whether it is flipped before it is rotated.
     #[serde(default)]
     pub mirrored: bool,
+}
+
+/// A text, or a list of texts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Names(pub Vec<String>);
+
+impl<'de> Deserialize<'de> for Names {
+    fn deserialize<D: serde::Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+        struct Listed;
+        impl<'de> serde::de::Visitor<'de> for Listed {
+            type Value = Names;
+            fn expecting(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
+                f.write_str("a text or a list")
+            }
+            fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<Names, E> {
+                Ok(Names(vec![text.to_string()]))
+            }
+            fn visit_seq<A: serde::de::SeqAccess<'de>>(
+                self,
+                mut list: A,
+            ) -> Result<Names, A::Error> {
+                let mut names = vec![];
+                while let Some(name) = list.next_element()? {
+                    names.push(name);
+                }
+                Ok(Names(names))
+            }
+        }
+        d.deserialize_any(Listed)
+    }
 }
 
 /// An angle in degrees or a word.

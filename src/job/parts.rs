@@ -135,7 +135,8 @@ impl Checker {
         degrees.to_radians()
     }
 
-    pub(super) fn overrides_used(&mut self, overrides: &[PartTable], parts: &[Part]) {
+    /// Reports tables for parts that no drawing has; where a drawing has faults (`whole` is false) their parts may be left out.
+    pub(super) fn overrides_used(&mut self, overrides: &[PartTable], parts: &[Part], whole: bool) {
         for over in overrides {
             let place = format!("part '{}'", over.name);
             let mut of: Vec<&str> = parts
@@ -154,7 +155,8 @@ impl Checker {
             match of.as_slice() {
                 [] => {
                     let near = nearest(&over.name, parts.iter().map(|p| p.name.as_str()));
-                    self.fault(&place, IssueKind::InNoDrawing { near: near.map(String::from) });
+                    let kind = IssueKind::InNoDrawing { near: near.map(String::from) };
+                    if whole { self.fault(&place, kind) } else { self.warn(&place, kind) }
                 }
                 [_] => {}
                 several => {
