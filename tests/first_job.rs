@@ -379,3 +379,45 @@ fn a_sheet_is_read_back_as_its_parts() {
     // Several drawings make one job.
     folder.nest(&[&["p.svg", "q.svg"], &flags[..]].concat()).code(0).says(&["6 parts on 1 sheet"]);
 }
+
+#[test]
+fn materials_are_known_by_the_names_that_people_buy_them_by() {
+    let job = |material: &str, more: &str| {
+        format!(
+            "units = 'in'\n[[bit]]\nname = 'b'\ndiameter = '1/8'\nspiral = 'down'\n[[stock]]\nmaterial = '{material}'\nthickness = 0.25\n\
+             size = '12x8'\n[[drawing]]\nfile = 'p.svg'\nmaterial = '{material}'\nthickness = 0.25\n{more}"
+        )
+    };
+    let again = "[[drawing]]\nfile = 'p.svg'\nmaterial = 'Baltic birch'\nthickness = 0.25\n";
+    let folder = Folder::with(&[
+        ("p.svg", &page("in", PLATE)),
+        ("birch.toml", &job("Baltic birch", "")),
+        ("hard.toml", &job("hardboard", "")),
+        ("cork.toml", &job("cork", "")),
+        ("wallnut.toml", &job("wallnut", "")),
+        ("twice.toml", &job("Baltic birch", again)),
+    ]);
+    folder.nest(&["birch.toml"]).code(0);
+    let page = std::fs::read_to_string(folder.path().join("out/report.html")).expect("a page");
+    assert!(page.contains("Baltic birch, 1/4 in") && !page.contains("(5-ply), 1/4 in"));
+    folder
+        .nest(&["hard.toml"])
+        .code(0)
+        .says(&["no figures for hardboard; those of MDF >4-9 mm stand in"]);
+    folder.nest(&["cork.toml"]).refused(&["unknown material 'cork'", "tabwright materials"], &[]);
+    folder.nest(&["wallnut.toml"]).refused(&["did you mean 'walnut'?"], &[]);
+    folder
+        .nest(&["twice.toml"])
+        .refused(&["two [[drawing]] tables", "quantity"], &["both have it"]);
+    let table = folder.run(&["materials"]).code(0);
+    for name in ["walnut, black", "birch plywood 6.5 mm (5-ply)", "MDF >4-9 mm", "PMMA cast"] {
+        assert!(table.out.contains(name), "{name}: {}", table.out);
+    }
+    // Wood Handbook FPL-GTR-282, table 5-3a: black walnut, 14,600 lbf/in2 or 101 MPa.
+    folder.run(&["materials", "walnut"]).code(0).says(&["101", "Wood Handbook"]);
+    folder.run(&["materials", "walnut", "--units", "in"]).code(0).says(&["14650"]);
+    folder.run(&["materials", "linden"]).code(0).says(&["basswood"]);
+    folder
+        .run(&["materials", "unobtanium"])
+        .refused(&["no material is known by 'unobtanium'"], &[]);
+}

@@ -106,6 +106,12 @@ pub enum Command {
         #[arg(value_name = "WORD")]
         word: Option<String>,
     },
+    /// Lists the materials known, with their figures
+    Materials {
+        /// Show only those with this in their names, with the sources of their figures
+        #[arg(value_name = "WORD")]
+        word: Option<String>,
+    },
     /// Writes a completion script for your shell to standard output
     Completions {
         /// Which shell

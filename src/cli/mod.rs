@@ -16,8 +16,8 @@ mod terminal;
 
 pub use terminal::{Answer, Failure, Terminal};
 
-use crate::export::{KEYS, keys_roff, keys_text};
-use crate::job::nearest;
+use crate::export::{KEYS, keys_roff, keys_text, materials_table};
+use crate::job::{find_material, nearest};
 use args::{Cli, Command};
 use clap::{CommandFactory, Parser};
 use std::process::ExitCode;
@@ -37,6 +37,7 @@ pub fn run() -> ExitCode {
         Command::Check(args) => check::run(args, &terminal),
         Command::Begin(args) => begin::run(args, &terminal),
         Command::Keys { word } => keys(word.as_deref()),
+        Command::Materials { word } => listed_materials(word.as_deref(), &terminal),
         Command::Completions { shell } => completions(*shell),
         Command::Man => man_page(),
     };
@@ -58,6 +59,25 @@ fn keys(word: Option<&str>) -> Result<Answer, Failure> {
         let near = nearest(word, names).map_or(String::new(), |n| format!("; did you mean '{n}'?"));
         return Err(Failure::Usage(format!(
             "no key of the job file has '{word}' in its name{near}"
+        )));
+    }
+    print(&text)?;
+    Ok(Answer::Yes)
+}
+
+/// Prints the table of materials.
+fn listed_materials(word: Option<&str>, terminal: &Terminal) -> Result<Answer, Failure> {
+    let units = terminal.units.unwrap_or_default();
+    // A word that is no row's own may be a name that the trade uses.
+    let row = |word: &str| find_material(word, 6.0).map(|m| m.name.clone());
+    let mut text = materials_table(word, units);
+    if text.is_empty() {
+        text = word.and_then(row).map_or(text, |row| materials_table(Some(&row), units));
+    }
+    if text.is_empty() {
+        let word = word.unwrap_or_default();
+        return Err(Failure::Usage(format!(
+            "no material is known by '{word}': `tabwright materials` lists all"
         )));
     }
     print(&text)?;

@@ -106,6 +106,9 @@ pub fn doubt_line(doubt: &Doubt, units: Units, voice: Voice) -> String {
         Odd::Repeated => {
             format!("{of}: two {key} tables have this name: merge them, or rename one")
         }
+        Odd::DrawnTwice => format!(
+            "{of}: two {key} tables name it for the same material and thickness: merge them, and write quantity for more copies"
+        ),
         Odd::ScaledTwice => {
             format!(
                 "{of}: two [[drawing]] tables give it different dpi or scale: use the same in both"

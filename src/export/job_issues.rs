@@ -41,8 +41,15 @@ fn what(kind: &IssueKind, units: Units) -> String {
             format!("write {key} = '{written}': only a plain number goes without quotation marks")
         }
         IssueKind::UnknownMaterial { name, near, known } => {
-            format!("unknown material '{name}'; {}", meant(near, known, "; "))
+            let meant = match near {
+                Some(near) => format!("did you mean '{near}'?"),
+                None => format!("known: {}", known.join("; ")),
+            };
+            format!("unknown material '{name}'; {meant} (`tabwright materials` lists them)")
         }
+        IssueKind::StandIn { name, row } => format!(
+            "there are no figures for {name}; those of {row} stand in (cutting force: [[cutting-force]])"
+        ),
         IssueKind::NotLength { key, written } => {
             format!("{key}: {}", not_length(written, units))
         }

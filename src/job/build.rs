@@ -7,7 +7,7 @@ use super::file::{BitTable, DrawingTable, JobFile, Mark};
 use super::group::{GroupDraft, SAME_THICKNESS};
 use super::holding::{Freeing, Holding, Prefer};
 use super::issue::{Issue, IssueKind, Issues};
-use super::material::{Material, find_material};
+use super::material::{Material, find_material, stand_in};
 use super::part::Part;
 use super::stock::stock_of;
 use crate::drawing::{MarkRule, MarkedBy, ReadOptions, ScaleSource, Severity};
@@ -76,7 +76,8 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
         check.assume(Subject::Job, AssumedValue::Units(file.units()));
     }
     without(&mut parts, &mut built, &check.refused);
-    if parts.is_empty() && !check.left_out.is_empty() {
+    // Where nothing is made, everything that is wrong is told at once.
+    if parts.is_empty() || !check.issues.is_empty() {
         check.issues.append(&mut check.left_out);
     }
     let job = Job {
@@ -151,6 +152,10 @@ impl Checker {
             self.unknown_material(place, name);
             return None;
         };
+        if stand_in(name).is_some() {
+            let kind = IssueKind::StandIn { name: name.into(), row: found.name.clone() };
+            self.warn(place, kind);
+        }
         let mut material = found.clone();
         for force in &file.cutting_force {
             let row = find_material(&force.material, thickness);

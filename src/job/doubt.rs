@@ -73,6 +73,8 @@ pub enum Odd {
     },
     /// Two tables have the same name: which of them is meant?
     Repeated,
+    /// Two tables give one drawing the same material and thickness.
+    DrawnTwice,
     /// Two tables of one drawing read it at different scales.
     ScaledTwice,
 }
@@ -295,6 +297,14 @@ impl Question {
         let forces = file.cutting_force.iter().map(|f| Subject::Material(f.material.clone()));
         self.repeated("[[cutting-force]]", forces);
         for (i, drawing) in file.drawings.iter().enumerate() {
+            let same = |d: &&DrawingTable| {
+                (&d.file, &d.material, &d.thickness)
+                    == (&drawing.file, &drawing.material, &drawing.thickness)
+            };
+            if file.drawings[..i].iter().any(|d| same(&d)) {
+                let of = Subject::Drawing(drawing.file.clone());
+                self.doubt(&of, "[[drawing]]", Grade::Refused, Odd::DrawnTwice);
+            }
             let differs = |d: &&DrawingTable| {
                 d.file == drawing.file && (d.dpi, d.scale) != (drawing.dpi, drawing.scale)
             };

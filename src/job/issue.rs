@@ -60,6 +60,13 @@ pub enum IssueKind {
         /// The materials in the table.
         known: Vec<String>,
     },
+    /// A material that is not in the table; the figures of another stand in.
+    StandIn {
+        /// As written.
+        name: String,
+        /// The other.
+        row: String,
+    },
     /// A text that is not a length.
     NotLength {
         /// The key.

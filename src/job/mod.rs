@@ -25,6 +25,6 @@ pub use file::{BitTable, DrawingTable, JobFile, StockTable, nearest};
 pub use holding::{Freeing, Holding, Prefer};
 pub use issue::{Issue, IssueKind, Issues, ValueKind};
 pub use length::{Length, SizeText};
-pub use material::{Material, MaterialKind, Range, find_material, materials};
+pub use material::{Material, MaterialKind, Range, find_material, materials, stand_in};
 pub use part::{Grain, Orientation, Part, Turns};
 pub use stock::Stock;

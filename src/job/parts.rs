@@ -174,8 +174,8 @@ impl Checker {
             let taken = |name: &str| before.iter().any(|p| p.name == name);
             let part = &mut rest[0];
             let Some(other) = before.iter().find(|p| p.name == part.name) else { continue };
-            let stem = part.drawing.trim_end_matches(".svg").replace(['/', '\\'], "-");
-            let base = format!("{stem}-{}", part.name);
+            let file = part.drawing.rsplit(['/', '\\']).next().unwrap_or_default();
+            let base = format!("{}-{}", file.trim_end_matches(".svg"), part.name);
             let numbered = (2..).map(|n| format!("{base}-{n}"));
             let free = std::iter::once(base.clone()).chain(numbered).find(|n| !taken(n));
             let free = free.unwrap_or(base);
