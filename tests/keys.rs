@@ -77,12 +77,11 @@ fn the_reference_has_every_key_and_is_a_job() {
     );
     // It is a job: nothing in it is refused.
     let file = JobFile::parse(&text).expect("a job");
-    let mut drawings = Drawings::new();
-    for name in ["one-drawing/part.svg"] {
-        let svg = std::fs::read_to_string(at_home("samples").join(name)).expect("the sample");
-        let options = read_options(&file, file.drawings.first()).expect("options");
-        drawings.insert(name.into(), read(&svg, name, &options).expect("a drawing"));
-    }
+    let name = "one-drawing/part.svg";
+    let svg = std::fs::read_to_string(at_home("samples").join(name)).expect("the sample");
+    let options = read_options(&file, file.drawings.first()).expect("options");
+    let drawing = read(&svg, name, &options).expect("a drawing");
+    let drawings = Drawings::from([(name.to_string(), drawing)]);
     let (job, _) = build(&file, &drawings).unwrap_or_else(|e| panic!("{e:?}"));
     assert!(job.left_out.is_empty() && !job.parts.is_empty(), "{:?}", job.left_out);
     assert_eq!(question(&file), [], "nothing in it is odd");

@@ -16,7 +16,7 @@ pub(super) fn is_own_sheet(root: Node) -> bool {
         let mut groups = root.children().filter(|n| n.tag_name().name() == "g");
         groups.any(|g| g.attribute("id") == Some(name))
     };
-    GROUPS.iter().all(|name| has(&name))
+    GROUPS.iter().all(has)
 }
 
 /// Whether a child of such a document's root is read.

@@ -266,7 +266,7 @@ impl Checker {
         for (file, drawing) in drawings {
             for fault in &drawing.faults {
                 let place = format!("drawing '{file}'");
-                let kind = IssueKind::Drawn(fault.clone());
+                let kind = IssueKind::Drawn(Box::new(fault.clone()));
                 match fault.severity {
                     Severity::Error if fault.flaw.is_local() => self.leave_out(&place, kind),
                     Severity::Error => self.fault(&place, kind),

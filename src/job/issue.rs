@@ -151,7 +151,7 @@ pub enum IssueKind {
     /// A pocket as deep as the sheet.
     PocketThrough,
     /// A fault of a drawing.
-    Drawn(DrawingFault),
+    Drawn(Box<DrawingFault>),
     /// The drawing has no closed outline.
     NoPart,
     /// A part has more copies than a job may ask for.

@@ -22,7 +22,7 @@ impl Checker {
         if drawing.parts.is_empty() && !drawing.has_errors() {
             // What was left out says why there is none.
             for fault in &drawing.faults {
-                self.fault(&place, IssueKind::Drawn(fault.clone()));
+                self.fault(&place, IssueKind::Drawn(Box::new(fault.clone())));
             }
             self.fault(&place, IssueKind::NoPart);
         }
