@@ -75,6 +75,11 @@ pub fn trimmed(value: f64, decimals: usize) -> String {
     if text == "-0" { "0".into() } else { text.into() }
 }
 
+/// Whether a length or a size names no unit: it has no letter and no inch mark.
+pub fn is_bare(text: &str) -> bool {
+    !text.chars().any(|c| (c.is_alphabetic() && c != 'x' && c != 'X') || "\"″".contains(c))
+}
+
 /// Why a length could not be read.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[error("'{text}' is not a length")]

@@ -270,7 +270,7 @@ fn a_slot_and_a_hole_as_wide_as_the_bit_are_cut() {
         let page = std::fs::read_to_string(out.path().join("made/report.html")).expect("the page");
         assert_eq!(page.contains("width, wider by up to 0.001 in"), wider);
         let svg =
-            std::fs::read_to_string(out.path().join("made/walnut-6.35mm-1.svg")).expect("a sheet");
+            std::fs::read_to_string(out.path().join("made/walnut-0.25in-1.svg")).expect("a sheet");
         assert!(
             svg.contains("<g id=\"plunges-0.25in\">\n<circle id=\"plate.1.plunge.2\""),
             "{svg}"
@@ -306,7 +306,7 @@ fn inspect_of_a_good_file_says_what_is_in_it() {
 }
 
 /// A slot as wide as the stock is thick, with sharp corners, is a joint: the maker must decide. By hand, under a bit of 1/8 in:
-/// 1.5875 (sqrt(2) - 1) = 0.66 mm stands in each corner.
+/// 1.5875 (sqrt(2) - 1) = 0.66 mm, 0.026 in, stands in each corner.
 #[test]
 fn joints_with_round_corners_are_the_makers_to_decide() {
     let out = folder();
@@ -326,7 +326,7 @@ fn joints_with_round_corners_are_the_makers_to_decide() {
     assert_eq!(check.status.code(), Some(1), "{}", text(&check.stdout));
     assert!(text(&check.stdout).contains("relieve them"), "{}", text(&check.stdout));
     assert!(
-        said.contains("1 joint as wide (6.35 mm)") && said.contains("leaves 0.66 mm"),
+        said.contains("1 joint as wide (0.25 in)") && said.contains("leaves 0.026 in"),
         "{said}"
     );
     assert!(said.contains("corners = \"rounded\""), "{said}");
@@ -529,7 +529,7 @@ fn exit_codes_are_those_of_the_table() {
         assert!(help.contains(&format!("{code} {row}")), "{code} {row}");
     }
     let row = readme.lines().find(|l| l.starts_with("| 1 | ")).expect("the row of exit code 1");
-    for command in ["inspect", "nest", "tabs", "compare", "check"] {
+    for command in ["begin", "inspect", "nest", "tabs", "compare", "check"] {
         let help = text(&tabwright(&[command, "--help"]).stdout);
         let no =
             help.split("the answer is no: ").nth(1).and_then(|s| s.lines().next()).expect("its no");

@@ -149,8 +149,11 @@ fn commands_and_errors_speak_the_jobs_inches() {
         (&["tabs", &as_it_is, "--all"], " in"),
         (&["compare", &as_it_is, "--moves", "50"], "walnut-0.25in"),
         (&["inspect", walnut, "--units", "in", "--bits", bit], " in"),
-        (&["nest", &coarse, "-o", "never"], "in from its left"),
-        (&["nest", &open, "-o", "never"], "open path: its ends are 0.5492 in apart ("),
+        (&["nest", &coarse, "-o", "never", "--strict"], "in from its left"),
+        (
+            &["nest", &open, "-o", "never", "--strict"],
+            "open path: its nearest free end is 0.5492 in away",
+        ),
         (&["nest", &fast, "-o", "never"], "in/min"),
     ] {
         let run = tabwright(args);
@@ -165,7 +168,11 @@ fn no_error_of_a_job_speaks_of_millimetres() {
     let mut wrong = vec![];
     for (from, to, says) in [
         ("title = \"Inches\"", "titel = \"Inches\"", "unknown key 'titel'; did you mean 'title'?"),
-        ("diameter = \"1/8in\"", "diameter = true", "expected a length like \"1/4in\""),
+        (
+            "diameter = \"1/8in\"",
+            "diameter = true",
+            "diameter takes a length like \"1/4in\", not true",
+        ),
         ("diameter = \"1/8in\"", "diameter = \"1/8 foot\"", "is not a length; write it like 0.25"),
         ("diameter = \"1/8in\"", "diameter = 0", "diameter must be above zero"),
         (
@@ -192,9 +199,9 @@ fn no_error_of_a_job_speaks_of_millimetres() {
             "keep-clear needs x, y, width",
         ),
         ("quantity = 1", "margin = 5", "its margins leave no room"),
-        ("stroke = \"#0000ff\"", "stroke = \"blue\"", "'blue' is not a colour"),
+        ("stroke = \"#0000ff\"", "stroke = \"bluish\"", "'bluish' is not a colour"),
         ("pocket = {", "poket = {", "no such kind of feature"),
-        ("{ stroke = \"#0000ff\" }", "{ }", "give a group or a stroke"),
+        ("{ stroke = \"#0000ff\" }", "{ }", "give a stroke, a group"),
         ("{ stroke = \"#0000ff\" }", "{ stroke = \"#0000ff\", depth = 1 }", "as deep as the sheet"),
         ("pocket = {", "mark = { group = \"b\", depth = 0.1 }\npocket = {", "have a depth"),
         ("[holding]", "[holding]\nfreeing = \"cut\"", "freeing must be saw or snap"),

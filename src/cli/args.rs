@@ -14,13 +14,14 @@ fn exit_codes(no: &str) -> String {
     )
 }
 
-const ANY_NO: &str = "see the help of inspect, nest, tabs, compare and check";
+const ANY_NO: &str = "see the help of begin, inspect, nest, tabs, compare and check";
 const INSPECT_NO: &str = "a drawing has a fault, or one of --bits does not cut a part";
-const NEST_NO: &str = "a part is left over; a sheet has a fault that keeps it from being cut as it is (an \
+const NEST_NO: &str = "a part is left out because of a fault of its drawing, or left over; a sheet has a fault that keeps it from being cut as it is (an \
     opening or outline not cut through, a part cut into or not separated, stock left standing, a tab wider or \
     narrower than planned, a part or a tab that hangs on stock that comes loose, a part whose tabs all land on \
     strips of stock that bend away, a part that nothing holds, no room for the clamps that the job asks for); a joint with inside corners that the bit leaves round and that you have not accepted \
     (the files are written and say which); or the layout failed the program's own check (no file was changed)";
+const BEGIN_NO: &str = "a drawing has a fault or no part; the file is written";
 const TABS_NO: &str = "nothing holds the part, or, with --all, one of the parts";
 const COMPARE_NO: &str = "no stock, alone or together with others, takes all parts of a group";
 const CHECK_NO: &str =
@@ -38,7 +39,7 @@ pub struct Cli {
 
 #[derive(Debug, Args)]
 pub struct Common {
-    /// Units of the output [default: the job's, else mm]
+    /// Units of the output [default: the job's, else the drawing's, else mm], and of bare numbers where the job has none
     #[arg(long, global = true, value_name = "UNITS")]
     pub units: Option<UnitsFlag>,
     /// Worker threads; the result is the same at any number [default: all cores]
@@ -96,6 +97,21 @@ pub enum Command {
     /// Checks any layout file, independently of how it was made
     #[command(after_help = exit_codes(CHECK_NO))]
     Check(CheckArgs),
+    /// Writes a job file for your drawings, complete and commented: it runs as it stands, and is easily changed
+    #[command(after_help = format!("{BEGIN_EXAMPLES}\n\n{}", exit_codes(BEGIN_NO)))]
+    Begin(Begin),
+    /// Explains the keys of the job file, each with its default and an example
+    Keys {
+        /// Show only the tables and keys with this in their names: bit, stock, marks, margin
+        #[arg(value_name = "WORD")]
+        word: Option<String>,
+    },
+    /// Lists the materials known, with their figures
+    Materials {
+        /// Show only those with this in their names, with the sources of their figures
+        #[arg(value_name = "WORD")]
+        word: Option<String>,
+    },
     /// Writes a completion script for your shell to standard output
     Completions {
         /// Which shell
@@ -114,6 +130,30 @@ const TABS_EXAMPLES: &str = "\
 Examples:
   tabwright tabs samples/tide-clock/job.toml --part minute-hand --why -o out
   tabwright tabs samples/tide-clock/job.toml --all -o out";
+
+const BEGIN_EXAMPLES: &str = "\
+Examples:
+  tabwright begin samples/one-drawing/part.svg -o my-job.toml
+  tabwright begin box.svg lid.svg --material 'birch plywood' --thickness 1/4in --sheet 24x12in";
+
+#[derive(Debug, Args)]
+pub struct Begin {
+    /// SVG drawings
+    #[arg(required = true, value_name = "DRAWING")]
+    pub drawings: Vec<PathBuf>,
+    /// The job file to write; it must not be there yet
+    #[arg(short, long, value_name = "FILE", default_value = "job.toml")]
+    pub output: PathBuf,
+    /// Material of sheets and parts, to be corrected in the file [default: birch plywood]
+    #[arg(long, value_name = "NAME")]
+    pub material: Option<String>,
+    /// Thickness of sheets and parts, to be corrected in the file [default: 1/4in or 6mm]
+    #[arg(long, value_name = "LENGTH")]
+    pub thickness: Option<String>,
+    /// Sheet size, to be corrected in the file [default: the smallest usual one that takes the largest part]
+    #[arg(long, value_name = "SIZE")]
+    pub sheet: Option<String>,
+}
 
 #[derive(Debug, Args)]
 pub struct Inspect {
@@ -140,32 +180,32 @@ pub struct Inspect {
     pub json: bool,
 }
 
-/// A job file, or one drawing with its stock and bit.
+/// A job file, or drawings with their stock and bit.
 #[derive(Debug, Args)]
 pub struct SourceArgs {
-    /// Job file (TOML), or one SVG drawing with --sheet, --thickness and --bit
-    #[arg(value_name = "JOB")]
-    pub job: PathBuf,
+    /// Job file (TOML), or SVG drawings with --sheet, --thickness and --bit
+    #[arg(required = true, value_name = "JOB")]
+    pub sources: Vec<PathBuf>,
     /// Sheet size, length x width: 12x24in, 300x600mm
-    #[arg(long, value_name = "SIZE", help_heading = "One drawing without a job file")]
+    #[arg(long, value_name = "SIZE", help_heading = "Drawings without a job file")]
     pub sheet: Option<String>,
     /// Thickness of the sheet
-    #[arg(long, value_name = "LENGTH", help_heading = "One drawing without a job file")]
+    #[arg(long, value_name = "LENGTH", help_heading = "Drawings without a job file")]
     pub thickness: Option<String>,
     /// Diameter of the bit (a two-flute down-spiral)
-    #[arg(long, value_name = "LENGTH", help_heading = "One drawing without a job file")]
+    #[arg(long, value_name = "LENGTH", help_heading = "Drawings without a job file")]
     pub bit: Option<String>,
     /// Material of the sheet [default: walnut]
-    #[arg(long, value_name = "NAME", help_heading = "One drawing without a job file")]
+    #[arg(long, value_name = "NAME", help_heading = "Drawings without a job file")]
     pub material: Option<String>,
     /// Copies of everything drawn [default: 1]
-    #[arg(long, value_name = "N", help_heading = "One drawing without a job file")]
+    #[arg(long, value_name = "N", help_heading = "Drawings without a job file")]
     pub quantity: Option<usize>,
     /// Distance kept from the sheet's edge [default: 6mm]
-    #[arg(long, value_name = "LENGTH", help_heading = "One drawing without a job file")]
+    #[arg(long, value_name = "LENGTH", help_heading = "Drawings without a job file")]
     pub margin: Option<String>,
     /// `rounded`: inside corners may keep the bit's radius, including those of joints and sharp clefts
-    #[arg(long, value_name = "HOW", help_heading = "One drawing without a job file")]
+    #[arg(long, value_name = "HOW", value_parser = ["rounded"], help_heading = "Drawings without a job file")]
     pub corners: Option<String>,
     /// Seed of every random choice [default: the job's, else 1]
     #[arg(long, value_name = "N")]
@@ -176,7 +216,7 @@ impl SourceArgs {
     /// A job file alone.
     pub fn job_file(path: &std::path::Path) -> Self {
         SourceArgs {
-            job: path.into(),
+            sources: vec![path.into()],
             sheet: None,
             thickness: None,
             bit: None,
@@ -213,6 +253,9 @@ pub struct NestArgs {
     pub source: SourceArgs,
     #[command(flatten)]
     pub search: SearchArgs,
+    /// Make nothing if any part must be left out because of a fault of its drawing, or because no bit cuts it
+    #[arg(long)]
+    pub strict: bool,
     /// Folder for layout.json, the SVG sheets and report.html; made if absent
     #[arg(short, long, value_name = "DIR", default_value = "out")]
     pub output: PathBuf,

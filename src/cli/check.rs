@@ -35,7 +35,8 @@ pub fn run(args: &CheckArgs, terminal: &Terminal) -> Result<Answer, Failure> {
     if !(args.tolerance >= 0.0 && args.tolerance.is_finite()) {
         return Err(Failure::Usage("--tolerance must not be negative".into()));
     }
-    let job = args.job.as_deref().map(|job| load(&SourceArgs::job_file(job))).transpose()?;
+    let of_job = |job| load(&SourceArgs::job_file(job), terminal.units);
+    let job = args.job.as_deref().map(of_job).transpose()?;
     let parts = job.as_ref().map(|loaded| loaded.job.parts.as_slice());
     // Spares are welcome but not owed.
     let counts = parts.map(|p| p.iter().map(|p| (p.name.clone(), p.quantity)).collect::<Vec<_>>());

@@ -10,7 +10,7 @@ use crate::job::Group;
 
 /// Runs the command.
 pub fn run(args: &Compare, terminal: &Terminal) -> Result<Answer, Failure> {
-    let loaded = load(&args.source)?;
+    let loaded = load(&args.source, terminal.units)?;
     let job = &loaded.job;
     loaded.tell(terminal.units.unwrap_or(job.units), terminal);
     let mut rows: Vec<CompareRow> = vec![];

@@ -89,6 +89,20 @@ pub fn read_text(path: &Path) -> Result<String, FileError> {
     Ok(text.strip_prefix('\u{feff}').map(str::to_string).unwrap_or(text))
 }
 
+/// Writes a file that is not there yet; one that is stays as it was.
+pub fn write_new(path: &Path, text: &str) -> Result<(), FileError> {
+    let failed = |error: io::Error| match error.kind() {
+        ErrorKind::AlreadyExists => {
+            let why = "is there already and is not overwritten: name another file with -o".into();
+            FileError { path: path.into(), why }
+        }
+        _ => FileError::writing(path, &error),
+    };
+    let mut file =
+        fs::OpenOptions::new().write(true).create_new(true).open(path).map_err(failed)?;
+    file.write_all(text.as_bytes()).map_err(failed)
+}
+
 /// Outputs kept under temporary names until all are written, then renamed together.
 ///
 /// Nothing on disk has changed if it is dropped before [`Outputs::publish`].

@@ -1,8 +1,11 @@
 //! The command line: the only part that touches files, the terminal and signals.
 
 mod args;
+mod bare;
+mod begin;
 mod check;
 mod compare;
+mod drawing_job;
 mod files;
 mod inspect;
 mod nest;
@@ -13,6 +16,8 @@ mod terminal;
 
 pub use terminal::{Answer, Failure, Terminal};
 
+use crate::export::{KEYS, keys_roff, keys_text, materials_table};
+use crate::job::{find_material, nearest};
 use args::{Cli, Command};
 use clap::{CommandFactory, Parser};
 use std::process::ExitCode;
@@ -30,6 +35,9 @@ pub fn run() -> ExitCode {
         Command::Tabs(args) => tabs::run(args, &terminal),
         Command::Compare(args) => compare::run(args, &terminal),
         Command::Check(args) => check::run(args, &terminal),
+        Command::Begin(args) => begin::run(args, &terminal),
+        Command::Keys { word } => keys(word.as_deref()),
+        Command::Materials { word } => listed_materials(word.as_deref(), &terminal),
         Command::Completions { shell } => completions(*shell),
         Command::Man => man_page(),
     };
@@ -41,6 +49,39 @@ pub fn run() -> ExitCode {
             ExitCode::from(if matches!(failure, Failure::NotVerified(_)) { 1 } else { 2 })
         }
     }
+}
+
+/// Prints the keys of the job file.
+fn keys(word: Option<&str>) -> Result<Answer, Failure> {
+    let text = keys_text(word);
+    if let (true, Some(word)) = (text.is_empty(), word) {
+        let names = KEYS.iter().map(|k| k.name.as_str());
+        let near = nearest(word, names).map_or(String::new(), |n| format!("; did you mean '{n}'?"));
+        return Err(Failure::Usage(format!(
+            "no key of the job file has '{word}' in its name{near}"
+        )));
+    }
+    print(&text)?;
+    Ok(Answer::Yes)
+}
+
+/// Prints the table of materials.
+fn listed_materials(word: Option<&str>, terminal: &Terminal) -> Result<Answer, Failure> {
+    let units = terminal.units.unwrap_or_default();
+    // A word that is no row's own may be a name that the trade uses.
+    let row = |word: &str| find_material(word, 6.0).map(|m| m.name.clone());
+    let mut text = materials_table(word, units);
+    if text.is_empty() {
+        text = word.and_then(row).map_or(text, |row| materials_table(Some(&row), units));
+    }
+    if text.is_empty() {
+        let word = word.unwrap_or_default();
+        return Err(Failure::Usage(format!(
+            "no material is known by '{word}': `tabwright materials` lists all"
+        )));
+    }
+    print(&text)?;
+    Ok(Answer::Yes)
 }
 
 fn completions(shell: clap_complete::Shell) -> Result<Answer, Failure> {
@@ -55,6 +96,6 @@ fn man_page() -> Result<Answer, Failure> {
     clap_mangen::Man::new(Cli::command())
         .render(&mut page)
         .map_err(|e| Failure::Input(e.to_string()))?;
-    print(&String::from_utf8_lossy(&page))?;
+    print(&(String::from_utf8_lossy(&page).into_owned() + &keys_roff()))?;
     Ok(Answer::Yes)
 }

@@ -7,7 +7,8 @@ use super::progress::Bars;
 use super::read_job::load;
 use super::terminal::{Answer, Failure, Terminal, print};
 use crate::export::{
-    Report, SheetCut, layout_json, problem_line, report_html, sheet_svg, summary, tell,
+    Report, SheetCut, layout_json, left_out_line, problem_line, report_html, sheet_svg, summary,
+    tell,
 };
 use crate::flow::{Effort, Made, NotVerified, Watch, make, price, sheet_cut};
 use crate::job::Job;
@@ -18,10 +19,15 @@ use std::time::Duration;
 
 /// Runs the command.
 pub fn run(args: &NestArgs, terminal: &Terminal) -> Result<Answer, Failure> {
-    let loaded = load(&args.source)?;
+    let loaded = load(&args.source, terminal.units)?;
     let (job, units) = (&loaded.job, terminal.units.unwrap_or(loaded.job.units));
-    let notes = loaded.notes(units);
+    let (notes, left_out) = (loaded.notes(units), loaded.left_out(units));
+    if args.strict && !left_out.is_empty() {
+        return Err(Failure::Input(left_out.join("\n")));
+    }
+    left_out.iter().for_each(|fault| terminal.complain("error", fault));
     notes.iter().for_each(|note| terminal.complain("note", note));
+    let notes: Vec<String> = left_out.iter().chain(&notes).cloned().collect();
     // A folder that cannot be written to is told before the search, not after it.
     let outputs = Outputs::into_folder(&args.output)?;
     let mut made = search(job, &args.search, terminal)?;
@@ -32,13 +38,17 @@ pub fn run(args: &NestArgs, terminal: &Terminal) -> Result<Answer, Failure> {
     if args.json {
         print(&json(&made)?)?;
     } else {
+        if !left_out.is_empty() {
+            print(&left_out_line(left_out.len()))?;
+        }
         print(&summary(&made.layout, units))?;
         let names: Vec<_> = files.iter().map(|f| f.display().to_string()).collect();
         print(&format!("\nWritten: {}\n", names.join(", ")))?;
     }
     let layout = &made.layout;
     let decided = !layout.notes.iter().any(Note::undecided);
-    let ready = decided && layout.faults.is_empty() && layout.unplaced.is_empty();
+    let ready =
+        left_out.is_empty() && decided && layout.faults.is_empty() && layout.unplaced.is_empty();
     Ok(if ready { Answer::Yes } else { Answer::No })
 }
 

@@ -1,21 +1,20 @@
 //! Turns paths on the command line into a checked job: the only reader of job files and drawings.
 
 use super::args::SourceArgs;
+use super::bare::Bare;
+use super::drawing_job::{assumed_by_flags, is_drawing, job_of_drawings, refuse_drawing_flags};
 use super::files::read_text;
 use super::terminal::{Failure, Terminal};
-use crate::drawing::{Drawing, read};
-use crate::export::{assumed_lines, doubt_line, issue_line};
+use crate::drawing::{Drawing, read, stated_units};
+use crate::export::{Voice, assumed_lines, doubt_line, issue_line};
 use crate::job::{
-    BitTable, Doubt, DrawingTable, Drawings, Grade, Issue, Job, JobFile, Length, SizeText,
-    StockTable, build, question, read_options,
+    Doubt, Drawings, Grade, Issue, Issues, Job, JobFile, build, question, read_options,
 };
-use crate::layout::{Assumed, AssumedValue, Subject, Winding};
+use crate::layout::{Assumed, Subject};
 use crate::units::Units;
 use rayon::prelude::*;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-
-/// The material of a single drawing if `--material` does not say.
-const USUAL_MATERIAL: &str = "walnut";
 
 /// A job with the warnings found on the way.
 pub struct Loaded {
@@ -25,13 +24,21 @@ pub struct Loaded {
     warnings: Vec<Issue>,
     /// Values that are unusual but possible; the user is told.
     doubts: Vec<Doubt>,
+    voice: Voice,
 }
 
 impl Loaded {
     /// What the maker should know, one note each, in words.
     pub fn notes(&self, units: Units) -> Vec<String> {
-        let doubts = self.doubts.iter().map(|d| doubt_line(d, units));
-        doubts.chain(self.warnings.iter().map(|i| issue_line(i, units))).collect()
+        let doubts = self.doubts.iter().map(|d| doubt_line(d, units, self.voice));
+        let warnings = self.warnings.iter().map(|i| issue_line(&named(i, self.voice), units));
+        once_each(doubts.chain(warnings))
+    }
+
+    /// What is left out of the job, and why, one line each.
+    pub fn left_out(&self, units: Units) -> Vec<String> {
+        let lines = self.job.left_out.iter().map(|i| issue_line(&named(i, self.voice), units));
+        once_each(lines)
     }
 
     /// Prints on standard error what the maker should know, and what is assumed about the job, its bits in use and its
@@ -44,179 +51,189 @@ impl Loaded {
         let assumed: Vec<Assumed> = self.job.assumed.iter().filter(used).cloned().collect();
         let assumed = assumed_lines(&assumed, units);
         let assumed = assumed.iter().map(|line| format!("assumed for {line}"));
+        self.left_out(units).iter().for_each(|fault| terminal.complain("error", fault));
         self.notes(units).into_iter().chain(assumed).for_each(|n| terminal.complain("note", &n));
     }
 }
 
-/// Loads a job file, or makes a job of one drawing with its stock and bit.
-pub fn load(source: &SourceArgs) -> Result<Loaded, Failure> {
-    let is_drawing =
-        source.job.extension().is_some_and(|e| e.eq_ignore_ascii_case("svg") || e == "svgz");
-    let (mut file, folder) = if is_drawing {
-        (single_drawing(source)?, PathBuf::new())
-    } else {
-        refuse_drawing_flags(source)?;
-        let text = read_text(&source.job)?;
-        let file =
-            JobFile::parse(&text).map_err(|issue| in_file(&source.job, &issue, Units::Mm))?;
-        (file, source.job.parent().map(Path::to_path_buf).unwrap_or_default())
-    };
-    file.seed = source.seed.or(file.seed);
+/// A job file with the texts of the drawings that it names.
+pub struct JobSource {
+    /// The file, its unit of bare numbers found.
+    pub file: JobFile,
+    texts: BTreeMap<String, String>,
+    /// What errors are about: the job file, or the drawings.
+    path: PathBuf,
+    voice: Voice,
+    /// Units of messages.
+    units: Units,
+}
+
+/// Loads a job file, or makes a job of drawings with their stock and bit.
+pub fn load(source: &SourceArgs, flag: Option<Units>) -> Result<Loaded, Failure> {
+    let read = JobSource::open(source, flag)?;
     let (refused, doubts): (Vec<Doubt>, Vec<Doubt>) =
-        question(&file).into_iter().partition(|d| d.grade == Grade::Refused);
-    let built = read_drawings(&file, &folder, &source.job).and_then(|drawings| {
-        build(&file, &drawings).map_err(|issues| {
-            let lines = issues.0.iter().map(|i| in_file(&source.job, i, file.units()).to_string());
-            Failure::Input(lines.collect::<Vec<_>>().join("\n"))
-        })
-    });
+        question(&read.file).into_iter().partition(|d| d.grade == Grade::Refused);
+    let built = read
+        .drawings()
+        .and_then(|drawings| build(&read.file, &drawings).map_err(|issues| read.faults(&issues)));
     if !refused.is_empty() {
-        let said = |d: &Doubt| format!("{}: {}", source.job.display(), doubt_line(d, file.units()));
-        let lines = refused.iter().map(said).chain(built.err().map(|f| f.to_string()));
-        return Err(Failure::Input(lines.collect::<Vec<_>>().join("\n")));
+        let lines = refused.iter().map(|d| read.line(&doubt_line(d, read.units, read.voice)));
+        let built = built.err().map(|f| f.to_string());
+        let built = built.iter().flat_map(|f| f.lines()).map(String::from);
+        return Err(Failure::Input(once_each(lines.chain(built)).join("\n")));
     }
     let (mut job, warnings) = built?;
-    if is_drawing {
+    if read.voice == Voice::Flags {
         assumed_by_flags(source, &mut job);
     }
-    Ok(Loaded { job, warnings, doubts })
+    Ok(Loaded { job, warnings, doubts, voice: read.voice })
 }
 
-/// Notes the values that the flags of a single drawing leave open.
-fn assumed_by_flags(source: &SourceArgs, job: &mut Job) {
-    let mut assumed = vec![];
-    if source.material.is_none() {
-        let material = AssumedValue::Material(USUAL_MATERIAL.into());
-        assumed.push(Assumed { of: Subject::Job, value: material });
+impl JobSource {
+    /// Reads the job file, or makes one of drawings and flags, and finds its unit of bare numbers.
+    pub fn open(source: &SourceArgs, flag: Option<Units>) -> Result<Self, Failure> {
+        let first = source.sources[0].clone();
+        let (drawn, files): (Vec<PathBuf>, Vec<PathBuf>) =
+            source.sources.iter().cloned().partition(|p| is_drawing(p));
+        if let Some(job) = files.first().filter(|_| source.sources.len() > 1) {
+            return Err(Failure::Usage(format!(
+                "{} is not an SVG drawing: name one job file, or SVG drawings only",
+                job.display()
+            )));
+        }
+        let again = |(i, path): &(usize, &PathBuf)| drawn[..*i].contains(*path);
+        if let Some((_, path)) = drawn.iter().enumerate().find(again) {
+            return Err(Failure::Usage(format!(
+                "{} is named twice: name it once, and use --quantity for more copies",
+                path.display()
+            )));
+        }
+        let mut read = if drawn.is_empty() {
+            refuse_drawing_flags(source)?;
+            JobSource::of_file(&first, flag)?
+        } else {
+            let texts = texts_of(
+                &source.sources.iter().map(|p| p.to_string_lossy()).collect::<Vec<_>>(),
+                Path::new(""),
+            )?;
+            let stated = Bare::agreed(texts.values().map(|t| stated_units(t)));
+            let mut file = job_of_drawings(source, &Bare::new(flag, stated))?;
+            (file.units, file.drawn_units) = (flag, stated);
+            let units = file.units();
+            JobSource { file, texts, path: first, voice: Voice::Flags, units }
+        };
+        read.file.seed = source.seed.or(read.file.seed);
+        Ok(read)
     }
-    for bit in job.groups.iter().map(|g| &g.bit) {
-        let of = Subject::Bit(bit.name.clone());
-        let spiral = AssumedValue::Spiral(Winding::Down);
-        assumed.push(Assumed { of: of.clone(), value: spiral });
-        assumed.push(Assumed { of, value: AssumedValue::Flutes(bit.flutes) });
+
+    /// Reads a job file and its drawings' texts.
+    pub fn of_file(path: &Path, flag: Option<Units>) -> Result<Self, Failure> {
+        let text = read_text(path)?;
+        let mut file = JobFile::parse(&text).map_err(|issue| {
+            let line = issue_line(&issue, flag.unwrap_or_default());
+            Failure::Input(format!("{}: {line}", path.display()))
+        })?;
+        let folder = path.parent().map(Path::to_path_buf).unwrap_or_default();
+        let names = file.drawings.iter().map(|d| d.file.as_str());
+        let offcuts = file.stock.iter().filter_map(|s| s.outline.as_deref());
+        let texts = texts_of(&names.chain(offcuts).collect::<Vec<_>>(), &folder)?;
+        file.units = file.units.or(flag);
+        if file.units.is_none() {
+            file.drawn_units = Bare::agreed(texts.values().map(|t| stated_units(t)));
+        }
+        let units = flag.unwrap_or(file.units());
+        Ok(JobSource { file, texts, path: path.into(), voice: Voice::JobFile, units })
     }
-    assumed.append(&mut job.assumed);
-    job.assumed = assumed;
-}
 
-/// Reads the drawings of a job file, as the job says.
-pub fn job_drawings(path: &Path) -> Result<Drawings, Failure> {
-    let text = read_text(path)?;
-    let file = JobFile::parse(&text).map_err(|issue| in_file(path, &issue, Units::Mm))?;
-    let folder = path.parent().map(Path::to_path_buf).unwrap_or_default();
-    read_drawings(&file, &folder, path)
-}
-
-/// Reads every drawing and offcut that the job names, in parallel.
-fn read_drawings(file: &JobFile, folder: &Path, job: &Path) -> Result<Drawings, Failure> {
-    let tables = file.drawings.iter().map(|d| (d.file.as_str(), Some(d)));
-    let offcuts = file.stock.iter().filter_map(|s| Some((s.outline.as_deref()?, None)));
-    let mut wanted: Vec<(&str, Option<&DrawingTable>)> = tables.chain(offcuts).collect();
-    wanted.sort_by_key(|(name, _)| *name);
-    wanted.dedup_by_key(|(name, _)| *name);
-    let results: Vec<Result<(String, Drawing), Failure>> = wanted
-        .par_iter()
-        .map(|(name, table)| {
-            let path = folder.join(name);
-            let text = read_text(&path)?;
-            let options = read_options(file, *table).map_err(|issues| {
-                let lines = issues.0.iter().map(|i| in_file(job, i, file.units()).to_string());
-                Failure::Input(lines.collect::<Vec<_>>().join("\n"))
-            })?;
-            let drawing = read(&text, name, &options)
-                .map_err(|e| Failure::Input(format!("{}: {e}", path.display())))?;
-            Ok(((*name).to_string(), drawing))
-        })
-        .collect();
-    let mut drawings = Drawings::new();
-    let mut faults = vec![];
-    for result in results {
-        match result {
-            Ok((name, drawing)) => drop(drawings.insert(name, drawing)),
-            Err(failure) => faults.push(failure.to_string()),
+    /// Reads every drawing and offcut that the job names, in parallel.
+    pub fn drawings(&self) -> Result<Drawings, Failure> {
+        let file = &self.file;
+        let table = |name: &str| file.drawings.iter().find(|d| d.file == name);
+        let results: Vec<Result<(String, Drawing), Failure>> = self
+            .texts
+            .par_iter()
+            .map(|(name, text)| {
+                let options = read_options(file, table(name)).map_err(|i| self.faults(&i))?;
+                let drawing =
+                    read(text, name, &options).map_err(|e| Failure::Input(e.to_string()))?;
+                Ok((name.clone(), drawing))
+            })
+            .collect();
+        let mut drawings = Drawings::new();
+        let mut faults = vec![];
+        for result in results {
+            match result {
+                Ok((name, drawing)) => drop(drawings.insert(name, drawing)),
+                Err(failure) => faults.extend(failure.to_string().lines().map(String::from)),
+            }
+        }
+        if faults.is_empty() {
+            Ok(drawings)
+        } else {
+            Err(Failure::Input(once_each(faults.into_iter()).join("\n")))
         }
     }
-    if faults.is_empty() { Ok(drawings) } else { Err(Failure::Input(faults.join("\n"))) }
-}
 
-/// The job described by `nest part.svg --sheet .. --thickness .. --bit ..`.
-fn single_drawing(source: &SourceArgs) -> Result<JobFile, Failure> {
-    let need = |value: &Option<String>, flag: &str| {
-        value.clone().ok_or_else(|| {
-            Failure::Usage(format!("a drawing without a job file needs {flag} (see --help)"))
-        })
-    };
-    let material = source.material.clone().unwrap_or_else(|| USUAL_MATERIAL.into());
-    let thickness = Length::text(&need(&source.thickness, "--thickness")?);
-    let sheet = need(&source.sheet, "--sheet")?;
-    let bit = need(&source.bit, "--bit")?;
-    let name = source.job.to_string_lossy().into_owned();
-    let title = source.job.file_stem().map(|s| s.to_string_lossy().into_owned());
-    Ok(JobFile {
-        title: title.unwrap_or_default(),
-        bits: vec![BitTable {
-            name: format!("{bit} down-spiral"),
-            diameter: Length::text(&bit),
-            flutes: Some(2),
-            spiral: Some("down".into()),
-            helix: None,
-            pass_depth: None,
-            feed: None,
-            rpm: None,
-            allowance: None,
-            materials: vec![],
-        }],
-        stock: vec![StockTable {
-            name: Some(format!("{material} {sheet}")),
-            material: material.clone(),
-            thickness: thickness.clone(),
-            size: Some(SizeText(sheet)),
-            outline: None,
-            open_length: false,
-            grain: None,
-            quantity: None,
-            price: None,
-            margin: source.margin.as_deref().map(Length::text),
-            keep_clear: vec![],
-        }],
-        corners: source.corners.clone(),
-        drawings: vec![DrawingTable {
-            file: name,
-            material,
-            thickness,
-            quantity: source.quantity,
-            spares: None,
-            grain: None,
-            grain_tolerance: None,
-            mirror: false,
-            bit: None,
-            dpi: None,
-            scale: None,
-        }],
-        ..JobFile::default()
-    })
-}
+    fn faults(&self, issues: &Issues) -> Failure {
+        let lines =
+            issues.0.iter().map(|i| self.line(&issue_line(&named(i, self.voice), self.units)));
+        Failure::Input(once_each(lines).join("\n"))
+    }
 
-/// Refuses flags for a single drawing beside a job file, which would be silently ignored.
-fn refuse_drawing_flags(source: &SourceArgs) -> Result<(), Failure> {
-    let given = [
-        ("--sheet", source.sheet.is_some()),
-        ("--thickness", source.thickness.is_some()),
-        ("--bit", source.bit.is_some()),
-        ("--material", source.material.is_some()),
-        ("--quantity", source.quantity.is_some()),
-        ("--margin", source.margin.is_some()),
-        ("--corners", source.corners.is_some()),
-    ];
-    match given.iter().find(|(_, given)| *given) {
-        Some((flag, _)) => Err(Failure::Usage(format!(
-            "{flag} is only for an SVG drawing; {} is a job file and sets it itself",
-            source.job.display()
-        ))),
-        None => Ok(()),
+    /// A message with the job file's name; a message about drawings and flags names its own place.
+    fn line(&self, message: &str) -> String {
+        match self.voice {
+            Voice::JobFile => format!("{}: {message}", self.path.display()),
+            Voice::Flags => message.into(),
+        }
     }
 }
 
-fn in_file(path: &Path, issue: &Issue, units: Units) -> Failure {
-    Failure::Input(format!("{}: {}", path.display(), issue_line(issue, units)))
+/// An issue at the flag or the drawing that it comes from, where no job file was written.
+fn named(issue: &Issue, voice: Voice) -> Issue {
+    let Some((what, name)) = issue.place.split_once(" '").filter(|_| voice == Voice::Flags) else {
+        let job = voice == Voice::Flags && issue.place == "job";
+        return Issue {
+            place: if job { String::new() } else { issue.place.clone() },
+            ..issue.clone()
+        };
+    };
+    let place = match what {
+        "bit" => "--bit".into(),
+        "stock" => "--sheet".into(),
+        "drawing" => name.trim_end_matches('\'').into(),
+        _ => issue.place.clone(),
+    };
+    Issue { place, ..issue.clone() }
+}
+
+/// The texts of the files, each read once; every file that cannot be read is told at once.
+fn texts_of(names: &[impl AsRef<str>], folder: &Path) -> Result<BTreeMap<String, String>, Failure> {
+    let mut texts = BTreeMap::new();
+    let mut faults = vec![];
+    for name in names.iter().map(AsRef::as_ref) {
+        if texts.contains_key(name) {
+            continue;
+        }
+        match read_text(&folder.join(name)) {
+            Ok(text) => drop(texts.insert(name.to_string(), text)),
+            Err(error) => faults.push(error.to_string()),
+        }
+    }
+    if faults.is_empty() {
+        Ok(texts)
+    } else {
+        Err(Failure::Input(once_each(faults.into_iter()).join("\n")))
+    }
+}
+
+/// The lines in order, each once.
+fn once_each(lines: impl Iterator<Item = String>) -> Vec<String> {
+    let mut kept: Vec<String> = vec![];
+    lines.for_each(|line| {
+        if !kept.contains(&line) {
+            kept.push(line);
+        }
+    });
+    kept
 }

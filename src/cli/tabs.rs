@@ -14,7 +14,7 @@ use rayon::prelude::*;
 
 /// Runs the command.
 pub fn run(args: &Tabs, terminal: &Terminal) -> Result<Answer, Failure> {
-    let loaded = load(&args.source)?;
+    let loaded = load(&args.source, terminal.units)?;
     let job = &loaded.job;
     loaded.tell(terminal.units.unwrap_or(job.units), terminal);
     if args.all { all(args, terminal, job) } else { one(args, terminal, job) }

@@ -9,6 +9,7 @@ pub(super) fn sheet(width: f64, height: f64) -> Sheet {
         id: "s".into(),
         stock: "s".into(),
         material: "walnut".into(),
+        called: String::new(),
         thickness: 6.0,
         outline: Ring::rectangle(width, height),
         keep_clear: vec![],

@@ -42,10 +42,23 @@ pub enum Flaw {
     },
     /// An open path.
     Open {
-        /// Its other end.
+        /// The free end nearest to one of its own.
         end: [f64; 2],
-        /// Distance between the ends.
+        /// Distance between the two.
         gap: f64,
+        /// The element of that end; `None` if it is the path's own.
+        other: Option<String>,
+        /// The part in which it lies, if it is a line on its own.
+        inside: Option<String>,
+        /// The colour by which marks know it.
+        stroke: Option<[u8; 3]>,
+    },
+    /// A part with a faulty line in it or round it: left out.
+    Spoiled,
+    /// Dashed lines without a mark beside solid ones: taken for construction lines and left out.
+    Dashed {
+        /// How many elements.
+        elements: usize,
     },
     /// An open path with a fill and no stroke: closed by a straight line, as its fill shows it.
     FilledShut,
@@ -188,6 +201,21 @@ pub enum Unseen {
     Unpainted,
 }
 
+impl Flaw {
+    /// Whether only the lines and parts that it names are lost: the rest of the drawing is as drawn.
+    pub fn is_local(&self) -> bool {
+        matches!(
+            self,
+            Flaw::Open { .. }
+                | Flaw::Branch { .. }
+                | Flaw::Meets { .. }
+                | Flaw::NoArea
+                | Flaw::FeatureInNoPart { .. }
+                | Flaw::Spoiled
+        )
+    }
+}
+
 impl DrawingFault {
     pub(super) fn error(element: &str, at: Point, flaw: Flaw) -> Self {
         DrawingFault { severity: Severity::Error, element: element.into(), at, flaw }
@@ -201,12 +229,24 @@ impl DrawingFault {
 /// Why a drawing could not be read.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum DrawingError {
-    /// The text is not XML.
-    #[error("{name}: not an SVG drawing: {reason}")]
+    /// The text is another format: SVG begins with `<`.
+    #[error("{name}: is not an SVG drawing: export the drawing as plain SVG")]
+    OtherFormat {
+        /// The drawing's name.
+        name: String,
+    },
+    /// The text breaks off or is not XML.
+    #[error(
+        "{name}: line {line}, column {column}: the file is damaged or cut short: {reason}; export it again as plain SVG"
+    )]
     NotXml {
         /// The drawing's name.
         name: String,
-        /// What the parser says, with line and column.
+        /// Where, from 1.
+        line: u32,
+        /// Where in the line, from 1.
+        column: u32,
+        /// What the parser says.
         reason: String,
     },
     /// The outermost element is not `svg`.

@@ -342,9 +342,3 @@ fn clusters(places: &[Point], reach: f64) -> Vec<Vec<usize>> {
     groups.retain(|g| !g.is_empty());
     groups
 }
-
-/// The fault of an open chain: where it is open, and by how much.
-pub(super) fn gap(chain: &Chain) -> Flaw {
-    let (start, end) = (chain.points[0], chain.points[chain.points.len() - 1]);
-    Flaw::Open { end: [end.x, end.y], gap: start.distance(end) }
-}

@@ -16,6 +16,8 @@ pub struct ReadOptions {
     pub scale: f64,
     /// How drawn features are told apart from outlines; the first rule that fits decides.
     pub marks: Vec<MarkRule>,
+    /// What is left out; goes before `marks`. Dashed lines are also left out where no mark is for them and other lines are solid.
+    pub ignore: Vec<MarkedBy>,
     /// Parts smaller than this in both directions are left out, with a fault, mm.
     pub min_size: f64,
     /// Names that the user mentions: a part with one of them is not counted as a copy of a part with another name.
@@ -30,6 +32,7 @@ impl Default for ReadOptions {
             dpi: None,
             scale: 1.0,
             marks: Vec::new(),
+            ignore: Vec::new(),
             min_size: 1.0,
             wanted: Vec::new(),
         }
@@ -48,6 +51,7 @@ impl ReadOptions {
             dpi: self.dpi.filter(|d| d.is_finite() && *d > 0.0),
             scale: positive(self.scale, default.scale),
             marks: self.marks.clone(),
+            ignore: self.ignore.clone(),
             min_size: if self.min_size == 0.0 {
                 0.0
             } else {
@@ -74,4 +78,6 @@ pub enum MarkedBy {
     Group(String),
     /// The stroke's colour, red, green, blue; for an element without a stroke its fill's.
     Stroke([u8; 3]),
+    /// A dashed stroke.
+    Dash,
 }

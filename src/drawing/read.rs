@@ -2,15 +2,18 @@
 
 use super::assemble::{DrawnPart, FeatureLine, assemble};
 use super::drawing_fault::{DrawingError, DrawingFault, Flaw, Severity};
-use super::join::{Chain, gap, join};
+use super::join::{Chain, join};
+use super::lost::{open_faults, take_out_spoiled};
 use super::names::unique;
 use super::options::ReadOptions;
 use super::repeats;
 use super::ring_check::check;
+use super::seen::{SeenMark, seen_marks};
 use super::viewport::{ScaleSource, page};
 use super::walk::{SourceElement, SourceLine, Visible, walk};
 use crate::geometry::{Point, Ring};
 use crate::layout::FeatureKind;
+use crate::units::Units;
 use roxmltree::{Document, ParsingOptions};
 use simplecss::StyleSheet;
 
@@ -30,6 +33,8 @@ pub struct Drawing {
     pub size: Point,
     /// Where the scale comes from.
     pub scale: ScaleSource,
+    /// The signs by which its lines can be told apart.
+    pub seen: Vec<SeenMark>,
 }
 
 /// Reads an SVG drawing.
@@ -60,13 +65,21 @@ pub fn read(text: &str, name: &str, options: &ReadOptions) -> Result<Drawing, Dr
     let parsing =
         ParsingOptions { allow_dtd: true, nodes_limit: MOST_NODES, ..ParsingOptions::default() };
     let text = text.trim_start_matches('\u{feff}').trim_start();
+    if !text.starts_with('<') {
+        return Err(DrawingError::OtherFormat { name: name.into() });
+    }
     let doc = Document::parse_with_options(text, parsing).map_err(|e| match e {
         roxmltree::Error::NodesLimitReached => DrawingError::TooLarge {
             name: name.into(),
             what: "elements",
             limit: MOST_NODES as usize,
         },
-        other => DrawingError::NotXml { name: name.into(), reason: other.to_string() },
+        other => {
+            let (line, column) = (other.pos().row, other.pos().col);
+            let place = format!(" at {line}:{column}");
+            let reason = other.to_string().replace(&place, "");
+            DrawingError::NotXml { name: name.into(), line, column, reason }
+        }
     })?;
     let root = doc.root_element();
     if root.tag_name().name() != "svg" {
@@ -82,35 +95,80 @@ pub fn read(text: &str, name: &str, options: &ReadOptions) -> Result<Drawing, Dr
         .join("\n");
     let sheet = StyleSheet::parse(&css);
     let drawn = walk(&doc, &sheet, &page, &options, name)?;
-    let (parts, mut faults) = build(drawn, name, &options);
+    let (parts, mut faults, seen) = build(drawn, name, &options);
     faults.sort_by_key(|f| std::cmp::Reverse(f.severity));
-    Ok(Drawing { name: name.into(), parts, faults, size: page.size, scale: page.scale })
+    Ok(Drawing { name: name.into(), parts, faults, size: page.size, scale: page.scale, seen })
+}
+
+/// The unit in which a drawing states its size, without reading what is drawn; `None` if it states none, or is no SVG.
+pub fn stated_units(text: &str) -> Option<Units> {
+    let parsing =
+        ParsingOptions { allow_dtd: true, nodes_limit: MOST_NODES, ..ParsingOptions::default() };
+    let doc = Document::parse_with_options(text.trim_start(), parsing).ok()?;
+    let root = doc.root_element();
+    page(|a| root.attribute(a).map(String::from), None, 1.0).scale.units()
 }
 
 /// Makes parts of lines.
-fn build(drawn: Visible, name: &str, options: &ReadOptions) -> (Vec<DrawnPart>, Vec<DrawingFault>) {
-    let Visible { sources, pieces, mut faults } = drawn;
+fn build(
+    drawn: Visible,
+    name: &str,
+    options: &ReadOptions,
+) -> (Vec<DrawnPart>, Vec<DrawingFault>, Vec<SeenMark>) {
+    let Visible { sources, mut pieces, mut faults } = drawn;
+    drop_construction(&mut pieces, &sources, &mut faults);
     let (marked, cut): (Vec<SourceLine>, Vec<SourceLine>) =
         pieces.into_iter().partition(|p| sources[p.source].kind.is_some());
-    let closed = close(cut, &sources, options.join, &mut faults);
-    let edges = check(closed, &sources, options.join, &mut faults);
-    let lines = feature_lines(marked, &sources, options.join, &mut faults);
+    let mut lost = Lost::default();
+    let closed = close(cut, &sources, options.join, &mut lost, &mut faults);
+    let edges = check(closed, &sources, options.join, &mut lost.rings, &mut faults);
+    let lines = feature_lines(marked, &sources, options.join, &mut lost, &mut faults);
     let fallback = stem(name);
     let parts = assemble(edges, lines, &sources, options.min_size, &fallback, &mut faults);
+    faults.extend(open_faults(&lost.open, &sources, &parts));
+    lost.rings.extend(lost.open.iter().map(|c| Ring(c.points.clone())));
+    let parts = take_out_spoiled(parts, &lost.rings, &mut faults);
     let mut parts =
         repeats::count(parts, repeats::SAME_SHAPE.max(2.0 * options.chord_error), &options.wanted);
     let names: Vec<String> = parts.iter().map(|p| p.name.clone()).collect();
     for (part, name) in parts.iter_mut().zip(unique(&names)) {
         part.name = name;
     }
-    (parts, faults)
+    let open: Vec<usize> = lost.open.iter().flat_map(|c| c.sources.clone()).collect();
+    (parts, faults, seen_marks(&sources, &open))
 }
 
-/// Joins pieces and reports what stays open.
+/// Lines that became no edge: open ones, and rings that are not sound.
+#[derive(Default)]
+struct Lost {
+    open: Vec<Chain>,
+    rings: Vec<Ring>,
+}
+
+/// Leaves out dashed lines for which no mark is, if there are solid lines without a mark: they are construction lines.
+fn drop_construction(
+    pieces: &mut Vec<SourceLine>,
+    sources: &[SourceElement],
+    faults: &mut Vec<DrawingFault>,
+) {
+    let dashed = |p: &SourceLine| sources[p.source].dashed && sources[p.source].kind.is_none();
+    let solid = |p: &SourceLine| !sources[p.source].dashed && sources[p.source].kind.is_none();
+    if !pieces.iter().any(solid) {
+        return;
+    }
+    let Some(first) = pieces.iter().find(|p| dashed(p)) else { return };
+    let (element, at) = (sources[first.source].element.clone(), first.points[0]);
+    let elements = sources.iter().filter(|s| s.dashed && s.kind.is_none()).count();
+    faults.push(DrawingFault::warning(&element, at, Flaw::Dashed { elements }));
+    pieces.retain(|p| !dashed(p));
+}
+
+/// Joins pieces; those that stay open are lost, and reported once the parts are known.
 fn close(
     pieces: Vec<SourceLine>,
     sources: &[SourceElement],
     tolerance: f64,
+    lost: &mut Lost,
     faults: &mut Vec<DrawingFault>,
 ) -> Vec<Chain> {
     let joined = join(pieces, sources, tolerance);
@@ -120,11 +178,13 @@ fn close(
         let element = &sources[chain.sources[0]].element;
         let area = Ring(chain.points.clone()).area();
         let shown_closed = chain.sources.iter().all(|&s| sources[s].fill_only);
-        if shown_closed && area > tolerance * tolerance && !chain.at_branch {
+        if chain.at_branch {
+            lost.rings.push(Ring(chain.points));
+        } else if shown_closed && area > tolerance * tolerance {
             faults.push(DrawingFault::warning(element, chain.points[0], Flaw::FilledShut));
             closed.push(chain);
-        } else if !chain.at_branch {
-            faults.push(DrawingFault::error(element, chain.points[0], gap(&chain)));
+        } else {
+            lost.open.push(chain);
         }
     }
     closed
@@ -135,6 +195,7 @@ fn feature_lines(
     pieces: Vec<SourceLine>,
     sources: &[SourceElement],
     tolerance: f64,
+    lost: &mut Lost,
     faults: &mut Vec<DrawingFault>,
 ) -> Vec<FeatureLine> {
     let mut lines = Vec::new();
@@ -142,7 +203,7 @@ fn feature_lines(
         let of_kind: Vec<SourceLine> =
             pieces.iter().filter(|p| sources[p.source].kind == Some(kind)).cloned().collect();
         if matches!(kind, FeatureKind::Pocket | FeatureKind::Drill) {
-            for chain in close(of_kind, sources, tolerance, faults) {
+            for chain in close(of_kind, sources, tolerance, lost, faults) {
                 let source = chain.sources[0];
                 lines.push(FeatureLine { points: chain.points, closed: true, source, kind });
             }

@@ -26,11 +26,13 @@ pub(super) struct CheckedRing {
 
 /// The sound rings of `chains`, with a fault for each ring that is not sound.
 ///
-/// Loops and spikes smaller than the join `tolerance` are cut off. Cost: about linear, by a grid.
+/// Loops and spikes smaller than the join `tolerance` are cut off; rings that are not sound go to `lost`. Cost: about linear,
+/// by a grid.
 pub(super) fn check(
     chains: Vec<Chain>,
     sources: &[SourceElement],
     tolerance: f64,
+    lost: &mut Vec<Ring>,
     faults: &mut Vec<DrawingFault>,
 ) -> Vec<CheckedRing> {
     let name = |e: &CheckedRing| sources[e.sources[0]].element.as_str();
@@ -82,11 +84,10 @@ pub(super) fn check(
             *bad = true;
         }
     }
-    let mut index = 0;
-    edges.retain(|_| {
-        index += 1;
-        !bad[index - 1]
-    });
+    let mut bad = bad.into_iter();
+    let (unsound, mut edges): (Vec<CheckedRing>, Vec<CheckedRing>) =
+        edges.into_iter().partition(|_| bad.next().unwrap_or(false));
+    lost.extend(unsound.into_iter().map(|e| e.ring));
     edges.sort_by_key(|e| e.sources[0]);
     edges
 }

@@ -9,10 +9,11 @@ use std::str::FromStr;
 use svgtypes::{Color, Paint};
 
 /// The properties read here that SVG lets a style sheet set.
-const PROPERTIES: [&str; 22] = [
+const PROPERTIES: [&str; 23] = [
     "fill",
     "stroke",
     "stroke-width",
+    "stroke-dasharray",
     "fill-opacity",
     "stroke-opacity",
     "opacity",
@@ -83,6 +84,7 @@ pub(super) struct Inherited {
     stroke: Ink,
     color: [u8; 3],
     stroke_has_width: bool,
+    stroke_has_gaps: bool,
     fill_shows: bool,
     stroke_shows: bool,
     pub(super) hidden: bool,
@@ -104,6 +106,7 @@ impl Inherited {
         stroke: Ink::None,
         color: [0, 0, 0],
         stroke_has_width: true,
+        stroke_has_gaps: false,
         fill_shows: true,
         stroke_shows: true,
         hidden: false,
@@ -123,6 +126,12 @@ impl Inherited {
         if let Some(w) = own.get("stroke-width").and_then(leading_number) {
             self.stroke_has_width = w > 0.0;
         }
+        if let Some(dashes) = own.get("stroke-dasharray") {
+            // SVG 2, section 13.5.6: all zeros, and a number that cannot be read, make a solid line.
+            let apart = |c: char| c == ',' || c.is_whitespace();
+            let mut lengths = dashes.split(apart).filter(|t| !t.is_empty()).map(leading_number);
+            self.stroke_has_gaps = lengths.any(|l| l.is_some_and(|l| l > 0.0));
+        }
         if let Some(o) = own.get("fill-opacity").and_then(leading_number) {
             self.fill_shows = o > 0.0;
         }
@@ -140,6 +149,11 @@ impl Inherited {
     /// Whether a stroke shows.
     pub(super) fn stroked(&self) -> bool {
         self.stroke != Ink::None && self.stroke_has_width && self.stroke_shows
+    }
+
+    /// Whether it shows by a dashed stroke only.
+    pub(super) fn dashed(&self) -> bool {
+        self.stroked() && self.stroke_has_gaps && !self.filled()
     }
 
     /// Whether a fill shows.

@@ -2,7 +2,7 @@
 
 use super::affine::Affine;
 use crate::geometry::{Point, point};
-use crate::units::MM_PER_INCH;
+use crate::units::{MM_PER_INCH, Units};
 use serde::Serialize;
 use std::str::FromStr;
 use svgtypes::{Align, AspectRatio, Length, LengthUnit, ViewBox};
@@ -42,6 +42,23 @@ impl ScaleSource {
             ScaleSource::Physical { mm_per_unit, .. }
             | ScaleSource::Assumed { mm_per_unit, .. } => mm_per_unit,
         }
+    }
+
+    /// The unit that the file states its size in; `None` for pixels, points and bare numbers.
+    pub fn units(&self) -> Option<Units> {
+        match self {
+            ScaleSource::Physical { stated, .. } => Length::from_str(stated).ok().and_then(unit_of),
+            ScaleSource::Assumed { .. } => None,
+        }
+    }
+}
+
+/// The unit of a length as people measure; points and picas are for print.
+fn unit_of(length: Length) -> Option<Units> {
+    match length.unit {
+        LengthUnit::In => Some(Units::In),
+        LengthUnit::Cm | LengthUnit::Mm => Some(Units::Mm),
+        _ => None,
     }
 }
 

@@ -5,8 +5,10 @@ use super::clip::{Clip, Hidden};
 use super::curve::{Pen, Subpath};
 use super::drawing_fault::{DrawingError, DrawingFault, Flaw, Unseen};
 use super::element::{SHAPES, draw};
-use super::names::{Level, Name, fold};
-use super::options::{MarkedBy, ReadOptions};
+use super::meaning::{Meaning, meaning};
+use super::names::{Level, Name};
+use super::options::ReadOptions;
+use super::own_sheet::{belongs, is_own_sheet, is_read};
 use super::style::{Declared, Inherited, leading_number};
 use super::viewport::{Along, Page, UnitContext, fit};
 use crate::geometry::{Bounds, Point, Vector, point};
@@ -58,6 +60,12 @@ pub(super) struct SourceElement {
     pub(super) kind: Option<FeatureKind>,
     /// Whether it shows by its fill only, which SVG closes.
     pub(super) fill_only: bool,
+    /// Whether its stroke is dashed.
+    pub(super) dashed: bool,
+    /// The colour by which marks know it.
+    pub(super) colour: Option<[u8; 3]>,
+    /// Names of the groups around it, nearest first.
+    pub(super) groups: Vec<String>,
 }
 
 /// A line of a source.
@@ -104,6 +112,7 @@ pub(super) fn walk<'a>(
         levels: Vec::new(),
         out: Visible::default(),
         muted: None,
+        own_sheet: is_own_sheet(doc.root_element()),
         visited: 0,
         points: 0,
     };
@@ -144,6 +153,8 @@ struct Walker<'a> {
     out: Visible,
     /// Inside something hidden: the number of shapes and their bounds.
     muted: Option<(usize, Bounds)>,
+    /// Whether the document is a sheet's drawing of this program.
+    own_sheet: bool,
     visited: usize,
     points: usize,
 }
@@ -151,7 +162,11 @@ struct Walker<'a> {
 impl<'a> Walker<'a> {
     fn group(&mut self, node: Node<'a, 'a>, place: &Place) -> Result<(), Excess> {
         let mut switched = false;
+        let sheet = self.own_sheet && node == node.document().root_element();
         for child in node.children().filter(Node::is_element) {
+            if sheet && !is_read(child) {
+                continue;
+            }
             if node.tag_name().name() == "switch" {
                 // SVG 2, section 5.8.2: only the first that this reader can show.
                 if switched || child.attribute("requiredExtensions").is_some() {
@@ -371,23 +386,25 @@ impl<'a> Walker<'a> {
             return;
         }
         let nearest_first = || self.levels.iter().rev();
-        let kind = self.options.marks.iter().find_map(|rule| {
-            let fits = match &rule.by {
-                MarkedBy::Group(name) => {
-                    let folded = fold(name);
-                    nearest_first().any(|l| l.is_called(&folded))
-                }
-                MarkedBy::Stroke(colour) => style.colour() == Some(*colour),
-            };
-            fits.then_some(rule.kind)
-        });
+        let mut names: Vec<Name> = nearest_first().filter_map(Level::name).collect();
+        let mut kind = match meaning(&self.levels, style, self.options) {
+            Meaning::Ignored => return,
+            Meaning::Edge => None,
+            Meaning::Feature(kind) => Some(kind),
+        };
+        if self.own_sheet {
+            (kind, names) = belongs(node);
+        }
         let source = self.out.sources.len();
         self.out.sources.push(SourceElement {
             element: self.call(node),
-            names: nearest_first().filter_map(Level::name).collect(),
+            names,
             poor_name: nearest_first().find_map(Level::poor_name).map(String::from),
             kind,
             fill_only: !style.stroked(),
+            dashed: style.dashed() && !self.own_sheet,
+            colour: style.colour(),
+            groups: nearest_first().skip(1).filter_map(|l| l.name().map(|n| n.text)).collect(),
         });
         let piece = |c: Subpath| SourceLine { points: c.points, closed: c.closed, source };
         self.out.pieces.extend(contours.into_iter().map(piece));

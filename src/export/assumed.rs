@@ -45,12 +45,24 @@ pub fn unmet_line(unmet: &Unmet) -> String {
     }
 }
 
+/// What a message about a job names: the keys of its file, or flags where drawings and flags stand for the file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Voice {
+    /// Keys of the job file.
+    JobFile,
+    /// Flags.
+    Flags,
+}
+
 /// A value that was probably not meant, and what to write instead.
-pub fn doubt_line(doubt: &Doubt, units: Units) -> String {
+pub fn doubt_line(doubt: &Doubt, units: Units, voice: Voice) -> String {
+    if voice == Voice::Flags {
+        return doubt_of_flag(doubt, units);
+    }
     let (of, key) = (subject(&doubt.of), doubt.key);
     match &doubt.odd {
         Odd::Inches { written } => format!(
-            "{of}: {key} {written} means {written} mm, because the job has no units. If inches are meant, write units = \"in\" at the \
+            "{of}: {key} {written} means {written} mm, because the job has no units and its drawings are in mm. If inches are meant, write units = \"in\" at the \
              head of the job file; if mm, units = \"mm\"; or give the number its unit ({written}in, {written}mm)"
         ),
         Odd::Unusual { value, usual } => format!(
@@ -94,11 +106,42 @@ pub fn doubt_line(doubt: &Doubt, units: Units) -> String {
         Odd::Repeated => {
             format!("{of}: two {key} tables have this name: merge them, or rename one")
         }
+        Odd::DrawnTwice => format!(
+            "{of}: two {key} tables name it for the same material and thickness: merge them, and write quantity for more copies"
+        ),
         Odd::ScaledTwice => {
             format!(
                 "{of}: two [[drawing]] tables give it different dpi or scale: use the same in both"
             )
         }
+    }
+}
+
+/// The same where flags gave the value; only lengths of bit and sheet can be odd there.
+fn doubt_of_flag(doubt: &Doubt, units: Units) -> String {
+    let flag = match doubt.key {
+        "diameter" => "--bit",
+        "size" => "--sheet",
+        "thickness" => "--thickness",
+        other => other,
+    };
+    match &doubt.odd {
+        Odd::Inches { written } => format!(
+            "{flag}: {written} means {written} mm, because the drawing is in mm. If inches are meant, add --units in; if mm, add \
+             --units mm; or give the number its unit ({written}in, {written}mm)"
+        ),
+        Odd::Unusual { value, usual } => format!(
+            "{flag}: {} is far outside the usual range, {} to {}{}",
+            quantity(*value, units),
+            quantity(usual.0, units),
+            quantity(usual.1, units),
+            if doubt.grade == crate::job::Grade::Refused {
+                ": correct it"
+            } else {
+                "; it is used as given"
+            }
+        ),
+        _ => doubt_line(doubt, units, Voice::JobFile),
     }
 }
 

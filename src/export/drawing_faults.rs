@@ -47,10 +47,25 @@ pub fn flaw_words(flaw: &Flaw, units: Units) -> String {
             length(units, *height),
             length(units, *least)
         ),
-        Flaw::Open { end, gap } => format!(
-            "open path: its ends are {} apart (the other is at {}); close it, or raise the join tolerance",
+        Flaw::Open { gap, inside: Some(part), stroke, .. } => format!(
+            "an open line in part '{part}', its nearest free end {} away: say what it is under [marks] in the job file, such as \
+             engraving = {{ {1} }}, or leave it out by ignore = {{ {1} }}",
+            length(units, *gap),
+            mark_of(*stroke)
+        ),
+        Flaw::Open { end, gap, other, .. } => format!(
+            "open path: its nearest free end{} is {} away, at {}; close it, or raise the join tolerance",
+            other.as_ref().map_or(String::new(), |o| format!(", of {o},")),
             length(units, *gap),
             place(units, (*end).into())
+        ),
+        Flaw::Spoiled => "left out: a line in it, or round it, has a fault".into(),
+        Flaw::Dashed { elements } => format!(
+            "dashed: taken for {} and left out; draw solid what is to be cut, or give dashed lines a mark: dash = true",
+            match elements {
+                1 => "a construction line".into(),
+                n => format!("construction lines ({n} of them)"),
+            }
         ),
         Flaw::FilledShut => "open path: closed by a straight line, as its fill shows it".into(),
         Flaw::Loop { under } => format!("a loop smaller than {}: cut off", length(units, *under)),
@@ -125,6 +140,14 @@ pub fn flaw_words(flaw: &Flaw, units: Units) -> String {
             }
         }
         Flaw::PathData { reason } => format!("its path data cannot be read to the end: {reason}"),
+    }
+}
+
+/// The key by which a mark knows a line of that colour.
+fn mark_of(stroke: Option<[u8; 3]>) -> String {
+    match stroke {
+        Some([r, g, b]) => format!("stroke = \"#{r:02x}{g:02x}{b:02x}\""),
+        None => "group = \"its group's name\"".into(),
     }
 }
 

@@ -63,13 +63,25 @@ fn features(kinds: &[&str]) -> String {
 /// One line for each part and bit asked about that leaves something standing.
 fn bits(inspection: &Inspection, units: Units) -> String {
     let mut out = String::new();
+    let asked = inspection.parts.first().map_or(&[][..], |p| &p.bits);
+    for (i, bit) in asked.iter().enumerate() {
+        let not = inspection.parts.iter().filter(|p| !p.bits[i].cuts);
+        let not: Vec<&str> = not.map(|p| p.name.as_str()).collect();
+        let name = fine(units, bit.diameter);
+        out += &match not.as_slice() {
+            [] => format!("{name} bit: cuts every part\n"),
+            some => format!("{name} bit: does not cut {}\n", some.join(", ")),
+        };
+    }
     for part in &inspection.parts {
         for bit in &part.bits {
             let name = fine(units, bit.diameter);
             if let Some(left) = bit.left.first() {
                 let more = bit.left.len() - 1;
-                let also =
-                    if more > 0 { format!(", and {more} more places") } else { String::new() };
+                let also = match more {
+                    0 => String::new(),
+                    n => format!(", and {}", count(n, "more place")),
+                };
                 out += &format!(
                     "{}: a {name} bit does not reach {}: {} of stock stays{also}\n",
                     part.name,

@@ -2,7 +2,7 @@
 
 use super::drawing_faults::drawing_fault_line;
 use super::words::{hundredth, thousands};
-use crate::job::{Issue, IssueKind};
+use crate::job::{Issue, IssueKind, ValueKind};
 use crate::units::Units;
 
 /// One line: the place in the job, what is wrong there, and what to do.
@@ -12,6 +12,14 @@ pub fn issue_line(issue: &Issue, units: Units) -> String {
         "" => what,
         place => format!("{place}: {what}"),
     }
+}
+
+/// The line over a summary of a job that leaves something out.
+pub fn left_out_line(faults: usize) -> String {
+    format!(
+        "NOT ALL IS MADE: parts are left out because of {}, told above; the rest is made\n",
+        super::words::count(faults, "fault")
+    )
 }
 
 fn what(kind: &IssueKind, units: Units) -> String {
@@ -24,16 +32,34 @@ fn what(kind: &IssueKind, units: Units) -> String {
         IssueKind::UnknownKey { key, near, known } => {
             format!("unknown key '{key}'; {}", meant(near, known, ", "))
         }
-        IssueKind::UnknownMaterial { name, near, known } => {
-            format!("unknown material '{name}'; {}", meant(near, known, "; "))
+        IssueKind::WrongKind { key, found, wanted } => {
+            let key = if key.is_empty() { "this key" } else { key };
+            format!("{key} takes {}, not {}", wanted_words(wanted), found_words(found))
         }
+        IssueKind::MissingKey { key } => format!("the key '{key}' is missing here"),
+        IssueKind::Unquoted { key, written } => {
+            format!("write {key} = '{written}': only a plain number goes without quotation marks")
+        }
+        IssueKind::UnknownMaterial { name, near, known } => {
+            let meant = match near {
+                Some(near) => format!("did you mean '{near}'?"),
+                None => format!("known: {}", known.join("; ")),
+            };
+            format!("unknown material '{name}'; {meant} (`tabwright materials` lists them)")
+        }
+        IssueKind::StandIn { name, row } => format!(
+            "there are no figures for {name}; those of {row} stand in (cutting force: [[cutting-force]])"
+        ),
         IssueKind::NotLength { key, written } => {
             format!("{key}: {}", not_length(written, units))
         }
-        IssueKind::NotSize { written } => format!(
-            "size: '{written}' is not a size; write length x width, such as {}",
-            if units == Units::In { "12x24in" } else { "300x600mm" }
-        ),
+        IssueKind::NoUnit { key, written } => format!("{key} {}", no_unit(written)),
+        IssueKind::NotFeed { written } => {
+            format!(
+                "feed: '{written}' is not a feed; write it like 60 in/min, 60ipm or 1500 mm/min"
+            )
+        }
+        IssueKind::NotSize { written } => format!("size: {}", not_size(written, units)),
         IssueKind::NotPositive { key } => format!("{key} must be above zero"),
         IssueKind::Negative { key } => format!("{key} must not be negative"),
         IssueKind::NotOneOf { key, known, written } => {
@@ -54,8 +80,12 @@ fn what(kind: &IssueKind, units: Units) -> String {
         IssueKind::UnknownMark { known } => {
             format!("no such kind of feature; known: {}", known.join(", "))
         }
-        IssueKind::NotColour { written } => format!("'{written}' is not a colour; write #rrggbb"),
-        IssueKind::MarkByNothing => "give a group or a stroke".into(),
+        IssueKind::NotColour { written } => {
+            format!("'{written}' is not a colour; write a name such as red, or #888, or #1f6f8b")
+        }
+        IssueKind::MarkByNothing => {
+            "give a stroke, a group, a class, a layer, or dash = true".into()
+        }
         IssueKind::DepthOfMark => "only pocket and drill have a depth".into(),
         IssueKind::PocketThrough => {
             "a pocket as deep as the sheet is an opening: draw it as a cut edge".into()
@@ -119,6 +149,14 @@ fn what(kind: &IssueKind, units: Units) -> String {
     }
 }
 
+/// A number whose unit neither the job nor its drawings say.
+fn no_unit(written: &str) -> String {
+    format!(
+        "{written} has no unit, and neither the job nor its drawings say one: write units = \"in\" or units = \"mm\" at the head \
+         of the job file, or give the number its unit ({written}in, {written}mm)"
+    )
+}
+
 /// The form that a text must have to be a length.
 pub fn not_length(written: &str, units: Units) -> String {
     let such_as = match units {
@@ -126,6 +164,43 @@ pub fn not_length(written: &str, units: Units) -> String {
         Units::In => "0.25, 0.25in, 1/4in, 1 1/2in or 1/4\"",
     };
     format!("'{written}' is not a length; write it like {such_as}")
+}
+
+/// The form that a text must have to be a size.
+pub fn not_size(written: &str, units: Units) -> String {
+    let such_as = if units == Units::In { "12x24in" } else { "300x600mm" };
+    format!("'{written}' is not a size; write length x width, such as {such_as}")
+}
+
+/// What a key takes.
+fn wanted_words(wanted: &ValueKind) -> String {
+    match wanted {
+        ValueKind::Count => "a whole number, 0 or more".into(),
+        ValueKind::Number => "a number".into(),
+        ValueKind::Text => "a text in quotation marks".into(),
+        ValueKind::YesNo => "true or false".into(),
+        ValueKind::List => "a list in square brackets, such as [ ... ]".into(),
+        ValueKind::Table => "a table in braces, such as { x = 1, y = 2 }".into(),
+        ValueKind::Word(known) => one_of(&known.iter().map(String::as_str).collect::<Vec<_>>()),
+        ValueKind::Other(words) => words.clone(),
+    }
+}
+
+/// The parser's name of a value in the reader's words: `the text "two"`, `the number 2.5`.
+fn found_words(found: &str) -> String {
+    let kinds = [
+        ("string ", "the text "),
+        ("integer `", "the number "),
+        ("floating point `", "the number "),
+        ("boolean `", ""),
+        ("sequence", "a list"),
+        ("map", "a table"),
+    ];
+    let kind = kinds.iter().find_map(|(is, word)| Some((word, found.split_once(is)?)));
+    match kind {
+        Some((word, ("", rest))) => format!("{word}{}", rest.trim_end_matches('`')),
+        _ => found.into(),
+    }
 }
 
 /// `saw or snap`, `up, down or straight`.

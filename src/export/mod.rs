@@ -14,6 +14,7 @@
 //! Words are made here and nowhere else, from values, in the user's units.
 
 mod assumed;
+mod begun;
 mod columns;
 mod compare;
 mod drawing_faults;
@@ -25,9 +26,11 @@ mod held_picture;
 mod inspection;
 mod job_issues;
 mod json;
+mod keys;
 mod label;
 mod lines;
 mod markup;
+mod materials_table;
 mod notes;
 mod problems;
 mod report;
@@ -41,7 +44,8 @@ mod warnings;
 mod why;
 mod words;
 
-pub use assumed::{assumed_lines, doubt_line};
+pub use assumed::{Voice, assumed_lines, doubt_line};
+pub use begun::{Beginning, begun_job, begun_line};
 pub use compare::{CompareRow, compare_table};
 pub use drawing_faults::{drawing_fault_line, flaw_words, scale_words, tell_inspection};
 pub use faults::fault_words;
@@ -49,9 +53,11 @@ pub use glossary::{GLOSSARY, Term};
 pub use held::{HeldRow, held_table};
 pub use held_picture::held_picture;
 pub use inspection::inspection_text;
-pub use job_issues::{issue_line, not_length};
+pub use job_issues::{issue_line, left_out_line, not_length, not_size};
 pub use json::layout_json;
+pub use keys::{JobKey, KEYS, keys_markdown, keys_roff, keys_text, reference_toml};
 pub use lines::{CutLine, LineKind, LooseWaste, SheetCut};
+pub use materials_table::materials_table;
 pub use problems::{problem_line, verdict_line};
 pub use report::{Report, report_html};
 pub use sheet_svg::sheet_svg;

@@ -123,9 +123,10 @@ pub fn own_size(part: &PlacedPart) -> Bounds {
     Bounds::of(&part.outline.map(|p| p.turned(turn)).0)
 }
 
-/// `walnut, 6 mm`.
+/// `walnut, 6 mm`: the material as the job calls it, as thick as the job measured it.
 pub fn material(units: Units, sheet: &Sheet) -> String {
-    format!("{}, {}", sheet.material, fine(units, sheet.thickness))
+    let name = if sheet.called.is_empty() { &sheet.material } else { &sheet.called };
+    format!("{name}, {}", fine(units, sheet.thickness))
 }
 
 /// The sheet's size; for an offcut, that of its bounds.

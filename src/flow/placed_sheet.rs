@@ -96,6 +96,7 @@ pub(super) fn bare_sheet(job: &Job, group: &Group, id: String, outline: Ring) ->
         id,
         stock: String::new(),
         material: group.material.name.clone(),
+        called: group.label.clone(),
         thickness: group.thickness,
         outline,
         keep_clear: vec![],

@@ -137,6 +137,11 @@ impl Checker {
 
     /// A feed in mm/min, from a length a minute, with or without `/min`.
     fn feed(&mut self, place: &str, feed: &Length) -> f64 {
-        self.length(place, "feed", &feed.a_minute())
+        let length = feed.a_minute();
+        if length.mm(self.units).is_err() {
+            self.fault(place, IssueKind::NotFeed { written: feed.written() });
+            return 1.0;
+        }
+        self.length(place, "feed", &length)
     }
 }

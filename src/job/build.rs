@@ -1,22 +1,28 @@
 //! Builds a checked job from the job file and its drawings; every fault is reported at once.
 
 use super::bit::Bit;
-use super::checked::Job;
+use super::checked::{Group, Job};
 use super::checker::{Checker, Drawings};
 use super::file::{BitTable, DrawingTable, JobFile, Mark};
 use super::group::{GroupDraft, SAME_THICKNESS};
 use super::holding::{Freeing, Holding, Prefer};
 use super::issue::{Issue, IssueKind, Issues};
-use super::material::{Material, find_material};
+use super::material::{Material, find_material, stand_in};
+use super::part::Part;
 use super::stock::stock_of;
 use crate::drawing::{MarkRule, MarkedBy, ReadOptions, ScaleSource, Severity};
 use crate::layout::{AssumedValue, FeatureKind, HoldDown, Subject};
+use std::collections::BTreeSet;
+use std::str::FromStr;
+
+/// The mark of what is left out.
+const IGNORE: &str = "ignore";
 
 /// Checks a job file against its drawings (parts and offcut outlines).
 ///
 /// # Errors
 /// Every fault found: unknown names with the nearest known one, bad lengths, drawings' own faults,
-/// parts that no bit on hand reaches.
+/// parts that no bit on hand reaches. What spoils single parts only leaves those out ([`Job::left_out`]), as long as any is left.
 pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), Issues> {
     let mut check = Checker::new(file);
     let bits: Vec<(Bit, &BitTable)> = file.bits.iter().map(|b| (check.bit(b), b)).collect();
@@ -48,7 +54,8 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
     if !parts.is_empty() && parts.iter().all(|p| p.quantity.saturating_add(p.spares) == 0) {
         check.fault("job", IssueKind::NothingToMake);
     }
-    check.overrides_used(&file.parts, &parts);
+    let whole = drawings.values().all(|d| !d.has_errors());
+    check.overrides_used(&file.parts, &parts, whole);
     check.depths_used(file);
     check.unique_names(&mut parts);
     let stock: Vec<_> =
@@ -71,6 +78,11 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
     if check.bare && file.units.is_none() {
         check.assume(Subject::Job, AssumedValue::Units(file.units()));
     }
+    without(&mut parts, &mut built, &check.refused);
+    // Where nothing is made, everything that is wrong is told at once.
+    if parts.is_empty() || !check.issues.is_empty() {
+        check.issues.append(&mut check.left_out);
+    }
     let job = Job {
         title: if file.title.is_empty() { "Untitled job".into() } else { file.title.clone() },
         units: file.units(),
@@ -79,9 +91,25 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
         parts,
         groups: built,
         holding,
+        left_out: std::mem::take(&mut check.left_out),
         assumed: std::mem::take(&mut check.assumed),
     };
     if check.issues.is_empty() { Ok((job, check.warnings)) } else { Err(Issues(check.issues)) }
+}
+
+/// Takes the refused parts out; groups keep those that they have left.
+fn without(parts: &mut Vec<Part>, groups: &mut Vec<Group>, refused: &BTreeSet<usize>) {
+    let kept: Vec<usize> = (0..parts.len()).filter(|i| !refused.contains(i)).collect();
+    for group in groups.iter_mut() {
+        let place = |i: &usize| kept.binary_search(i).ok();
+        group.parts = group.parts.iter().filter_map(place).collect();
+    }
+    groups.retain(|g| !g.parts.is_empty());
+    let mut index = 0;
+    parts.retain(|_| {
+        index += 1;
+        !refused.contains(&(index - 1))
+    });
 }
 
 /// The options for reading a drawing of the job; `None` gives the job's general settings.
@@ -109,7 +137,7 @@ pub fn read_options(file: &JobFile, table: Option<&DrawingTable>) -> Result<Read
             check.fault(place, IssueKind::NotPositive { key: key.into() });
         }
     }
-    options.marks = file.marks.iter().flat_map(|(kind, mark)| check.mark(kind, mark)).collect();
+    (options.marks, options.ignore) = check.marks(file);
     options.wanted = file.parts.iter().map(|p| p.name.clone()).collect();
     if check.issues.is_empty() { Ok(options) } else { Err(Issues(check.issues)) }
 }
@@ -127,6 +155,10 @@ impl Checker {
             self.unknown_material(place, name);
             return None;
         };
+        if stand_in(name).is_some() {
+            let kind = IssueKind::StandIn { name: name.into(), row: found.name.clone() };
+            self.warn(place, kind);
+        }
         let mut material = found.clone();
         for force in &file.cutting_force {
             let row = find_material(&force.material, thickness);
@@ -192,35 +224,54 @@ impl Checker {
         holding
     }
 
-    fn mark(&mut self, kind: &str, mark: &Mark) -> Vec<MarkRule> {
-        let place = format!("marks: {kind}");
-        let Some(kind) = FeatureKind::ALL.into_iter().find(|k| k.name() == kind) else {
-            let known = FeatureKind::ALL.map(FeatureKind::name).to_vec();
-            self.fault(&place, IssueKind::UnknownMark { known });
-            return vec![];
-        };
-        let mut rules = vec![];
-        if let Some(group) = &mark.group {
-            rules.push(MarkRule { by: MarkedBy::Group(group.clone()), kind });
-        }
-        if let Some(stroke) = &mark.stroke {
-            match colour(stroke) {
-                Some(rgb) => rules.push(MarkRule { by: MarkedBy::Stroke(rgb), kind }),
-                None => self.fault(&place, IssueKind::NotColour { written: stroke.clone() }),
+    /// What `[marks]` says: rules for features, and what is left out.
+    fn marks(&mut self, file: &JobFile) -> (Vec<MarkRule>, Vec<MarkedBy>) {
+        let (mut rules, mut ignore) = (vec![], vec![]);
+        for (written, mark) in &file.marks {
+            let place = format!("marks: {written}");
+            let kind = FeatureKind::ALL.into_iter().find(|k| k.name() == written);
+            match kind {
+                _ if written == IGNORE => ignore.extend(self.signs(&place, mark)),
+                Some(kind) => {
+                    let signs = self.signs(&place, mark).into_iter();
+                    rules.extend(signs.map(|by| MarkRule { by, kind }));
+                }
+                None => {
+                    let mut known = FeatureKind::ALL.map(FeatureKind::name).to_vec();
+                    known.push(IGNORE);
+                    self.fault(&place, IssueKind::UnknownMark { known });
+                }
             }
         }
-        if mark.group.is_none() && mark.stroke.is_none() {
-            self.fault(&place, IssueKind::MarkByNothing);
+        (rules, ignore)
+    }
+
+    /// The signs of a mark; each alone is enough.
+    fn signs(&mut self, place: &str, mark: &Mark) -> Vec<MarkedBy> {
+        let mut signs = vec![];
+        for names in [&mark.group, &mark.class, &mark.layer].into_iter().flatten() {
+            signs.extend(names.0.iter().map(|n| MarkedBy::Group(n.clone())));
         }
-        rules
+        for stroke in mark.stroke.iter().flat_map(|s| &s.0) {
+            match colour(stroke) {
+                Some(rgb) => signs.push(MarkedBy::Stroke(rgb)),
+                None => self.fault(place, IssueKind::NotColour { written: stroke.clone() }),
+            }
+        }
+        signs.extend(mark.dash.then_some(MarkedBy::Dash));
+        if signs.is_empty() && mark.stroke.is_none() {
+            self.fault(place, IssueKind::MarkByNothing);
+        }
+        signs
     }
 
     fn drawing_faults(&mut self, drawings: &Drawings) {
         for (file, drawing) in drawings {
             for fault in &drawing.faults {
                 let place = format!("drawing '{file}'");
-                let kind = IssueKind::Drawn(fault.clone());
+                let kind = IssueKind::Drawn(Box::new(fault.clone()));
                 match fault.severity {
+                    Severity::Error if fault.flaw.is_local() => self.leave_out(&place, kind),
                     Severity::Error => self.fault(&place, kind),
                     Severity::Warning => self.warn(&place, kind),
                 }
@@ -242,11 +293,9 @@ fn not_one_of(key: &'static str, known: &'static [&'static str], written: &str) 
     IssueKind::NotOneOf { key, known, written: Some(written.into()) }
 }
 
-/// A colour `#rrggbb` as bytes.
+/// A colour as bytes: a name, `#888`, `#1f6f8b`.
 fn colour(text: &str) -> Option<[u8; 3]> {
-    let hex = text.strip_prefix('#').filter(|h| h.len() == 6 && h.is_ascii())?;
-    let byte = |i: usize| u8::from_str_radix(&hex[i..i + 2], 16).ok();
-    Some([byte(0)?, byte(2)?, byte(4)?])
+    svgtypes::Color::from_str(text.trim()).ok().map(|c| [c.red, c.green, c.blue])
 }
 
 #[cfg(test)]

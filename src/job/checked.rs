@@ -2,6 +2,7 @@
 
 use super::bit::Bit;
 use super::holding::Holding;
+use super::issue::Issue;
 use super::material::Material;
 use super::part::Part;
 use super::stock::Stock;
@@ -25,6 +26,8 @@ pub struct Job {
     pub groups: Vec<Group>,
     /// How tabs are planned.
     pub holding: Holding,
+    /// What could not be used, and is left out: faults of drawings and parts that no bit on hand cuts. The rest is as asked.
+    pub left_out: Vec<Issue>,
     /// Values that the job leaves open, each with the usual one taken, whether or not it is used.
     pub assumed: Vec<Assumed>,
 }

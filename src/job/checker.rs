@@ -7,7 +7,7 @@ use super::material::{Material, materials};
 use crate::drawing::Drawing;
 use crate::layout::{Assumed, AssumedValue, Subject};
 use crate::units::Units;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Drawings by the file name the job gives them.
 pub type Drawings = BTreeMap<String, Drawing>;
@@ -17,9 +17,15 @@ pub(super) struct Checker {
     pub(super) units: Units,
     pub(super) issues: Vec<Issue>,
     pub(super) warnings: Vec<Issue>,
+    /// What is left out of the job, which goes on without it.
+    pub(super) left_out: Vec<Issue>,
+    /// Parts left out, as indices.
+    pub(super) refused: BTreeSet<usize>,
     pub(super) assumed: Vec<Assumed>,
     /// Whether a bare number was read, which has the job's unit.
     pub(super) bare: bool,
+    /// Whether something says what unit that is.
+    unit_known: bool,
 }
 
 impl Checker {
@@ -28,8 +34,11 @@ impl Checker {
             units: file.units(),
             issues: vec![],
             warnings: vec![],
+            left_out: vec![],
+            refused: BTreeSet::new(),
             assumed: vec![],
             bare: false,
+            unit_known: file.known_units().is_some(),
         }
     }
 
@@ -40,6 +49,10 @@ impl Checker {
 
     pub(super) fn fault(&mut self, place: &str, kind: IssueKind) {
         self.issues.push(Issue { place: place.into(), kind });
+    }
+
+    pub(super) fn leave_out(&mut self, place: &str, kind: IssueKind) {
+        self.left_out.push(Issue { place: place.into(), kind });
     }
 
     pub(super) fn warn(&mut self, place: &str, kind: IssueKind) {
@@ -67,11 +80,21 @@ impl Checker {
 
     /// A length in mm of either sign.
     pub(super) fn signed(&mut self, place: &str, key: &str, length: &Length) -> f64 {
-        self.bare |= length.is_bare();
+        if length.is_bare() && length.mm(self.units) != Ok(0.0) {
+            self.bare_number(place, key, length.written());
+        }
         length.mm(self.units).unwrap_or_else(|e| {
             self.fault(place, IssueKind::NotLength { key: key.into(), written: e.text });
             1.0
         })
+    }
+
+    /// Notes a bare number; the first one is a fault where nothing says its unit.
+    pub(super) fn bare_number(&mut self, place: &str, key: &str, written: String) {
+        let first = !std::mem::replace(&mut self.bare, true);
+        if first && !self.unit_known {
+            self.fault(place, IssueKind::NoUnit { key: key.into(), written });
+        }
     }
 
     pub(super) fn unknown_material(&mut self, place: &str, name: &str) {

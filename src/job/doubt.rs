@@ -2,8 +2,8 @@
 //!
 //! Bounds are common practice on desktop routers, no source, unless a line says otherwise. Each value has a usual range,
 //! outside of which the user is told, and a wider possible range, outside of which it is refused: no machine, bit or board
-//! on sale is like that. A bare number in a job without `units` is read as mm; where it would be usual in inches and
-//! is not in mm, it is refused until the job says which.
+//! on sale is like that. A bare number in a job without `units`, whose drawings are in mm, is read as mm; where it would be
+//! usual in inches and is not in mm, it is refused until the job says which.
 
 use super::file::{BitTable, DrawingTable, JobFile, PartTable, StockTable};
 use super::length::Length;
@@ -36,7 +36,7 @@ pub struct Doubt {
 /// What is odd about a value.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Odd {
-    /// A bare number in a job without `units`, far too small for mm.
+    /// A bare number, far too small for mm, in a job without `units` whose drawings are in mm.
     Inches {
         /// As written.
         written: String,
@@ -73,6 +73,8 @@ pub enum Odd {
     },
     /// Two tables have the same name: which of them is meant?
     Repeated,
+    /// Two tables give one drawing the same material and thickness.
+    DrawnTwice,
     /// Two tables of one drawing read it at different scales.
     ScaledTwice,
 }
@@ -97,8 +99,10 @@ struct Span {
     inches: f64,
 }
 
+/// The greatest bare diameter that is read as inches: no bit of 1/2 mm and less is common, and 1/2 in is the widest that is.
+pub const INCHES_OF_BIT: f64 = 0.5;
 /// Bits on sale begin at 0.1 mm; shanks of desktop spindles end at 1/2 in, and no bit wider than 1 in cuts outlines.
-const DIAMETER: Span = Span { usual: (0.3, 12.7), exists: (0.1, 25.4), inches: 0.5 };
+const DIAMETER: Span = Span { usual: (0.3, 12.7), exists: (0.1, 25.4), inches: INCHES_OF_BIT };
 /// Veneer is 0.5 mm; in inches sheets are 1/16 to 3/4, and no sheet of 1 mm and less is common but veneer.
 const THICKNESS: Span = Span { usual: (0.3, 60.0), exists: (0.1, 150.0), inches: 0.999 };
 /// The longer side. Panels are 8 ft (2,440 mm) to 12 ft long, boards up to 20 ft; a sheet under 100 in is the rule in inches.
@@ -125,7 +129,8 @@ const SAME_DIAMETER: f64 = 0.03;
 /// Everything in the file that was probably not meant, in the file's order. Text that is not a length is left to
 /// [`build`](super::build).
 pub fn question(file: &JobFile) -> Vec<Doubt> {
-    let mut asked = Question { units: file.units, doubts: vec![] };
+    let guessed = file.units.is_none() && file.drawn_units == Some(Units::Mm);
+    let mut asked = Question { units: file.known_units(), guessed, doubts: vec![] };
     if let Some(web) = &file.web {
         asked.length(&Subject::Job, "web", web, &WEB);
     }
@@ -143,7 +148,10 @@ pub fn question(file: &JobFile) -> Vec<Doubt> {
 }
 
 struct Question {
+    /// The unit of bare numbers; `None` if nothing says it, which is a fault of its own.
     units: Option<Units>,
+    /// Whether bare numbers are mm only because the drawings are.
+    guessed: bool,
     doubts: Vec<Doubt>,
 }
 
@@ -153,12 +161,13 @@ impl Question {
     }
 
     fn mm(&self, length: &Length) -> Option<f64> {
-        length.mm(self.units.unwrap_or_default()).ok().filter(|mm| *mm > 0.0)
+        let units = self.units.or((!length.is_bare()).then_some(Units::Mm))?;
+        length.mm(units).ok().filter(|mm| *mm > 0.0)
     }
 
     fn length(&mut self, of: &Subject, key: &'static str, length: &Length, span: &Span) {
         let Some(mm) = self.mm(length) else { return };
-        if self.units.is_none() && length.is_bare() && mm <= span.inches {
+        if self.guessed && length.is_bare() && mm <= span.inches {
             let written = length.written();
             return self.doubt(of, key, Grade::Refused, Odd::Inches { written });
         }
@@ -211,7 +220,7 @@ impl Question {
         }
         let Some(written) = &table.feed else { return };
         let Some(feed) = self.mm(&written.a_minute()) else { return };
-        if self.units.is_none() && written.is_bare() && feed <= FEED.inches {
+        if self.guessed && written.is_bare() && feed <= FEED.inches {
             let written = written.written();
             return self.doubt(&of, "feed", Grade::Refused, Odd::Inches { written });
         }
@@ -257,12 +266,13 @@ impl Question {
         let of = Subject::Stock(name.into());
         self.length(&of, "thickness", &table.thickness, &THICKNESS);
         let Some(size) = &table.size else { return };
-        let Ok((x, y)) = size.mm(self.units.unwrap_or_default()) else { return };
+        let units = self.units.or((!size.is_bare()).then_some(Units::Mm));
+        let Some(Ok((x, y))) = units.map(|units| size.mm(units)) else { return };
         let (long, short) = (x.max(y), x.min(y));
         if short <= 0.0 {
             return;
         }
-        if self.units.is_none() && size.is_bare() && long <= LONG_SIDE.inches {
+        if self.guessed && size.is_bare() && long <= LONG_SIDE.inches {
             let written = size.0.clone();
             return self.doubt(&of, "size", Grade::Refused, Odd::Inches { written });
         }
@@ -287,6 +297,14 @@ impl Question {
         let forces = file.cutting_force.iter().map(|f| Subject::Material(f.material.clone()));
         self.repeated("[[cutting-force]]", forces);
         for (i, drawing) in file.drawings.iter().enumerate() {
+            let same = |d: &&DrawingTable| {
+                (&d.file, &d.material, &d.thickness)
+                    == (&drawing.file, &drawing.material, &drawing.thickness)
+            };
+            if file.drawings[..i].iter().any(|d| same(&d)) {
+                let of = Subject::Drawing(drawing.file.clone());
+                self.doubt(&of, "[[drawing]]", Grade::Refused, Odd::DrawnTwice);
+            }
             let differs = |d: &&DrawingTable| {
                 d.file == drawing.file && (d.dpi, d.scale) != (drawing.dpi, drawing.scale)
             };

@@ -1,6 +1,6 @@
 //! The job file as written: TOML tables, with only the names and types of keys checked.
 
-use super::issue::{Issue, IssueKind};
+use super::issue::{Issue, IssueKind, ValueKind};
 use super::length::{Length, SizeText};
 use crate::units::Units;
 use serde::Deserialize;
@@ -13,8 +13,11 @@ pub struct JobFile {
     /// The title at the head of the page.
     #[serde(default)]
     pub title: String,
-    /// The unit of bare numbers; mm if absent.
+    /// The unit of bare numbers; that of the drawings if absent.
     pub units: Option<Units>,
+    /// The unit in which the drawings state their size, if they agree: whoever reads them sets it.
+    #[serde(skip)]
+    pub drawn_units: Option<Units>,
     /// Seed of every random choice; 1 if absent.
     pub seed: Option<u64>,
     /// Stock left between kerfs; kerfs may coincide if absent.
@@ -63,14 +66,20 @@ pub struct Reading {
     pub min_size: Option<Length>,
 }
 
-/// One entry of `[marks]`: `{ stroke = "#1f6f8b" }` or `{ group = "pockets" }`.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+/// One entry of `[marks]`: `{ stroke = "#1f6f8b" }` or `{ group = ["pockets", "recesses"] }`. Each sign alone is enough.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields, default)]
 pub struct Mark {
-    /// A stroke colour, `#rrggbb`.
-    pub stroke: Option<String>,
-    /// A group's id or label.
-    pub group: Option<String>,
+    /// Stroke colours: `red`, `#888`, `#1f6f8b`; for an element without a stroke its fill's.
+    pub stroke: Option<Names>,
+    /// Ids, labels or titles of an element or of groups around it.
+    pub group: Option<Names>,
+    /// Classes.
+    pub class: Option<Names>,
+    /// Names of layers.
+    pub layer: Option<Names>,
+    /// Whether dashed lines have this mark.
+    pub dash: bool,
     /// How deep pockets, or drill holes, of this mark go.
     pub depth: Option<Length>,
 }
@@ -261,6 +270,36 @@ pub struct PinTable {
     pub mirrored: bool,
 }
 
+/// A text, or a list of texts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Names(pub Vec<String>);
+
+impl<'de> Deserialize<'de> for Names {
+    fn deserialize<D: serde::Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+        struct Listed;
+        impl<'de> serde::de::Visitor<'de> for Listed {
+            type Value = Names;
+            fn expecting(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
+                f.write_str("a text or a list")
+            }
+            fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<Names, E> {
+                Ok(Names(vec![text.to_string()]))
+            }
+            fn visit_seq<A: serde::de::SeqAccess<'de>>(
+                self,
+                mut list: A,
+            ) -> Result<Names, A::Error> {
+                let mut names = vec![];
+                while let Some(name) = list.next_element()? {
+                    names.push(name);
+                }
+                Ok(Names(names))
+            }
+        }
+        d.deserialize_any(Listed)
+    }
+}
+
 /// An angle in degrees or a word.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Angle {
@@ -280,9 +319,14 @@ impl<'de> Deserialize<'de> for Angle {
 }
 
 impl JobFile {
-    /// The unit of bare numbers.
+    /// The unit of bare numbers: the job's own, else its drawings'; mm where neither says.
     pub fn units(&self) -> Units {
-        self.units.unwrap_or_default()
+        self.known_units().unwrap_or_default()
+    }
+
+    /// The unit of bare numbers; `None` where nothing says it, so that a bare number has no meaning.
+    pub(super) fn known_units(&self) -> Option<Units> {
+        self.units.or(self.drawn_units)
     }
 
     /// Reads a job file's text.
@@ -291,8 +335,9 @@ impl JobFile {
     /// One [`Issue`] with the line and column; an unknown key comes with the nearest known one.
     pub fn parse(text: &str) -> Result<Self, Issue> {
         toml::from_str(text).map_err(|e| {
-            let place = e.span().map_or_else(String::new, |s| line_and_column(text, s.start));
-            Issue { place, kind: with_suggestion(e.message()) }
+            let at = e.span().map(|s| s.start);
+            let place = at.map_or_else(String::new, |at| line_and_column(text, at));
+            Issue { place, kind: toml_fault(e.message(), text, at.unwrap_or(0)) }
         })
     }
 }
@@ -305,14 +350,72 @@ fn line_and_column(text: &str, offset: usize) -> String {
     format!("line {n}, column {k}")
 }
 
-/// Serde's ``unknown field `a`, expected one of `b`, `c` `` with the nearest known name.
-fn with_suggestion(message: &str) -> IssueKind {
-    let unknown = message.strip_prefix("unknown field `").and_then(|rest| rest.split_once('`'));
-    let Some((key, rest)) = unknown else { return IssueKind::Toml(message.into()) };
-    let known: Vec<&str> = rest.split('`').skip(1).step_by(2).collect();
-    let near = nearest(key, known.iter().copied()).map(String::from);
-    let known = known.into_iter().map(String::from).collect();
-    IssueKind::UnknownKey { key: key.into(), near, known }
+/// The parser's message as a value; `at` is where it stands in the text.
+fn toml_fault(message: &str, text: &str, at: usize) -> IssueKind {
+    let quoted = |text: &str| -> Vec<String> {
+        text.split('`').skip(1).step_by(2).map(String::from).collect()
+    };
+    let before = text.get(..at).unwrap_or("").trim_end();
+    // The parser points at the table where it refuses a list in it.
+    let key = before.strip_suffix('=').map_or("", |b| last_word(b.trim_end())).to_string();
+    if let Some((key, rest)) =
+        message.strip_prefix("unknown field `").and_then(|rest| rest.split_once('`'))
+    {
+        let known = quoted(rest);
+        let near = nearest(key, known.iter().map(String::as_str)).map(String::from);
+        return IssueKind::UnknownKey { key: key.into(), near, known };
+    }
+    if let Some(rest) = message.strip_prefix("missing field `") {
+        return IssueKind::MissingKey { key: rest.trim_end_matches('`').into() };
+    }
+    if let Some((found, words)) =
+        message.strip_prefix("unknown variant ").and_then(|m| m.split_once(", expected "))
+    {
+        let (found, wanted) = (found.replace('`', "\""), ValueKind::Word(quoted(words)));
+        return IssueKind::WrongKind { key, found, wanted };
+    }
+    let invalid =
+        message.strip_prefix("invalid type: ").or(message.strip_prefix("invalid value: "));
+    if let Some((found, wanted)) = invalid.and_then(|m| m.split_once(", expected ")) {
+        return IssueKind::WrongKind { key, found: found.into(), wanted: wanted_by(wanted) };
+    }
+    match unquoted(text, at) {
+        Some((key, written)) => IssueKind::Unquoted { key, written },
+        None => IssueKind::Toml(message.into()),
+    }
+}
+
+/// The word at the end of a text.
+fn last_word(text: &str) -> &str {
+    let part = |c: char| c.is_alphanumeric() || c == '-' || c == '_';
+    text.rsplit(|c: char| !part(c)).next().unwrap_or("")
+}
+
+/// What a type of the program's own is in a file.
+fn wanted_by(kind: &str) -> ValueKind {
+    match kind {
+        "usize" | "u8" | "u16" | "u32" | "u64" | "u128" => ValueKind::Count,
+        "f64" | "f32" | "i64" => ValueKind::Number,
+        "a string" => ValueKind::Text,
+        "a boolean" => ValueKind::YesNo,
+        "a sequence" => ValueKind::List,
+        "a map" => ValueKind::Table,
+        other if other.starts_with("struct ") => ValueKind::Table,
+        other => ValueKind::Other(other.into()),
+    }
+}
+
+/// Key and value of the line at `at`, if the value is a text without quotation marks, such as `1/8in`.
+fn unquoted(text: &str, at: usize) -> Option<(String, String)> {
+    let start = text.get(..at)?.rfind('\n').map_or(0, |i| i + 1);
+    let line = text.get(start..)?.lines().next()?;
+    let (key, value) = line.split_once('=')?;
+    let value = value.split('#').next()?.trim();
+    let plain = |c: char| c.is_alphanumeric() || " ./-\"″".contains(c);
+    let begins = value.chars().next().is_some_and(|c| c.is_alphanumeric() || c == '.');
+    let written = value.trim_end_matches(['"', '″']);
+    let good = begins && value.chars().all(plain) && written.parse::<f64>().is_err();
+    good.then(|| (last_word(key.trim_end()).into(), value.into()))
 }
 
 /// The known word most like `word`, if any is close enough.

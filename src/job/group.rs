@@ -97,9 +97,10 @@ impl GroupDraft {
         let passes = |bit: &Bit, r: &Reach| r.passes(bit.diameter, bit.allowance);
         let refuse = |check: &mut Checker, bit: &Bit| {
             for (i, r) in reach.iter().filter(|(_, r)| !passes(bit, r)) {
+                check.refused.insert(*i);
                 let (wish, fits, bit) = (self.bit.clone(), r.diameter, bit.diameter);
                 let kind = IssueKind::BitTooWide { wish, fits, bit, at: r.at };
-                check.fault(&format!("part '{}'", parts[*i].name), kind);
+                check.leave_out(&format!("part '{}'", parts[*i].name), kind);
             }
         };
         let material = || self.label.clone();
@@ -118,8 +119,10 @@ impl GroupDraft {
             check.fault("job", IssueKind::NoBitFor { material: material() });
             return None;
         };
-        let reaches_all = |bit: &Bit| reach.iter().all(|(_, r)| passes(bit, r));
         refuse(check, &finest);
+        let refused = &check.refused;
+        let reaches_all =
+            |bit: &Bit| reach.iter().all(|(i, r)| refused.contains(i) || passes(bit, r));
         let usual = |bit: &&&Bit| bit.diameter <= BIT_PER_THICKNESS * self.thickness;
         let chosen = fitting.iter().filter(usual).find(|b| reaches_all(b));
         Some(chosen.map_or(finest, |b| (*b).clone()))

@@ -30,6 +30,27 @@ pub enum IssueKind {
         /// The known keys.
         known: Vec<String>,
     },
+    /// A value of another kind than its key takes.
+    WrongKind {
+        /// The key; empty where it is not known.
+        key: String,
+        /// The value, as the parser tells it: `string "two"`.
+        found: String,
+        /// What the key takes.
+        wanted: ValueKind,
+    },
+    /// A table without a key that it needs.
+    MissingKey {
+        /// The key.
+        key: String,
+    },
+    /// A text without quotation marks.
+    Unquoted {
+        /// The key.
+        key: String,
+        /// As written.
+        written: String,
+    },
     /// A material that is not in the table.
     UnknownMaterial {
         /// As written.
@@ -39,10 +60,29 @@ pub enum IssueKind {
         /// The materials in the table.
         known: Vec<String>,
     },
+    /// A material that is not in the table; the figures of another stand in.
+    StandIn {
+        /// As written.
+        name: String,
+        /// The other.
+        row: String,
+    },
     /// A text that is not a length.
     NotLength {
         /// The key.
         key: String,
+        /// As written.
+        written: String,
+    },
+    /// A bare number whose unit nothing says.
+    NoUnit {
+        /// The key.
+        key: String,
+        /// As written.
+        written: String,
+    },
+    /// A text that is not a feed.
+    NotFeed {
         /// As written.
         written: String,
     },
@@ -111,7 +151,7 @@ pub enum IssueKind {
     /// A pocket as deep as the sheet.
     PocketThrough,
     /// A fault of a drawing.
-    Drawn(DrawingFault),
+    Drawn(Box<DrawingFault>),
     /// The drawing has no closed outline.
     NoPart,
     /// A part has more copies than a job may ask for.
@@ -201,4 +241,25 @@ pub enum IssueKind {
     SizeOrOutline,
     /// A keep-clear area that is neither a rectangle nor a circle.
     KeepClearShape,
+}
+
+/// What a key takes.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ValueKind {
+    /// A whole number that is not negative.
+    Count,
+    /// A number.
+    Number,
+    /// A text in quotation marks.
+    Text,
+    /// `true` or `false`.
+    YesNo,
+    /// A list in square brackets.
+    List,
+    /// A table in braces.
+    Table,
+    /// One of these words.
+    Word(Vec<String>),
+    /// What the parser says.
+    Other(String),
 }

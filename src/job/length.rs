@@ -1,6 +1,6 @@
 //! Lengths and sizes in the job file: text with a unit, or a bare number in the job's units.
 
-use crate::units::{LengthError, Units, parse_length, parse_size};
+use crate::units::{LengthError, Units, is_bare, parse_length, parse_size};
 use serde::de::{Deserialize, Deserializer, Error, Unexpected, Visitor};
 use std::fmt;
 
@@ -27,24 +27,23 @@ impl Length {
         Length(Value::Text(text.into()))
     }
 
-    /// The length in a feed, without the time: that of `1500 mm/min`, `60 in/min`, `60ipm`.
+    /// The length in a feed, without the time: that of `1500 mm/min`, `60 in / min`, `60 inches per minute`, `60ipm`.
     pub(super) fn a_minute(&self) -> Self {
         let Value::Text(text) = &self.0 else { return self.clone() };
-        let text = text.trim();
-        let lower = text.to_lowercase();
-        let without = |end: &str| lower.strip_suffix(end).map(str::trim_end);
-        match (without("/min"), without("ipm")) {
-            (Some(length), _) => Length::text(length),
-            (_, Some(inches)) => Length(Value::Text(format!("{inches}in"))),
-            _ => self.clone(),
+        let lower = text.trim().to_lowercase();
+        if let Some(inches) = lower.strip_suffix("ipm") {
+            return Length(Value::Text(format!("{}in", inches.trim_end())));
         }
+        let time = lower.strip_suffix("minute").or(lower.strip_suffix("min")).map(str::trim_end);
+        let length = time.and_then(|t| t.strip_suffix('/').or(t.strip_suffix("per")));
+        length.map_or_else(|| self.clone(), |length| Length::text(length.trim_end()))
     }
 
     /// Whether it is a bare number, whose unit is the job's.
     pub(super) fn is_bare(&self) -> bool {
         match &self.0 {
             Value::Number(_) => true,
-            Value::Text(text) => bare(text),
+            Value::Text(text) => is_bare(text),
         }
     }
 
@@ -68,15 +67,10 @@ impl Length {
     }
 }
 
-/// Whether a text names no unit: it has no letter and no inch mark.
-fn bare(text: &str) -> bool {
-    !text.chars().any(|c| (c.is_alphabetic() && c != 'x' && c != 'X') || "\"″".contains(c))
-}
-
 impl SizeText {
     /// Whether it names no unit, so that the job's applies.
     pub(super) fn is_bare(&self) -> bool {
-        bare(&self.0)
+        is_bare(&self.0)
     }
 
     /// Length and width in mm.

@@ -19,7 +19,11 @@ impl Checker {
         file: &JobFile,
     ) -> Vec<Part> {
         let place = format!("drawing '{}'", table.file);
-        if drawing.parts.is_empty() {
+        if drawing.parts.is_empty() && !drawing.has_errors() {
+            // What was left out says why there is none.
+            for fault in &drawing.faults {
+                self.fault(&place, IssueKind::Drawn(Box::new(fault.clone())));
+            }
             self.fault(&place, IssueKind::NoPart);
         }
         let mut parts = vec![];
@@ -131,7 +135,8 @@ impl Checker {
         degrees.to_radians()
     }
 
-    pub(super) fn overrides_used(&mut self, overrides: &[PartTable], parts: &[Part]) {
+    /// Reports tables for parts that no drawing has; where a drawing has faults (`whole` is false) their parts may be left out.
+    pub(super) fn overrides_used(&mut self, overrides: &[PartTable], parts: &[Part], whole: bool) {
         for over in overrides {
             let place = format!("part '{}'", over.name);
             let mut of: Vec<&str> = parts
@@ -150,7 +155,8 @@ impl Checker {
             match of.as_slice() {
                 [] => {
                     let near = nearest(&over.name, parts.iter().map(|p| p.name.as_str()));
-                    self.fault(&place, IssueKind::InNoDrawing { near: near.map(String::from) });
+                    let kind = IssueKind::InNoDrawing { near: near.map(String::from) };
+                    if whole { self.fault(&place, kind) } else { self.warn(&place, kind) }
                 }
                 [_] => {}
                 several => {
@@ -168,8 +174,8 @@ impl Checker {
             let taken = |name: &str| before.iter().any(|p| p.name == name);
             let part = &mut rest[0];
             let Some(other) = before.iter().find(|p| p.name == part.name) else { continue };
-            let stem = part.drawing.trim_end_matches(".svg").replace(['/', '\\'], "-");
-            let base = format!("{stem}-{}", part.name);
+            let file = part.drawing.rsplit(['/', '\\']).next().unwrap_or_default();
+            let base = format!("{}-{}", file.trim_end_matches(".svg"), part.name);
             let numbered = (2..).map(|n| format!("{base}-{n}"));
             let free = std::iter::once(base.clone()).chain(numbered).find(|n| !taken(n));
             let free = free.unwrap_or(base);

@@ -3,7 +3,6 @@
 use super::checker::{Checker, Drawings};
 use super::file::{Angle, KeepClear, StockTable};
 use super::issue::IssueKind;
-use super::length::SizeText;
 use super::material::{Material, find_material};
 use crate::geometry::{Ring, point};
 use crate::layout::{AssumedValue, Subject};
@@ -129,7 +128,9 @@ fn edge(
     table: &StockTable,
     drawings: &Drawings,
 ) -> (Ring, Vec<Ring>) {
-    check.bare |= table.size.as_ref().is_some_and(SizeText::is_bare);
+    if let Some(size) = table.size.as_ref().filter(|s| s.is_bare()) {
+        check.bare_number(place, "size", size.0.clone());
+    }
     match (&table.size, &table.outline) {
         (Some(size), None) => match size.mm(check.units) {
             Ok((length, width)) if length > 0.0 && width > 0.0 => {

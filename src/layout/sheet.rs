@@ -11,8 +11,11 @@ pub struct Sheet {
     pub id: String,
     /// The stock's name in the job.
     pub stock: String,
-    /// The material's name.
+    /// The material's name in the table of materials.
     pub material: String,
+    /// The material as the job calls it; empty in older files.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub called: String,
     /// Thickness, mm.
     pub thickness: f64,
     /// The sheet's edge; for a board of open length, the length used.

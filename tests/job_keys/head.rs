@@ -116,6 +116,52 @@ pub const READING: &[Row] = &[
         assert_eq!(run.parts()[0]["features"][0]["kind"], "drill");
         assert_eq!(run.parts()[0]["openings"].as_array().map(Vec::len), Some(0));
     }),
+    ("[marks] class", || {
+        let inner =
+            "<rect id='plate' width='60' height='20'/><circle class='spot' cx='20' cy='10' r='3'/>";
+        let marks = "[marks]\ndrill = { class = 'spot' }\n";
+        let run = Case::default().drawn(inner).more(marks).nest().good();
+        assert_eq!(run.parts()[0]["features"][0]["kind"], "drill");
+    }),
+    ("[marks] layer", || {
+        let inner = "<rect id='plate' width='60' height='20'/>\
+                     <g xmlns:x='urn:x' x:label='Notes 1'><path d='M10 10 H50'/><circle cx='20' cy='10' r='3'/></g>";
+        // Without the mark the open line spoils the part, and the circle would be an opening.
+        let run =
+            Case::default().drawn(inner).nest().refused(&["open line in part 'plate'", "[marks]"]);
+        assert!(run.err.contains("ignore = { stroke = \"#000000\" }"), "{}", run.err);
+        let marks = "[marks]\nignore = { layer = ['other', 'notes-1'] }\n";
+        let run = Case::default().drawn(inner).more(marks).nest().good();
+        assert_eq!(run.parts()[0]["openings"].as_array().map(Vec::len), Some(0));
+    }),
+    ("[marks] dash", || {
+        let inner = "<rect id='plate' width='60' height='20'/>\
+                     <rect x='20' y='6' width='10' height='8' stroke-dasharray='2 1'/>";
+        // On their own, dashed lines are construction lines, and said.
+        let run = Case::default().drawn(inner).nest().good();
+        assert!(run.err.contains("construction line"), "{}", run.err);
+        assert_eq!(run.parts()[0]["openings"].as_array().map(Vec::len), Some(0));
+        assert!(
+            run.parts()[0].get("features").is_none_or(|f| f.as_array().is_none_or(Vec::is_empty))
+        );
+        let marks = "[marks]\npocket = { dash = true }\n";
+        let run = Case::default().drawn(inner).more(marks).nest().good();
+        assert_eq!(run.parts()[0]["features"][0]["kind"], "pocket");
+        assert_eq!(run.err, "");
+        // Where all lines are dashed they are the drawing.
+        let dashed = "<rect id='plate' width='60' height='20' stroke-dasharray='2 1'/>";
+        Case::default().drawn(dashed).nest().good();
+        // By wish: a colour by its name, and by its short form.
+        let inner = "<rect id='plate' width='60' height='20'/><path d='M5 5 H50' stroke='#888888'/>\
+                     <circle cx='20' cy='10' r='3' stroke='rgb(255,0,0)'/>";
+        let marks = "[marks]\nignore = { stroke = ['red', '#888'] }\n";
+        let run = Case::default().drawn(inner).more(marks).nest().good();
+        assert_eq!(run.parts()[0]["openings"].as_array().map(Vec::len), Some(0));
+        Case::default()
+            .more("[marks]\nignore = { stroke = 'reddish' }\n")
+            .nest()
+            .refused(&["'reddish' is not a colour", "#888"]);
+    }),
     ("[marks] depth", || {
         let inner = "<rect id='plate' width='60' height='20'/><rect x='20' y='6' width='10' height='8' stroke='#ff0000'/>";
         let marks =

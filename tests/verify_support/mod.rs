@@ -38,6 +38,7 @@ pub fn sheet(width: f64, height: f64) -> Sheet {
         id: "walnut-6mm-1".into(),
         stock: "board".into(),
         material: "walnut".into(),
+        called: String::new(),
         thickness: 6.0,
         outline: Ring::rectangle(width, height),
         keep_clear: vec![],
