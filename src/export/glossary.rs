@@ -128,6 +128,11 @@ pub const GLOSSARY: &[Term] = &[
         "waste, the largest remnant of each sheet counted as kept",
         "net scrap",
     ),
+    term(
+        "waste tab",
+        "a tab that keeps a piece of waste, with whatever hangs on it, on the part that is cut last beside it; the part is held without it",
+        "",
+    ),
     term("web", "stock left standing between two kerfs", "strip, bridge"),
     term(
         "worst load",

@@ -45,6 +45,10 @@ const TAB: LineStyle = pen("#c0392b", 0.5, "");
 const UPPER: LineStyle = pen("#4c93a8", 0.18, "1.6 0.8");
 const THROUGH: LineStyle = pen("#b0307a", 0.2, "");
 
+/// What waste tabs ask for.
+const ORDER: &str = " Cut the outlines in the order of the drawing: some parts hang on waste that a part cut later keeps by tabs \
+                     of its own.";
+
 /// The meaning of a crossed tab.
 const BRIDGES: &str = " A tab drawn with a cross is a holding bridge of the sheet's full thickness: both passes are open at \
 it, the upper one down to the last pass. Saw it off and trim it, never snap it.";
@@ -79,6 +83,9 @@ pub fn sheet_svg(sheet: &Sheet, cut: &SheetCut, units: Units) -> String {
             for (i, tab) in p.hold.tabs.iter().enumerate() {
                 let bridge = tab.bridge(sheet.bit.diameter);
                 let (mut data, mut noun) = (ring_data(&bridge), "tab");
+                if tab.waste {
+                    noun = "waste-tab";
+                }
                 if tab.is_holding_bridge(sheet.thickness) {
                     data = format!("{data}{}", cross(&bridge));
                     noun = "bridge";
@@ -143,10 +150,11 @@ impl SheetDrawing {
             "True scale: one unit is 1 mm. Bit {} ({}). Cut features and openings first, then outlines: the upper \
              pass to the tops of the tabs, the through pass to full depth; each group of passes is named with its depth. \
              Centre-lines in them are already offset by the bit's radius: follow them without compensation. Each through pass \
-             starts just beyond the part's tab 1 and ends at it: keep that order.{}",
+             starts just beyond the part's tab 1 and ends at it: keep that order.{}{}",
             sheet.bit.name,
             words::fine(units, sheet.bit.diameter),
             if words::bridged(sheet).next().is_some() { BRIDGES } else { "" },
+            if words::in_order(sheet) { ORDER } else { "" },
         );
         let out = format!(
             "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" \

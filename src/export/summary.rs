@@ -22,6 +22,9 @@ pub fn summary(layout: &Layout, units: Units) -> String {
         for sheet in layout.sheets.iter().filter(|s| s.hold_down == HoldDown::Tape) {
             out.push_str(&wrapped(&format!("{}: {}", sheet.id, words::ON_TAPE), 0));
         }
+        for sheet in layout.sheets.iter().filter(|s| words::in_order(s)) {
+            out.push_str(&wrapped(&format!("{}: {}", sheet.id, words::IN_ORDER), 0));
+        }
     }
     let loose = drop_out_lines(layout, units);
     if !loose.is_empty() {

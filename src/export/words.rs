@@ -154,6 +154,14 @@ pub fn held(units: Units, hold: &Hold, thickness: f64) -> String {
     }
 }
 
+/// What to do where parts hang on stock that a part cut later keeps.
+pub const IN_ORDER: &str = "cut the parts in the order of the page: some hang on waste that a part cut later keeps; do not let your CAM program sort the paths";
+
+/// Whether the order in which a sheet's outlines are cut is part of what holds its parts.
+pub fn in_order(sheet: &Sheet) -> bool {
+    sheet.parts.iter().flat_map(|p| &p.hold.tabs).any(|t| t.waste)
+}
+
 /// Parts of a sheet that stand on holding bridges.
 pub fn bridged(sheet: &Sheet) -> impl Iterator<Item = &PlacedPart> {
     let full = |p: &&PlacedPart| {
@@ -162,7 +170,7 @@ pub fn bridged(sheet: &Sheet) -> impl Iterator<Item = &PlacedPart> {
     sheet.parts.iter().filter(full)
 }
 
-/// The outline's tabs by size, then those that hold drop-outs.
+/// The tabs that hold the part by size, then those that hold drop-outs, and waste beyond the outline.
 fn tabs(units: Units, hold: &Hold, thickness: f64) -> String {
     let mut sizes: Vec<(String, &str, usize)> = vec![];
     for tab in hold.tabs.iter().filter(|t| t.holds()) {
@@ -178,6 +186,10 @@ fn tabs(units: Units, hold: &Hold, thickness: f64) -> String {
     let inside = hold.tabs.iter().filter(|t| t.ring > 0).count();
     if inside > 0 {
         parts.push(format!("{} in openings", count(inside, "tab")));
+    }
+    let waste = hold.tabs.iter().filter(|t| t.waste).count();
+    if waste > 0 {
+        parts.push(count(waste, "waste tab"));
     }
     if parts.is_empty() { "no tab".into() } else { parts.join("; ") }
 }

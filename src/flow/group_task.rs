@@ -227,13 +227,14 @@ impl<'a> GroupTask<'a> {
             }
         }
         best.nested.moves = moves;
-        let lost = best.without_tabs().len();
+        let mut lost = best.without_tabs();
         let mut made = best.finish(job, group, members);
         // What the simulated cut leaves nothing to hold by is laid elsewhere: with stock of its own all round it.
         let mut firm: Vec<CopyOf> = vec![];
         for _ in 0..ELSEWHERE {
             let left = effort.time.map(|t| t.saturating_sub(start.elapsed()));
             let (mut not_held, mut softly) = (made.not_held(members), made.softly_held(members));
+            not_held.extend(lost.iter().copied());
             not_held.retain(|c| webs.get(c) != Some(&Room::Web));
             softly.retain(|c| !firm.contains(c));
             let stopped = watch.stop.load(Ordering::Relaxed) || left.is_some_and(|t| t.is_zero());
@@ -249,12 +250,15 @@ impl<'a> GroupTask<'a> {
             let Some(Webbed { searched, .. }) = again else { break };
             made.moves += searched.moves;
             last = searched.clone();
-            let tried = attempt(searched).finish(job, group, members);
-            if tried.rank() < made.rank() {
+            let tried = attempt(searched);
+            let lost_now = tried.without_tabs();
+            let tried = tried.finish(job, group, members);
+            if tried.rank().without(lost_now.len()) < made.rank().without(lost.len()) {
                 made = GroupMade { moves: made.moves, ..tried };
+                lost = lost_now;
             }
         }
-        let rank = made.rank().without(lost);
+        let rank = made.rank().without(lost.len());
         Some((made, rank))
     }
 }

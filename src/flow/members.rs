@@ -363,7 +363,7 @@ mod tests {
     fn a_part_is_judged_at_every_direction_that_its_grain_may_take() {
         let degrees = |grain: &str| -> Vec<f64> {
             let text = format!(
-                "[[bit]]\nname = 'b'\ndiameter = '1/8in'\n[[stock]]\nmaterial = 'walnut'\nthickness = 6\nsize = '200x120'\n\
+                "units = 'mm'\n[[bit]]\nname = 'b'\ndiameter = '1/8in'\n[[stock]]\nmaterial = 'walnut'\nthickness = 6\nsize = '200x120'\n\
                  [[drawing]]\nfile = 'bar.svg'\nmaterial = 'walnut'\nthickness = 6\n{grain}"
             );
             let bar = r#"<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="40mm" viewBox="0 0 80 40">
@@ -388,7 +388,7 @@ mod tests {
     /// there it is planned for that rotation.
     #[test]
     fn a_plan_too_weak_at_its_turn_is_made_for_that_turn() {
-        let text = "[[bit]]\nname = 'b'\ndiameter = '1/16in'\nflutes = 2\nspiral = 'down'\nhelix = 30\npass-depth = 0.75\nfeed = 650\nrpm = 18000\n\
+        let text = "units = 'mm'\n[[bit]]\nname = 'b'\ndiameter = '1/16in'\nflutes = 2\nspiral = 'down'\nhelix = 30\npass-depth = 0.75\nfeed = 650\nrpm = 18000\n\
                     [[stock]]\nmaterial = 'hard maple'\nthickness = 3\nsize = '200x120'\n\
                     [[drawing]]\nfile = 'spacer.svg'\nmaterial = 'hard maple'\nthickness = 3\ngrain = 'any'\n";
         let spacer = r#"<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="40mm" viewBox="0 0 80 40" fill="none" stroke="black">
@@ -421,7 +421,7 @@ mod tests {
     /// by a shallower last pass with a proportionally smaller load.
     #[test]
     fn a_part_that_may_lie_at_any_turn_holds_between_those_it_was_planned_for() {
-        let text = "[[bit]]\nname = 'b'\ndiameter = '1/16in'\nspiral = 'down'\nfeed = 650\nrpm = 18000\n\
+        let text = "units = 'mm'\n[[bit]]\nname = 'b'\ndiameter = '1/16in'\nspiral = 'down'\nfeed = 650\nrpm = 18000\n\
                     [[stock]]\nmaterial = 'hard maple'\nthickness = 3\nsize = '200x120'\n\
                     [[drawing]]\nfile = 'ring.svg'\nmaterial = 'hard maple'\nthickness = 3\ngrain = 'any'\n";
         let file = JobFile::parse(text).expect("a job");

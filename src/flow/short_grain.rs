@@ -66,7 +66,7 @@ mod tests {
     fn short_grain_that_the_job_asks_for_is_warned_about_and_refused_where_nothing_holds_it() {
         let text = |grain: &str| {
             format!(
-                "[[bit]]\nname = 'b'\ndiameter = '1/16in'\n[[stock]]\nmaterial = 'walnut'\nthickness = 3\nsize = '200x120'\n\
+                "units = 'mm'\n[[bit]]\nname = 'b'\ndiameter = '1/16in'\n[[stock]]\nmaterial = 'walnut'\nthickness = 3\nsize = '200x120'\n\
                  [[drawing]]\nfile = 'bar.svg'\nmaterial = 'walnut'\nthickness = 3\ngrain = '{grain}'"
             )
         };

@@ -5,6 +5,7 @@ use crate::job::{Drawings, Job, JobFile, build, read_options};
 use std::sync::atomic::AtomicBool;
 
 const JOB: &str = r#"
+    units = "mm"
     [[bit]]
     name = "1/8"
     diameter = "1/8in"

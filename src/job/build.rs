@@ -319,7 +319,7 @@ mod tests {
     fn a_job_that_makes_nothing_is_refused() {
         let made = |quantity: usize| {
             let job = format!(
-                "[[bit]]\nname = 'b'\ndiameter = '1/8in'\n[[stock]]\nmaterial = 'walnut'\nthickness = 6\nsize = '200x120'\n\
+                "units = 'mm'\n[[bit]]\nname = 'b'\ndiameter = '1/8in'\n[[stock]]\nmaterial = 'walnut'\nthickness = 6\nsize = '200x120'\n\
                  [[drawing]]\nfile = 'bar.svg'\nmaterial = 'walnut'\nthickness = 6\n[[part]]\nname = 'bar'\nquantity = {quantity}"
             );
             let file = JobFile::parse(&job).expect("a job");

@@ -14,6 +14,7 @@ use crate::geometry::{Bounds, Point, Ring, Segment, Vector};
 use crate::layout::{DrawnKind, Method, Sheet, Tab};
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
+use std::ops::RangeBounds;
 
 /// How far a pass may be off its depth, mm: group names have three decimals, and depths closer together share one.
 pub(super) const DEPTH: f64 = 0.003;
@@ -67,19 +68,19 @@ impl Sweep {
         Sweep { tree: RTree::bulk_load(boxes.collect()), all }
     }
 
-    /// Paths at least `depth` deep within `reach` of a place, in the drawing's order.
-    fn near(&self, bounds: Bounds, reach: f64, depth: f64) -> Vec<Segment> {
+    /// Paths of these depths within `reach` of a place, in the drawing's order.
+    fn near(&self, bounds: Bounds, reach: f64, depths: impl RangeBounds<f64>) -> Vec<Segment> {
         let b = bounds.grown(reach);
         let envelope = AABB::from_corners(b.min.into(), b.max.into());
         let found = self.tree.locate_in_envelope_intersecting(&envelope).map(|g| g.data);
-        let mut found: Vec<usize> = found.filter(|i| self.all[*i].1 >= depth).collect();
+        let mut found: Vec<usize> = found.filter(|i| depths.contains(&self.all[*i].1)).collect();
         found.sort_unstable();
         found.into_iter().map(|i| self.all[i].0).collect()
     }
 
-    /// The stretches of a segment, as fractions, farther than `reach` from every path at least `depth` deep.
-    fn missed(&self, s: Segment, reach: f64, depth: f64) -> Vec<(f64, f64)> {
-        let near = self.near(Bounds::of(&[s.a, s.b]), reach, depth);
+    /// The stretches of a segment, as fractions, farther than `reach` from every path of these depths.
+    fn missed(&self, s: Segment, reach: f64, depths: impl RangeBounds<f64>) -> Vec<(f64, f64)> {
+        let near = self.near(Bounds::of(&[s.a, s.b]), reach, depths);
         let mut cut: Vec<(f64, f64)> =
             near.iter().filter_map(|p| s.stretch_within(*p, reach)).collect();
         cut.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -259,7 +260,10 @@ impl Swept<'_> {
         let reach = self.radius + CUT;
         let (mut runs, mut missed) = (vec![], 0.0);
         for s in edge.segments() {
-            for (a, b) in self.sweep.missed(s, reach, level - DEPTH) {
+            // A pass through the sheet does not stand in for an upper one: it would cut too deep at once.
+            let through = self.sheet.thickness - DEPTH;
+            let deepest = if level < through { through } else { f64::INFINITY };
+            for (a, b) in self.sweep.missed(s, reach, level - DEPTH..deepest) {
                 missed += (b - a) * s.length();
                 let (a, b) = (s.a.lerp(s.b, a), s.a.lerp(s.b, b));
                 join(&mut runs, a, b);
@@ -328,7 +332,7 @@ impl Swept<'_> {
     /// nearer to them.
     fn misses(&self, ring: usize, p: Point, level: f64) -> bool {
         let film = self.radius + self.sheet.bit.allowance / 2.0;
-        let near = self.sweep.near(Bounds::of(&[p]), film, level - DEPTH);
+        let near = self.sweep.near(Bounds::of(&[p]), film, level - DEPTH..);
         near.iter().all(|s| s.distance_to_point(p) > film)
             && self.centres(ring, p).into_iter().any(|c| self.narrow(c))
     }
@@ -354,7 +358,7 @@ impl Swept<'_> {
         let (far, deep) = (tab.width / 2.0 + 4.0 * r, 1.5 * r);
         let box_ = Bounds::of(&[middle]).grown(far + deep);
         let (mut left, mut right) = (vec![], vec![]);
-        for s in self.sweep.near(box_, 0.0, above + DEPTH) {
+        for s in self.sweep.near(box_, 0.0, above + DEPTH..) {
             let frame =
                 |p: Point| Point { x: (p - middle).dot(along), y: (p - middle).dot(tab.out) };
             let Some(piece) = clipped(Segment::new(frame(s.a), frame(s.b)), far, deep) else {
@@ -387,7 +391,7 @@ impl Swept<'_> {
         let edge = &self.part.placed.outline;
         let below = self.sheet.thickness - skin + DEPTH;
         let whole = |s: Segment| -> f64 {
-            let missed = self.sweep.missed(s, self.radius - WIDTH, below);
+            let missed = self.sweep.missed(s, self.radius - WIDTH, below..);
             missed.iter().map(|(a, b)| (b - a) * s.length()).sum()
         };
         let (left, length) = (edge.segments().map(whole).sum::<f64>(), edge.perimeter());

@@ -107,7 +107,14 @@ fn stock(out: &mut String, sheet: &Sheet, n: usize, unit: f64) {
 /// Bridges across the kerf, outlined so that the narrowest stays visible; a ring marks the one at which the last pass ends.
 fn tabs(out: &mut String, sheet: &Sheet, unit: f64) {
     let tabs = || sheet.parts.iter().flat_map(|p| &p.hold.tabs);
-    let bridges: Vec<Ring> = tabs().map(|t| t.bridge(sheet.bit.diameter)).collect();
+    let of_waste: Vec<Ring> =
+        tabs().filter(|t| t.waste).map(|t| t.bridge(sheet.bit.diameter)).collect();
+    if !of_waste.is_empty() {
+        let lines = stroke("#c0392b", 1.4, &[], unit);
+        let _ = write!(out, "\n<path d=\"{}\" fill=\"#fff\" {lines}/>", data(&of_waste));
+    }
+    let bridges: Vec<Ring> =
+        tabs().filter(|t| !t.waste).map(|t| t.bridge(sheet.bit.diameter)).collect();
     if !bridges.is_empty() {
         let lines = stroke("#c0392b", 1.4, &[], unit);
         let _ = write!(

@@ -177,6 +177,13 @@ fn legend(sheet: &Sheet, cut: &SheetCut, (faults, loose): (usize, usize)) -> Str
         if words::bridged(sheet).next().is_some() {
             marks.push(("", "holding bridge: full thickness, to be sawn off", "bridge"));
         }
+        if words::in_order(sheet) {
+            marks.push((
+                "",
+                "waste tab: keeps the waste beyond it, and what hangs on that",
+                "wastetab",
+            ));
+        }
         marks.push(("", "the last pass starts just beyond this tab and ends at it", "end"));
     }
     if !cut.soft.is_empty() {
@@ -208,6 +215,9 @@ fn legend(sheet: &Sheet, cut: &SheetCut, (faults, loose): (usize, usize)) -> Str
             ),
             "soft" => format!(
                 "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><rect x=\"1\" y=\"2\" width=\"16\" height=\"6\" fill=\"{TAPE}\" stroke=\"#2b2622\"/></svg>{name}</span>"
+            ),
+            "wastetab" => format!(
+                "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><rect x=\"5\" y=\"2\" width=\"8\" height=\"6\" fill=\"#fff\" stroke=\"#c0392b\"/></svg>{name}</span>"
             ),
             "bridge" => format!(
                 "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><rect x=\"2\" y=\"1\" width=\"14\" height=\"8\" fill=\"#c0392b\"/>\

@@ -16,7 +16,19 @@ const FILM: f64 = 0.004;
 const TAPED: f64 = 1000.0;
 
 pub fn check(sheet: &Sheet, passes: &Passes, faults: &mut Faults) {
-    let pieces = pieces(sheet, passes);
+    held(sheet, &pieces(sheet, passes), "at the end", faults);
+    // Where parts hang on waste that others keep, after every single pass too: nothing ever hangs in the air.
+    if sheet.parts.iter().flat_map(|p| &p.tabs).any(|t| t.waste) {
+        let mut left = MultiPolygon::new(vec![sheet.outline.clone()]);
+        for pass in &passes.through {
+            let kerf = MultiLineString::new(vec![pass.line.clone()]);
+            left = left.difference(&kerf.buffer_with_style(kerf_style(sheet)));
+            held(sheet, &left, &pass.id, faults);
+        }
+    }
+}
+
+fn held(sheet: &Sheet, pieces: &MultiPolygon, when: &str, faults: &mut Faults) {
     for part in sheet.parts.iter().filter(|p| p.method == "tabs") {
         let Some(piece) = pieces.iter().find(|p| carries(p, part)) else {
             faults.add("vanished", format!("{}: {} is in no piece", sheet.id, part.name));
@@ -30,7 +42,7 @@ pub fn check(sheet: &Sheet, passes: &Passes, faults: &mut Faults) {
         let by_tape = sheet.taped && stock >= 0.99 * TAPED;
         let held = edge < 1e-3 || by_tape || sheet.parts.iter().any(|p| taped(&p));
         faults.unless(held, "hangs on nothing", || {
-            format!("{}: {} is tied to nothing at the sheet's edge", sheet.id, part.name)
+            format!("{}: {} is tied to nothing at the sheet's edge, {when}", sheet.id, part.name)
         });
         // Tied to more than itself: the piece is larger than the part.
         let more = piece.unsigned_area() - part.shape.unsigned_area();
@@ -44,8 +56,11 @@ fn carries(piece: &Polygon, part: &Placed) -> bool {
 
 /// What is left of the sheet, piece by piece.
 pub fn pieces(sheet: &Sheet, passes: &Passes) -> MultiPolygon {
-    let r = sheet.diameter / 2.0 + FILM;
-    let style = BufferStyle::new(r).line_cap(LineCap::Round(0.05)).line_join(LineJoin::Round(0.05));
     let lines = MultiLineString::new(passes.through.iter().map(|p| p.line.clone()).collect());
-    sheet.outline.difference(&lines.buffer_with_style(style))
+    sheet.outline.difference(&lines.buffer_with_style(kerf_style(sheet)))
+}
+
+fn kerf_style(sheet: &Sheet) -> BufferStyle<f64> {
+    let r = sheet.diameter / 2.0 + FILM;
+    BufferStyle::new(r).line_cap(LineCap::Round(0.05)).line_join(LineJoin::Round(0.05))
 }

@@ -63,6 +63,8 @@ pub struct Tab {
     pub width: f64,
     pub height: f64,
     pub ring: usize,
+    /// Whether it keeps waste and does not hold its part.
+    pub waste: bool,
 }
 
 impl Tab {
@@ -203,5 +205,6 @@ fn tab(v: &Value) -> Read<Tab> {
         width: number(v, "width")?,
         height: number(v, "height")?,
         ring: get(v, "ring")?.as_u64().ok_or("a tab's ring is no number")? as usize,
+        waste: v.get("waste").and_then(Value::as_bool).unwrap_or(false),
     })
 }

@@ -28,7 +28,7 @@ pub fn check(job: &RandomJob, sheet: &Sheet, faults: &mut Faults) {
             faults.unless(sheet.last_pass <= part.last_pass + 1e-9, "last pass", || {
                 format!("{} wants {}, the sheet has {}", who(), part.last_pass, sheet.last_pass)
             });
-            let outline = part.tabs.iter().filter(|t| t.ring == 0).count();
+            let outline = part.tabs.iter().filter(|t| t.ring == 0 && !t.waste).count();
             faults.unless(outline > 0, "no tabs", who);
         }
         let skin = part.skin.is_some_and(|s| s > 0.0 && s < sheet.thickness);
