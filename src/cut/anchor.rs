@@ -29,7 +29,7 @@ use serde::Serialize;
 const TAB_TOLERANCE: f64 = 0.05;
 /// Least share of a skin that must be left. A skin that shares kerfs with neighbours loses some of its length to their through
 /// passes; it still holds all round unless less than this is left (common practice, no source).
-const SKIN_LEFT: f64 = 0.75;
+pub const SKIN_LEFT: f64 = 0.75;
 /// A loose piece as wide as the bit can be thrown, or jam the bit. So can others from a fingertip's size up: area, mm² (common
 /// practice, no source)...
 const THROWN_AREA: f64 = 150.0;

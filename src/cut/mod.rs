@@ -36,7 +36,7 @@ mod usable;
 mod web;
 mod whole;
 
-pub use anchor::{PartTie, TabTie, Tie, WastePiece};
+pub use anchor::{PartTie, SKIN_LEFT, TabTie, Tie, WastePiece};
 pub use clamped::{any_clamped, clamp_rooms, main_clamped};
 pub use cut_fault::CutFault;
 pub use cut_plan::{CutPlan, faults_of, part_order, plan_cut};

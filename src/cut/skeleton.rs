@@ -7,7 +7,9 @@ use super::landing::{Landing, landing_place};
 use super::region::{ConnectedPiece, Region, interior};
 use super::sweep::{THINNEST_WEB, firm};
 use super::usable::usable;
-use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment, Shape, Vector, ring_distance};
+use crate::geometry::{
+    Bounds, Contour, EdgeIndex, Point, Ring, Segment, Shape, Vector, ring_distance,
+};
 use crate::layout::{Hold, LANDING_DEPTH, Method, Sheet, Tab};
 
 /// A landing is a rectangle, the kerf behind it follows the edge: a corner may lose this share of the bit's diameter to the kerf of
@@ -137,6 +139,27 @@ impl Skeleton {
             Landing::Nothing | Landing::Part(_) => None,
             _ => self.stock.locate(landing_place(tab, self.bit)),
         }
+    }
+
+    /// Share of a part's skin that the through passes of others leave: of the line of its own pass, what is not within a bit's
+    /// radius of theirs. `through` says which parts are cut through.
+    pub fn skin_left(&self, part: usize, through: &dyn Fn(usize) -> bool) -> f64 {
+        let Some(own) = self.parts.iter().find(|p| p.part == part) else { return 1.0 };
+        let Some(contour) = Contour::new(&own.shape.outline) else { return 1.0 };
+        let near = own.bounds.grown(2.0 * self.bit);
+        let others: Vec<&Edges> = self
+            .parts
+            .iter()
+            .filter(|p| p.part != part && through(p.part) && p.bounds.touches(near))
+            .collect();
+        let line = contour.spaced(self.bit / 4.0, 48, 2000);
+        let cut = |s: &&f64| {
+            let centre = contour.point(**s) + contour.out(**s, self.bit / 4.0) * (self.bit / 2.0);
+            let is_near =
+                |e: &&Edges| e.edges.nearest(centre).is_some_and(|n| n.distance < self.bit);
+            others.iter().any(is_near)
+        };
+        1.0 - line.iter().filter(cut).count() as f64 / line.len().max(1) as f64
     }
 
     /// Whether a place lies on a piece, or within half a millimetre of it.

@@ -1,7 +1,7 @@
 //! Takes one group through the flow: nests, mends the anchors, plans the cut.
 
 use super::members::{Member, warnings_of};
-use super::mend::{Mended, mend};
+use super::mend::{MOST_PARTS, Mended, mend};
 use super::placed_sheet::{self, LaidSheet};
 use super::rank::{Rank, stock_used};
 use super::{settle::settle, soft};
@@ -138,8 +138,7 @@ impl<'a> GroupTask<'a> {
         watch: &Watch,
     ) -> GroupMade {
         let start = Instant::now();
-        let bare = Nest::new(&self.tight);
-        let tight = self.searched(job, &bare, bare.first(), (effort, true), watch);
+        let tight = self.tightly(job, effort, watch);
         if let Some((made, rank)) = &tight
             && rank.keeps_all()
         {
@@ -150,6 +149,16 @@ impl<'a> GroupTask<'a> {
         let roomy = self.searched(job, nest, first, (&effort, false), watch);
         let made = [tight, roomy].into_iter().flatten().min_by(|a, b| a.1.cmp(&b.1));
         made.map(|m| m.0).unwrap_or_else(|| GroupMade::nothing(&self.members))
+    }
+
+    /// The group nested as tight as if nothing had to be held; `None` where it has too many copies for that, or they find no
+    /// stock for their tabs.
+    fn tightly(&self, job: &Job, effort: &Effort, watch: &Watch) -> Option<(GroupMade, Rank)> {
+        if self.copies() > MOST_PARTS {
+            return None;
+        }
+        let bare = Nest::new(&self.tight);
+        self.searched(job, &bare, bare.first(), (effort, true), watch)
     }
 
     /// The copies to place, spares included.

@@ -4,7 +4,7 @@
 use super::islands::Islands;
 use super::members::{Member, planned_anew};
 use super::placed_sheet::LaidSheet;
-use crate::cut::{Skeleton, landing_on_skeleton, part_order};
+use crate::cut::{SKIN_LEFT, Skeleton, landing_on_skeleton, part_order};
 use crate::hold::HoldPlan;
 use crate::job::Job;
 use crate::layout::{Hold, Method, Tab, Warning, WarningKind};
@@ -49,13 +49,23 @@ pub(super) fn mend(laid: &mut LaidSheet, job: &Job, members: &[Member]) -> Mende
             skeleton.tie(&laid.sheet);
         }
         let skin = |i: &&usize| laid.sheet.parts[**i].hold.method == Method::Skin;
-        let on_nothing = here.iter().filter(skin).filter(|&&i| !skeleton.skin_anchors(i));
+        // A skin that neighbours cut too much of ties its part to little.
+        let through = |i: usize| {
+            let hold = &laid.sheet.parts[i].hold;
+            hold.method != Method::Skin && hold.cuts_free()
+        };
+        let whole = |i: usize| skeleton.skin_left(i, &through) >= SKIN_LEFT;
+        let ties = |i: usize| skeleton.skin_anchors(i) && whole(i);
+        let on_nothing = here.iter().filter(skin).filter(|&&i| !ties(i));
         let new: Vec<CopyOf> = on_nothing.map(|&i| laid.copy(i)).collect();
         let new = new.into_iter().filter(|c| !mended.lost.contains(c)).collect::<Vec<_>>();
         mended.lost.extend(new);
     }
     mended
 }
+
+/// On a sheet of more parts no island is kept: to plan thousands again takes longer than what it saves is worth (set by hand).
+pub(super) const MOST_PARTS: usize = 250;
 
 /// Plans again, wave by wave, the parts on the sheet itself that hang on no stock that stays: on clamped stock, and on islands that
 /// parts which hang already keep. Then the other islands get keepers too. Returns whether any island has one.
@@ -66,6 +76,9 @@ fn hang_on_islands(
     members: &[Member],
     mended: &mut Mended,
 ) -> bool {
+    if laid.sheet.parts.len() > MOST_PARTS {
+        return false;
+    }
     let mut islands = Islands::new(skeleton, &laid.sheet);
     let depths = skeleton.depths();
     let lands = |t: &Tab| skeleton.accepts(t);
