@@ -189,7 +189,8 @@ impl<'a> GroupTask<'a> {
         let (improved, start_from) = nest.improve_beside(first, effort.budget(SHARE), &control);
         let mut best = attempt(improved);
         let most = (self.copies() as f64 * LOST_SHARE).max(LOST_FEW) as usize;
-        if tight && best.without_tabs().len() > most {
+        let skins: usize = best.mended.iter().map(|m| m.skin_cut.len()).sum();
+        if tight && best.without_tabs().len() - skins > most {
             return None;
         }
         let (mut last, mut moves) = (best.nested.clone(), best.nested.moves);
@@ -378,9 +379,11 @@ impl Attempt {
         }
         for copy in self.without_tabs() {
             let has = |c: &CopyOf| *webs.get(c).max(wanted.get(c)).unwrap_or(&Room::None);
+            let skin_cut = self.mended.iter().any(|m| m.skin_cut.contains(&copy));
             match has(&copy) {
+                Room::None | Room::Landings if skin_cut => wanted.insert(copy, Room::Kerf),
                 Room::None if tight => wanted.insert(copy, Room::Landings),
-                Room::None | Room::Landings => wanted.insert(copy, Room::Web),
+                Room::None | Room::Landings | Room::Kerf => wanted.insert(copy, Room::Web),
                 Room::Web => {
                     let near = self.nearest(copy, |c| has(c) == Room::Web);
                     near.and_then(|near| wanted.insert(near, Room::Web))

@@ -25,6 +25,8 @@ struct Mend {
 pub(super) struct Mended {
     /// Copies that found no stock for any tabs, or whose skin ties them to no stock that stays.
     pub(super) lost: Vec<CopyOf>,
+    /// Those among them of whose skin their neighbours cut too much.
+    pub(super) skin_cut: Vec<CopyOf>,
     pub(super) warnings: Vec<Warning>,
 }
 
@@ -55,11 +57,13 @@ pub(super) fn mend(laid: &mut LaidSheet, job: &Job, members: &[Member]) -> Mende
             hold.method != Method::Skin && hold.cuts_free()
         };
         let whole = |i: usize| skeleton.skin_left(i, &through) >= SKIN_LEFT;
-        let ties = |i: usize| skeleton.skin_anchors(i) && whole(i);
+        let cut: Vec<usize> = here.iter().filter(skin).filter(|&&i| !whole(i)).copied().collect();
+        let ties = |i: usize| skeleton.skin_anchors(i) && !cut.contains(&i);
         let on_nothing = here.iter().filter(skin).filter(|&&i| !ties(i));
         let new: Vec<CopyOf> = on_nothing.map(|&i| laid.copy(i)).collect();
         let new = new.into_iter().filter(|c| !mended.lost.contains(c)).collect::<Vec<_>>();
         mended.lost.extend(new);
+        mended.skin_cut.extend(cut.iter().map(|&i| laid.copy(i)));
     }
     mended
 }

@@ -31,6 +31,9 @@ const LONGER: [f64; 4] = [0.0, 0.5, 1.0, 2.0];
 /// Divisor of the moves for that; the rest shortens the layout again.
 const PARTING: u64 = 3;
 
+/// The thinnest web that counts as stock, mm: it crumbles as it is cut if it is thinner (common practice, no source).
+const THIN: f64 = 0.5;
+
 /// A layout with webs.
 pub struct Webbed {
     /// The result of the search.
@@ -49,6 +52,8 @@ pub enum Room {
     None,
     /// What its planned tabs land on.
     Landings,
+    /// The thinnest web all round it: it shares its kerf with none.
+    Kerf,
     /// A web all round it.
     Web,
 }
@@ -148,6 +153,7 @@ impl Nest<'_> {
                 problem.parts.push(NestPart { holds, ..plain.clone() });
                 continue;
             }
+            let depth = if room == Room::Kerf { THIN } else { depth };
             let web = grow_ring(&plain.shape.outline, problem.kerf + depth);
             let web = web
                 .into_iter()
