@@ -106,12 +106,10 @@ fn check_knows_who_keeps_what() {
     assert!(!said(&own).is_empty());
     // The bar hangs on nothing but its island: it holds itself by its own hair.
     let mut alone = notched(true);
-    alone.parts[BAR].hold.tabs.drain(..2);
-    alone.parts[BAR]
-        .hold
-        .tabs
-        .insert(0, Tab { waste: false, ..alone.parts[BAR].hold.tabs[0].clone() });
-    alone.parts[BAR].hold.tabs[0].at = alone.parts[BAR].hold.tabs[0].at + point(-8.0, 0.0);
+    let tabs = &mut alone.parts[BAR].hold.tabs;
+    tabs.drain(..2);
+    let at = tabs[0].at + point(-8.0, 0.0);
+    tabs.insert(0, Tab { at, waste: false, ..tabs[0].clone() });
     assert!(said(&alone).iter().any(|s| s.contains("bar 1 hangs only on stock that comes loose")));
 }
 

@@ -5,11 +5,11 @@ use super::mend::{MOST_PARTS, Mended, mend};
 use super::placed_sheet::{self, LaidSheet};
 use super::rank::{Rank, stock_used};
 use super::{settle::settle, soft};
-use crate::cut::CutPlan;
+use crate::cut::{CutPlan, main_clamped};
 use crate::geometry::shape_distance;
 use crate::hold::HoldPlan;
 use crate::job::{Group, Job};
-use crate::layout::{LANDING_DEPTH, PlacedPart, Sheet, Unplaced, Warning};
+use crate::layout::{HoldDown, LANDING_DEPTH, PlacedPart, Sheet, Unplaced, Warning};
 use crate::nest::{
     self, Budget, CopyOf, Ended, First, Nest, NestPart, NestTask, Nested, Room, Webbed,
 };
@@ -127,8 +127,8 @@ impl<'a> GroupTask<'a> {
     /// Makes the group, starting from its first layout; the effort's time is what this group may take.
     ///
     /// First as tight as if nothing had to be held: most parts then find stock for their tabs, if need be on islands that a part
-    /// cut later keeps. Where too many do not, or some never do, the parts are nested with room for their tabs, and the better
-    /// layout is taken.
+    /// cut later keeps. Where too many do not, or some never do, or the skeleton has no room for clamps, the parts are nested with room
+    /// for their tabs, and the better layout is taken.
     pub(super) fn make(
         &self,
         job: &Job,
@@ -139,14 +139,20 @@ impl<'a> GroupTask<'a> {
     ) -> GroupMade {
         let start = Instant::now();
         let tight = self.tightly(job, effort, watch);
-        if let Some((made, rank)) = &tight
-            && rank.keeps_all()
-        {
-            return made.clone();
+        let taped = job.holding.hold_down == Some(HoldDown::Tape);
+        let firm = |(made, rank): &(GroupMade, Rank)| {
+            rank.keeps_all() && (taped || made.sheets.iter().all(main_clamped))
+        };
+        if let Some(tight) = tight.as_ref().filter(|t| firm(t)) {
+            return tight.0.clone();
         }
         let left = effort.time.map(|t| t.saturating_sub(start.elapsed()));
         let effort = Effort { time: left, ..*effort };
         let roomy = self.searched(job, nest, first, (&effort, false), watch);
+        // Clamps, where room for tabs leaves room for them, are worth more than stock.
+        if let Some(roomy) = roomy.as_ref().filter(|r| firm(r)) {
+            return roomy.0.clone();
+        }
         let made = [tight, roomy].into_iter().flatten().min_by(|a, b| a.1.cmp(&b.1));
         made.map(|m| m.0).unwrap_or_else(|| GroupMade::nothing(&self.members))
     }

@@ -91,3 +91,67 @@ fn three(widths: &[f64]) -> Vec<f64> {
     three.dedup();
     three
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Ring, Shape};
+    use crate::job::{Bit, Holding, Spiral, find_material};
+    use crate::layout::Method;
+    use crate::mechanics::{Beam, Load};
+
+    /// A plate of 60 x 20 mm of 3 mm acrylic, cut by a straight bit of 3 mm, with a piece 10 mm wide beyond its upper edge. One tab in
+    /// mid edge has room, and holds the piece alone when the pass ends beside the piece's farther end, d along the edge from it:
+    /// statics. A force F there, out of the edge by c and along it by s, pulls with F c and bends, at the root, by F (c d + s L). So
+    /// the stress is F sqrt((1/A + 6 d/(h w^2))^2 + (6 L/(h w^2))^2) at its worst turn.
+    #[test]
+    fn one_tab_by_statics() {
+        let acrylic = find_material("acrylic", 3.0).unwrap();
+        let bit = Bit {
+            name: "3 mm".into(),
+            diameter: 3.0,
+            flutes: 1,
+            spiral: Spiral::Straight,
+            helix: 0.0,
+            pass_depth: 1.5,
+            feed: 1000.0,
+            rpm: 16_000.0,
+            allowance: crate::layout::ALLOWANCE,
+        };
+        let (shape, holding) =
+            (Shape::new(Ring::rectangle(60.0, 20.0), vec![]), Holding::default());
+        let landing_ok = |t: &Tab| t.at.y == 0.0 && (t.at.x - 30.0).abs() < 0.5;
+        let task = HoldTask {
+            shape: &shape,
+            thickness: 3.0,
+            material: acrylic,
+            grain: &[],
+            bit: &bit,
+            holding: &holding,
+            features: &[],
+            tab_free: &[],
+            chords: None,
+            landing_ok: Some(&landing_ok),
+            bodies: None,
+        };
+        let plan = crate::hold::plan_on_tape(&task, &crate::layout::Because::Minimum);
+        let hold = plan.expect("tape holds it").hold;
+        let hold = Hold { method: Method::Tabs, last_pass: 0.4, tabs: vec![], ..hold };
+        let beside = |p: Point| p.y < 0.0 && (25.0..=35.0).contains(&p.x);
+        let (tabs, margin) = keep_beyond(&task, &hold, &beside).expect("a tab");
+        assert_eq!((tabs.len(), tabs[0].waste, tabs[0].ring), (1, true, 0));
+        let tab = &tabs[0];
+        let (w, h, span) = (tab.width, tab.height, 3.0);
+        let beam = Beam::new(tab, acrylic, None, span, 3.0);
+        let force = Load::new(&bit, acrylic).worst(0.4);
+        let bent = 6.0 / (h * w * w);
+        let at = |d: f64| {
+            let stress = force * (1.0 / (w * h) + bent * d).hypot(bent * span);
+            beam.strength.normal / stress / beam.required_normal
+        };
+        // The last place of the bit beside it lies less than half a bit from its end.
+        let far = (tab.at.x - 25.0).max(35.0 - tab.at.x);
+        let (least, most) = (at(far), at(far - 1.5));
+        assert!((least * 0.999..=most * 1.001).contains(&margin), "{least} {margin} {most}");
+    }
+}
