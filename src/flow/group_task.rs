@@ -8,11 +8,12 @@ use super::{settle::settle, soft};
 use crate::cut::{CutPlan, main_clamped};
 use crate::geometry::shape_distance;
 use crate::hold::HoldPlan;
-use crate::job::{Group, Job};
-use crate::layout::{HoldDown, LANDING_DEPTH, PlacedPart, Sheet, Unplaced, Warning};
+use crate::job::{Group, Hang, Holding, Job};
+use crate::layout::{HoldDown, LANDING_DEPTH, Layout, PlacedPart, Sheet, Unplaced, Warning};
 use crate::nest::{
     self, Budget, CopyOf, Ended, First, Nest, NestPart, NestTask, Nested, Room, Webbed,
 };
+use crate::verify::{Rules, What, verify};
 use std::collections::BTreeMap;
 use std::iter;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -126,9 +127,10 @@ impl<'a> GroupTask<'a> {
 
     /// Makes the group, starting from its first layout; the effort's time is what this group may take.
     ///
-    /// First as tight as if nothing had to be held: most parts then find stock for their tabs, if need be on islands that a part
-    /// cut later keeps. Where too many do not, or some never do, or the skeleton has no room for clamps, the parts are nested with room
-    /// for their tabs, and the better layout is taken.
+    /// Where parts may hang on parts it is first nested as tight as if nothing had to be held: most parts then find stock for their
+    /// tabs, if need be on islands that a part cut later keeps. Where too many do not, or some never do, or the skeleton has no room
+    /// for clamps, the parts are nested with room for their tabs. What `verify` then finds without an anchor is not taken: in
+    /// the end parts hang on stock alone.
     pub(super) fn make(
         &self,
         job: &Job,
@@ -138,23 +140,32 @@ impl<'a> GroupTask<'a> {
         watch: &Watch,
     ) -> GroupMade {
         let start = Instant::now();
-        let tight = self.tightly(job, effort, watch);
-        let taped = job.holding.hold_down == Some(HoldDown::Tape);
-        let firm = |(made, rank): &(GroupMade, Rank)| {
-            rank.keeps_all() && (taped || made.sheets.iter().all(main_clamped))
+        let left = || {
+            let time = effort.time.map(|t| t.saturating_sub(start.elapsed()));
+            Effort { time, ..*effort }
         };
-        if let Some(tight) = tight.as_ref().filter(|t| firm(t)) {
-            return tight.0.clone();
+        if job.holding.hang == Hang::Parts {
+            let taped = job.holding.hold_down == Some(HoldDown::Tape);
+            let clamped = |made: &GroupMade| taped || made.sheets.iter().all(main_clamped);
+            let tight = self.tightly(job, effort, watch).filter(sound);
+            if let Some((made, _)) = tight.as_ref().filter(|t| t.1.keeps_all() && clamped(&t.0)) {
+                return made.clone();
+            }
+            let roomy = self.searched(job, nest, nest.first(), (&left(), false), watch);
+            let roomy = roomy.filter(sound);
+            // Clamps, where room for tabs leaves room for them, are worth more than stock.
+            if let Some((made, _)) = roomy.as_ref().filter(|r| r.1.keeps_all() && clamped(&r.0)) {
+                return made.clone();
+            }
+            let best = [tight, roomy].into_iter().flatten().min_by(|a, b| a.1.cmp(&b.1));
+            if let Some((made, _)) = best {
+                return made;
+            }
         }
-        let left = effort.time.map(|t| t.saturating_sub(start.elapsed()));
-        let effort = Effort { time: left, ..*effort };
-        let roomy = self.searched(job, nest, first, (&effort, false), watch);
-        // Clamps, where room for tabs leaves room for them, are worth more than stock.
-        if let Some(roomy) = roomy.as_ref().filter(|r| firm(r)) {
-            return roomy.0.clone();
-        }
-        let made = [tight, roomy].into_iter().flatten().min_by(|a, b| a.1.cmp(&b.1));
-        made.map(|m| m.0).unwrap_or_else(|| GroupMade::nothing(&self.members))
+        let holding = Holding { hang: Hang::Stock, ..job.holding.clone() };
+        let on_stock = Job { holding, ..job.clone() };
+        let made = self.searched(&on_stock, nest, first, (&left(), false), watch);
+        made.map_or_else(|| GroupMade::nothing(&self.members), |m| m.0)
     }
 
     /// The group nested as tight as if nothing had to be held; `None` where it has too many copies for that, or they find no
@@ -243,7 +254,12 @@ impl<'a> GroupTask<'a> {
             }
         }
         best.nested.moves = moves;
-        let mut lost = best.without_tabs();
+        // Where parts hang on stock alone, what lost its tabs has had its webs.
+        let counts = |attempt: &Attempt| match job.holding.hang {
+            Hang::Stock => vec![],
+            Hang::Parts => attempt.without_tabs(),
+        };
+        let mut lost = counts(&best);
         let mut made = best.finish(job, group, members);
         // What the simulated cut leaves nothing to hold by is laid elsewhere: with stock of its own all round it.
         let mut firm: Vec<CopyOf> = vec![];
@@ -267,7 +283,7 @@ impl<'a> GroupTask<'a> {
             made.moves += searched.moves;
             last = searched.clone();
             let tried = attempt(searched);
-            let lost_now = tried.without_tabs();
+            let lost_now = counts(&tried);
             let tried = tried.finish(job, group, members);
             if tried.rank().without(lost_now.len()) < made.rank().without(lost.len()) {
                 made = GroupMade { moves: made.moves, ..tried };
@@ -277,6 +293,15 @@ impl<'a> GroupTask<'a> {
         let rank = made.rank().without(lost.len());
         Some((made, rank))
     }
+}
+
+/// Whether `verify` finds an anchor for all that a group hangs on, by its own measure.
+fn sound((made, _): &(GroupMade, Rank)) -> bool {
+    let mut alone = Layout::new("", 0);
+    alone.sheets = made.sheets.clone();
+    alone.total();
+    let rules = Rules { complete: true, ..Rules::default() };
+    verify(&alone, &rules).iter().all(|p| p.what != What::Anchor)
 }
 
 impl GroupMade {

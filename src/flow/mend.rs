@@ -6,7 +6,7 @@ use super::members::{Member, planned_anew};
 use super::placed_sheet::LaidSheet;
 use crate::cut::{SKIN_LEFT, Skeleton, landing_on_skeleton, part_order};
 use crate::hold::HoldPlan;
-use crate::job::Job;
+use crate::job::{Hang, Job};
 use crate::layout::{Hold, Method, Tab, Warning, WarningKind};
 use crate::nest::CopyOf;
 use rayon::prelude::*;
@@ -51,12 +51,13 @@ pub(super) fn mend(laid: &mut LaidSheet, job: &Job, members: &[Member]) -> Mende
             skeleton.tie(&laid.sheet);
         }
         let skin = |i: &&usize| laid.sheet.parts[**i].hold.method == Method::Skin;
-        // A skin that neighbours cut too much of ties its part to little.
+        // A skin that neighbours cut too much of ties its part to little: where parts lie close that is common.
         let through = |i: usize| {
             let hold = &laid.sheet.parts[i].hold;
             hold.method != Method::Skin && hold.cuts_free()
         };
-        let whole = |i: usize| skeleton.skin_left(i, &through) >= SKIN_LEFT;
+        let parts = job.holding.hang == Hang::Parts;
+        let whole = |i: usize| !parts || skeleton.skin_left(i, &through) >= SKIN_LEFT;
         let cut: Vec<usize> = here.iter().filter(skin).filter(|&&i| !whole(i)).copied().collect();
         let ties = |i: usize| skeleton.skin_anchors(i) && !cut.contains(&i);
         let on_nothing = here.iter().filter(skin).filter(|&&i| !ties(i));
@@ -80,7 +81,7 @@ fn hang_on_islands(
     members: &[Member],
     mended: &mut Mended,
 ) -> bool {
-    if laid.sheet.parts.len() > MOST_PARTS {
+    if job.holding.hang == Hang::Stock || laid.sheet.parts.len() > MOST_PARTS {
         return false;
     }
     let mut islands = Islands::new(skeleton, &laid.sheet);

@@ -5,7 +5,7 @@ use super::checked::{Group, Job};
 use super::checker::{Checker, Drawings};
 use super::file::{BitTable, DrawingTable, JobFile, Mark};
 use super::group::{GroupDraft, SAME_THICKNESS};
-use super::holding::{Freeing, Holding, Prefer};
+use super::holding::{Freeing, Hang, Holding, Prefer};
 use super::issue::{Issue, IssueKind, Issues};
 use super::material::{Material, find_material, stand_in};
 use super::part::Part;
@@ -218,6 +218,11 @@ impl Checker {
                 None
             }
         };
+        match table.hang.as_deref() {
+            None | Some("stock") => {}
+            Some("parts") => holding.hang = Hang::Parts,
+            Some(other) => self.fault(place, not_one_of("hang", &["stock", "parts"], other)),
+        }
         if holding.min_width > holding.max_width {
             self.fault(place, IssueKind::MinAboveMax);
         }

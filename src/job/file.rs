@@ -102,6 +102,8 @@ pub struct HoldingTable {
     pub max_overhang: Option<Length>,
     /// What holds the sheets down, `clamps` or `tape`; if absent, clamps where there is room and tape elsewhere.
     pub hold_down: Option<String>,
+    /// What parts may hang on, `stock` or `parts`; `stock` if absent.
+    pub hang: Option<String>,
 }
 
 /// `[[cutting-force]]`: the user's own constants for a material.

@@ -19,6 +19,8 @@ pub struct Holding {
     pub max_overhang: f64,
     /// What holds the sheets down; `None` for clamps where there is room, tape where not.
     pub hold_down: Option<HoldDown>,
+    /// What parts may hang on.
+    pub hang: Hang,
 }
 
 impl Default for Holding {
@@ -33,8 +35,19 @@ impl Default for Holding {
             // A tab every 300 mm of edge (common practice, no source).
             max_overhang: 150.0,
             hold_down: None,
+            hang: Hang::Stock,
         }
     }
+}
+
+/// What parts may hang on while they are cut.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Hang {
+    /// Stock that stays by itself: clamped, taped, or tied inside an opening.
+    Stock,
+    /// That, and waste between parts that a part cut later keeps. Parts then lie closer, and the order of cut is part of what holds
+    /// them.
+    Parts,
 }
 
 /// How parts are freed from their tabs.

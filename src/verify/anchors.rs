@@ -108,6 +108,11 @@ fn needs_stock(part: &Prepared) -> bool {
     part.placed.hold.cuts_free() && part.placed.hold.method != Method::Tape
 }
 
+/// A quarter into a tab's landing.
+fn landing_place(sheet: &Sheet, tab: &Tab) -> Point {
+    tab.at + tab.out * (sheet.bit.diameter + LANDING_DEPTH / 4.0)
+}
+
 /// A place well inside a part's material.
 fn inside(part: &Prepared) -> Option<Point> {
     use geo::InteriorPoint;
@@ -258,15 +263,26 @@ impl Remaining {
         if kept.is_empty() {
             return kept;
         }
-        // A piece's edge is on the first line beyond the kerf: at most half a step farther than the kerf reaches.
-        let reach = sheet.bit.diameter + THINNEST_WEB / 2.0 + self.lines.slack();
-        let mut last: Vec<usize> = vec![0; self.stays.len()];
+        // Here the eased pieces would be too large: one may reach through a thin web to what other parts are round. So a piece is
+        // taken where it is half a step farther from every kerf, and its edge is on the first line beyond.
+        let (reach, slack) = (sheet.bit.diameter + THINNEST_WEB / 2.0, self.lines.slack());
+        let mut kerfs = Cover::new(self.lines);
+        for part in parts {
+            kerfs.inside(part.shape.rings());
+            part.segments.iter().for_each(|s| kerfs.near(*s, reach + slack));
+        }
+        let strict = Pieces::of(self.lines, self.sheet_less(sheet, &kerfs.merged()));
+        let mut last: Vec<usize> = vec![0; strict.areas.len()];
         for (number, part) in parts.iter().enumerate() {
             let mut beside = Cover::new(self.lines);
-            part.segments.iter().for_each(|s| beside.near(*s, reach));
-            self.pieces.touched(&beside.merged()).for_each(|piece| last[piece] = number);
+            part.segments.iter().for_each(|s| beside.near(*s, reach + 3.0 * slack));
+            strict.touched(&beside.merged()).for_each(|piece| last[piece] = number);
         }
-        kept.retain(|(piece, keeper)| last[*piece] <= *keeper);
+        kept.retain(|&(piece, keeper)| {
+            let of_waste = parts[keeper].placed.hold.tabs.iter().filter(|t| t.waste);
+            let there = of_waste.filter(|t| self.under(sheet, t) == Some(piece));
+            there.filter_map(|t| strict.at(landing_place(sheet, t))).all(|p| last[p] <= keeper)
+        });
         kept
     }
 
@@ -297,7 +313,7 @@ impl Remaining {
 
     /// The piece that a tab lands on: a quarter into its landing.
     fn under(&self, sheet: &Sheet, tab: &Tab) -> Option<usize> {
-        self.pieces.at(tab.at + tab.out * (sheet.bit.diameter + LANDING_DEPTH / 4.0))
+        self.pieces.at(landing_place(sheet, tab))
     }
 
     /// Whether a tab lands on stock that stays, and that its own part does not keep.

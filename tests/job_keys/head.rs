@@ -238,6 +238,14 @@ pub const HOLDING: &[Row] = &[
         assert_ne!(wide(""), "tape");
         job("[holding]\nhold-down = 'glue'\n").refused(&["hold-down"]);
     }),
+    ("[holding] hang", || {
+        // Where no kerfs meet there is no island, and both are the same; what islands do stands in `kept_waste`.
+        let job = |hold: &str| Case::default().more(hold).nest();
+        let of = |hold: &str| job(hold).sheet()["parts"].clone();
+        assert_eq!(of("[holding]\nhang = 'stock'\n"), of(""));
+        assert_eq!(of("[holding]\nhang = 'parts'\n").as_array().map(Vec::len), Some(1));
+        job("[holding]\nhang = 'air'\n").refused(&["hang must be stock or parts"]);
+    }),
     ("[holding] max-overhang", || {
         // The corners are the farthest points of a plate; with tabs between them none stands farther than asked.
         let farthest = |more: &str| {

@@ -27,6 +27,10 @@ pub fn job_file(job: &RandomJob, chance: &mut Chance) -> String {
             t.line(&format!("materials = [\"{material}\"]"));
         }
     }
+    // Every fourth job lets parts hang on parts.
+    if job.seed % 4 == 3 {
+        t.line("\n[holding]\nhang = \"parts\"");
+    }
     job.stocks.iter().for_each(|s| t.stock(s, chance));
     let mut drawn: Vec<&str> = vec![];
     for part in &job.parts {
