@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 use std::sync::atomic::AtomicBool;
 use tabwright::geometry::{Pose, Shape, point, shape_distance};
 use tabwright::job::Stock;
-use tabwright::nest::{Budget, Control, Nest, NestTask, Nested, Room};
+use tabwright::nest::{Budget, Control, Nest, NestTask, Nested, TabRoom};
 
 const D: f64 = 3.175;
 const WEB: f64 = 2.0;
@@ -18,7 +18,7 @@ fn webbed(problem: &NestTask, copies: &[usize]) -> (Nested, Option<Nested>) {
     let budget = Budget { moves: Some(4000), time: None };
     let nest = Nest::new(problem);
     let plain = nest.improve(nest.first(), budget, &control);
-    let webs = copies.iter().map(|&c| ((0, c), Room::Web)).collect();
+    let webs = copies.iter().map(|&c| ((0, c), TabRoom::Web)).collect();
     let again = nest.webbed(&plain, &webs, (WEB, problem), budget, &control);
     (plain, again.map(|w| w.searched))
 }

@@ -184,11 +184,6 @@ impl Waste {
                 tied[i] = keeper[i].is_some();
             }
         }
-        // What a skin beside it leaves one with clamped stock does not come loose either.
-        for i in (0..n).filter(|&i| !clamped[i] && opening[i].is_none()) {
-            let below = interior(&left.firm.pieces[i].shape).and_then(|p| left.bottom.locate(p));
-            tied[i] |= below.is_some_and(|b| clamped_bottom[b]);
-        }
         Waste { clamped, opening, tied, keeper, clamped_bottom }
     }
 }

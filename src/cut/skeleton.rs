@@ -86,8 +86,8 @@ pub fn landing_on_skeleton(sheet: &Sheet) -> Skeleton {
 }
 
 impl Skeleton {
-    /// Finds again what waste is tied to, in openings and where parts keep it, by the present holds of the sheet's parts; the parts'
-    /// poses must be unchanged, and for waste that is kept they stand in the order of cut.
+    /// Finds again what waste is tied to, in openings and where parts keep it, by the present holds of the sheet's parts.
+    /// Their poses must be unchanged, and for waste that is kept they stand in the order of cut.
     pub fn tie(&mut self, sheet: &Sheet) {
         let plain = |held: &bool| if *held { Landing::Clamped } else { Landing::Waste };
         self.landing = self.held.iter().map(plain).collect();

@@ -11,7 +11,7 @@ use crate::hold::HoldPlan;
 use crate::job::{Group, Hang, Holding, Job};
 use crate::layout::{HoldDown, LANDING_DEPTH, Layout, PlacedPart, Sheet, Unplaced, Warning};
 use crate::nest::{
-    self, Budget, CopyOf, Ended, First, Nest, NestPart, NestTask, Nested, Room, Webbed,
+    self, Budget, CopyOf, Ended, First, Nest, NestPart, NestTask, Nested, TabRoom, Webbed,
 };
 use crate::verify::{Rules, What, verify};
 use std::collections::BTreeMap;
@@ -128,8 +128,8 @@ impl<'a> GroupTask<'a> {
     /// Makes the group, starting from its first layout; the effort's time is what this group may take.
     ///
     /// Where parts may hang on parts it is first nested as tight as if nothing had to be held: most parts then find stock for their
-    /// tabs, if need be on islands that a part cut later keeps. Where too many do not, or some never do, or the skeleton has no room
-    /// for clamps, the parts are nested with room for their tabs. What `verify` then finds without an anchor is not taken: in
+    /// tabs, if need be on islands that a part cut later keeps. Where too many do not, or some never do, or the skeleton has no
+    /// room for clamps, the parts are nested with room for their tabs. What `verify` then finds without an anchor is not taken: in
     /// the end parts hang on stock alone.
     pub(super) fn make(
         &self,
@@ -211,7 +211,7 @@ impl<'a> GroupTask<'a> {
             return None;
         }
         let (mut last, mut moves) = (best.nested.clone(), best.nested.moves);
-        let mut webs: BTreeMap<CopyOf, Room> = BTreeMap::new();
+        let mut webs: BTreeMap<CopyOf, TabRoom> = BTreeMap::new();
         let mut wanted = best.webs_wanted(job, &webs, tight);
         for _ in 0..AGAIN {
             let left = effort.time.map(|t| t.saturating_sub(start.elapsed()));
@@ -267,7 +267,7 @@ impl<'a> GroupTask<'a> {
             let left = effort.time.map(|t| t.saturating_sub(start.elapsed()));
             let (mut not_held, mut softly) = (made.not_held(members), made.softly_held(members));
             not_held.extend(lost.iter().copied());
-            not_held.retain(|c| webs.get(c) != Some(&Room::Web));
+            not_held.retain(|c| webs.get(c) != Some(&TabRoom::Web));
             softly.retain(|c| !firm.contains(c));
             let stopped = watch.stop.load(Ordering::Relaxed) || left.is_some_and(|t| t.is_zero());
             if (not_held.is_empty() && softly.is_empty()) || stopped || job.web.is_some() {
@@ -275,7 +275,7 @@ impl<'a> GroupTask<'a> {
             }
             let web = if softly.is_empty() { LANDING_DEPTH } else { FIRM_WEB };
             let more = not_held.into_iter().chain(softly.iter().copied());
-            webs.extend(more.map(|copy| (copy, Room::Web)));
+            webs.extend(more.map(|copy| (copy, TabRoom::Web)));
             firm.extend(softly);
             let budget = Effort { time: left, ..*effort }.budget(SHARE);
             let again = nest.webbed(&last, &webs, (web, &self.problem), budget, &control);
@@ -394,30 +394,32 @@ impl Attempt {
         self.mended.iter().flat_map(|m| m.lost.iter().copied()).collect()
     }
 
-    /// The copies that need more room than they have, and which: each copy that lost its tabs needs room for its planned tabs, where
-    /// the layout is `tight`; then a web; or, if a web of its own did not help because it is an island too, a web round the
+    /// The copies that need more room than they have, and which: each copy that lost its tabs needs room for its planned tabs
+    /// where the layout is `tight`; then a web; or, if a web of its own did not help because it is an island too, a web round the
     /// nearest part.
     fn webs_wanted(
         &self,
         job: &Job,
-        webs: &BTreeMap<CopyOf, Room>,
+        webs: &BTreeMap<CopyOf, TabRoom>,
         tight: bool,
-    ) -> BTreeMap<CopyOf, Room> {
+    ) -> BTreeMap<CopyOf, TabRoom> {
         let mut wanted = BTreeMap::new();
         // A job that asks for a web everywhere has said how much it wants.
         if job.web.is_some() {
             return wanted;
         }
         for copy in self.without_tabs() {
-            let has = |c: &CopyOf| *webs.get(c).max(wanted.get(c)).unwrap_or(&Room::None);
+            let has = |c: &CopyOf| *webs.get(c).max(wanted.get(c)).unwrap_or(&TabRoom::None);
             let skin_cut = self.mended.iter().any(|m| m.skin_cut.contains(&copy));
             match has(&copy) {
-                Room::None | Room::Landings if skin_cut => wanted.insert(copy, Room::Kerf),
-                Room::None if tight => wanted.insert(copy, Room::Landings),
-                Room::None | Room::Landings | Room::Kerf => wanted.insert(copy, Room::Web),
-                Room::Web => {
-                    let near = self.nearest(copy, |c| has(c) == Room::Web);
-                    near.and_then(|near| wanted.insert(near, Room::Web))
+                TabRoom::None | TabRoom::Landings if skin_cut => wanted.insert(copy, TabRoom::Kerf),
+                TabRoom::None if tight => wanted.insert(copy, TabRoom::Landings),
+                TabRoom::None | TabRoom::Landings | TabRoom::Kerf => {
+                    wanted.insert(copy, TabRoom::Web)
+                }
+                TabRoom::Web => {
+                    let near = self.nearest(copy, |c| has(c) == TabRoom::Web);
+                    near.and_then(|near| wanted.insert(near, TabRoom::Web))
                 }
             };
         }

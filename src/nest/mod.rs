@@ -48,7 +48,7 @@ pub use nest_task::{
 };
 pub use remnant::remnant_clear_of;
 pub use sheets::{First, Nest};
-pub use webbed::{CopyOf, Room, Webbed};
+pub use webbed::{CopyOf, TabRoom, Webbed};
 
 /// The best layout found within the budget.
 ///

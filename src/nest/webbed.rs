@@ -47,7 +47,7 @@ pub type CopyOf = (usize, usize);
 
 /// The stock that a copy gets for its tabs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Room {
+pub enum TabRoom {
     /// None.
     None,
     /// What its planned tabs land on.
@@ -66,14 +66,14 @@ impl Nest<'_> {
     pub fn webbed(
         &self,
         from: &Nested,
-        webs: &BTreeMap<CopyOf, Room>,
+        webs: &BTreeMap<CopyOf, TabRoom>,
         (depth, held): (f64, &NestTask),
         budget: Budget,
         control: &Control<'_>,
     ) -> Option<Webbed> {
         let clock = Clock::start(budget, control);
         // The parts with more room stand behind the plain ones.
-        let mut parts: Vec<(usize, Room)> =
+        let mut parts: Vec<(usize, TabRoom)> =
             webs.iter().map(|(copy, room)| (copy.0, *room)).collect();
         parts.sort_unstable();
         parts.dedup();
@@ -144,16 +144,16 @@ impl Nest<'_> {
     }
 
     /// The problem with second entries of these parts, with a web round them, or with the landings that they have in `held`.
-    fn with_webs(&self, parts: &[(usize, Room)], depth: f64, held: &NestTask) -> NestTask {
+    fn with_webs(&self, parts: &[(usize, TabRoom)], depth: f64, held: &NestTask) -> NestTask {
         let mut problem = self.table.problem.clone();
         for &(k, room) in parts {
             let plain = &problem.parts[k];
-            if room == Room::Landings {
+            if room == TabRoom::Landings {
                 let holds = held.parts.get(k).map_or(vec![], |p| p.holds.clone());
                 problem.parts.push(NestPart { holds, ..plain.clone() });
                 continue;
             }
-            let depth = if room == Room::Kerf { THIN } else { depth };
+            let depth = if room == TabRoom::Kerf { THIN } else { depth };
             let web = grow_ring(&plain.shape.outline, problem.kerf + depth);
             let web = web
                 .into_iter()
@@ -282,7 +282,7 @@ mod tests {
         let (parts, sheets) = (vec![rectangle(40.0, 40.0, 5)], vec![panel(102.0, 102.0, 5.0)]);
         let plain = NestTask { parts, sheets, kerf: 2.0, gap: 2.0, seed: 1, budget, threads: 1 };
         let nest = Nest::new(&plain);
-        let problem = nest.with_webs(&[(0, Room::Web)], 3.0, &plain);
+        let problem = nest.with_webs(&[(0, TabRoom::Web)], 3.0, &plain);
         let kinds =
             problem.parts.iter().map(|p| PartKind::new(p, 2.0, problem.narrowest())).collect();
         let table = NoFitTable::new(&problem, Arc::new(kinds), None);
