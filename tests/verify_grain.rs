@@ -17,7 +17,7 @@ const WEDGE: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" he
 /// tabs stand firm on.
 fn job(stock: f64, part: f64, more: &str) -> Job {
     let text = format!(
-        "[[bit]]\nname = '1/8'\ndiameter = '1/8in'\nflutes = 2\nspiral = 'down'\n\
+        "units = 'mm'\n[[bit]]\nname = '1/8'\ndiameter = '1/8in'\nflutes = 2\nspiral = 'down'\n\
          [[stock]]\nname = 'board'\nmaterial = 'walnut'\nthickness = 6\nsize = '300x250'\nmargin = 25\ngrain = {stock}\n\
          [[drawing]]\nfile = 'wedge.svg'\nmaterial = 'walnut'\nthickness = 6\nquantity = 4\ngrain = {part}\n{more}"
     );

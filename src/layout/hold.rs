@@ -71,9 +71,9 @@ pub struct Hold {
     /// The figures behind it, where it was judged as tabs; absent in older files.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub figures: Option<HoldFigures>,
-    /// The tabs; empty unless the method is tabs, except for tabs that hold waste: openings' drop-outs, and stock beyond the outline
-    /// ([`Tab::waste`]). Those that hold the part come first, in the order of the last pass, which starts just beyond the first of
-    /// them and ends at it.
+    /// The tabs; empty unless the method is tabs, except for tabs that hold waste: openings' drop-outs, and stock beyond the
+    /// outline ([`Tab::waste`]). Those that hold the part come first, in the order of the last pass, which starts just
+    /// beyond the first of them and ends at it.
     pub tabs: Vec<Tab>,
 }
 

@@ -17,7 +17,8 @@ const MOST: usize = 4;
 const SITES: usize = 12;
 
 /// Tabs on a part's outline that keep a piece beyond it, in the part's frame, with their least margin: strength over what is
-/// required at the worst load, 1 and more bears it. The fewest, and the narrowest, that bear it; else the strongest that were found.
+/// required at the worst load, 1 and more bears it. The fewest, and the narrowest, that bear it; else the strongest that were
+/// found.
 ///
 /// The task's `landing_ok` says where a tab lands on the piece, `beside` which places of the kerf's far edge the piece
 /// lies at. `None` where no tab has room. `hold` is the part's own hold, whose tabs keep their room.
@@ -100,10 +101,10 @@ mod tests {
     use crate::layout::Method;
     use crate::mechanics::{Beam, Load};
 
-    /// A plate of 60 x 20 mm of 3 mm acrylic, cut by a straight bit of 3 mm, with a piece 10 mm wide beyond its upper edge. One tab in
-    /// mid edge has room, and holds the piece alone when the pass ends beside the piece's farther end, d along the edge from it:
-    /// statics. A force F there, out of the edge by c and along it by s, pulls with F c and bends, at the root, by F (c d + s L). So
-    /// the stress is F sqrt((1/A + 6 d/(h w^2))^2 + (6 L/(h w^2))^2) at its worst turn.
+    /// A plate of 60 x 20 mm of 3 mm acrylic, cut by a straight bit of 3 mm, with a piece 10 mm wide beyond its upper edge. One tab
+    /// in mid edge has room, and holds the piece alone when the pass ends beside the piece's farther end, d along the edge from it:
+    /// statics. A force F there, out of the edge by c and along it by s, pulls with F c and bends, at the root, by F (c d + s L).
+    /// So the stress is F sqrt((1/A + 6 d/(h w^2))^2 + (6 L/(h w^2))^2) at its worst turn.
     #[test]
     fn one_tab_by_statics() {
         let acrylic = find_material("acrylic", 3.0).unwrap();
