@@ -1,19 +1,16 @@
 //! Takes one group through the flow: nests, mends the anchors, plans the cut.
 
-use super::members::{Member, warnings_of};
-use super::mend::{MOST_PARTS, Mended, mend};
-use super::placed_sheet::{self, LaidSheet};
+use super::attempt::Attempt;
+use super::group_made::GroupMade;
+use super::members::Member;
+use super::mend::MOST_PARTS;
+use super::placed_sheet;
 use super::rank::{Rank, stock_used};
-use super::{settle::settle, soft};
-use crate::cut::{CutPlan, main_clamped};
-use crate::geometry::shape_distance;
+use crate::cut::main_clamped;
 use crate::hold::HoldPlan;
 use crate::job::{Group, Hang, Holding, Job};
-use crate::layout::{HoldDown, LANDING_DEPTH, Layout, PlacedPart, Sheet, Unplaced, Warning};
-use crate::nest::{
-    self, Budget, CopyOf, Ended, First, Nest, NestPart, NestTask, Nested, TabRoom, Webbed,
-};
-use crate::verify::{Rules, What, verify};
+use crate::layout::{HoldDown, LANDING_DEPTH};
+use crate::nest::{self, Budget, CopyOf, First, Nest, NestPart, NestTask, Nested, TabRoom, Webbed};
 use std::collections::BTreeMap;
 use std::iter;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -73,18 +70,6 @@ pub struct GroupProgress {
     pub group: usize,
     /// The progress of the nest.
     pub search: nest::Progress,
-}
-
-/// A finished group.
-#[derive(Clone)]
-pub(super) struct GroupMade {
-    pub(super) sheets: Vec<Sheet>,
-    pub(super) cuts: Vec<CutPlan>,
-    pub(super) unplaced: Vec<Unplaced>,
-    pub(super) warnings: Vec<Warning>,
-    pub(super) holds: Vec<HoldPlan>,
-    pub(super) moves: u64,
-    pub(super) ended: Ended,
 }
 
 /// A group with its holds planned, ready to nest.
@@ -147,12 +132,12 @@ impl<'a> GroupTask<'a> {
         if job.holding.hang == Hang::Parts {
             let taped = job.holding.hold_down == Some(HoldDown::Tape);
             let clamped = |made: &GroupMade| taped || made.sheets.iter().all(main_clamped);
-            let tight = self.tightly(job, effort, watch).filter(sound);
+            let tight = self.tightly(job, effort, watch).filter(|t| t.0.is_anchored());
             if let Some((made, _)) = tight.as_ref().filter(|t| t.1.keeps_all() && clamped(&t.0)) {
                 return made.clone();
             }
             let roomy = self.searched(job, nest, nest.first(), (&left(), false), watch);
-            let roomy = roomy.filter(sound);
+            let roomy = roomy.filter(|t| t.0.is_anchored());
             // Clamps, where room for tabs leaves room for them, are worth more than stock.
             if let Some((made, _)) = roomy.as_ref().filter(|r| r.1.keeps_all() && clamped(&r.0)) {
                 return made.clone();
@@ -207,7 +192,7 @@ impl<'a> GroupTask<'a> {
         let mut best = attempt(improved);
         let most = (self.copies() as f64 * LOST_SHARE).max(LOST_FEW) as usize;
         let skins: usize = best.mended.iter().map(|m| m.skin_cut.len()).sum();
-        if tight && best.without_tabs().len() - skins > most {
+        if tight && best.without_tabs().len().saturating_sub(skins) > most {
             return None;
         }
         let (mut last, mut moves) = (best.nested.clone(), best.nested.moves);
@@ -295,57 +280,6 @@ impl<'a> GroupTask<'a> {
     }
 }
 
-/// Whether `verify` finds an anchor for all that a group hangs on, by its own measure.
-fn sound((made, _): &(GroupMade, Rank)) -> bool {
-    let mut alone = Layout::new("", 0);
-    alone.sheets = made.sheets.clone();
-    alone.total();
-    let rules = Rules { complete: true, ..Rules::default() };
-    verify(&alone, &rules).iter().all(|p| p.what != What::Anchor)
-}
-
-impl GroupMade {
-    /// A group of which nothing was made.
-    fn nothing(members: &[Member]) -> GroupMade {
-        GroupMade {
-            sheets: vec![],
-            cuts: vec![],
-            unplaced: vec![],
-            warnings: vec![],
-            holds: members.iter().map(|m| m.hold.clone()).collect(),
-            moves: 0,
-            ended: Ended::Budget,
-        }
-    }
-
-    /// The copies that are not cut free because nothing holds them where they lie.
-    fn not_held(&self, members: &[Member]) -> Vec<CopyOf> {
-        let parts = self.sheets.iter().flat_map(|s| &s.parts).filter(|p| !p.hold.cuts_free());
-        parts.filter_map(|p| copy_of(p, members)).collect()
-    }
-
-    /// The copies whose tabs all land on strips that bend away.
-    fn softly_held(&self, members: &[Member]) -> Vec<CopyOf> {
-        self.on_soft_stock().filter_map(|p| copy_of(p, members)).collect()
-    }
-
-    fn on_soft_stock(&self) -> impl Iterator<Item = &PlacedPart> {
-        let sheets = self.sheets.iter().zip(&self.cuts);
-        sheets.flat_map(|(sheet, cut)| {
-            let soft = |i: &usize| soft::no_firm_landing(sheet, cut, *i).is_some();
-            (0..sheet.parts.len()).filter(soft).map(|i| &sheet.parts[i])
-        })
-    }
-
-    fn rank(&self) -> Rank {
-        Rank::of_made(&self.sheets, self.unplaced.len(), self.on_soft_stock().count())
-    }
-}
-
-fn copy_of(placed: &PlacedPart, members: &[Member]) -> Option<CopyOf> {
-    Some((members.iter().position(|m| m.part.name == placed.part)?, placed.copy))
-}
-
 fn problem(job: &Job, group: &Group, members: &[Member], effort: &Effort) -> NestTask {
     NestTask {
         parts: members.iter().map(|m| nest_part(m, group.bit.diameter)).collect(),
@@ -370,171 +304,5 @@ fn nest_part(member: &Member, kerf: f64) -> NestPart {
         turns: member.turns.clone(),
         holds: member.plans().map(landings).collect(),
         pins: if member.refused.is_some() { vec![] } else { part.pins.clone() },
-    }
-}
-
-/// One nest of the group: its sheets, with tabs mended.
-#[derive(Clone)]
-struct Attempt {
-    nested: Nested,
-    sheets: Vec<LaidSheet>,
-    /// The result of mending, sheet by sheet.
-    mended: Vec<Mended>,
-}
-
-impl Attempt {
-    fn new(job: &Job, group: &Group, members: &[Member], nested: Nested) -> Self {
-        let mut sheets = placed_sheet::sheets_of(job, group, members, &nested);
-        let mended = sheets.iter_mut().map(|laid| mend(laid, job, members)).collect();
-        Attempt { nested, sheets, mended }
-    }
-
-    /// The copies that found no stock for their tabs.
-    fn without_tabs(&self) -> Vec<CopyOf> {
-        self.mended.iter().flat_map(|m| m.lost.iter().copied()).collect()
-    }
-
-    /// The copies that need more room than they have, and which: each copy that lost its tabs needs room for its planned tabs
-    /// where the layout is `tight`; then a web; or, if a web of its own did not help because it is an island too, a web round the
-    /// nearest part.
-    fn webs_wanted(
-        &self,
-        job: &Job,
-        webs: &BTreeMap<CopyOf, TabRoom>,
-        tight: bool,
-    ) -> BTreeMap<CopyOf, TabRoom> {
-        let mut wanted = BTreeMap::new();
-        // A job that asks for a web everywhere has said how much it wants.
-        if job.web.is_some() {
-            return wanted;
-        }
-        for copy in self.without_tabs() {
-            let has = |c: &CopyOf| *webs.get(c).max(wanted.get(c)).unwrap_or(&TabRoom::None);
-            let skin_cut = self.mended.iter().any(|m| m.skin_cut.contains(&copy));
-            match has(&copy) {
-                TabRoom::None | TabRoom::Landings if skin_cut => wanted.insert(copy, TabRoom::Kerf),
-                TabRoom::None if tight => wanted.insert(copy, TabRoom::Landings),
-                TabRoom::None | TabRoom::Landings | TabRoom::Kerf => {
-                    wanted.insert(copy, TabRoom::Web)
-                }
-                TabRoom::Web => {
-                    let near = self.nearest(copy, |c| has(c) == TabRoom::Web);
-                    near.and_then(|near| wanted.insert(near, TabRoom::Web))
-                }
-            };
-        }
-        wanted
-    }
-
-    /// The part nearest to a copy on its sheet, other than those left out.
-    fn nearest(&self, copy: CopyOf, leave_out: impl Fn(&CopyOf) -> bool) -> Option<CopyOf> {
-        let laid = self.sheets.iter().find(|laid| laid.copies().any(|c| c == copy))?;
-        let shape =
-            |c: CopyOf| laid.copies().position(|o| o == c).map(|i| laid.sheet.parts[i].shape());
-        let own = shape(copy)?;
-        let distance = |c: &CopyOf| {
-            shape(*c).map_or(f64::INFINITY, |s| shape_distance(&own, &s, f64::INFINITY))
-        };
-        let others = laid.copies().filter(|c| *c != copy && !leave_out(c));
-        others.map(|c| (distance(&c), c)).min_by(|a, b| a.0.total_cmp(&b.0)).map(|found| found.1)
-    }
-
-    fn rank(&self) -> Rank {
-        Rank::of(&self.sheets, self.nested.unplaced.len(), self.without_tabs().len())
-    }
-
-    /// Puts the parts in the order of cut, plans the cut, and mends the holds that it shows to be loose.
-    fn finish(self, job: &Job, group: &Group, members: &[Member]) -> GroupMade {
-        let (mut warnings, mut of_holds) = (vec![], warnings_of(members, &self.nested));
-        let (mut sheets, mut cuts) = (vec![], vec![]);
-        for (mut laid, mended) in self.sheets.into_iter().zip(self.mended) {
-            of_holds.extend(mended.warnings);
-            let cut = settle(&mut laid, job, members, &mut of_holds);
-            let LaidSheet { mut sheet, .. } = laid;
-            placed_sheet::common_last_pass(&mut sheet);
-            placed_sheet::clear_remnants(&mut sheet);
-            warnings.extend(soft::warnings(&sheet, &cut));
-            sheet.total();
-            sheets.push(sheet);
-            cuts.push(cut);
-        }
-        let unplaced = placed_sheet::unplaced_of(group, members, &self.nested);
-        warnings.extend(once_each(of_holds));
-        GroupMade {
-            sheets,
-            cuts,
-            unplaced,
-            warnings,
-            holds: members.iter().map(|m| m.hold.clone()).collect(),
-            moves: self.nested.moves,
-            ended: self.nested.ended,
-        }
-    }
-}
-
-/// Drops warnings that repeat another about the same part with other figures, as copies planned again cause; the first
-/// of them then lists the copies of all.
-fn once_each(warnings: Vec<Warning>) -> Vec<Warning> {
-    let mut once: Vec<Warning> = vec![];
-    for warning in warnings {
-        let repeats = |w: &Warning| match (&w.kind, &warning.kind) {
-            (Some(a), Some(b)) => w.part == warning.part && a.repeats(b),
-            _ => false,
-        };
-        match once.iter_mut().find(|w| repeats(w)) {
-            Some(first) => {
-                first.copies.extend(&warning.copies);
-                first.copies.sort_unstable();
-                first.copies.dedup();
-            }
-            None => once.push(warning),
-        }
-    }
-    once
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::layout::{Method, WarningKind};
-
-    #[test]
-    fn a_warning_of_several_copies_is_one_and_other_places_are_others() {
-        let lost = |copy: usize, method: Method| Warning {
-            copies: vec![copy],
-            ..Warning::of("plate", WarningKind::NoLanding { method })
-        };
-        let loose =
-            |ring: usize| Warning::of("plate", WarningKind::LooseDropOut { ring, at: [1.0, 1.0] });
-        let moves = |part: &str, movement_mm: f64| {
-            Warning::of(part, WarningKind::DoNotRepeat { movement_mm, safety: 1.0 })
-        };
-        let all = vec![
-            moves("plate", 0.2),
-            lost(3, Method::Skin),
-            loose(1),
-            lost(1, Method::Skin),
-            loose(2),
-            moves("plate", 0.3),
-            lost(2, Method::Tape),
-            loose(1),
-            moves("slat", 0.2),
-        ];
-        let once = once_each(all);
-        let told: Vec<(&str, &[usize])> =
-            once.iter().map(|w| (w.part.as_str(), w.copies.as_slice())).collect();
-        assert_eq!(
-            told,
-            [
-                ("plate", &[][..]),
-                ("plate", &[1, 3]),
-                ("plate", &[]),
-                ("plate", &[]),
-                ("plate", &[2]),
-                ("slat", &[])
-            ],
-            "{once:?}"
-        );
-        assert_eq!(once[0], moves("plate", 0.2), "the first of each stands");
     }
 }

@@ -12,6 +12,8 @@
 //! 4. The order of cut, the simulated cut, soft landings and loose parts (`soft`, `settle`).
 //! 5. The whole layout must pass `verify`; parts that it refuses are taken out and listed (`refused`).
 
+mod attempt;
+mod group_made;
 mod group_task;
 mod islands;
 mod material_constants;
@@ -50,7 +52,8 @@ use crate::job::Job;
 use crate::layout::Layout;
 use crate::nest::{Ended, First, Nest};
 use crate::verify::{Problem, Rules, verify};
-use group_task::{GroupMade, GroupTask};
+use group_made::GroupMade;
+use group_task::GroupTask;
 use members::{Member, members};
 use rayon::prelude::*;
 use sides::best_members;

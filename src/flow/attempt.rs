@@ -1,0 +1,179 @@
+//! One nest of a group, with its tabs mended: what it lacks, how it ranks, and what it becomes once its cut is planned.
+
+use super::group_made::GroupMade;
+use super::members::{Member, warnings_of};
+use super::mend::{Mended, mend};
+use super::placed_sheet::{self, LaidSheet};
+use super::rank::Rank;
+use super::{settle::settle, soft};
+use crate::geometry::shape_distance;
+use crate::job::{Group, Job};
+use crate::layout::Warning;
+use crate::nest::{CopyOf, Nested, TabRoom};
+use std::collections::BTreeMap;
+
+/// One nest of the group: its sheets, with tabs mended.
+#[derive(Clone)]
+pub(super) struct Attempt {
+    pub(super) nested: Nested,
+    pub(super) sheets: Vec<LaidSheet>,
+    /// The result of mending, sheet by sheet.
+    pub(super) mended: Vec<Mended>,
+}
+
+impl Attempt {
+    pub(super) fn new(job: &Job, group: &Group, members: &[Member], nested: Nested) -> Self {
+        let mut sheets = placed_sheet::sheets_of(job, group, members, &nested);
+        let mended = sheets.iter_mut().map(|laid| mend(laid, job, members)).collect();
+        Attempt { nested, sheets, mended }
+    }
+
+    /// The copies that found no stock for their tabs.
+    pub(super) fn without_tabs(&self) -> Vec<CopyOf> {
+        self.mended.iter().flat_map(|m| m.lost.iter().copied()).collect()
+    }
+
+    /// The copies that need more room than they have, and which: each copy that lost its tabs needs room for its planned tabs
+    /// where the layout is `tight`; then a web; or, if a web of its own did not help because it is an island too, a web round the
+    /// nearest part.
+    pub(super) fn webs_wanted(
+        &self,
+        job: &Job,
+        webs: &BTreeMap<CopyOf, TabRoom>,
+        tight: bool,
+    ) -> BTreeMap<CopyOf, TabRoom> {
+        let mut wanted = BTreeMap::new();
+        // A job that asks for a web everywhere has said how much it wants.
+        if job.web.is_some() {
+            return wanted;
+        }
+        for copy in self.without_tabs() {
+            let has = |c: &CopyOf| *webs.get(c).max(wanted.get(c)).unwrap_or(&TabRoom::None);
+            let skin_cut = self.mended.iter().any(|m| m.skin_cut.contains(&copy));
+            match has(&copy) {
+                TabRoom::None | TabRoom::Landings if skin_cut => wanted.insert(copy, TabRoom::Kerf),
+                TabRoom::None if tight => wanted.insert(copy, TabRoom::Landings),
+                TabRoom::None | TabRoom::Landings | TabRoom::Kerf => {
+                    wanted.insert(copy, TabRoom::Web)
+                }
+                TabRoom::Web => {
+                    let near = self.nearest(copy, |c| has(c) == TabRoom::Web);
+                    near.and_then(|near| wanted.insert(near, TabRoom::Web))
+                }
+            };
+        }
+        wanted
+    }
+
+    /// The part nearest to a copy on its sheet, other than those left out.
+    fn nearest(&self, copy: CopyOf, leave_out: impl Fn(&CopyOf) -> bool) -> Option<CopyOf> {
+        let laid = self.sheets.iter().find(|laid| laid.copies().any(|c| c == copy))?;
+        let shape =
+            |c: CopyOf| laid.copies().position(|o| o == c).map(|i| laid.sheet.parts[i].shape());
+        let own = shape(copy)?;
+        let distance = |c: &CopyOf| {
+            shape(*c).map_or(f64::INFINITY, |s| shape_distance(&own, &s, f64::INFINITY))
+        };
+        let others = laid.copies().filter(|c| *c != copy && !leave_out(c));
+        others.map(|c| (distance(&c), c)).min_by(|a, b| a.0.total_cmp(&b.0)).map(|found| found.1)
+    }
+
+    pub(super) fn rank(&self) -> Rank {
+        Rank::of(&self.sheets, self.nested.unplaced.len(), self.without_tabs().len())
+    }
+
+    /// Puts the parts in the order of cut, plans the cut, and mends the holds that it shows to be loose.
+    pub(super) fn finish(self, job: &Job, group: &Group, members: &[Member]) -> GroupMade {
+        let (mut warnings, mut of_holds) = (vec![], warnings_of(members, &self.nested));
+        let (mut sheets, mut cuts) = (vec![], vec![]);
+        for (mut laid, mended) in self.sheets.into_iter().zip(self.mended) {
+            of_holds.extend(mended.warnings);
+            let cut = settle(&mut laid, job, members, &mut of_holds);
+            let LaidSheet { mut sheet, .. } = laid;
+            placed_sheet::common_last_pass(&mut sheet);
+            placed_sheet::clear_remnants(&mut sheet);
+            warnings.extend(soft::warnings(&sheet, &cut));
+            sheet.total();
+            sheets.push(sheet);
+            cuts.push(cut);
+        }
+        let unplaced = placed_sheet::unplaced_of(group, members, &self.nested);
+        warnings.extend(once_each(of_holds));
+        GroupMade {
+            sheets,
+            cuts,
+            unplaced,
+            warnings,
+            holds: members.iter().map(|m| m.hold.clone()).collect(),
+            moves: self.nested.moves,
+            ended: self.nested.ended,
+        }
+    }
+}
+
+/// Drops warnings that repeat another about the same part with other figures, as copies planned again cause; the first
+/// of them then lists the copies of all.
+fn once_each(warnings: Vec<Warning>) -> Vec<Warning> {
+    let mut once: Vec<Warning> = vec![];
+    for warning in warnings {
+        let repeats = |w: &Warning| match (&w.kind, &warning.kind) {
+            (Some(a), Some(b)) => w.part == warning.part && a.repeats(b),
+            _ => false,
+        };
+        match once.iter_mut().find(|w| repeats(w)) {
+            Some(first) => {
+                first.copies.extend(&warning.copies);
+                first.copies.sort_unstable();
+                first.copies.dedup();
+            }
+            None => once.push(warning),
+        }
+    }
+    once
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::layout::{Method, WarningKind};
+
+    #[test]
+    fn a_warning_of_several_copies_is_one_and_other_places_are_others() {
+        let lost = |copy: usize, method: Method| Warning {
+            copies: vec![copy],
+            ..Warning::of("plate", WarningKind::NoLanding { method })
+        };
+        let loose =
+            |ring: usize| Warning::of("plate", WarningKind::LooseDropOut { ring, at: [1.0, 1.0] });
+        let moves = |part: &str, movement_mm: f64| {
+            Warning::of(part, WarningKind::DoNotRepeat { movement_mm, safety: 1.0 })
+        };
+        let all = vec![
+            moves("plate", 0.2),
+            lost(3, Method::Skin),
+            loose(1),
+            lost(1, Method::Skin),
+            loose(2),
+            moves("plate", 0.3),
+            lost(2, Method::Tape),
+            loose(1),
+            moves("slat", 0.2),
+        ];
+        let once = once_each(all);
+        let told: Vec<(&str, &[usize])> =
+            once.iter().map(|w| (w.part.as_str(), w.copies.as_slice())).collect();
+        assert_eq!(
+            told,
+            [
+                ("plate", &[][..]),
+                ("plate", &[1, 3]),
+                ("plate", &[]),
+                ("plate", &[]),
+                ("plate", &[2]),
+                ("slat", &[])
+            ],
+            "{once:?}"
+        );
+        assert_eq!(once[0], moves("plate", 0.2), "the first of each stands");
+    }
+}
