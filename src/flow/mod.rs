@@ -33,6 +33,7 @@ mod sides;
 #[cfg(test)]
 mod small_job;
 mod soft;
+mod stand_off;
 mod stock_candidates;
 mod tried_layout;
 mod unmet;

@@ -2,6 +2,7 @@
 
 use super::material_constants::{holding_rules, material_constants};
 use super::members::{Member, grain_in_part};
+use super::stand_off::stood_off;
 use super::wishes::{drawn_in, part_grain};
 use crate::cut::main_clamped;
 use crate::geometry::Ring;
@@ -52,7 +53,9 @@ pub(super) fn sheets_of(
     let make = |(i, nested): (usize, &NestedSheet)| {
         let id = format!("{}-{}", group.name, i + 1);
         let whose = nested.placed.iter().map(|p| p.part).collect();
-        LaidSheet { sheet: sheet_of(job, group, members, nested, id), whose }
+        let stock = &group.stock[nested.stock];
+        let nested = stood_off(nested, stock, members, group.bit.diameter);
+        LaidSheet { sheet: sheet_of(job, group, members, &nested, id), whose }
     };
     nested.sheets.iter().enumerate().map(make).collect()
 }

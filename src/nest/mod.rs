@@ -46,7 +46,7 @@ pub use nest_task::{
     Budget, Control, Ended, NestPart, NestTask, Nested, NestedSheet, NotPlaced, PinFault, Placed,
     Progress, Reason,
 };
-pub use remnant::remnant_clear_of;
+pub use remnant::{remnant_clear_of, worth_keeping};
 pub use sheets::{First, Nest};
 pub use webbed::{CopyOf, TabRoom, Webbed};
 

@@ -66,7 +66,8 @@ pub fn remnant_clear_of(remnant: &Ring, landings: &[Ring]) -> Option<Ring> {
     largest_empty(whole, &taken).filter(worth_keeping).map(rectangle)
 }
 
-fn worth_keeping(b: &Bounds) -> bool {
+/// Whether a rectangle of left-over stock is worth keeping.
+pub fn worth_keeping(b: &Bounds) -> bool {
     b.width().min(b.height()) >= LEAST_SIDE && b.width() * b.height() >= LEAST_AREA
 }
 
