@@ -4,6 +4,7 @@ mod check_support;
 
 use check_support::{Change, Made, Rng, any, made, tabbed};
 use rand::{RngExt, SeedableRng};
+use rayon::prelude::*;
 use std::path::Path;
 use tabwright::cut::{Landing, any_clamped, landing_on_skeleton};
 use tabwright::geometry::{Segment, Vector};
@@ -116,19 +117,20 @@ fn what_a_hold_hangs_on_is_checked() {
     }
     let mut rng = Rng::seed_from_u64(21);
     for (kind, change) in ANCHORS {
-        let (mut done, mut missed) = (0, vec![]);
+        let mut mutants = vec![];
         for _ in 0..200 {
             let mut mutant = sheets[rng.random_range(0..sheets.len())].clone();
-            if done < 9 && change(&mut mutant, &mut rng).is_some() {
-                done += 1;
-                // Closed paths cut the tabs themselves, which other rules may find first.
-                let any = kind.starts_with("the paths closed");
-                if !mutant.found().iter().any(|p| any || p.what == What::Anchor) {
-                    missed.push(mutant.layout.sheets[0].id.clone());
-                }
+            if mutants.len() < 9 && change(&mut mutant, &mut rng).is_some() {
+                mutants.push(mutant);
             }
         }
-        println!("{done:4} made {:4} found  {kind}", done - missed.len());
+        // Closed paths cut the tabs themselves, which other rules may find first.
+        let any = kind.starts_with("the paths closed");
+        let found = |m: &Made| m.found().iter().any(|p| any || p.what == What::Anchor);
+        let missed = mutants.par_iter().filter(|m| !found(m));
+        let missed: Vec<&str> = missed.map(|m| m.layout.sheets[0].id.as_str()).collect();
+        let (done, found) = (mutants.len(), mutants.len() - missed.len());
+        println!("{done:4} made {found:4} found  {kind}");
         assert!(done > 0 && missed.is_empty(), "{kind}: {done} made, missed on {missed:?}");
     }
 }

@@ -7,6 +7,7 @@ mod check_support;
 
 use check_support::{Change, Made, Rng, any, made, tabbed};
 use rand::{RngExt, SeedableRng};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 use tabwright::geometry::{Vector, point};
 use tabwright::layout::{HoldFigures, Method};
@@ -306,10 +307,8 @@ fn every_change_by_hand_is_found() {
         assert_eq!(made.problems(), Vec::<String>::new(), "as made");
     }
     let mut rng = Rng::seed_from_u64(20);
-    let mut tally: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
-    let mut missed = vec![];
-    let kinds = LAYOUT.iter().chain(&DRAWING);
-    for (kind, change) in kinds {
+    let mut mutants: Vec<(&str, Made)> = vec![];
+    for (kind, change) in LAYOUT.iter().chain(&DRAWING) {
         let (mut done, mut tries) = (0, 0);
         while done < 9 && tries < 40 {
             tries += 1;
@@ -320,20 +319,24 @@ fn every_change_by_hand_is_found() {
             mutant.layout.total();
             mutant.sheet().total();
             done += 1;
-            let count = tally.entry(kind).or_default();
-            count.0 += 1;
-            if mutant.problems().is_empty() {
-                missed.push(format!("{kind} on {}", mutant.layout.sheets[0].id));
-            } else {
-                count.1 += 1;
-            }
+            mutants.push((kind, mutant));
+        }
+    }
+    let found: Vec<bool> = mutants.par_iter().map(|(_, m)| !m.problems().is_empty()).collect();
+    let mut tally: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
+    let mut missed = vec![];
+    for ((kind, mutant), found) in mutants.iter().zip(found) {
+        let count = tally.entry(kind).or_default();
+        count.0 += 1;
+        count.1 += usize::from(found);
+        if !found {
+            missed.push(format!("{kind} on {}", mutant.layout.sheets[0].id));
         }
     }
     for (kind, (made, found)) in &tally {
         println!("{made:4} made {found:4} found  {kind}");
     }
-    let made: usize = tally.values().map(|t| t.0).sum();
-    println!("{made:4} made, {} missed: {missed:?}", missed.len());
-    assert!(made >= 400, "{made}");
+    println!("{:4} made, {} missed: {missed:?}", mutants.len(), missed.len());
+    assert!(mutants.len() >= 400, "{}", mutants.len());
     assert!(missed.is_empty(), "{missed:?}");
 }
