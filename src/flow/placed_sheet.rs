@@ -229,12 +229,12 @@ mod tests {
     use super::*;
     use crate::geometry::{Shape, intersection, point};
 
-    /// Tabs that land on the left half of a panel of 200 x 120 mm leave the remnants on its right as they were.
+    /// Tabs that land on the left 140 mm of a panel of 200 x 120 mm leave the remnants on its right as they were.
     #[test]
     fn remnants_give_way_to_landings() {
         let mut sheet = made().layout.sheets.swap_remove(0);
-        let right = Ring::rectangle(80.0, 120.0).moved(point(120.0, 0.0));
-        let outlines = [Ring::rectangle(115.0, 120.0), right.clone()];
+        let right = Ring::rectangle(60.0, 120.0).moved(point(140.0, 0.0));
+        let outlines = [Ring::rectangle(135.0, 120.0), right.clone()];
         sheet.remnants = outlines.map(|outline| Remnant { outline }).to_vec();
         clear_remnants(&mut sheet);
         assert!(sheet.remnants.iter().any(|r| r.outline == right), "{:?}", sheet.remnants);

@@ -227,12 +227,10 @@ pub const PART: &[Row] = &[
         );
     }),
     ("[[part]] tab-free", || {
-        // y runs down, so 90 degrees is the bottom. On its own the plate hangs on its right end. Where one side is left,
-        // a margin of 12 mm leaves firm stock there.
+        // y runs down, so 90 degrees is the bottom. On its own the plate hangs on both ends.
         let sides = |free: &str| {
-            let margin = if free.matches(',').count() == 2 { 12.0 } else { 5.0 };
             let job =
-                Case::default().sheet("200x100", margin, "grain = 'x'\n").drawing("grain = 'x'\n");
+                Case::default().sheet("200x100", 5.0, "grain = 'x'\n").drawing("grain = 'x'\n");
             let run = job.part(&format!("tab-free = [{free}]\n")).nest().good();
             tabs(run.parts()[0]).iter().map(|t| t.1).collect::<Vec<_>>()
         };
@@ -240,7 +238,9 @@ pub const PART: &[Row] = &[
             let got = sides(free);
             assert!(!got.is_empty() && got.iter().all(|s| *s == side), "{free}: {got:?}");
         };
-        only("", 0);
+        let mut ends = sides("");
+        ends.sort_unstable();
+        assert_eq!(ends, [0, 180]);
         only("'left', 'top', 'bottom'", 0);
         only("'right', 'top', 'bottom'", 180);
         only("'left', 'right', 'top'", 90);
