@@ -346,6 +346,14 @@ fn a_bad_part_is_left_out_with_its_fault_and_the_rest_is_made() {
     assert_eq!(parts.iter().map(|p| &p["part"]).collect::<Vec<_>>(), ["good"]);
     let told = std::fs::read_to_string(folder.path().join("out/report.html")).expect("a page");
     assert!(told.contains("0.004 in away"), "the page says it too");
+    // `check` knows it from the files alone.
+    let left = layout["unplaced"].as_array().expect("what is left over");
+    assert_eq!(
+        left.iter().map(|p| &p["part"]).collect::<Vec<_>>(),
+        ["<path> in line 1", "lid", "box"]
+    );
+    let check = folder.run(&["check", "out/layout.json"]).code(1);
+    check.says(&["box 1 is not placed: left out for a fault in p.svg at (1.2, 0.2) in", "bad:"]);
     // Asked to be strict, it makes nothing.
     let folder = Folder::with(&[("p.svg", &page("in", inside))]);
     folder.nest(&[&flags[..], &["--strict"]].concat()).refused(&["0.004 in away"], &["NOT ALL"]);

@@ -39,7 +39,11 @@ pub fn run(args: &CheckArgs, terminal: &Terminal) -> Result<Answer, Failure> {
     let job = args.job.as_deref().map(of_job).transpose()?;
     let parts = job.as_ref().map(|loaded| loaded.job.parts.as_slice());
     // Spares are welcome but not owed.
-    let counts = parts.map(|p| p.iter().map(|p| (p.name.clone(), p.quantity)).collect::<Vec<_>>());
+    let counts = job.as_ref().map(|loaded| {
+        let made = loaded.job.parts.iter().map(|p| (p.name.clone(), p.quantity));
+        let refused = loaded.job.refused.iter().map(|p| (p.name.clone(), p.quantity));
+        made.chain(refused).collect::<Vec<_>>()
+    });
     let shapes =
         parts.map(|p| p.iter().map(|p| (p.name.clone(), p.shape.clone())).collect::<Vec<_>>());
     let asked = job.as_ref().map(|loaded| asked_of(&loaded.job));

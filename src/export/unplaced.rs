@@ -17,6 +17,16 @@ pub fn unplaced_words(unplaced: &Unplaced, units: Units) -> String {
         UnplacedKind::NoStock { material, thickness_mm } => {
             format!("the job has no stock of {material} {} thick", units.show(*thickness_mm))
         }
+        UnplacedKind::NoBit { at, fits_mm, bit_mm } => format!(
+            "no bit on hand cuts it: {} from its left and {} from its top, at most {} fits, not {}",
+            units.show(at[0]),
+            units.show(at[1]),
+            units.show(*fits_mm),
+            units.show(*bit_mm)
+        ),
+        UnplacedKind::DrawingFault { file, at } => {
+            format!("left out for a fault in {file} at {}", pair_of(units, *at))
+        }
         UnplacedKind::StockUsedUp => "no stock left".into(),
         UnplacedKind::NoArea => "its outline encloses no area".into(),
         UnplacedKind::PinWithoutSheet { sheet } => pin(&format!("there is no sheet {sheet}")),

@@ -132,6 +132,7 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
             holds[part] = Some(hold);
         }
     }
+    layout.unplaced.extend(job.refused.iter().flat_map(refused::not_made));
     layout.ended = ended.name().into();
     layout.total();
     let holds = holds.into_iter().flatten().collect();

@@ -2,9 +2,25 @@
 //! the maker the whole job.
 
 use crate::cut::{CutPlan, plan_cut};
+use crate::job::{Refusal, RefusedPart};
 use crate::layout::{Layout, Unplaced, UnplacedKind};
 use crate::verify::Problem;
 use std::collections::BTreeMap;
+
+/// The copies of a part that cannot be made, as not placed.
+pub(super) fn not_made(part: &RefusedPart) -> impl Iterator<Item = Unplaced> + '_ {
+    let kind = match &part.why {
+        Refusal::Bit { reach, finest } => UnplacedKind::NoBit {
+            at: [reach.at.x, reach.at.y],
+            fits_mm: reach.diameter,
+            bit_mm: *finest,
+        },
+        Refusal::Drawing { file, at } => {
+            UnplacedKind::DrawingFault { file: file.clone(), at: [at.x, at.y] }
+        }
+    };
+    (1..=part.quantity).map(move |copy| Unplaced::of(&part.name, copy, kind.clone()))
+}
 
 /// Takes the parts that `problems` name off their sheets and lists them as not placed, with the reason.
 /// Returns whether any was taken: problems that name no part are left for the caller to refuse.

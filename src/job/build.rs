@@ -9,10 +9,11 @@ use super::holding::{Freeing, Hang, Holding, Prefer};
 use super::issue::{Issue, IssueKind, Issues};
 use super::material::{Material, find_material, stand_in};
 use super::part::Part;
+use super::refused_part::{Refusal, RefusedPart};
 use super::stock::stock_of;
-use crate::drawing::{MarkRule, MarkedBy, ReadOptions, ScaleSource, Severity};
+use crate::drawing::{DrawingFault, Flaw, MarkRule, MarkedBy, ReadOptions, ScaleSource, Severity};
 use crate::layout::{AssumedValue, FeatureKind, HoldDown, Subject};
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 use std::str::FromStr;
 
 /// The mark of what is left out.
@@ -92,14 +93,15 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
         groups: built,
         holding,
         left_out: std::mem::take(&mut check.left_out),
+        refused: check.refused.into_values().chain(check.undrawn).collect(),
         assumed: std::mem::take(&mut check.assumed),
     };
     if check.issues.is_empty() { Ok((job, check.warnings)) } else { Err(Issues(check.issues)) }
 }
 
 /// Takes the refused parts out; groups keep those that they have left.
-fn without(parts: &mut Vec<Part>, groups: &mut Vec<Group>, refused: &BTreeSet<usize>) {
-    let kept: Vec<usize> = (0..parts.len()).filter(|i| !refused.contains(i)).collect();
+fn without(parts: &mut Vec<Part>, groups: &mut Vec<Group>, refused: &BTreeMap<usize, RefusedPart>) {
+    let kept: Vec<usize> = (0..parts.len()).filter(|i| !refused.contains_key(i)).collect();
     for group in groups.iter_mut() {
         let place = |i: &usize| kept.binary_search(i).ok();
         group.parts = group.parts.iter().filter_map(place).collect();
@@ -108,7 +110,7 @@ fn without(parts: &mut Vec<Part>, groups: &mut Vec<Group>, refused: &BTreeSet<us
     let mut index = 0;
     parts.retain(|_| {
         index += 1;
-        !refused.contains(&(index - 1))
+        !refused.contains_key(&(index - 1))
     });
 }
 
@@ -276,10 +278,28 @@ impl Checker {
                 let place = format!("drawing '{file}'");
                 let kind = IssueKind::Drawn(Box::new(fault.clone()));
                 match fault.severity {
-                    Severity::Error if fault.flaw.is_local() => self.leave_out(&place, kind),
+                    Severity::Error if fault.flaw.is_local() => {
+                        self.leave_out(&place, kind);
+                        // A line inside a part spoils that part, which is told of too.
+                        if !matches!(&fault.flaw, Flaw::Open { inside: Some(_), .. }) {
+                            self.undrawn(file, fault);
+                        }
+                    }
                     Severity::Error => self.fault(&place, kind),
                     Severity::Warning => self.warn(&place, kind),
                 }
+            }
+        }
+    }
+
+    /// Notes an element that its fault leaves out.
+    fn undrawn(&mut self, file: &str, fault: &DrawingFault) {
+        match self.undrawn.iter_mut().find(|u| u.name == fault.element) {
+            Some(same) => same.quantity += 1,
+            None => {
+                let why = Refusal::Drawing { file: file.into(), at: fault.at };
+                let name = fault.element.clone();
+                self.undrawn.push(RefusedPart { name, quantity: 1, why });
             }
         }
     }

@@ -5,6 +5,7 @@ use super::holding::Holding;
 use super::issue::Issue;
 use super::material::Material;
 use super::part::Part;
+use super::refused_part::RefusedPart;
 use super::stock::Stock;
 use crate::layout::Assumed;
 use crate::units::Units;
@@ -28,6 +29,8 @@ pub struct Job {
     pub holding: Holding,
     /// What could not be used, and is left out: faults of drawings and parts that no bit on hand cuts. The rest is as asked.
     pub left_out: Vec<Issue>,
+    /// The parts that this costs.
+    pub refused: Vec<RefusedPart>,
     /// Values that the job leaves open, each with the usual one taken, whether or not it is used.
     pub assumed: Vec<Assumed>,
 }

@@ -4,10 +4,11 @@ use super::file::{JobFile, nearest};
 use super::issue::{Issue, IssueKind};
 use super::length::Length;
 use super::material::{Material, materials};
+use super::refused_part::RefusedPart;
 use crate::drawing::Drawing;
 use crate::layout::{Assumed, AssumedValue, Subject};
 use crate::units::Units;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// Drawings by the file name the job gives them.
 pub type Drawings = BTreeMap<String, Drawing>;
@@ -19,8 +20,10 @@ pub(super) struct Checker {
     pub(super) warnings: Vec<Issue>,
     /// What is left out of the job, which goes on without it.
     pub(super) left_out: Vec<Issue>,
-    /// Parts left out, as indices.
-    pub(super) refused: BTreeSet<usize>,
+    /// Parts left out, by index.
+    pub(super) refused: BTreeMap<usize, RefusedPart>,
+    /// What never became a part.
+    pub(super) undrawn: Vec<RefusedPart>,
     pub(super) assumed: Vec<Assumed>,
     /// Whether a bare number was read, which has the job's unit.
     pub(super) bare: bool,
@@ -35,7 +38,8 @@ impl Checker {
             issues: vec![],
             warnings: vec![],
             left_out: vec![],
-            refused: BTreeSet::new(),
+            refused: BTreeMap::new(),
+            undrawn: vec![],
             assumed: vec![],
             bare: false,
             unit_known: file.known_units().is_some(),

@@ -7,6 +7,7 @@ use super::file::{BitTable, DrawingTable};
 use super::issue::IssueKind;
 use super::material::{Material, find_material};
 use super::part::Part;
+use super::refused_part::{Refusal, RefusedPart};
 use super::stock::Stock;
 use crate::drawing::{Reach, largest_bit};
 
@@ -97,7 +98,10 @@ impl GroupDraft {
         let passes = |bit: &Bit, r: &Reach| r.passes(bit.diameter, bit.allowance);
         let refuse = |check: &mut Checker, bit: &Bit| {
             for (i, r) in reach.iter().filter(|(_, r)| !passes(bit, r)) {
-                check.refused.insert(*i);
+                let (name, quantity) = (parts[*i].name.clone(), parts[*i].quantity);
+                let why = Refusal::Bit { reach: r.clone(), finest: bit.diameter };
+                let refused = RefusedPart { name, quantity, why };
+                check.refused.insert(*i, refused);
                 let (wish, fits, bit) = (self.bit.clone(), r.diameter, bit.diameter);
                 let kind = IssueKind::BitTooWide { wish, fits, bit, at: r.at };
                 check.leave_out(&format!("part '{}'", parts[*i].name), kind);
@@ -122,7 +126,7 @@ impl GroupDraft {
         refuse(check, &finest);
         let refused = &check.refused;
         let reaches_all =
-            |bit: &Bit| reach.iter().all(|(i, r)| refused.contains(i) || passes(bit, r));
+            |bit: &Bit| reach.iter().all(|(i, r)| refused.contains_key(i) || passes(bit, r));
         let usual = |bit: &&&Bit| bit.diameter <= BIT_PER_THICKNESS * self.thickness;
         let chosen = fitting.iter().filter(usual).find(|b| reaches_all(b));
         Some(chosen.map_or(finest, |b| (*b).clone()))

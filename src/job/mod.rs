@@ -14,6 +14,7 @@ mod length;
 mod material;
 mod part;
 mod parts;
+mod refused_part;
 mod stock;
 
 pub use bit::{Bit, Spiral};
@@ -27,4 +28,5 @@ pub use issue::{Issue, IssueKind, Issues, ValueKind};
 pub use length::{Length, SizeText};
 pub use material::{Material, MaterialKind, Range, find_material, materials, stand_in};
 pub use part::{Grain, Orientation, Part, Turns};
+pub use refused_part::{Refusal, RefusedPart};
 pub use stock::Stock;

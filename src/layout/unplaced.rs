@@ -35,6 +35,22 @@ pub enum UnplacedKind {
         /// Thickness, mm.
         thickness_mm: f64,
     },
+    /// No bit that the job allows passes everywhere in it.
+    NoBit {
+        /// The narrowest place, in the part's frame, mm.
+        at: [f64; 2],
+        /// The widest bit that fits there, mm.
+        fits_mm: f64,
+        /// The finest bit there is, mm.
+        bit_mm: f64,
+    },
+    /// A fault of its drawing leaves it out.
+    DrawingFault {
+        /// The drawing's file.
+        file: String,
+        /// Where the fault is, mm in the drawing.
+        at: [f64; 2],
+    },
     /// The stock is used up.
     StockUsedUp,
     /// Its outline encloses no area.
