@@ -1,5 +1,6 @@
 //! The job: what to make, of which material, with which bits. Checked here once, trusted afterwards.
 
+mod bed;
 mod bit;
 mod build;
 mod checked;
@@ -16,6 +17,7 @@ mod part;
 mod parts;
 mod stock;
 
+pub use bed::Bed;
 pub use bit::{Bit, Spiral};
 pub use build::{build, read_options};
 pub use checked::{Group, Job};
