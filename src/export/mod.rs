@@ -46,7 +46,7 @@ mod words;
 
 pub use assumed::{Voice, assumed_lines, doubt_line};
 pub use begun::{Beginning, begun_job, begun_line};
-pub use compare::{CompareRow, compare_table};
+pub use compare::{By, CompareRow, GroupTable, PiecesOf, compare_table, placed_in_order};
 pub use drawing_faults::{drawing_fault_line, flaw_words, scale_words, tell_inspection};
 pub use faults::fault_words;
 pub use glossary::{GLOSSARY, Term};

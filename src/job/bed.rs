@@ -8,7 +8,7 @@ use crate::geometry::Ring;
 
 /// The size of stock that the machine takes.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Bed {
+pub struct MachineBed {
     /// Length and width, mm.
     pub size: [f64; 2],
 }
@@ -16,10 +16,10 @@ pub struct Bed {
 /// What is larger than the bed by no more than this is not, mm: a saw's cut (set by hand).
 const SLACK: f64 = 0.5;
 
-impl Bed {
+impl MachineBed {
     /// The bed that a text such as `24x16in` describes.
     pub(super) fn new(size: (f64, f64)) -> Option<Self> {
-        (size.0 > 0.0 && size.1 > 0.0).then_some(Bed { size: [size.0, size.1] })
+        (size.0 > 0.0 && size.1 > 0.0).then_some(MachineBed { size: [size.0, size.1] })
     }
 
     /// The stock, if it lies on the bed one way round or the other; of a longer board sold by its length, pieces that do.
@@ -43,12 +43,12 @@ impl Bed {
 
 impl Checker {
     /// The bed, if the job names one.
-    pub(super) fn bed(&mut self, file: &JobFile) -> Option<Bed> {
+    pub(super) fn bed(&mut self, file: &JobFile) -> Option<MachineBed> {
         let size = file.bed.as_ref()?;
         if size.is_bare() {
             self.bare_number("job", "bed", size.0.clone());
         }
-        match size.mm(self.units).map(Bed::new) {
+        match size.mm(self.units).map(MachineBed::new) {
             Ok(Some(bed)) => return Some(bed),
             Ok(None) => self.fault("job: bed", IssueKind::SizeNotPositive),
             Err(e) => self.fault("job: bed", IssueKind::NotSize { written: e.text }),
@@ -61,7 +61,7 @@ impl Checker {
 pub(super) fn within_bed<T>(
     check: &mut Checker,
     stock: Vec<(Stock, T)>,
-    bed: Option<Bed>,
+    bed: Option<MachineBed>,
 ) -> Vec<(Stock, T)> {
     let Some(bed) = bed else { return stock };
     let mut taken = vec![];
@@ -92,7 +92,7 @@ mod tests {
     /// 2000 x 450 as five of 400, one of 2000 x 610 not at all.
     #[test]
     fn stock_lies_on_the_bed_either_way_round() {
-        let bed = Bed::new((600.0, 400.0)).expect("a bed");
+        let bed = MachineBed::new((600.0, 400.0)).expect("a bed");
         let stock = |length: f64, width: f64, open_length: bool| Stock {
             name: "s".into(),
             material: "walnut".into(),
@@ -120,6 +120,6 @@ mod tests {
             let found = found.map(|s| (s.outline.bounds().width(), s.quantity.unwrap_or(0)));
             assert_eq!(found, takes, "{length} x {width}");
         }
-        assert_eq!(Bed::new((600.0, 0.0)), None);
+        assert_eq!(MachineBed::new((600.0, 0.0)), None);
     }
 }

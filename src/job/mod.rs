@@ -17,7 +17,7 @@ mod part;
 mod parts;
 mod stock;
 
-pub use bed::Bed;
+pub use bed::MachineBed;
 pub use bit::{Bit, Spiral};
 pub use build::{build, read_options};
 pub use checked::{Group, Job};

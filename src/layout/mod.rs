@@ -9,6 +9,7 @@
 
 mod assumed;
 mod constants;
+mod cut_time;
 mod drawn;
 mod drop_out;
 mod fault;
@@ -23,6 +24,7 @@ mod why;
 
 pub use assumed::{Assumed, AssumedValue, Subject, Unmet, Winding};
 pub use constants::{HoldFigures, HoldingRules, MaterialConstants, RootCompliance};
+pub use cut_time::{CutTime, SheetTime};
 pub use drawn::{Drawn, DrawnFlaw, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet};
 pub use drop_out::DropOut;
 pub use fault::{Fault, FaultKind, LandsOn};
@@ -82,6 +84,9 @@ pub struct Layout {
     /// Waste as wide as the bit or wider that comes loose, sheet by sheet; absent in older files.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub drop_outs: Vec<DropOut>,
+    /// Estimated time to cut each sheet, without pockets, drill holes and engravings; absent in older files.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub cut_times: Vec<SheetTime>,
     /// Facts about parts under their bit; absent in older files.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<Note>,
@@ -111,10 +116,16 @@ impl Layout {
             warnings: vec![],
             faults: vec![],
             drop_outs: vec![],
+            cut_times: vec![],
             notes: vec![],
             assumed: vec![],
             unmet: vec![],
         }
+    }
+
+    /// The time to cut a sheet, where it is known.
+    pub fn time_of(&self, sheet: &str) -> Option<CutTime> {
+        self.cut_times.iter().find(|t| t.sheet == sheet).map(|t| t.time)
     }
 
     /// Recomputes the areas, waste and counts from the placed parts.
