@@ -1,6 +1,7 @@
 //! The words on standard output after a job.
 
 use super::assumed::{assumed_lines, unmet_line};
+use super::buying_list::{BUYING_HEADS, buying_rows, buying_total};
 use super::columns::{Align, columns, wrap};
 use super::drop_outs::{WHAT_TO_DO, drop_out_lines};
 use super::faults::fault_words;
@@ -23,6 +24,7 @@ pub fn summary(layout: &Layout, units: Units) -> String {
         if let Some(line) = time_line(layout) {
             let _ = write!(out, "\n{}", wrapped(&line, 0));
         }
+        out.push_str(&to_buy(layout, units));
         let _ = write!(out, "\n{}", holding(layout, units));
         for sheet in layout.sheets.iter().filter(|s| s.hold_down == HoldDown::Tape) {
             out.push_str(&wrapped(&format!("{}: {}", sheet.id, words::ON_TAPE), 0));
@@ -182,6 +184,20 @@ fn time_line(layout: &Layout) -> Option<String> {
 /// What the estimate of time is made of.
 pub const TIME_COUNTS: &str = "an estimate from path lengths, passes and feed, with an allowance for plunges, lifts and rapid \
     moves; without pockets, drill holes and engravings, and without changing bits and sheets";
+
+/// The buying list; empty where the layout has none.
+fn to_buy(layout: &Layout, units: Units) -> String {
+    if layout.to_buy.is_empty() {
+        return String::new();
+    }
+    let mut rows = vec![BUYING_HEADS.map(String::from).to_vec()];
+    rows.extend(buying_rows(&layout.to_buy, units).into_iter().map(Vec::from));
+    use Align::{Left, Right};
+    let table = columns(&[Left, Left, Left, Right, Right, Left], &rows);
+    let total = buying_total(&layout.to_buy);
+    let total = total.map_or(String::new(), |t| format!("  Stock, together: {t}\n"));
+    format!("\nWhat it takes\n{table}{total}")
+}
 
 /// Sheets of one material and thickness are one group.
 fn group_of(sheet: &Sheet) -> (&str, u64) {

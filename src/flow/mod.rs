@@ -27,6 +27,7 @@ mod ordered;
 mod part_notes;
 mod placed_sheet;
 mod plans;
+mod purchases;
 mod rank;
 mod refused;
 mod settle;
@@ -168,6 +169,7 @@ fn checked(job: &Job, mut made: Made) -> Result<Made, NotVerified> {
     let loose = |(sheet, cut)| sheet_cut::drop_outs(sheet, cut);
     layout.drop_outs = layout.sheets.iter().zip(&*cuts).flat_map(loose).collect();
     layout.cut_times = cut_times(job, layout, cuts);
+    layout.to_buy = purchases::purchases(job, layout);
     layout.assumed = unmet::assumed(job, layout);
     layout.unmet = unmet::unmet(job, layout);
     tell(layout, job.units);
