@@ -389,13 +389,14 @@ fn compare_finds_that_two_sizes_together_are_cheapest() {
     std::fs::write(&path, job).expect("written");
     let run = tabwright(&["compare", &path.display().to_string(), "--json"]);
     assert_eq!(run.status.code(), Some(0), "{}", text(&run.stderr));
-    let rows: Value = serde_json::from_slice(&run.stdout).expect("it is JSON");
+    let said: Value = serde_json::from_slice(&run.stdout).expect("it is JSON");
+    let rows = &said["groups"][0]["rows"];
     let row = |r: &Value| {
         let keys = ["stock", "sheets", "price", "unplaced"];
         keys.map(|k| r[k].to_string().trim_matches('"').to_string()).join(", ")
     };
     let said: Vec<String> = rows.as_array().expect("rows").iter().map(row).collect();
-    let expected = ["strip, 7, 56.0, 0", "panel, 2, 60.0, 0", "1 x panel + 1 x strip, 2, 38.0, 0"];
+    let expected = ["1 x panel + 1 x strip, 2, 38.0, 0", "strip, 7, 56.0, 0", "panel, 2, 60.0, 0"];
     assert_eq!(said, expected);
 }
 

@@ -39,7 +39,8 @@ fn tabwright(folder: &Path, args: &[&str]) -> String {
 
 fn rows(folder: &Path) -> Vec<Value> {
     let said = tabwright(folder, &["compare", "job.toml", "--json"]);
-    serde_json::from_str(&said).expect("rows in JSON")
+    let said: Value = serde_json::from_str(&said).expect("JSON");
+    said["groups"][0]["rows"].as_array().expect("rows").clone()
 }
 
 fn near(value: &Value, wanted: f64, by: f64) {
@@ -98,6 +99,79 @@ fn sheets_cost_by_the_piece_and_an_open_board_by_the_metre_used() {
     assert_eq!(row("board")["waste_percent"], row("board")["waste_after_remnants"]);
     let used = 1000.0 * price / 20.0;
     near(&row("board")["waste_percent"], 100.0 * (1.0 - 36_000.0 / (80.0 * used)), 1e-6);
+}
+
+/// Three bars: a panel of 240 x 200 takes two for 10.00, one of 240 x 100 takes one for 6.00. Two large ones cost 20.00, three small
+/// ones 18.00, one of each 16.00.
+#[test]
+fn a_mix_of_sizes_is_found_where_it_costs_least() {
+    let folder = job(3, &sheet("large", "240x200", "margin = 10\nprice = 10"));
+    let said =
+        tabwright(folder.path(), &["compare", "job.toml", "--json", "--sizes", "240x100mm@6"]);
+    let said: Value = serde_json::from_str(&said).expect("JSON");
+    assert_eq!(said["by"], "cost");
+    let group = &said["groups"][0];
+    let rows = group["rows"].as_array().expect("rows");
+    let told: Vec<(&str, f64)> = rows
+        .iter()
+        .map(|r| (r["stock"].as_str().expect("a name"), r["price"].as_f64().expect("a price")))
+        .collect();
+    assert_eq!(told, [("1 x large + 1 x 240x100mm", 16.0), ("240x100mm", 18.0), ("large", 20.0)]);
+    assert_eq!(rows[0]["place"], 1);
+    assert_eq!(rows[0]["made"], true);
+    near(&rows[0]["price_per_part"], 16.0 / 3.0, 1e-9);
+    // Three bars with half a kerf all round need 3 x (202 x 62 - (4 - pi)) = 37,570 mm2; a large panel less 9 mm all round has
+    // 222 x 182 = 40,404: by area alone one would do.
+    near(&group["least_cost"], 10.0, 1e-9);
+    // The text says the same, and the best by sheets.
+    let text = tabwright(folder.path(), &["compare", "job.toml", "--sizes", "240x100mm@6"]);
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("Best by cost: 1 x large + 1 x 240x100mm, 16.00 for 3 parts."), "{text}");
+    assert!(text.contains("cost less than 10.00"), "{text}");
+    let by = ["compare", "job.toml", "--sizes", "240x100mm@6", "--by", "sheets"];
+    let text = tabwright(folder.path(), &by);
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("Fewest sheets: 1 x large + 1 x 240x100mm. It needs 2 sheets, as large does, and costs 16.00 instead of 20.00."), "{text}");
+}
+
+#[test]
+fn what_cannot_be_compared_is_said() {
+    let folder = job(1, &sheet("panel", "500x100", "margin = 10"));
+    let run = |args: &[&str]| {
+        let run = Command::new(env!("CARGO_BIN_EXE_tabwright"))
+            .args(["compare", "job.toml", "--moves", "50"])
+            .args(args)
+            .current_dir(folder.path())
+            .output()
+            .expect("the program starts");
+        (run.status.code(), String::from_utf8_lossy(&run.stderr).into_owned())
+    };
+    for (args, words) in [
+        (["--sizes", "12x"], "'12x' is not a size"),
+        (["--sizes", "300x0mm"], "must be above zero"),
+        (["--sizes", "300x200mm@cheap"], "'cheap' is not a price"),
+        (
+            ["--group", "walnut"],
+            "no group has 'walnut' in its name; the job's groups: birch-plywood-4mm",
+        ),
+    ] {
+        let (code, said) = run(&args);
+        assert_eq!(code, Some(2), "{said}");
+        assert!(said.contains(words), "{said}");
+    }
+    let (code, said) = run(&["--sizes", "300x100mm", "--group", "birch"]);
+    assert_eq!(code, Some(0), "{said}");
+    assert!(said.contains("First answer, from quick layouts"), "{said}");
+    // A bed of 400 x 300 mm takes neither the panel nor a size of 500 mm.
+    let text = fs::read_to_string(folder.path().join("job.toml")).expect("the job");
+    fs::write(folder.path().join("job.toml"), format!("bed = '400x300'\n{text}")).expect("written");
+    let (code, said) = run(&["--sizes", "500x80mm,300x100mm"]);
+    assert_eq!(code, Some(0), "{said}");
+    assert!(said.contains("500x80mm is not compared: the bed takes 400 mm by 300 mm"), "{said}");
+    assert!(
+        said.contains("stock 'panel': it is 500 × 100 mm, and the bed takes 400 × 300 mm"),
+        "{said}"
+    );
 }
 
 /// The page and the comparison give one price for the same sheets.

@@ -1,5 +1,6 @@
 //! The command line: flags as typed, with their help.
 
+use crate::export::By;
 use crate::units::Units;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -23,7 +24,8 @@ const NEST_NO: &str = "a part is left out because of a fault of its drawing, or 
     (the files are written and say which); or the layout failed the program's own check (no file was changed)";
 const BEGIN_NO: &str = "a drawing has a fault or no part; the file is written";
 const TABS_NO: &str = "nothing holds the part, or, with --all, one of the parts";
-const COMPARE_NO: &str = "no stock, alone or together with others, takes all parts of a group";
+const COMPARE_NO: &str =
+    "no stock, alone or together with others, takes all parts of a group without a fault";
 const CHECK_NO: &str =
     "the layout, or a drawing of its sheets, breaks a rule, or the layout names a fault";
 
@@ -91,8 +93,8 @@ pub enum Command {
     /// Shows why a part gets its tabs: one row for each count tried, with what limits it
     #[command(after_help = format!("{TABS_EXAMPLES}\n\n{}", exit_codes(TABS_NO)))]
     Tabs(Tabs),
-    /// Compares stock sizes, each alone and several together: sheets, waste, waste after remnants, price
-    #[command(after_help = exit_codes(COMPARE_NO))]
+    /// Compares stock sizes, each alone and several together: sheets, waste, waste after remnants, cost, time to cut
+    #[command(after_help = format!("{COMPARE_EXAMPLES}\n\n{}", exit_codes(COMPARE_NO)))]
     Compare(Compare),
     /// Checks any layout file, independently of how it was made
     #[command(after_help = exit_codes(CHECK_NO))]
@@ -130,6 +132,11 @@ const TABS_EXAMPLES: &str = "\
 Examples:
   tabwright tabs samples/tide-clock/job.toml --part minute-hand --why -o out
   tabwright tabs samples/tide-clock/job.toml --all -o out";
+
+const COMPARE_EXAMPLES: &str = "\
+Examples:
+  tabwright compare samples/tide-clock/job.toml
+  tabwright compare samples/tide-clock/job.toml --group walnut --sizes 12x12in@8,12x24in@14,6x48in@12 --by cost";
 
 const BEGIN_EXAMPLES: &str = "\
 Examples:
@@ -289,9 +296,38 @@ pub struct Compare {
     pub source: SourceArgs,
     #[command(flatten)]
     pub search: SearchArgs,
+    /// Sizes to try beside the job's stock, length along the grain x width, with a price if known: 12x12in@8,12x24in@14
+    #[arg(long, value_name = "SIZES", value_delimiter = ',')]
+    pub sizes: Vec<String>,
+    /// Only this group: its name as the tables have it, or a word of it such as walnut
+    #[arg(long, value_name = "NAME")]
+    pub group: Option<String>,
+    /// What to sort by [default: cost where the stock has prices, else waste]
+    #[arg(long, value_name = "WHAT")]
+    pub by: Option<ByFlag>,
     /// Machine-readable output
     #[arg(long)]
     pub json: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum ByFlag {
+    /// What the stock costs, then waste after remnants
+    Cost,
+    /// Waste, then waste after remnants, then cost
+    Waste,
+    /// The number of sheets, then cost
+    Sheets,
+}
+
+impl From<ByFlag> for By {
+    fn from(flag: ByFlag) -> Self {
+        match flag {
+            ByFlag::Cost => By::Cost,
+            ByFlag::Waste => By::Waste,
+            ByFlag::Sheets => By::Sheets,
+        }
+    }
 }
 
 #[derive(Debug, Args)]

@@ -1,35 +1,129 @@
 //! `tabwright compare`: the job on each stock size alone, and on several together.
 
 use super::args::Compare;
-use super::nest::search;
+use super::progress::RaceBar;
 use super::read_job::load;
 use super::terminal::{Answer, Failure, Terminal, print};
-use crate::export::{CompareRow, compare_table};
-use crate::flow::candidates;
-use crate::job::Group;
+use crate::export::{By, CompareRow, GroupTable, compare_table, not_size, problem_line};
+use crate::flow::{Effort, NotVerified, Offer, RaceStep, RaceWatch, Size, offers, race};
+use crate::geometry::Ring;
+use crate::job::{Group, Job, Stock};
+use crate::units::{Units, parse_size};
+use serde::Serialize;
+use std::time::Duration;
+
+/// What `--json` prints.
+#[derive(Serialize)]
+struct Compared<'a> {
+    by: By,
+    groups: &'a [GroupTable],
+}
 
 /// Runs the command.
 pub fn run(args: &Compare, terminal: &Terminal) -> Result<Answer, Failure> {
     let loaded = load(&args.source, terminal.units)?;
     let job = &loaded.job;
-    loaded.tell(terminal.units.unwrap_or(job.units), terminal);
-    let mut rows: Vec<CompareRow> = vec![];
-    for candidate in candidates(job) {
-        let made = search(&candidate.job, &args.search, terminal)?;
-        let known = |row: &CompareRow| {
-            rows.iter().any(|r| (&r.group, &r.stock) == (&row.group, &row.stock))
-        };
-        let row = candidate.row(&made.layout).filter(|row| !known(row));
-        rows.extend(row);
-    }
+    let units = terminal.units.unwrap_or(job.units);
+    loaded.tell(units, terminal);
+    let sizes: Vec<Size> =
+        args.sizes.iter().map(|s| size(s, units)).collect::<Result<_, Failure>>()?;
+    let chosen = chosen(job, args.group.as_deref())?;
+    larger_than_bed(job, &sizes, units, terminal);
+    let choices: Vec<(usize, Vec<Offer>)> =
+        chosen.iter().map(|&i| (i, offers(job, &job.groups[i], &sizes))).collect();
+    let bar = RaceBar::new(terminal);
+    let by = args.by.map(By::from);
+    let step = |step: RaceStep<'_>| match step {
+        RaceStep::First(table) => bar.first(|| {
+            let table = std::slice::from_ref(table);
+            compare_table(table, by.unwrap_or_else(|| By::usual(table)))
+        }),
+        RaceStep::Nested { choices } => bar.length(choices),
+        RaceStep::Made { group, row } => bar.made(group, &row.stock, row.sheets),
+    };
+    let watch = RaceWatch { stop: &terminal.stop, step: &step };
+    let effort = Effort {
+        moves: args.search.moves,
+        time: args.search.seconds.map(Duration::from_secs_f64),
+        threads: terminal.threads,
+    };
+    let tables = race(job, &choices, by, &effort, &watch);
+    bar.clear();
+    let tables = tables.map_err(|NotVerified(problems)| {
+        let lines = problems.iter().map(|p| problem_line(p, units));
+        Failure::NotVerified(lines.collect::<Vec<_>>().join("\n"))
+    })?;
+    let by = by.unwrap_or_else(|| By::usual(&tables));
     if args.json {
-        let json = serde_json::to_string_pretty(&rows)
+        let json = serde_json::to_string_pretty(&Compared { by, groups: &tables })
             .map_err(|e| Failure::Input(format!("compare: {e}")))?;
         print(&(json + "\n"))?;
     } else {
-        print(&compare_table(&rows))?;
+        print(&compare_table(&tables, by))?;
     }
     // Good where each group has a stock, or several together, that takes all of it.
-    let whole = |group: &Group| rows.iter().any(|r| r.group == group.name && r.unplaced == 0);
-    Ok(if job.groups.iter().all(whole) { Answer::Yes } else { Answer::No })
+    let whole = |table: &GroupTable| table.rows.iter().any(CompareRow::is_whole);
+    Ok(if tables.iter().all(whole) { Answer::Yes } else { Answer::No })
+}
+
+/// A size with its price: `12x24in@17`.
+fn size(text: &str, units: Units) -> Result<Size, Failure> {
+    let (size, price) = match text.split_once('@') {
+        Some((size, price)) => (size.trim(), Some(price.trim())),
+        None => (text.trim(), None),
+    };
+    let (length, width) = parse_size(size, units)
+        .map_err(|e| Failure::Usage(format!("--sizes: {}", not_size(&e.text, units))))?;
+    if !(length > 0.0 && width > 0.0) {
+        return Err(Failure::Usage(format!(
+            "--sizes: both lengths of '{size}' must be above zero"
+        )));
+    }
+    let price = match price.map(|p| (p, p.parse::<f64>())) {
+        None => None,
+        Some((_, Ok(price))) if price >= 0.0 && price.is_finite() => Some(price),
+        Some((written, _)) => {
+            return Err(Failure::Usage(format!(
+                "--sizes: '{written}' is not a price: write it as a plain number, such as {size}@17.50"
+            )));
+        }
+    };
+    Ok(Size { name: size.into(), size: [length, width], price })
+}
+
+/// The groups to compare.
+fn chosen(job: &Job, wanted: Option<&str>) -> Result<Vec<usize>, Failure> {
+    let all = 0..job.groups.len();
+    let Some(wanted) = wanted else { return Ok(all.collect()) };
+    let word = wanted.to_lowercase();
+    let named = |g: &Group| g.name == word || g.name == wanted;
+    let exact: Vec<usize> = all.clone().filter(|&i| named(&job.groups[i])).collect();
+    let has = |g: &Group| g.name.contains(&word) || g.label.to_lowercase().contains(&word);
+    let some: Vec<usize> = all.filter(|&i| has(&job.groups[i])).collect();
+    match (exact.is_empty(), some.is_empty()) {
+        (false, _) => Ok(exact),
+        (true, false) => Ok(some),
+        (true, true) => {
+            let names: Vec<&str> = job.groups.iter().map(|g| g.name.as_str()).collect();
+            Err(Failure::Usage(format!(
+                "no group has '{wanted}' in its name; the job's groups: {}",
+                names.join(", ")
+            )))
+        }
+    }
+}
+
+/// Says which of the sizes the machine's bed does not take.
+fn larger_than_bed(job: &Job, sizes: &[Size], units: Units, terminal: &Terminal) {
+    let Some(bed) = job.bed else { return };
+    for size in sizes {
+        let outline = Ring::rectangle(size.size[0], size.size[1]);
+        let Some(any) = job.groups.first() else { continue };
+        let stock = Stock::plain(&any.label, any.thickness, outline);
+        if bed.takes(&stock).is_none() {
+            let [length, width] = bed.size.map(|mm| units.show(mm));
+            let line = format!("{} is not compared: the bed takes {length} by {width}", size.name);
+            terminal.complain("note", &line);
+        }
+    }
 }

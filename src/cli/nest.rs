@@ -7,8 +7,8 @@ use super::progress::Bars;
 use super::read_job::load;
 use super::terminal::{Answer, Failure, Terminal, print};
 use crate::export::{
-    Report, SheetCut, layout_json, left_out_line, problem_line, report_html, sheet_svg, summary,
-    tell,
+    Report, SheetCut, buying_csv, layout_json, left_out_line, problem_line, report_html, sheet_svg,
+    summary, tell,
 };
 use crate::flow::{Effort, Made, NotVerified, Watch, make, price, sheet_cut};
 use crate::job::Job;
@@ -105,6 +105,9 @@ fn write(
     outputs.add("layout.json", &json(made)?)?;
     for (sheet, cut) in layout.sheets.iter().zip(&cuts) {
         outputs.add(&format!("{}.svg", sheet.id), &sheet_svg(sheet, cut, units))?;
+    }
+    if let Some(list) = buying_csv(&layout.to_buy, units) {
+        outputs.add("buy.csv", &list)?;
     }
     let report = Report { layout, cuts: &cuts, units, prices: &prices, notes };
     outputs.add("report.html", &report_html(&report))?;

@@ -5,7 +5,7 @@ use crate::flow::GroupProgress;
 use crate::job::Job;
 use crate::units::Units;
 use indicatif::{MultiProgress, ProgressBar, ProgressDrawTarget, ProgressStyle};
-use std::io::IsTerminal;
+use std::io::{IsTerminal, Write};
 
 /// One progress bar for each group.
 pub struct Bars {
@@ -52,5 +52,52 @@ impl Bars {
         for bar in &self.bars {
             bar.finish_and_clear();
         }
+    }
+}
+
+/// One bar for a race of choices, and the first answer as soon as it is known.
+pub struct RaceBar {
+    bar: ProgressBar,
+    told: bool,
+}
+
+impl RaceBar {
+    /// A bar for choices whose number is not known yet.
+    pub fn new(terminal: &Terminal) -> Self {
+        let shown = !terminal.quiet && std::io::stderr().is_terminal();
+        let target =
+            if shown { ProgressDrawTarget::stderr() } else { ProgressDrawTarget::hidden() };
+        let style = ProgressStyle::with_template("{pos:>4} of {len} {bar:24} {msg}")
+            .unwrap_or_else(|_| ProgressStyle::default_bar());
+        let bar = ProgressBar::with_draw_target(Some(0), target).with_style(style);
+        RaceBar { bar, told: !terminal.quiet }
+    }
+
+    /// Tells the first answer, from quick layouts.
+    pub fn first(&self, table: impl Fn() -> String) {
+        if self.told {
+            let table = table();
+            let head = "First answer, from quick layouts; the search goes on (Ctrl-C ends it with what is known):";
+            self.bar.suspend(|| {
+                // Whoever closed standard error wants no progress.
+                let _ = writeln!(std::io::stderr().lock(), "{head}\n{table}");
+            });
+        }
+    }
+
+    /// A group more, with so many choices.
+    pub fn length(&self, choices: usize) {
+        self.bar.inc_length(choices as u64);
+    }
+
+    /// Tells that a choice went the whole way.
+    pub fn made(&self, group: &str, stock: &str, sheets: usize) {
+        self.bar.inc(1);
+        self.bar.set_message(format!("{group} on {stock}: {sheets} used"));
+    }
+
+    /// Removes the bar.
+    pub fn clear(&self) {
+        self.bar.finish_and_clear();
     }
 }

@@ -1,7 +1,7 @@
 //! What is wrong in a job, or worth knowing about it, in words: where, what, and what to write instead.
 
 use super::drawing_faults::drawing_fault_line;
-use super::words::{hundredth, thousands};
+use super::words::{hundredth, size, thousands};
 use crate::job::{Issue, IssueKind, ValueKind};
 use crate::units::Units;
 
@@ -137,6 +137,15 @@ fn what(kind: &IssueKind, units: Units) -> String {
         }
         IssueKind::NoBitFor { material } => format!("no bit on hand is for {material}"),
         IssueKind::NoRoom => "its margins leave no room for any part".into(),
+        IssueKind::LargerThanBed { stock, bed } => format!(
+            "it is {}, and the bed takes {} (bed): it is not used; cut it up and give the size of the pieces",
+            size(units, stock[0], stock[1]),
+            size(units, bed[0], bed[1])
+        ),
+        IssueKind::LongerThanBed { piece } => format!(
+            "the bed takes {} of its length (bed): saw it into pieces that are no longer; the layout uses such pieces",
+            units.show(*piece)
+        ),
         IssueKind::SizeNotPositive => "both lengths of size must be above zero".into(),
         IssueKind::OffcutOutlines { file, found } => {
             format!("'{file}' has {found} outlines; an offcut's drawing must have exactly one")

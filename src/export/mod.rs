@@ -15,6 +15,7 @@
 
 mod assumed;
 mod begun;
+mod buying_list;
 mod columns;
 mod compare;
 mod drawing_faults;
@@ -46,7 +47,8 @@ mod words;
 
 pub use assumed::{Voice, assumed_lines, doubt_line};
 pub use begun::{Beginning, begun_job, begun_line};
-pub use compare::{CompareRow, compare_table};
+pub use buying_list::{buying_csv, buying_rows, buying_total};
+pub use compare::{By, CompareRow, GroupTable, PiecesOf, compare_table, placed_in_order};
 pub use drawing_faults::{drawing_fault_line, flaw_words, scale_words, tell_inspection};
 pub use faults::fault_words;
 pub use glossary::{GLOSSARY, Term};

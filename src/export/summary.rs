@@ -1,6 +1,7 @@
 //! The words on standard output after a job.
 
 use super::assumed::{assumed_lines, unmet_line};
+use super::buying_list::{BUYING_HEADS, buying_rows, buying_total};
 use super::columns::{Align, columns, wrap};
 use super::drop_outs::{WHAT_TO_DO, drop_out_lines};
 use super::faults::fault_words;
@@ -8,7 +9,9 @@ use super::notes::note_words;
 use super::unplaced::{gathered, unplaced_words};
 use super::warned::warned;
 use super::words;
-use crate::layout::{HoldDown, Layout, Method, Note, PlacedPart, Sheet, Unplaced, waste_percent};
+use crate::layout::{
+    CutTime, HoldDown, Layout, Method, Note, PlacedPart, Sheet, Unplaced, waste_percent,
+};
 use crate::units::Units;
 use std::fmt::Write;
 
@@ -18,6 +21,10 @@ pub fn summary(layout: &Layout, units: Units) -> String {
     out.push_str(&faults(layout, units));
     if !layout.sheets.is_empty() {
         let _ = write!(out, "\n{}", sheets(layout, units));
+        if let Some(line) = time_line(layout) {
+            let _ = write!(out, "\n{}", wrapped(&line, 0));
+        }
+        out.push_str(&to_buy(layout, units));
         let _ = write!(out, "\n{}", holding(layout, units));
         for sheet in layout.sheets.iter().filter(|s| s.hold_down == HoldDown::Tape) {
             out.push_str(&wrapped(&format!("{}: {}", sheet.id, words::ON_TAPE), 0));
@@ -132,8 +139,13 @@ fn ended(how: &str) -> &'static str {
 }
 
 fn sheets(layout: &Layout, units: Units) -> String {
-    let heads = ["sheet", "stock", "size", "bit", "parts", "tabs", "waste", "after remnants"];
-    let mut rows = vec![heads.map(String::from).to_vec()];
+    let mut heads =
+        vec!["sheet", "stock", "size", "bit", "parts", "tabs", "waste", "after remnants"];
+    // Layouts of before have no times.
+    if !layout.cut_times.is_empty() {
+        heads.push("time to cut");
+    }
+    let mut rows = vec![heads.iter().map(|h| h.to_string()).collect::<Vec<_>>()];
     let mut from = 0;
     while from < layout.sheets.len() {
         let group = group_of(&layout.sheets[from]);
@@ -143,14 +155,48 @@ fn sheets(layout: &Layout, units: Units) -> String {
             .position(|s| !same(s))
             .map_or(layout.sheets.len(), |n| from + n);
         let sheets = &layout.sheets[from..until];
-        rows.extend(sheets.iter().map(|s| sheet_row(s, units)));
+        let timed = |mut row: Vec<String>, sheets: &[Sheet]| {
+            row.extend(time_of(layout, sheets).map(words::range_of_time));
+            row
+        };
+        rows.extend(sheets.iter().map(|s| timed(sheet_row(s, units), std::slice::from_ref(s))));
         if sheets.len() > 1 {
-            rows.push(group_row(sheets));
+            rows.push(timed(group_row(sheets), sheets));
         }
         from = until;
     }
     use Align::{Left, Right};
-    columns(&[Left, Left, Right, Right, Right, Right, Right, Right], &rows)
+    columns(&[Left, Left, Right, Right, Right, Right, Right, Right, Right], &rows)
+}
+
+/// The time to cut these sheets, where all of theirs is known.
+pub fn time_of(layout: &Layout, sheets: &[Sheet]) -> Option<CutTime> {
+    let mut times = sheets.iter().map(|s| layout.time_of(&s.id));
+    times.try_fold(CutTime::default(), |sum, t| Some(sum + t?))
+}
+
+/// What the time to cut counts, below the table; the whole job's where it has several sheets.
+fn time_line(layout: &Layout) -> Option<String> {
+    let time = time_of(layout, &layout.sheets).filter(|_| !layout.sheets.is_empty())?;
+    Some(format!("Time to cut, all sheets: {}; {TIME_COUNTS}", words::range_of_time(time)))
+}
+
+/// What the estimate of time is made of.
+pub const TIME_COUNTS: &str = "an estimate from path lengths, passes and feed, with an allowance for plunges, lifts and rapid \
+    moves; without pockets, drill holes and engravings, and without changing bits and sheets";
+
+/// The buying list; empty where the layout has none.
+fn to_buy(layout: &Layout, units: Units) -> String {
+    if layout.to_buy.is_empty() {
+        return String::new();
+    }
+    let mut rows = vec![BUYING_HEADS.map(String::from).to_vec()];
+    rows.extend(buying_rows(&layout.to_buy, units).into_iter().map(Vec::from));
+    use Align::{Left, Right};
+    let table = columns(&[Left, Left, Left, Right, Right, Left], &rows);
+    let total = buying_total(&layout.to_buy);
+    let total = total.map_or(String::new(), |t| format!("  Stock, together: {t}\n"));
+    format!("\nWhat it takes\n{table}{total}")
 }
 
 /// Sheets of one material and thickness are one group.

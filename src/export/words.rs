@@ -2,7 +2,7 @@
 
 use crate::geometry::{Bounds, Moments, Ring, Shape, Vector};
 use crate::job::{MaterialKind, find_material};
-use crate::layout::{Hold, Method, PlacedPart, Sheet};
+use crate::layout::{CutTime, Hold, Method, PlacedPart, Sheet};
 use crate::units::{Units, trimmed};
 
 /// What to do with a sheet whose skeleton no clamp holds.
@@ -138,6 +138,20 @@ pub fn sheet_size(units: Units, sheet: &Sheet) -> String {
 /// `1 part`, `3 parts`.
 pub fn count(n: usize, noun: &str) -> String {
     if n == 1 { format!("1 {noun}") } else { format!("{n} {noun}s") }
+}
+
+/// `24 to 33 min`, from two hours on `2.1 to 2.8 h`: an estimate.
+pub fn range_of_time(time: CutTime) -> String {
+    let (low, high) = (time.least_min.max(0.0), time.most_min.max(0.0));
+    let range =
+        |low: String, high: String| if low == high { low } else { format!("{low} to {high}") };
+    if high < 120.0 {
+        let minutes = |m: f64| trimmed(m.ceil().max(1.0), 0);
+        format!("{} min", range(minutes(low), minutes(high)))
+    } else {
+        let hours = |m: f64| trimmed(m / 60.0, 1);
+        format!("{} h", range(hours(low), hours(high)))
+    }
 }
 
 /// How a part of a sheet of `thickness` mm is held, in a few words: `3 tabs, 4 × 1.2 mm` (width x height),

@@ -103,6 +103,11 @@ impl<'a> GroupTask<'a> {
         Nest::new(&self.problem)
     }
 
+    /// What is nested: the parts with room for their tabs, on the group's stock.
+    pub(super) fn nest_task(&self) -> &NestTask {
+        &self.problem
+    }
+
     /// Reports the progress of the nest to whoever watches.
     pub(super) fn report(&self, watch: &Watch, search: nest::Progress) {
         if let Some(progress) = watch.progress {

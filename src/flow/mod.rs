@@ -13,16 +13,21 @@
 //! 5. The whole layout must pass `verify`; parts that it refuses are taken out and listed (`refused`).
 
 mod attempt;
+#[cfg(test)]
+mod by_hand;
 mod group_made;
 mod group_task;
 mod islands;
 mod material_constants;
 mod members;
 mod mend;
+mod mixes;
+mod offer;
 mod ordered;
 mod part_notes;
 mod placed_sheet;
 mod plans;
+mod purchases;
 mod rank;
 mod refused;
 mod settle;
@@ -34,23 +39,25 @@ mod sides;
 mod small_job;
 mod soft;
 mod stand_off;
-mod stock_candidates;
+mod stock_bound;
+mod stock_race;
 mod tried_layout;
 mod unmet;
 mod wishes;
 
 pub use group_task::{Effort, GroupProgress, Watch};
 pub use members::{PartHold, part_hold};
+pub use offer::{Offer, Size, offers, price};
 pub use sheet_cut::sheet_cut;
-pub use stock_candidates::{Candidate, candidates, price};
+pub use stock_race::{RaceStep, RaceWatch, race};
 pub use tried_layout::tried_layout;
 pub use wishes::asked_of;
 
-use crate::cut::CutPlan;
+use crate::cut::{CutPlan, time_to_cut};
 use crate::export::tell;
 use crate::hold::HoldPlan;
 use crate::job::Job;
-use crate::layout::Layout;
+use crate::layout::{Layout, Sheet, SheetTime};
 use crate::nest::{Ended, First, Nest};
 use crate::verify::{Problem, Rules, verify};
 use group_made::GroupMade;
@@ -117,6 +124,11 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
         .into_par_iter()
         .map(|(task, nest, first)| task.make(job, nest, first, &share, watch))
         .collect();
+    finished(job, groups)
+}
+
+/// The whole job, of its groups.
+fn finished(job: &Job, groups: Vec<GroupMade>) -> Result<Made, NotVerified> {
     let mut layout = Layout::new(&job.title, job.seed);
     let (mut cuts, mut moves) = (vec![], 0);
     let mut holds: Vec<Option<HoldPlan>> = vec![None; job.parts.len()];
@@ -158,10 +170,23 @@ fn checked(job: &Job, mut made: Made) -> Result<Made, NotVerified> {
     layout.faults = layout.sheets.iter().zip(&*cuts).flat_map(wrong).collect();
     let loose = |(sheet, cut)| sheet_cut::drop_outs(sheet, cut);
     layout.drop_outs = layout.sheets.iter().zip(&*cuts).flat_map(loose).collect();
+    layout.cut_times = cut_times(job, layout, cuts);
+    layout.to_buy = purchases::purchases(job, layout);
     layout.assumed = unmet::assumed(job, layout);
     layout.unmet = unmet::unmet(job, layout);
     tell(layout, job.units);
     Ok(made)
+}
+
+/// The time that each sheet takes its group's bit.
+fn cut_times(job: &Job, layout: &Layout, cuts: &[CutPlan]) -> Vec<SheetTime> {
+    let bit = |name: &str| job.groups.iter().map(|g| &g.bit).find(|b| b.name == name);
+    let sheets = layout.sheets.iter().zip(cuts);
+    let time = |(sheet, cut): (&Sheet, &CutPlan)| {
+        let time = time_to_cut(sheet, cut, bit(&sheet.bit.name)?);
+        Some(SheetTime { sheet: sheet.id.clone(), time })
+    };
+    sheets.filter_map(time).collect()
 }
 
 /// Every group with its members, which are in the order of the groups.

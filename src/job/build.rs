@@ -1,5 +1,6 @@
 //! Builds a checked job from the job file and its drawings; every fault is reported at once.
 
+use super::bed::within_bed;
 use super::bit::Bit;
 use super::checked::{Group, Job};
 use super::checker::{Checker, Drawings};
@@ -59,8 +60,10 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
     check.overrides_used(&file.parts, &parts, whole);
     check.depths_used(file);
     check.unique_names(&mut parts);
+    let bed = check.bed(file);
     let stock: Vec<_> =
         file.stock.iter().map(|s| (stock_of(&mut check, s, &file.stock, drawings), s)).collect();
+    let stock = within_bed(&mut check, stock, bed);
     let mut built = vec![];
     for draft in groups {
         let fitting = stock.iter().filter_map(|(made, table)| {
@@ -89,6 +92,7 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
         units: file.units(),
         seed: file.seed.unwrap_or(1),
         web,
+        bed,
         parts,
         groups: built,
         holding,

@@ -1,5 +1,6 @@
 //! A checked job.
 
+use super::bed::MachineBed;
 use super::bit::Bit;
 use super::holding::Holding;
 use super::issue::Issue;
@@ -21,6 +22,8 @@ pub struct Job {
     pub seed: u64,
     /// Stock to leave between two kerfs, mm; `None` lets kerfs coincide.
     pub web: Option<f64>,
+    /// What the machine takes; `None` if the job does not say.
+    pub bed: Option<MachineBed>,
     /// The parts, in the order of the drawings.
     pub parts: Vec<Part>,
     /// One material and thickness each; groups never share a sheet.

@@ -22,6 +22,8 @@ pub struct JobFile {
     pub seed: Option<u64>,
     /// Stock left between kerfs; kerfs may coincide if absent.
     pub web: Option<Length>,
+    /// The machine's bed, length by width; any stock is taken if absent.
+    pub bed: Option<SizeText>,
     /// `rounded`: inside corners may keep the bit's radius, including those of joints and sharp clefts.
     pub corners: Option<String>,
     /// How drawings are read.

@@ -223,6 +223,18 @@ pub enum IssueKind {
     },
     /// The stock's margins leave no room.
     NoRoom,
+    /// The stock lies on the machine's bed neither way round.
+    LargerThanBed {
+        /// Its length and width, mm.
+        stock: [f64; 2],
+        /// The bed's, mm.
+        bed: [f64; 2],
+    },
+    /// A board of open length that is longer than the bed.
+    LongerThanBed {
+        /// The longest piece of it that the bed takes, mm.
+        piece: f64,
+    },
     /// A size that is not above zero both ways.
     SizeNotPositive,
     /// The drawing of an offcut does not hold one outline.

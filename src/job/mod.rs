@@ -1,5 +1,6 @@
 //! The job: what to make, of which material, with which bits. Checked here once, trusted afterwards.
 
+mod bed;
 mod bit;
 mod build;
 mod checked;
@@ -17,6 +18,7 @@ mod parts;
 mod refused_part;
 mod stock;
 
+pub use bed::MachineBed;
 pub use bit::{Bit, Spiral};
 pub use build::{build, read_options};
 pub use checked::{Group, Job};

@@ -39,6 +39,25 @@ pub struct Stock {
     pub grain: f64,
 }
 
+impl Stock {
+    /// As many sheets of that outline as needed, with the usual margin and the grain along x.
+    pub fn plain(material: &str, thickness: f64, outline: Ring) -> Stock {
+        Stock {
+            name: String::new(),
+            material: material.into(),
+            thickness,
+            outline,
+            open_length: false,
+            quantity: None,
+            price: None,
+            margin: USUAL_MARGIN,
+            keep_clear: vec![],
+            clamps: vec![],
+            grain: 0.0,
+        }
+    }
+}
+
 /// A stock's name: its own, else its material and size, with its thickness too where another has that size.
 pub(super) fn name_of(table: &StockTable, all: &[StockTable]) -> String {
     if let Some(name) = &table.name {

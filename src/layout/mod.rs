@@ -9,6 +9,7 @@
 
 mod assumed;
 mod constants;
+mod cut_time;
 mod drawn;
 mod drop_out;
 mod fault;
@@ -16,6 +17,7 @@ mod governs;
 mod hold;
 mod input;
 mod note;
+mod purchase;
 mod sheet;
 mod unplaced;
 mod warning;
@@ -23,6 +25,7 @@ mod why;
 
 pub use assumed::{Assumed, AssumedValue, Subject, Unmet, Winding};
 pub use constants::{HoldFigures, HoldingRules, MaterialConstants, RootCompliance};
+pub use cut_time::{CutTime, SheetTime};
 pub use drawn::{Drawn, DrawnFlaw, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet};
 pub use drop_out::DropOut;
 pub use fault::{Fault, FaultKind, LandsOn};
@@ -31,6 +34,7 @@ pub(crate) use hold::is_full;
 pub use hold::{Hold, LANDING_DEPTH, Method, SPUR, Tab};
 pub use input::{Input, InputOff};
 pub use note::{Note, NoteKind};
+pub use purchase::{Purchase, PurchaseKind};
 pub use sheet::{
     ALLOWANCE, BitUsed, Cut, Feature, FeatureKind, HoldDown, LEAST_ALLOWANCE, MOST_ALLOWANCE,
     PartGrain, PlacedPart, Remnant, Sheet, waste_percent,
@@ -82,6 +86,12 @@ pub struct Layout {
     /// Waste as wide as the bit or wider that comes loose, sheet by sheet; absent in older files.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub drop_outs: Vec<DropOut>,
+    /// Estimated time to cut each sheet, without pockets, drill holes and engravings; absent in older files.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub cut_times: Vec<SheetTime>,
+    /// What it takes to cut the job: stock and bits; absent in older files.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub to_buy: Vec<Purchase>,
     /// Facts about parts under their bit; absent in older files.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<Note>,
@@ -111,10 +121,17 @@ impl Layout {
             warnings: vec![],
             faults: vec![],
             drop_outs: vec![],
+            cut_times: vec![],
+            to_buy: vec![],
             notes: vec![],
             assumed: vec![],
             unmet: vec![],
         }
+    }
+
+    /// The time to cut a sheet, where it is known.
+    pub fn time_of(&self, sheet: &str) -> Option<CutTime> {
+        self.cut_times.iter().find(|t| t.sheet == sheet).map(|t| t.time)
     }
 
     /// Recomputes the areas, waste and counts from the placed parts.
@@ -268,6 +285,24 @@ mod tests {
             let (input, off) = (String::new(), String::new());
             survives(InputOff { kind: Some(kind), input, off, change: -0.3 });
         }
+    }
+
+    #[test]
+    fn the_list_and_the_times_survive_the_file() {
+        let (material, thickness_mm) = ("walnut".to_string(), 6.35);
+        for what in [
+            PurchaseKind::Sheets {
+                material: material.clone(),
+                thickness_mm,
+                size_mm: [600.0, 300.0],
+            },
+            PurchaseKind::Board { material, thickness_mm, width_mm: 150.0, length_mm: 381.0 },
+            PurchaseKind::Bit { diameter_mm: 3.175, cuts: vec![("walnut".into(), 6.35)] },
+        ] {
+            survives(Purchase { name: "a".into(), what, count: 2, price: Some(28.4) });
+        }
+        let time = CutTime { least_min: 12.345, most_min: 15.6 };
+        survives(SheetTime { sheet: "walnut-6mm-1".into(), time });
     }
 
     /// Files of earlier versions have sentences alone.

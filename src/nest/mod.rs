@@ -46,6 +46,7 @@ pub use nest_task::{
     Budget, Control, Ended, NestPart, NestTask, Nested, NestedSheet, NotPlaced, PinFault, Placed,
     Progress, Reason,
 };
+pub use no_fit_table::least_width;
 pub use remnant::{remnant_clear_of, worth_keeping};
 pub use sheets::{First, Nest};
 pub use webbed::{CopyOf, TabRoom, Webbed};

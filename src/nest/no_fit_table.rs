@@ -56,7 +56,7 @@ impl View<'_> {
 }
 
 /// Least width of a ring between two parallel lines, mm: one of them contains a side of its hull.
-pub(super) fn least_width(ring: &Ring) -> f64 {
+pub fn least_width(ring: &Ring) -> f64 {
     let hull = Ring(super::convex::hull(ring));
     let across = |s: Segment| {
         let n = s.direction()?.perp();

@@ -32,6 +32,21 @@ pub const JOB: &[Row] = &[
         job().head("corners = 'rounded'\n").nest().good();
         job().head("corners = 'square'\n").nest().refused(&["rounded", "square"]);
     }),
+    ("bed", || {
+        // A sheet of 200 x 100 mm lies on a bed of 8 x 5 in (203 x 127 mm), turned too; not on one of 7 x 5.
+        let job = |bed: &str| Case::default().head(&format!("bed = '{bed}'\n")).nest();
+        job("8x5in").good();
+        job("5x8in").good();
+        let none = job("7x5in").no();
+        assert_eq!(none.placed(), 0);
+        assert!(
+            none.err.contains("it is 200 × 100 mm, and the bed takes 177.8 × 127 mm"),
+            "{}",
+            none.err
+        );
+        job("7in").refused(&["not a size"]);
+        job("0x5in").refused(&["above zero"]);
+    }),
     ("seed", || near(&Case::default().head("seed = 7\n").nest().good().layout["seed"], 7.0)),
     ("web", || {
         // A web of 4 mm stands between two kerfs of 3.175: 10.35 mm from plate to plate.

@@ -5,7 +5,7 @@ use crate::export::assumed::{assumed_lines, unmet_line};
 use crate::export::glossary::{GLOSSARY, Term};
 use crate::export::markup::escape;
 use crate::export::notes::note_words;
-use crate::export::summary::not_ready;
+use crate::export::summary::{not_ready, time_of};
 use crate::export::unplaced::{gathered, unplaced_words};
 use crate::export::warned::warned;
 use crate::export::words;
@@ -30,6 +30,10 @@ pub fn header(report: &Report, title: &str) -> String {
     }
     if let Some(price) = price(report) {
         facts.push(("stock price", price));
+    }
+    let time = time_of(layout, &layout.sheets).filter(|_| !layout.sheets.is_empty());
+    if let Some(time) = time {
+        facts.push(("time to cut", words::range_of_time(time)));
     }
     if !layout.unplaced.is_empty() {
         facts.push(("left over", layout.unplaced.len().to_string()));

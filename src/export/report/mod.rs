@@ -4,6 +4,7 @@
 //! of the order of cut on it, and the table of parts with the reason for every tab. Pictures
 //! come first and carry the numbers; the words are for looking up.
 
+mod buying;
 mod front;
 mod given;
 mod marks;

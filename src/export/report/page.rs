@@ -1,7 +1,7 @@
 //! Puts the page together.
 
 use super::given::Report;
-use super::{front, picture, sheet_section};
+use super::{buying, front, picture, sheet_section};
 use crate::export::markup::escape;
 use crate::export::words;
 use crate::units::Units;
@@ -24,6 +24,7 @@ pub fn report_html(report: &Report) -> String {
     out.push_str("<main>\n");
     out.push_str(&front::glance(report));
     out.push_str(&front::attention(report));
+    out.push_str(&buying::section(report));
     out.push_str(&cautions(report.units));
     for i in 0..report.layout.sheets.len() {
         out.push_str(&sheet_section::section(report, i));

@@ -55,6 +55,9 @@ fn facts(report: &Report, i: usize) -> String {
     if let Some(price) = report.prices.get(i).copied().flatten() {
         facts.push(("price", format!("{price:.2}")));
     }
+    if let Some(time) = report.layout.time_of(&sheet.id) {
+        facts.push(("time to cut, about", words::range_of_time(time)));
+    }
     let cells: String =
         facts.iter().map(|(k, v)| format!("<div><dt>{k}</dt><dd>{v}</dd></div>")).collect();
     format!("<dl class=\"sheet-facts\">{cells}</dl>{}", front::share_bar(sheet))

@@ -1,0 +1,154 @@
+//! The rows as a table for a terminal.
+
+use super::order::{By, placed_in_order};
+use super::row::{CompareRow, GroupTable};
+use super::verdict::verdict;
+use crate::export::columns::{Align, columns, wrap};
+use crate::export::words::{count, percent, range_of_time};
+
+/// Letters in a bar.
+const BAR: f64 = 20.0;
+
+/// One table for each group, its rows in the order asked for, and below it which is best and why.
+pub fn compare_table(tables: &[GroupTable], by: By) -> String {
+    let mut tables = tables.to_vec();
+    placed_in_order(&mut tables, by);
+    let text: Vec<String> = tables.iter().map(|t| group_table(t, by)).collect();
+    text.join("\n")
+}
+
+fn group_table(table: &GroupTable, by: By) -> String {
+    let heads = [
+        "",
+        "stock",
+        "sheets",
+        "waste",
+        "after remnants",
+        "cost",
+        "a part",
+        "time to cut",
+        "left over",
+        "parts #, remnants =, lost .",
+    ];
+    let mut cells = vec![heads.map(String::from).to_vec()];
+    let ties = |row: &CompareRow| table.rows.iter().filter(|r| r.place == row.place).count() > 1;
+    let money = |price: Option<f64>| price.map_or("-".into(), |p| format!("{p:.2}"));
+    for row in &table.rows {
+        cells.push(vec![
+            row.place.map_or("-".into(), |p| format!("{p}{}", if ties(row) { " =" } else { "" })),
+            row.stock.clone(),
+            format!("{}{}", if row.made { "" } else { "~" }, row.sheets),
+            percent(row.waste_percent),
+            percent(row.waste_after_remnants),
+            money(row.price),
+            money(row.price_per_part),
+            row.time.map_or("-".into(), range_of_time),
+            left_over(row),
+            bar(row),
+        ]);
+    }
+    use Align::{Left, Right};
+    let sides = [Left, Left, Right, Right, Right, Right, Right, Right, Left, Left];
+    let mut out = format!("{}: {}\n", table.group, count(table.parts, "part"));
+    out += &columns(&sides, &cells);
+    for line in verdict(table, by) {
+        wrap(&line, 110, [2, 4]).into_iter().for_each(|l| out += &(l + "\n"));
+    }
+    out
+}
+
+fn left_over(row: &CompareRow) -> String {
+    let part = |n: usize, what: &str| (n > 0).then(|| count(n, what));
+    let all: Vec<String> =
+        [part(row.unplaced, "part"), part(row.faults, "fault")].into_iter().flatten().collect();
+    if all.is_empty() { "-".into() } else { all.join(", ") }
+}
+
+/// Parts, what is kept and what is lost, as shares of the stock.
+fn bar(row: &CompareRow) -> String {
+    let letters = |percent: f64| (percent / 100.0 * BAR).round().clamp(0.0, BAR) as usize;
+    let (parts, lost) = (letters(100.0 - row.waste_percent), letters(row.waste_after_remnants));
+    let all = BAR as usize;
+    let kept = all.saturating_sub(parts + lost);
+    if row.sheets == 0 {
+        return String::new();
+    }
+    format!("{}{}{}", "#".repeat(parts), "=".repeat(kept), ".".repeat(all - parts - kept))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::export::compare::row::PiecesOf;
+    use crate::layout::CutTime;
+
+    fn row(
+        stock: &str,
+        sheets: usize,
+        waste: f64,
+        price: Option<f64>,
+        unplaced: usize,
+    ) -> CompareRow {
+        CompareRow {
+            place: None,
+            stock: stock.into(),
+            pieces: vec![PiecesOf { stock: stock.into(), count: sheets }],
+            sheets,
+            waste_percent: waste,
+            waste_after_remnants: waste / 2.0,
+            price,
+            price_per_part: price.map(|p| p / 8.0),
+            time: Some(CutTime { least_min: 61.0, most_min: 90.4 }),
+            unplaced,
+            faults: 0,
+            made: true,
+        }
+    }
+
+    fn table(rows: Vec<CompareRow>) -> Vec<GroupTable> {
+        vec![GroupTable { group: "walnut-6mm".into(), parts: 8, rows, least_cost: None }]
+    }
+
+    #[test]
+    fn the_best_row_that_leaves_nothing_over_is_first_and_says_why() {
+        let tables = table(vec![
+            row("600x300", 2, 31.25, Some(64.0), 0),
+            row("1200x300", 1, 40.0, Some(60.0), 0),
+            row("300x200", 1, 10.0, Some(9.0), 7),
+        ]);
+        let expected = "\
+walnut-6mm: 8 parts
+       stock     sheets   waste  after remnants   cost  a part    time to cut  left over  parts #, remnants =, lost .
+  1    1200x300       1  40.0 %          20.0 %  60.00    7.50  61 to 91 min  -          ############====....
+  2    600x300        2  31.2 %          15.6 %  64.00    8.00  61 to 91 min  -          ##############===...
+  -    300x200        1  10.0 %           5.0 %   9.00    1.12  61 to 91 min  7 parts    ##################=.
+  Best by cost: 1200x300, 60.00 for 8 parts. Next is 600x300, 4.00 more.
+";
+        let squeezed = |text: &str| -> Vec<String> {
+            text.lines().map(|l| l.split_whitespace().collect::<Vec<_>>().join(" ")).collect()
+        };
+        assert_eq!(squeezed(&compare_table(&tables, By::Cost)), squeezed(expected));
+        let by_waste = compare_table(&tables, By::Waste);
+        assert!(
+            by_waste.contains("Best by waste: 600x300, 31.2 %. Next is 1200x300, 40.0 %."),
+            "{by_waste}"
+        );
+        assert_eq!(compare_table(&[], By::Waste), "");
+    }
+
+    #[test]
+    fn ties_are_said() {
+        let tie = compare_table(
+            &table(vec![row("a", 2, 40.0, Some(60.0), 0), row("b", 1, 40.0, Some(60.0), 0)]),
+            By::Cost,
+        );
+        assert!(tie.contains("1 =  a") && tie.contains("1 =  b"), "{tie}");
+        assert!(tie.contains("a and b tie: 60.00, and 20.0 % waste after remnants. Of these, b has the fewest sheets (1)."), "{tie}");
+        let close = compare_table(
+            &table(vec![row("a", 2, 40.0, Some(60.0), 0), row("b", 1, 30.0, Some(60.0), 0)]),
+            By::Cost,
+        );
+        let why = "Best by cost: b. It costs 60.00, as a does, and wastes less after remnants: 15.0 % instead of 20.0 %.";
+        assert!(close.contains(why), "{close}");
+    }
+}
