@@ -10,8 +10,10 @@ use crate::geometry::{Point, Ring, Vector};
 /// The wall left where an opening touches the outline round it, mm: the default chord error.
 const WALL: f64 = 0.01;
 
-/// The rings of which `ring` consists, and the wall left where one touches another round it. `touching` gives edges, by number, and the places where another corner lies on them or near
-/// their ends; places nearer than `reach` are one.
+/// The rings of which `ring` consists, and the wall left where one touches another round it.
+///
+/// `touching` gives edges, by number, and the places where another corner lies on them or near their ends; places nearer than
+/// `reach` are one.
 pub(super) fn split(
     ring: &Ring,
     touching: &[(usize, Point)],

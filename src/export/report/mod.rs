@@ -6,6 +6,7 @@
 
 mod front;
 mod given;
+mod legend;
 mod marks;
 mod measures;
 mod page;
