@@ -4,6 +4,7 @@
 //! found by the rules that `tabwright check` applies, and the unchanged files must pass.
 
 mod check_support;
+mod drawn_support;
 
 use check_support::{Change, Made, Rng, any, made, tabbed};
 use rand::{RngExt, SeedableRng};
@@ -105,7 +106,7 @@ const LAYOUT: [(&str, Change); 27] = [
     ("held by nothing", |m, r| any(m.sheet(), r, tabbed).map(|p| p.hold.method = Method::None)),
 ];
 
-const DRAWING: [(&str, Change); 22] = [
+const DRAWING: [(&str, Change); 25] = [
     ("a through pass shortened by 0.3 mm", |m, r| shortened(m, r, 0.3, true, ".through.")),
     ("a through pass shortened by 3 mm", |m, r| shortened(m, r, 3.0, true, ".through.")),
     ("a through pass begun 1 mm late", |m, r| shortened(m, r, 1.0, false, ".through.")),
@@ -161,6 +162,29 @@ const DRAWING: [(&str, Change); 22] = [
         m.svg = m.svg.replace(&format!("through-pass-{depth}\""), "through-pass\"");
         Some(())
     }),
+    ("an arc's radius 3 % off", |m, r| {
+        line(m, r, ".through.", |l| {
+            let (head, rest) = l.split_once(" A")?;
+            let (radius, tail) = rest.split_once(' ')?;
+            let (_, tail) = tail.split_once(' ')?;
+            let (radius, flat) = (radius.parse::<f64>().ok()? * 1.03, arc_rise(l)? < 0.5);
+            (!flat).then(|| format!("{head} A{radius:.4} {radius:.4} {tail}"))
+        })
+    }),
+    ("an arc bent the other way", |m, r| {
+        line(m, r, ".through.", |l| {
+            let (head, rest) = l.split_once(" 0 0 ")?;
+            let flag = if rest.starts_with('1') { '0' } else { '1' };
+            (arc_rise(l)? > 0.05).then(|| format!("{head} 0 0 {flag}{}", &rest[1..]))
+        })
+    }),
+    ("a circle 0.02 mm larger", |m, r| {
+        line(m, r, "<circle", |l| {
+            let (head, rest) = l.split_once(" r=\"")?;
+            let (radius, tail) = rest.split_once('"')?;
+            Some(format!("{head} r=\"{:.4}\"{tail}", radius.parse::<f64>().ok()? + 0.02))
+        })
+    }),
     ("an outline missing", |m, r| line(m, r, ".outline\"", |_| Some(String::new()))),
     ("a group turned", |m, _| {
         m.svg = m.svg.replacen("<g id=\"through", "<g transform=\"rotate(1)\" id=\"through", 1);
@@ -173,6 +197,17 @@ const DRAWING: [(&str, Change); 22] = [
     }),
 ];
 
+/// How far the first arc of a path rises over its chord, mm.
+fn arc_rise(line: &str) -> Option<f64> {
+    let (before, rest) = line.split_once(" A")?;
+    let number = |n: &str| n.trim_start_matches(['M', 'L']).parse::<f64>().ok();
+    let mut back = before.rsplit([' ', '"']).filter_map(number);
+    let (y, x) = (back.next()?, back.next()?);
+    let n: Vec<f64> = rest.split([' ', '"']).map_while(|n| n.parse().ok()).collect();
+    let (r, half) = (*n.first()?, point(x, y).distance(point(*n.get(5)?, *n.get(6)?)) / 2.0);
+    Some(r - (r * r - half * half).max(0.0).sqrt())
+}
+
 /// Changes one line of the file that contains `word`; a line left empty is removed.
 fn line(
     m: &mut Made,
@@ -182,7 +217,10 @@ fn line(
 ) -> Option<()> {
     let mut lines: Vec<String> = m.svg.lines().map(String::from).collect();
     let all: Vec<usize> = (0..lines.len())
-        .filter(|i| lines[*i].starts_with("<path") && lines[*i].contains(word))
+        .filter(|i| {
+            (lines[*i].starts_with("<path") || lines[*i].starts_with("<circle"))
+                && lines[*i].contains(word)
+        })
         .filter(|i| change(&lines[*i]).is_some())
         .collect();
     let pick = *all.get(r.random_range(0..all.len().max(1)))?;
@@ -201,10 +239,8 @@ fn lines(
     line(m, r, word, |l| {
         let (head, rest) = l.split_once(" d=\"")?;
         let (data, tail) = rest.split_once('"')?;
-        let closed = data.ends_with('Z');
-        let numbers = data.replace(['M', 'L', 'Z'], " ");
-        let numbers: Vec<f64> = numbers.split_whitespace().filter_map(|n| n.parse().ok()).collect();
-        let mut points: Vec<_> = numbers.chunks_exact(2).map(|c| point(c[0], c[1])).collect();
+        let (points, closed) = drawn_support::contours(data).pop()?;
+        let mut points: Vec<_> = points.into_iter().map(|(x, y)| point(x, y)).collect();
         change(&mut points, closed)?;
         let text: Vec<String> = points.iter().map(|p| format!("{:.4} {:.4}", p.x, p.y)).collect();
         let z = if closed { " Z" } else { "" };
@@ -229,11 +265,10 @@ fn shortened(m: &mut Made, r: &mut Rng, by: f64, end: bool, word: &str) -> Optio
     line(m, r, word, |l| {
         let (head, rest) = l.split_once(" d=\"")?;
         let (data, tail) = rest.split_once('"')?;
-        let numbers = data.replace(['M', 'L', 'Z'], " ");
-        let numbers: Vec<f64> = numbers.split_whitespace().filter_map(|n| n.parse().ok()).collect();
-        let mut points: Vec<_> = numbers.chunks_exact(2).map(|c| point(c[0], c[1])).collect();
+        let (points, closed) = drawn_support::contours(data).pop()?;
+        let mut points: Vec<_> = points.into_iter().map(|(x, y)| point(x, y)).collect();
         // An upper pass is closed, a through pass open at its tabs.
-        if data.ends_with('Z') != (word == ".upper.") || points.len() < 2 {
+        if closed != (word == ".upper.") || points.len() < 2 {
             return None;
         }
         if word == ".upper." {

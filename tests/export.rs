@@ -12,16 +12,22 @@ mod reading;
 
 use std::collections::BTreeSet;
 use tabwright::export::{GLOSSARY, LineKind, Report, layout_json, report_html, sheet_svg, summary};
-use tabwright::geometry::{Point, Vector, point};
-use tabwright::layout::{DropOut, Layout, Method, PlacedPart, Warning, WarningKind};
+use tabwright::geometry::{EdgeIndex, Point, Ring, Vector, point};
+use tabwright::layout::{
+    Because, DropOut, ForceRange, HoldFigures, Layout, Method, PlacedPart, Warning, WarningKind,
+    Why,
+};
 use tabwright::units::Units;
 use usvg::roxmltree::{Document, Node};
 use usvg::tiny_skia_path::PathSegment;
 
-/// Every path of every group, by id, in mm, as usvg sees the file (f32 pixels at 96 to the inch: CSS
-/// Values and Units, "Absolute Lengths").
-fn paths(text: &str) -> Vec<(String, Vec<Point>)> {
-    fn walk(group: &usvg::Group, into: &mut Vec<(String, Vec<Point>)>) {
+/// A path by its id: its points in mm, and whether curves were among them.
+type Seen = (String, Vec<Point>, bool);
+
+/// Every path of every group, as usvg sees the file (f32 pixels at 96 to the inch: CSS Values and Units, "Absolute Lengths"); a
+/// curve as 64 chords.
+fn paths(text: &str) -> Vec<Seen> {
+    fn walk(group: &usvg::Group, into: &mut Vec<Seen>) {
         for node in group.children() {
             match node {
                 usvg::Node::Group(g) => walk(g, into),
@@ -31,12 +37,24 @@ fn paths(text: &str) -> Vec<(String, Vec<Point>)> {
                         t.map_point(&mut p);
                         point(f64::from(p.x), f64::from(p.y)) * (25.4 / 96.0)
                     };
-                    let points = path.data().segments().filter_map(|s| match s {
-                        PathSegment::MoveTo(p) | PathSegment::LineTo(p) => Some(mm(p)),
-                        PathSegment::Close => None,
-                        _ => panic!("curves in an exported drawing"),
-                    });
-                    into.push((path.id().to_string(), points.collect()));
+                    let (mut points, mut curved) = (vec![], false);
+                    for segment in path.data().segments() {
+                        match segment {
+                            PathSegment::MoveTo(p) | PathSegment::LineTo(p) => points.push(mm(p)),
+                            PathSegment::Close => {}
+                            PathSegment::CubicTo(b, c, d) => {
+                                let (a, b) = (points[points.len() - 1], mm(b));
+                                let (c, d) = (mm(c), mm(d));
+                                for t in (1..=64).map(|i| f64::from(i) / 64.0) {
+                                    let (ab, bc, cd) = (a.lerp(b, t), b.lerp(c, t), c.lerp(d, t));
+                                    points.push(ab.lerp(bc, t).lerp(bc.lerp(cd, t), t));
+                                }
+                                curved = true;
+                            }
+                            PathSegment::QuadTo(..) => panic!("no arc becomes a parabola"),
+                        }
+                    }
+                    into.push((path.id().to_string(), points, curved));
                 }
                 _ => {}
             }
@@ -58,7 +76,16 @@ fn the_drawing_is_true_to_scale() {
         // A sheet that does not start at the origin is drawn from its own corner.
         let corner = sheet.outline.bounds().min;
         let expect = |id: &str, points: &[Point]| {
-            let (_, got) = found.iter().find(|(i, _)| i == id).unwrap_or_else(|| panic!("no {id}"));
+            let path = found.iter().find(|p| p.0 == id).unwrap_or_else(|| panic!("no {id}"));
+            let (_, got, curved) = path;
+            if *curved {
+                // Arcs run through the points within 0.0025 mm (`tests/arcs.rs`), round corners within 0.0005.
+                let edges = EdgeIndex::of_rings(std::iter::once(&Ring(got.clone())));
+                let off = |p: &Point| edges.nearest(*p - corner).map_or(1.0, |n| n.distance);
+                let worst = points.iter().map(off).fold(0.0, f64::max);
+                assert!(worst < 0.003, "{id}: {worst}");
+                return;
+            }
             assert_eq!(got.len(), points.len(), "{id}");
             for (g, p) in got.iter().zip(points) {
                 assert!(g.distance(*p - corner) < 0.001, "{id}: {g:?} for {p:?}");
@@ -259,7 +286,7 @@ fn export_never_uses_nest() {
 fn loose_waste_is_numbered_with_what_to_do() {
     let (mut layout, cuts) = fixture::small();
     let plain = page(&layout, &cuts, Units::In);
-    assert!(!plain.contains("class=\"loose\"") && !summary(&layout, Units::In).contains("w1"));
+    assert!(!plain.contains("loose\"") && !summary(&layout, Units::In).contains("w1"));
     let id = layout.sheets[0].id.clone();
     let piece = |x: f64, part: Option<&str>| DropOut {
         sheet: id.clone(),
@@ -278,9 +305,71 @@ fn loose_waste_is_numbered_with_what_to_do() {
         assert!(said.contains(words), "{words}: {said}");
     }
     let page = page(&layout, &cuts, Units::In);
-    assert_eq!(page.matches("<g class=\"loose\"").count(), 2);
+    // The sheet is drawn twice, for a wide screen and for a phone.
+    assert_eq!(page.matches("<g class=\"loose\"").count(), 2 * 2);
     assert!(page.contains("<b>w1</b> 1 × 1/2 in between parts"));
     assert!(page.contains(">w2</text>"));
+}
+
+/// Where a hand is needed has a number and a place; the legend has every kind of line that is drawn; names stand on parts that
+/// are turned, with their copies; what to mind of a part that is not there is not told.
+#[test]
+fn the_picture_says_what_is_drawn_and_where() {
+    let (mut layout, cuts) = fixture::small();
+    layout.sheets[0].parts[0].features[0].depth = Some(3.175);
+    let upright = |x: f64| tabwright::geometry::Ring::rectangle(9.0, 34.0).moved(point(x, 70.0));
+    let slats = [1, 2].map(|copy| PlacedPart {
+        part: "slat".into(),
+        copy,
+        outline: upright(130.0 + 20.0 * copy as f64),
+        ..layout.sheets[0].parts[1].clone()
+    });
+    layout.sheets[0].parts.extend(slats);
+    let careful = |part: &str| Warning::of(part, WarningKind::LiftsCorners);
+    layout.warnings = vec![careful("plinth")];
+    let page = page(&layout, &cuts, Units::In);
+    // The strip of the fixture is 10.35 x 3 mm from (50, 91.5) mm: its middle by hand.
+    assert!(page.contains("<b>t1</b> at (2.172, 3.661) in, beside part 1, minute-hand"));
+    assert_eq!(page.matches(">t1</text></g>").count(), 2);
+    for words in [
+        "pocket, 1/8 in deep",
+        "drilled hole, right through",
+        "engraving",
+        "mark: not cut",
+        "edge without tabs",
+        "strip that gives way: tape under it",
+        "waste that comes loose",
+    ] {
+        assert!(page.contains(&format!("</svg>{words}</span>")), "{words}");
+    }
+    for copy in ["slat 1", "slat 2"] {
+        let line = page.lines().find(|l| l.contains(&format!("{copy}</t"))).expect(copy);
+        let of_copy = line.split("<text").filter(|t| t.contains(copy));
+        assert!(of_copy.clone().count() > 0 && of_copy.clone().all(|t| t.contains("rotate(-90")));
+    }
+    assert!(page.contains("<th scope=\"row\">minute-hand <small>1, 2</small></th>"));
+    assert!(page.contains("plinth not placed") && !page.contains("lifts the free corners"));
+    layout.warnings = vec![careful("slat")];
+    assert!(self::page(&layout, &cuts, Units::In).contains("lifts the free corners"));
+}
+
+/// How much of the force's range most holds bear is told once, and then of the others.
+#[test]
+fn what_most_rows_would_say_is_said_once() {
+    let (mut layout, cuts) = fixture::small();
+    let mut part = layout.sheets[0].parts[1].clone();
+    let force = Some(ForceRange { low: 0.5, high: 2.0, bears: None });
+    part.hold.reason = Some(Why { force, ..Why::because(Because::Minimum) });
+    let with = |name: &str, least: f64| {
+        let mut part = PlacedPart { part: name.into(), ..part.clone() };
+        part.hold.figures = Some(HoldFigures { least_margin: least, ..HoldFigures::default() });
+        part
+    };
+    layout.sheets.truncate(1);
+    layout.sheets[0].parts = vec![with("a", 1.2), with("b", 1.3), with("c", 1.4), with("d", 2.5)];
+    let page = page(&layout, &cuts[..1], Units::Mm);
+    assert_eq!(page.matches("holds at the nominal cutting force").count(), 1);
+    assert_eq!(page.matches("holds even at the high end").count(), 1);
 }
 
 /// A warning that concerns most of the parts held by tabs is given once, for all but the others.

@@ -4,6 +4,7 @@
 //! `TABWRIGHT_RANDOM=1000..2000 TABWRIGHT_RANDOM_KEEP=folder cargo test --test random -- --ignored --nocapture`
 //! keeps the folders of jobs with faults and prints what was found, kind by kind.
 
+mod drawn_support;
 mod random_support;
 
 use random_support::judge::{Fault, Run, faults};

@@ -96,6 +96,13 @@ pub enum Flaw {
         /// Whether they are read as two parts side by side; else they are left out.
         side_by_side: bool,
     },
+    /// A line that touches itself: read as the rings that it encloses.
+    TouchesItself {
+        /// How many rings.
+        rings: usize,
+        /// The wall left where an opening touches the outline round it, if one does.
+        wall: Option<f64>,
+    },
     /// A feature that lies in no part: left out.
     FeatureInNoPart {
         /// What it is.

@@ -29,6 +29,7 @@ mod names;
 mod neck;
 mod options;
 mod own_sheet;
+mod pinch;
 mod reach;
 mod read;
 mod repeats;

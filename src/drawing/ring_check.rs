@@ -3,6 +3,7 @@
 use super::drawing_fault::{DrawingFault, Flaw, Meeting};
 use super::grid::SegmentGrid;
 use super::join::{Chain, SAME_POINT, doubled};
+use super::pinch::split;
 use super::walk::SourceElement;
 use crate::geometry::{Point, Ring, Segment, Vector, orient, proper_crossing};
 use std::collections::{BTreeMap, BTreeSet};
@@ -15,6 +16,9 @@ const MOST_LOOPS: usize = 8;
 
 /// Most meeting places kept when a file is broken throughout.
 const MOST_HITS: usize = 20_000;
+
+/// Most places at which a ring that touches itself is split.
+const MOST_TOUCHES: usize = 1_000;
 
 /// A checked ring.
 #[derive(Debug, Clone)]
@@ -63,6 +67,7 @@ pub(super) fn check(
             faults.push(DrawingFault::warning(name(edge), *at, flaw));
         }
     }
+    split_touching(&mut edges, sources, faults);
     let mut bad = vec![false; edges.len()];
     for (&(i, j), &(at, places, how)) in &meetings(&edges) {
         let other = (i != j).then(|| name(&edges[j]).to_string());
@@ -70,7 +75,10 @@ pub(super) fn check(
         let flaw = Flaw::Meets { how, other, places, side_by_side };
         let element = name(&edges[i]);
         if side_by_side {
-            faults.push(DrawingFault::warning(element, at, flaw));
+            // Of a line that was split where it touches itself, that is said already.
+            if edges[i].sources != edges[j].sources {
+                faults.push(DrawingFault::warning(element, at, flaw));
+            }
             continue;
         }
         faults.push(DrawingFault::error(element, at, flaw));
@@ -90,6 +98,45 @@ pub(super) fn check(
     lost.extend(unsound.into_iter().map(|e| e.ring));
     edges.sort_by_key(|e| e.sources[0]);
     edges
+}
+
+/// Splits each ring that touches itself and crosses nothing of its own.
+fn split_touching(
+    edges: &mut Vec<CheckedRing>,
+    sources: &[SourceElement],
+    faults: &mut Vec<DrawingFault>,
+) {
+    let all = hits(edges);
+    let own: BTreeSet<usize> = all.iter().filter(|h| h.0.0 == h.1.0).map(|h| h.0.0).collect();
+    for &r in own.iter().rev() {
+        let of_ring = || all.iter().filter(move |h| h.0.0 == r && h.1.0 == r);
+        if of_ring().any(|h| h.2 == Meeting::Cross) || of_ring().count() > MOST_TOUCHES {
+            continue;
+        }
+        let mut touching = vec![];
+        for &(a, b, _) in of_ring() {
+            let (s, t) = (segment(edges, a), segment(edges, b));
+            for (edge, line, ends) in [(a.1, s, [t.a, t.b]), (b.1, t, [s.a, s.b])] {
+                let near = ends.into_iter().filter(|p| line.distance_to_point(*p) < TOUCH);
+                touching.extend(near.map(|p| (edge, p)));
+            }
+        }
+        let first = of_ring().map(|h| place(edges, h.0, h.1)).next();
+        let (Some(at), whole) = (first, edges[r].clone()) else { continue };
+        let (mut rings, wall) = split(&whole.ring, &touching, 2.0 * TOUCH);
+        rings.iter_mut().for_each(|ring| {
+            cut_spikes(ring, f64::MAX);
+        });
+        rings.retain(|r| r.0.len() >= 3 && r.area() > SAME_POINT * r.perimeter());
+        if rings.is_empty() {
+            continue;
+        }
+        let flaw = Flaw::TouchesItself { rings: rings.len(), wall };
+        let element = &sources[whole.sources[0]].element;
+        faults.push(DrawingFault::warning(element, at, flaw));
+        let split = rings.into_iter().map(|ring| CheckedRing { ring, ..whole.clone() });
+        edges.splice(r..=r, split);
+    }
 }
 
 /// Whether two rings that touch are outlines of two parts: neither lies in the other, and both lie in an

@@ -5,9 +5,9 @@
 //! `width`, `height` and `viewBox` are followed, so that a scaled drawing shows its scale.
 
 use super::affine::Affine;
-use super::curve::Pen;
+use super::curve::{Pen, Subpath};
 use super::element;
-use crate::geometry::{Vector, point};
+use crate::geometry::{Point, Vector, point};
 use crate::layout::{DrawnFlaw, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet};
 use crate::units::{Units, parse_length};
 use roxmltree::{Document, Node, ParsingOptions};
@@ -99,12 +99,14 @@ fn group(node: Node, map: Affine) -> Result<DrawnGroup, DrawnFlaw> {
     plain(node)?;
     let id = node.attribute("id").ok_or(DrawnFlaw::GroupWithoutId)?.to_string();
     let pass = pass(&id)?;
+    // In a pass a circle is a plunge; elsewhere it is a line.
+    let whole = pass.is_none();
     let mut lines = vec![];
     for child in node.children().filter(Node::is_element) {
         plain(child)?;
         match child.tag_name().name() {
             "path" => lines.extend(contours(child, map)?),
-            "circle" => lines.push(circle(child, map)?),
+            "circle" => lines.push(circle(child, map, whole)?),
             "text" | "title" | "desc" => {}
             tag => {
                 let (tag, own) = (tag.to_string(), name(child));
@@ -142,25 +144,43 @@ fn contours(node: Node, map: Affine) -> Result<Vec<DrawnLine>, DrawnFlaw> {
     if contours.is_empty() || contours.iter().any(|c| !c.points.iter().all(|p| p.finite())) {
         return Err(DrawnFlaw::NoLine(id));
     }
-    let line = |c: super::curve::Subpath| DrawnLine {
+    let line = |c: Subpath| DrawnLine {
         id: id.clone().unwrap_or_default(),
-        points: c.points,
         closed: c.closed,
+        points: without_repeat(c),
         diameter: None,
     };
     Ok(contours.into_iter().map(line).collect())
 }
 
-/// Reads a circle, by its middle: a plunge.
-fn circle(node: Node, map: Affine) -> Result<DrawnLine, DrawnFlaw> {
+/// The points of a contour; the last of a closed one may be its first, where its last curve ends.
+fn without_repeat(mut contour: Subpath) -> Vec<Point> {
+    let (first, last) = (contour.points.first(), contour.points.last());
+    if contour.closed && contour.points.len() > 1 && first == last {
+        contour.points.pop();
+    }
+    contour.points
+}
+
+/// Reads a circle: `whole` as a line, else by its middle, as a plunge.
+fn circle(node: Node, map: Affine, whole: bool) -> Result<DrawnLine, DrawnFlaw> {
     let number = |attribute: &'static str| {
         let value = node.attribute(attribute).and_then(|v| v.parse::<f64>().ok());
         let bad = || DrawnFlaw::BadCircle { id: name(node), attribute };
         value.filter(|v| v.is_finite()).ok_or_else(bad)
     };
-    let at = map.apply(point(number("cx")?, number("cy")?));
-    let diameter = Some(2.0 * number("r")? * map.a);
-    Ok(DrawnLine { id: name(node).unwrap_or_default(), points: vec![at], closed: true, diameter })
+    let (at, r) = (point(number("cx")?, number("cy")?), number("r")?);
+    let id = name(node).unwrap_or_default();
+    if !whole {
+        let diameter = Some(2.0 * r * map.a);
+        return Ok(DrawnLine { id, points: vec![map.apply(at)], closed: true, diameter });
+    }
+    let mut pen = Pen::new(map, CHORD);
+    pen.ellipse(at, r, r);
+    let points = pen.finish().pop().map_or(vec![], |c| c.points);
+    let sound = r > 0.0 && points.iter().all(|p| p.finite());
+    let line = DrawnLine { id, points, closed: true, diameter: None };
+    if sound { Ok(line) } else { Err(DrawnFlaw::NoLine(name(node))) }
 }
 
 #[cfg(test)]

@@ -94,6 +94,15 @@ pub fn flaw_words(flaw: &Flaw, units: Units) -> String {
                 Some(other) => format!("{verb} {other}{more}: both left out"),
             }
         }
+        Flaw::TouchesItself { rings: 1, .. } => "touches itself: read as its fill shows it".into(),
+        Flaw::TouchesItself { rings, wall: None } => {
+            format!("touches itself: read as its fill shows it, as {rings} lines")
+        }
+        Flaw::TouchesItself { rings, wall: Some(wall) } => format!(
+            "touches itself: read as its fill shows it, as {rings} lines; a wall of {} is left where an opening touches its \
+             outline: draw them apart if it is to hold",
+            length(units, *wall)
+        ),
         Flaw::FeatureInNoPart { feature } => {
             format!("a {} that lies in no part: left out", feature.name())
         }

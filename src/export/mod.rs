@@ -13,6 +13,7 @@
 //!
 //! Words are made here and nowhere else, from values, in the user's units.
 
+mod arcs;
 mod assumed;
 mod begun;
 mod buying_list;

@@ -1,17 +1,18 @@
 //! One sheet as an SVG drawing at true scale, for a CAM program and for viewing.
 //!
-//! SVG 1.1, width and height in mm and a viewBox in mm, so one user unit is 1 mm. Every line is a plain
-//! path with its own presentation attributes: no transforms, styles, clips, references, and no nesting deeper
-//! than the named group, so that every importer sees the same. Groups, in drawing order: `sheet`, `parts`,
-//! `openings`, `features`, `tabs`, one group of paths for each depth in the order of cut (`upper-pass-4.85mm`,
+//! SVG 1.1, width and height in mm and a viewBox in mm, so one user unit is 1 mm. Every line is a plain path, or a circle, with
+//! its own presentation attributes: no transforms, styles, clips, references, and no nesting deeper than the named group, so that
+//! every importer sees the same. Circles and arcs are circles and arcs ([`arcs`](super::arcs)). Groups, in drawing order: `sheet`,
+//! `parts`, `openings`, `features`, `tabs`, one group of paths for each depth in the order of cut (`upper-pass-4.85mm`,
 //! `through-pass-6.35mm`, or in inches), `plunges-DEPTH` (holes as wide as the bit, if there are any: circles
 //! of its diameter), `labels`. `drawing::read_sheet_file` reads them back.
 
+use super::arcs::{Beside, circle_of, drawn_data};
 use super::label::{LabelSpot, label_spot};
 use super::lines::{CutLine, LineKind, SheetCut};
-use super::markup::{Ids, cross, escape, line_data, number, ring_data};
+use super::markup::{Ids, cross, escape, number, ring_data};
 use super::words;
-use crate::geometry::Bounds;
+use crate::geometry::{Bounds, Point, Ring};
 use crate::layout::{FeatureKind, PlacedPart, Sheet};
 use crate::units::{Units, trimmed};
 use std::fmt::Write;
@@ -66,14 +67,12 @@ pub fn sheet_svg(sheet: &Sheet, cut: &SheetCut, units: Units) -> String {
     let stems: Vec<String> = sheet.parts.iter().map(|p| format!("{}.{}", p.part, p.copy)).collect();
     let parts = || stems.iter().zip(&sheet.parts);
     drawing.group("parts", |d| {
-        parts().for_each(|(stem, p)| {
-            d.path(&format!("{stem}.outline"), &ring_data(&p.outline), &OUTLINE)
-        });
+        parts().for_each(|(stem, p)| d.ring(&format!("{stem}.outline"), &p.outline, &OUTLINE));
     });
     drawing.group("openings", |d| {
         for (stem, p) in parts() {
             for (i, ring) in p.openings.iter().enumerate() {
-                d.path(&format!("{stem}.opening.{}", i + 1), &ring_data(ring), &OPENING);
+                d.ring(&format!("{stem}.opening.{}", i + 1), ring, &OPENING);
             }
         }
     });
@@ -106,7 +105,7 @@ pub fn sheet_svg(sheet: &Sheet, cut: &SheetCut, units: Units) -> String {
         // One point is a plunge, no line.
         let own = |l: &CutLine| l.points.len() > 1 && group(l) == Some(i);
         drawing.group(&format!("{name}-pass-{}", written(units, depth)), |d| {
-            d.passes(&stems, cut, own, name, pen)
+            d.passes(&stems, sheet, cut, own, (name, pen))
         });
     }
     drawing.plunges(&stems, cut, sheet.bit.diameter, units);
@@ -181,6 +180,23 @@ impl SheetDrawing {
         if data.is_empty() {
             return;
         }
+        self.element("path", id, pen, &format!("d=\"{data}\""));
+    }
+
+    /// A closed line: a circle where it is one.
+    fn ring(&mut self, id: &str, ring: &Ring, pen: &LineStyle) {
+        match circle_of(ring) {
+            Some((at, radius)) => self.circle(id, at, radius, pen),
+            None => self.path(id, &drawn_data(ring.points(), true), pen),
+        }
+    }
+
+    fn circle(&mut self, id: &str, at: Point, radius: f64, pen: &LineStyle) {
+        let (x, y, r) = (number(at.x), number(at.y), number(radius));
+        self.element("circle", id, pen, &format!("cx=\"{x}\" cy=\"{y}\" r=\"{r}\""));
+    }
+
+    fn element(&mut self, tag: &str, id: &str, pen: &LineStyle, form: &str) {
         let id = self.ids.take(id);
         let dash = match pen.dash {
             "" => String::new(),
@@ -188,7 +204,7 @@ impl SheetDrawing {
         };
         let _ = writeln!(
             self.out,
-            "<path id=\"{id}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{}\"{dash} d=\"{data}\"/>",
+            "<{tag} id=\"{id}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{}\"{dash} {form}/>",
             pen.stroke, pen.width,
         );
     }
@@ -196,6 +212,7 @@ impl SheetDrawing {
     /// The stock: its edge, areas to keep clear, pieces worth keeping.
     fn sheet(&mut self, sheet: &Sheet) {
         self.group("sheet", |d| {
+            // As the page is: an arc would rise over the page's edge.
             d.path("sheet.edge", &ring_data(&sheet.outline), &EDGE);
             for (i, ring) in sheet.keep_clear.iter().enumerate() {
                 d.path(&format!("sheet.keep-clear.{}", i + 1), &ring_data(ring), &KEEP_CLEAR);
@@ -216,7 +233,11 @@ impl SheetDrawing {
             for (ring, closed) in closed.chain(feature.lines.iter().map(|l| (l, false))) {
                 *n += 1;
                 let id = format!("{stem}.{}.{n}", feature.kind.name());
-                self.path(&id, &line_data(ring.points(), closed), pen_of(feature.kind));
+                if closed {
+                    self.ring(&id, ring, pen_of(feature.kind));
+                } else {
+                    self.path(&id, &drawn_data(ring.points(), false), pen_of(feature.kind));
+                }
             }
         }
     }
@@ -225,21 +246,26 @@ impl SheetDrawing {
     fn passes(
         &mut self,
         stems: &[String],
+        sheet: &Sheet,
         cut: &SheetCut,
         in_group: impl Fn(&CutLine) -> bool,
-        name: &str,
-        pen: &LineStyle,
+        (name, pen): (&str, &LineStyle),
     ) {
         let mut last = None;
         let mut n = 0;
+        let mut ring: Option<Beside> = None;
         for line in cut.lines.iter().filter(|l| in_group(l)) {
             let Some(stem) = stems.get(line.part) else { continue };
-            let ring = Some((line.part, line.ring));
-            n = if last == ring { n + 1 } else { 1 };
-            last = ring;
+            let of = Some((line.part, line.ring));
+            n = if last == of { n + 1 } else { 1 };
+            if last != of {
+                ring = beside(sheet, line);
+            }
+            last = of;
             let stretch = if line.closed { String::new() } else { format!(".{n}") };
             let id = format!("{stem}.{name}.{}{stretch}", line.ring);
-            self.path(&id, &line_data(&line.points, line.closed), pen);
+            let data = ring.as_ref().map(|r| r.data(&line.points, line.closed));
+            self.path(&id, &data.unwrap_or_default(), pen);
         }
     }
 
@@ -254,17 +280,8 @@ impl SheetDrawing {
             self.group(&name, |d| {
                 for line in plunges.iter().filter(|l| l.depth == depth) {
                     let Some(stem) = stems.get(line.part) else { continue };
-                    let id = d.ids.take(&format!("{stem}.plunge.{}", line.ring));
-                    let _ = writeln!(
-                        d.out,
-                        "<circle id=\"{id}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{}\" cx=\"{}\" cy=\"{}\" \
-                         r=\"{}\"/>",
-                        THROUGH.stroke,
-                        THROUGH.width,
-                        number(line.points[0].x),
-                        number(line.points[0].y),
-                        number(diameter / 2.0),
-                    );
+                    let id = format!("{stem}.plunge.{}", line.ring);
+                    d.circle(&id, line.points[0], diameter / 2.0, &THROUGH);
                 }
             });
         }
@@ -288,6 +305,16 @@ impl SheetDrawing {
             escape(&text),
         );
     }
+}
+
+/// The ring that a line of the bit's centre goes round.
+fn beside(sheet: &Sheet, line: &CutLine) -> Option<Beside> {
+    let part = sheet.parts.get(line.part)?;
+    let ring = match line.ring {
+        0 => &part.outline,
+        n => part.openings.get(n - 1)?,
+    };
+    Some(Beside::of(ring, line.ring == 0, sheet.bit.diameter / 2.0))
 }
 
 /// The extent of the drawing: the sheet, from its own corner.

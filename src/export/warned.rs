@@ -30,7 +30,7 @@ const FEW: usize = 4;
 /// The layout's warnings, those that ask the same of the maker joined into one, in the order they came.
 pub fn warned(layout: &Layout, units: Units) -> Vec<Warned> {
     let mut kinds: Vec<(&Warning, Vec<&Warning>)> = vec![];
-    for warning in &layout.warnings {
+    for warning in layout.warnings.iter().filter(|w| !left_out(layout, &w.part)) {
         match kinds.iter_mut().find(|(first, _)| is_like(first, warning)) {
             Some((_, all)) => all.push(warning),
             None => kinds.push((warning, vec![warning])),
@@ -44,6 +44,12 @@ pub fn warned(layout: &Layout, units: Units) -> Vec<Warned> {
         }
     };
     kinds.into_iter().map(told).collect()
+}
+
+/// Whether no copy of a part is placed: what to mind when it is cut concerns nobody.
+pub fn left_out(layout: &Layout, part: &str) -> bool {
+    layout.unplaced.iter().any(|u| u.part == part)
+        && !layout.sheets.iter().flat_map(|s| &s.parts).any(|p| p.part == part)
 }
 
 /// Words a warning as one about all parts held by tabs except those that it does not concern, if those are fewer.

@@ -12,14 +12,27 @@ pub const CARRIER: &str = "leave a spur or a carrier strip of extra stock on it 
 
 /// Why this method and count; the layout's own sentence if it has no values.
 pub fn why_words(hold: &Hold, units: Units) -> String {
+    why_but(hold, units, None)
+}
+
+/// How much of the cutting force's range the hold bears, where its reason says so.
+pub fn borne_by(hold: &Hold) -> Option<Bears> {
+    let on_tabs = hold.method == Method::Tabs;
+    let why =
+        hold.reason.as_ref().filter(|w| on_tabs && !matches!(w.because, Because::Tried { .. }))?;
+    Some(why.force?.borne(hold.figures.as_ref()?.least_margin))
+}
+
+/// [`why_words`] without how much of the force's range the hold bears, if that is `said` elsewhere.
+pub fn why_but(hold: &Hold, units: Units, said: Option<Bears>) -> String {
     let Some(why) = &hold.reason else { return hold.why.clone() };
     let because = || {
         let no_skin = if why.no_skin { "; no skin holds it either" } else { "" };
         format!("{}{no_skin}", because_words(&why.because, units))
     };
     match hold.method {
-        Method::Tabs if why.bridges => on_bridges(hold, why, &because(), units),
-        Method::Tabs => on_tabs(hold, why, &because(), units),
+        Method::Tabs if why.bridges => on_bridges(hold, why, &because(), units, said),
+        Method::Tabs => on_tabs(hold, why, &because(), units, said),
         Method::Skin => format!("{}: {}{}", skin(hold, units), because(), break_out(why, units)),
         Method::Tape => {
             let over = why.tape_mm2.map_or(String::new(), |a| format!(" over {} of face", area(units, a)));
@@ -209,7 +222,7 @@ pub fn depth(units: Units, mm: f64) -> String {
     }
 }
 
-fn on_tabs(hold: &Hold, why: &Why, because: &str, units: Units) -> String {
+fn on_tabs(hold: &Hold, why: &Why, because: &str, units: Units, said: Option<Bears>) -> String {
     let n = count(outline_tabs(hold), "tab");
     if let Because::Tried { .. } = why.because {
         return tried(hold, &n, because, units);
@@ -222,11 +235,11 @@ fn on_tabs(hold: &Hold, why: &Why, because: &str, units: Units) -> String {
     format!(
         "{n}, last pass {}: {because}{}{one_side}",
         depth(units, hold.last_pass),
-        margin(hold, why, units)
+        margin(hold, units, said)
     )
 }
 
-fn on_bridges(hold: &Hold, why: &Why, because: &str, units: Units) -> String {
+fn on_bridges(hold: &Hold, why: &Why, because: &str, units: Units, said: Option<Bears>) -> String {
     let n = count(outline_tabs(hold), "holding bridge");
     if let Because::Tried { .. } = why.because {
         return tried(hold, &n, because, units);
@@ -238,7 +251,7 @@ fn on_bridges(hold: &Hold, why: &Why, because: &str, units: Units) -> String {
         "{n} of full thickness{spur}, last pass {}: {because}{}; no pass cuts {them}: finish the part while it hangs on \
          {them}, then saw {them} off (do not snap {them}) and trim the stub{s}",
         depth(units, hold.last_pass),
-        margin(hold, why, units)
+        margin(hold, units, said)
     )
 }
 
@@ -250,9 +263,10 @@ fn tried(hold: &Hold, n: &str, which: &str, units: Units) -> String {
 }
 
 /// `; least margin 1.20 (tab 1 in shear); holds even at ...`.
-fn margin(hold: &Hold, why: &Why, units: Units) -> String {
+fn margin(hold: &Hold, units: Units, said: Option<Bears>) -> String {
     let Some(least) = hold.figures.as_ref().map(|f| f.least_margin) else { return String::new() };
-    let force = why.force.map_or(String::new(), |f| format!("; {}", bears_words(f.borne(least))));
+    let borne = borne_by(hold).filter(|b| Some(*b) != said);
+    let force = borne.map_or(String::new(), |b| format!("; {}", bears_words(b)));
     format!("; least margin {least:.2} ({}){force}", limit_words(hold, units))
 }
 

@@ -64,6 +64,16 @@ impl EdgeIndex {
         EdgeIndex { tree: RTree::bulk_load(edges) }
     }
 
+    /// Index of the segments of one line.
+    pub fn of_segments(line: &[Segment]) -> Self {
+        let edge = |(number, segment): (usize, &Segment)| IndexedEdge {
+            segment: *segment,
+            ring: 0,
+            number,
+        };
+        EdgeIndex { tree: RTree::bulk_load(line.iter().enumerate().map(edge).collect()) }
+    }
+
     /// The place nearest to `p`, `None` without edges.
     ///
     /// It uses the tree's iterator, not its `nearest_neighbor` (rstar 0.12): that drops an edge whose rounded distance is greater

@@ -11,12 +11,17 @@ use super::paths::{self, DEPTH, Stroke};
 use super::prepared::Prepared;
 use super::problem::{Problem, What};
 use super::rules::Rules;
-use crate::geometry::{Point, Ring, Segment};
+use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment, Vector};
 use crate::layout::{DrawnKind, DrawnLine, DrawnSheet, Method, PlacedPart, Sheet};
 use std::collections::BTreeMap;
 
 /// How far a drawn point may be off, mm: drawings have four decimals.
 const ROUNDING: f64 = 0.0005;
+/// How far a point of the layout may lie from an arc of the drawing, mm: an arc is fitted within 0.0025, and is read by chords
+/// within 0.0005.
+const FITTED: f64 = 0.0025 + 2.0 * ROUNDING;
+/// How far an arc may bulge over the layout's chords, mm: by the chord error of drawings, 0.01.
+const CHORDS: f64 = 0.01 + FITTED;
 /// Groups that are not passes.
 const GROUPS: [&str; 6] = ["sheet", "parts", "openings", "features", "tabs", "labels"];
 
@@ -145,12 +150,39 @@ fn features(part: &PlacedPart) -> Vec<Wanted> {
 
 fn same(line: &DrawnLine, ring: &Ring, closed: bool) -> bool {
     let drawn = Ring(line.points.clone());
-    line.closed == closed
-        && if closed {
-            rings_differ(&drawn, ring, ROUNDING).is_none()
-        } else {
-            !lines_differ(&drawn, ring, ROUNDING)
-        }
+    if line.closed != closed {
+        return false;
+    }
+    let points = match closed {
+        true => rings_differ(&drawn, ring, ROUNDING).is_none(),
+        false => !lines_differ(&drawn, ring, ROUNDING),
+    };
+    points || same_curve(line, ring)
+}
+
+/// Whether a drawn line with arcs is the layout's line of chords: every point of the layout lies on it, none of its own points
+/// leaves the chords by more than chords leave curves, and it is as long.
+fn same_curve(drawn: &DrawnLine, ring: &Ring) -> bool {
+    let (a, b) = (&drawn.points, ring.points());
+    let (whole, chords) = (Bounds::of(a), ring.bounds());
+    let apart = (whole.min.distance(chords.min)).max(whole.max.distance(chords.max));
+    // A corner of the bounds moves by the error in both coordinates.
+    if b.len() < 3 || a.len() < 3 || !(apart <= 2.0 * CHORDS) {
+        return false;
+    }
+    let lines = |p: &[Point]| lines_of(p, drawn.closed);
+    let (a_lines, b_lines) = (lines(a), lines(b));
+    let length = |s: &[Segment]| s.iter().map(|s| s.length()).sum::<f64>();
+    // A chord of a sixteenth of a circle, the longest, is 0.6 % shorter than its arc.
+    let (drawn_mm, mm) = (length(&a_lines), length(&b_lines));
+    if !(drawn_mm - mm).abs().le(&(0.01 * mm + CHORDS)) {
+        return false;
+    }
+    let lies = |p: &Point, on: &EdgeIndex, within: f64| {
+        on.nearest(*p).is_some_and(|n| n.distance <= within)
+    };
+    let (a_edges, b_edges) = (EdgeIndex::of_segments(&a_lines), EdgeIndex::of_segments(&b_lines));
+    b.iter().all(|p| lies(p, &a_edges, FITTED)) && a.iter().all(|p| lies(p, &b_edges, CHORDS))
 }
 
 /// Every drawn pass, line by line, with the part and ring that its id names.
@@ -186,17 +218,16 @@ fn strokes(sheet: &Sheet, drawn: &DrawnSheet, problems: &mut Vec<Problem>) -> Ve
                 kind: drawn_pass.kind,
                 depth: drawn_pass.depth,
                 closed: line.closed,
-                segments: segments(line),
+                segments: lines_of(&line.points, line.closed),
             });
         }
     }
     strokes
 }
 
-fn segments(line: &DrawnLine) -> Vec<Segment> {
-    let p = &line.points;
+fn lines_of(p: &[Point], closed: bool) -> Vec<Segment> {
     let mut all: Vec<Segment> = p.windows(2).map(|w| Segment::new(w[0], w[1])).collect();
-    if p.len() == 1 || line.closed {
+    if p.len() == 1 || closed {
         all.push(Segment::new(p[p.len() - 1], p[0]));
     }
     all

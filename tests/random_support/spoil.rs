@@ -60,9 +60,8 @@ fn shortened(svg: &str) -> String {
         if !head.contains(".through.0") || data.ends_with('Z') {
             return None;
         }
-        let numbers: Vec<f64> =
-            data.replace('L', " ").split_whitespace().filter_map(|n| n.parse().ok()).collect();
-        let mut points: Vec<[f64; 2]> = numbers.chunks_exact(2).map(|c| [c[0], c[1]]).collect();
+        let (points, _) = crate::drawn_support::contours(&format!("M{data}")).pop()?;
+        let mut points: Vec<[f64; 2]> = points.into_iter().map(<[f64; 2]>::from).collect();
         let mut left = 8.0;
         while let [.., before, last] = &mut points[..] {
             let (dx, dy) = (before[0] - last[0], before[1] - last[1]);

@@ -7,6 +7,7 @@
 mod buying;
 mod front;
 mod given;
+mod legend;
 mod marks;
 mod measures;
 mod page;

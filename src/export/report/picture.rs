@@ -1,7 +1,7 @@
 //! The picture of a sheet: drawn once as a group, shown small and large by reference to it.
 
 use super::given::Report;
-use super::marks::{TAPE, clamp_look};
+use super::marks::{TAPE, clamp_look, feature_look};
 use super::strips;
 use super::tone::{hatches, patterns, tone};
 use crate::export::lines::SheetCut;
@@ -147,13 +147,7 @@ fn tabs(out: &mut String, sheet: &Sheet, unit: f64) {
 
 /// A feature of a part; a pocket is not drawn over the openings inside it.
 fn feature(out: &mut String, part: &PlacedPart, feature: &Feature, unit: f64) {
-    let (fill, colour, width, dash): (_, _, _, &[f64]) = match feature.kind {
-        FeatureKind::Pocket => ("#2f6f8f\" fill-opacity=\"0.25", "#2f6f8f", 1.0, &[5.0, 2.0]),
-        FeatureKind::Drill => ("#2b2622\" fill-opacity=\"0.55", "#2b2622", 0.9, &[]),
-        FeatureKind::Engraving => ("none", "#4f632c", 1.3, &[]),
-        FeatureKind::Mark => ("none", "#6a4881", 1.3, &[2.0, 1.5]),
-        FeatureKind::TabFree => ("none", "#8c6d1f", 1.4, &[3.0, 1.5, 0.8, 1.5]),
-    };
+    let look = feature_look(feature.kind);
     let mut d = data(&feature.rings);
     let covers = |o: &&Ring| {
         feature.kind == FeatureKind::Pocket
@@ -162,8 +156,14 @@ fn feature(out: &mut String, part: &PlacedPart, feature: &Feature, unit: f64) {
     d.push_str(&data(part.openings.iter().filter(covers)));
     feature.lines.iter().for_each(|line| d.push_str(&path(line.points(), false)));
     if !d.is_empty() {
-        let lines = stroke(colour, width, dash, unit);
-        let _ = write!(out, "\n<path d=\"{d}\" fill-rule=\"evenodd\" fill=\"{fill}\" {lines}/>");
+        let lines = stroke(look.line, look.width, look.dash, unit);
+        let (fill, opacity) = (look.fill, look.opacity);
+        let opacity =
+            if opacity < 1.0 { format!(" fill-opacity=\"{opacity}\"") } else { String::new() };
+        let _ = write!(
+            out,
+            "\n<path d=\"{d}\" fill-rule=\"evenodd\" fill=\"{fill}\"{opacity} {lines}/>"
+        );
     }
 }
 

@@ -7,6 +7,7 @@ use crate::export::faults::fault_words;
 use crate::export::lines::SheetCut;
 use crate::export::markup::escape;
 use crate::export::words;
+use crate::geometry::Ring;
 use crate::layout::{DropOut, HoldDown, Sheet};
 
 /// Heading, facts, picture, table and notes of sheet `i`.
@@ -16,16 +17,18 @@ pub fn section(report: &Report, i: usize) -> String {
     let n = i + 1;
     let mut out = format!(
         "<section class=\"sheet-page\" id=\"sheet-{n}\" aria-labelledby=\"sheet-{n}-title\">\n\
-         <h2 id=\"sheet-{n}-title\"><span class=\"no\">{n}</span> {} <small>{}</small></h2>\n{}\n",
+         <div class=\"sheet-head\">\n<h2 id=\"sheet-{n}-title\"><span class=\"no\">{n}</span> {} <small>{}</small></h2>\n{}\n",
         escape(&words::material(report.units, sheet)),
         escape(&sheet.stock),
         facts(report, i),
     );
     out.push_str(&strips::figure(report, i));
+    out.push_str("</div>\n");
     out.push_str(&faults(report, i));
-    out.push_str(&table::parts(report.units, sheet, &cut));
+    out.push_str(&tape(report, i));
     out.push_str(&drop_outs(report, i));
     out.push_str(&smaller_waste(&cut, report.drop_outs(i).count()));
+    out.push_str(&table::parts(report.units, sheet, &cut));
     out.push_str("</section>\n");
     out
 }
@@ -84,6 +87,32 @@ fn faults(report: &Report, i: usize) -> String {
     format!("<p class=\"not-ready\">Not ready to cut:</p>\n<ol class=\"faults\">{here}</ol>\n")
 }
 
+/// Where tape goes under the sheet, numbered as on the picture: the place, and the part beside it.
+fn tape(report: &Report, i: usize) -> String {
+    let (sheet, cut) = (&report.layout.sheets[i], report.cut(i));
+    let order = cut.order_of(sheet.parts.len());
+    let corner = sheet.outline.bounds().min;
+    let line = |(k, strip): (usize, &Ring)| {
+        let at = strip.bounds().centre();
+        let far = |n: &usize| sheet.parts[*n].outline.edge_distance(at);
+        let nearest = (0..sheet.parts.len()).min_by(|a, b| far(a).total_cmp(&far(b)));
+        let beside = nearest.map_or(String::new(), |n| {
+            let number = order.iter().position(|o| *o == n).map_or(0, |k| k + 1);
+            format!(", beside part {number}, {}", escape(&sheet.parts[n].part))
+        });
+        let place = words::pair_of(report.units, [at.x - corner.x, at.y - corner.y]);
+        format!("<li><b>t{}</b> at {place}{beside}</li>", k + 1)
+    };
+    let here: String = cut.soft.iter().enumerate().map(line).collect();
+    if here.is_empty() {
+        return String::new();
+    }
+    format!(
+        "<p class=\"notes\"><b>Put double-sided tape under the sheet</b> before you cut, where a tab lands on a strip that gives \
+         way (places from the sheet’s top left corner):</p>\n<ul class=\"places\">{here}</ul>\n"
+    )
+}
+
 fn waste(sheet: &Sheet) -> String {
     let waste = words::percent(sheet.waste_percent);
     if sheet.remnants.is_empty() {
@@ -103,7 +132,7 @@ fn drop_outs(report: &Report, i: usize) -> String {
         return String::new();
     }
     format!(
-        "<p class=\"notes\"><b>Loose waste at least as wide as the bit</b>: {}.</p>\n<ul class=\"loose\">{here}</ul>\n",
+        "<p class=\"notes\"><b>Loose waste at least as wide as the bit</b>: {}.</p>\n<ul class=\"places loose\">{here}</ul>\n",
         escape(WHAT_TO_DO)
     )
 }
@@ -126,7 +155,6 @@ fn smaller_waste(cut: &SheetCut, numbered: usize) -> String {
 mod tests {
     use super::*;
     use crate::export::LooseWaste;
-    use crate::geometry::Ring;
 
     /// Pieces that have a number are told with it; only the others are counted here.
     #[test]

@@ -1,36 +1,42 @@
 //! The large picture of a sheet with its measures, numbers, grain and scale; long boards in strips.
 
 use super::given::Report;
-use super::marks::{TAPE, clamp_look};
+use super::legend::legend;
+use super::marks::{TAPED, WASTE};
 use super::measures::{Window, surround};
 use crate::export::label::label_spot;
-use crate::export::lines::SheetCut;
 use crate::export::markup::escape;
 use crate::export::words;
-use crate::geometry::{Point, point};
+use crate::geometry::{Point, Vector, point};
 use crate::layout::{PlacedPart, Sheet};
+use std::f64::consts::FRAC_PI_2;
 use std::fmt::Write;
 
 /// Greatest ratio of length to width drawn in one piece.
 const LONGEST: f64 = 4.5;
 /// Width of a picture on a screen, pixels; lettering is sized for it.
 const PAGE: f64 = 1000.0;
+/// The same on a phone.
+const PHONE: f64 = 330.0;
 /// Most pixels per mm: small sheets are not enlarged beyond it.
 const LARGEST: f64 = 3.5;
 
-/// The picture of sheet `i`: one figure, in several strips if the board is long.
+/// The picture of sheet `i`: one figure, in several strips if the board is long; for a phone once more in strips of its width.
 pub fn figure(report: &Report, i: usize) -> String {
     let sheet = &report.layout.sheets[i];
     let b = sheet.outline.bounds();
-    let (strips, unit) = (strips(sheet), unit(sheet));
-    let each = b.width().max(1.0) / strips as f64;
+    let (length, width) = (b.width().max(1.0), b.height().max(1.0));
+    let narrow = ((length / width).ceil() as usize).clamp(1, 12);
+    let wide = (strips(sheet), unit(sheet), "wide");
     let mut out = String::from("<figure>\n");
-    for strip in 0..strips {
-        let from = b.min.x + each * strip as f64;
-        out.push_str(&strip_svg(report, i, from, from + each, unit, strips > 1));
+    for (strips, unit, class) in [wide, (narrow, length / narrow as f64 / PHONE, "narrow")] {
+        let each = length / strips as f64;
+        for strip in 0..strips {
+            let from = b.min.x + each * strip as f64;
+            out.push_str(&strip_svg(report, i, (from, from + each), unit, (class, strips > 1)));
+        }
     }
-    let counts = (report.faults(i).count(), report.drop_outs(i).count());
-    out.push_str(&legend(sheet, &report.cut(i), counts));
+    out.push_str(&legend(report, i));
     out.push_str("</figure>\n");
     out
 }
@@ -49,8 +55,14 @@ pub fn unit(sheet: &Sheet) -> f64 {
     (each / PAGE).max(b.height().max(1.0) / 820.0).max(1.0 / LARGEST)
 }
 
-/// One window on the sheet, from `from` to `to` along x; `unit` is mm a pixel.
-fn strip_svg(report: &Report, i: usize, from: f64, to: f64, unit: f64, part_of: bool) -> String {
+/// One window on the sheet, from one x to another; `unit` is mm a pixel.
+fn strip_svg(
+    report: &Report,
+    i: usize,
+    (from, to): (f64, f64),
+    unit: f64,
+    (class, part_of): (&str, bool),
+) -> String {
     let sheet = &report.layout.sheets[i];
     let (units, n) = (report.units, i + 1);
     let b = sheet.outline.bounds();
@@ -61,7 +73,7 @@ fn strip_svg(report: &Report, i: usize, from: f64, to: f64, unit: f64, part_of: 
         let _ = write!(what, ", from {}", words::span(units, from - b.min.x, to - b.min.x));
     }
     let mut out = format!(
-        "<svg class=\"sheet\" style=\"max-width:{:.0}px\" viewBox=\"{:.3} {:.3} {w:.3} {h:.3}\" role=\"img\" aria-label=\"{what}\">\n\
+        "<svg class=\"sheet {class}\" style=\"max-width:{:.0}px\" viewBox=\"{:.3} {:.3} {w:.3} {h:.3}\" role=\"img\" aria-label=\"{what}\">\n\
          <title>{what}</title>\n<svg x=\"{from:.3}\" y=\"{:.3}\" width=\"{:.3}\" height=\"{:.3}\" viewBox=\"{from:.3} {:.3} {:.3} {:.3}\">\
          <use href=\"#s{n}\"/></svg>\n",
         w / unit,
@@ -78,6 +90,7 @@ fn strip_svg(report: &Report, i: usize, from: f64, to: f64, unit: f64, part_of: 
     out.push_str(&numbers(report, i, from, to, unit));
     out.push_str(&fault_marks(report, i, (from, to), unit));
     out.push_str(&loose_marks(report, i, (from, to), unit));
+    out.push_str(&tape_marks(report, i, (from, to), unit));
     let window = Window { from, to, whole: !part_of };
     out.push_str(&surround(units, sheet, window, unit));
     out.push_str("</svg>\n");
@@ -89,6 +102,8 @@ const NUMBER: (f64, f64) = (10.0, 22.0);
 /// Lettering of names, and the height of a number with a name below it, pixels.
 const NAME: f64 = 12.0;
 const BLOCK: f64 = 38.0;
+/// Least height of number and name on one line, pixels.
+const LINE: f64 = 11.0;
 
 /// The number of each part in the order of cut, on the part; only parts whose label lies in the window.
 fn numbers(report: &Report, i: usize, from: f64, to: f64, unit: f64) -> String {
@@ -96,7 +111,10 @@ fn numbers(report: &Report, i: usize, from: f64, to: f64, unit: f64) -> String {
     let mut out =
         format!("<g class=\"numbers\" stroke-width=\"{:.3}\" text-anchor=\"middle\">", 3.2 * unit);
     for (k, part) in report.cut(i).order_of(sheet.parts.len()).into_iter().enumerate() {
-        out.push_str(&number(&sheet.parts[part], k + 1, (from, to), unit).unwrap_or_default());
+        let part = &sheet.parts[part];
+        let all = report.layout.sheets.iter().flat_map(|s| &s.parts);
+        let copies = all.filter(|p| p.part == part.part).nth(1).is_some();
+        out.push_str(&number(part, k + 1, copies, (from, to), unit).unwrap_or_default());
     }
     out.push_str("</g>\n");
     out
@@ -128,8 +146,13 @@ fn loose_marks(report: &Report, i: usize, window: (f64, f64), unit: f64) -> Stri
     here.map(|(k, at)| spot("loose", WASTE, &format!("w{}", k + 1), at, unit)).collect()
 }
 
-/// Colour of the marks on loose waste.
-const WASTE: &str = "#8a5a00";
+/// A mark `t1` on each strip under which tape goes.
+fn tape_marks(report: &Report, i: usize, window: (f64, f64), unit: f64) -> String {
+    let cut = report.cut(i);
+    let here = cut.soft.iter().map(|r| r.bounds().centre()).enumerate();
+    let here = here.filter(|(_, at)| (window.0..window.1).contains(&at.x));
+    here.map(|(k, at)| spot("tape", TAPED, &format!("t{}", k + 1), at, unit)).collect()
+}
 
 /// A round mark with a few letters.
 fn spot(class: &str, colour: &str, text: &str, at: Point, unit: f64) -> String {
@@ -142,102 +165,73 @@ fn spot(class: &str, colour: &str, text: &str, at: Point, unit: f64) -> String {
     )
 }
 
-/// A part's number, and its name below where there is room for both.
-fn number(part: &PlacedPart, number: usize, window: (f64, f64), unit: f64) -> Option<String> {
-    let shape = part.shape();
-    let text = number.to_string();
+/// A part's number, with its name where there is room: below it or behind it, along or up the sheet. `copies` says that there are
+/// others of that name.
+fn number(
+    part: &PlacedPart,
+    number: usize,
+    copies: bool,
+    window: (f64, f64),
+    unit: f64,
+) -> Option<String> {
+    let name = if copies { format!("{} {}", part.part, part.copy) } else { part.part.clone() };
+    let letters = |text: &str| 0.5 * text.chars().count() as f64;
     // A digit is about 0.6 em wide, a letter of a name half an em.
-    let aspect = 0.6 * text.len() as f64 + 0.3;
-    let block = 0.5 * NAME * part.part.chars().count() as f64 / BLOCK;
-    let named = label_spot(&shape, block.max(aspect)).filter(|s| s.height > BLOCK * unit);
-    let spot = named.or_else(|| label_spot(&shape, aspect))?;
-    if !(window.0..window.1).contains(&spot.at.x) {
+    let aspect = 0.6 * number.to_string().len() as f64 + 0.3;
+    let block = (letters(&name) * NAME / BLOCK).max(aspect);
+    let line = letters(&format!("{number}  {name} "));
+    let upright = part.shape();
+    // Up the sheet: part and label turned by a quarter.
+    let on_side = upright.map(|p| p.turned(FRAC_PI_2));
+    let room = |side: bool, aspect: f64, least: f64| {
+        let spot = label_spot(if side { &on_side } else { &upright }, aspect)?;
+        (spot.height > least * unit).then_some((spot, side))
+    };
+    let under = || room(false, block, BLOCK).or_else(|| room(true, block, BLOCK));
+    let behind = || room(false, line, LINE).or_else(|| room(true, line, LINE));
+    let (form, (mut spot, side)) = under()
+        .map(|r| (NameAt::Under, r))
+        .or_else(|| behind().map(|r| (NameAt::Behind, r)))
+        .or_else(|| room(false, aspect, 0.0).map(|r| (NameAt::Alone, r)))?;
+    if side {
+        spot.at = spot.at.turned(-FRAC_PI_2);
+    }
+    let (x, middle) = (spot.at.x, spot.at.y);
+    if !(window.0..window.1).contains(&x) {
         return None;
     }
+    let turn = match side {
+        true => format!(" transform=\"rotate(-90 {x:.2} {middle:.2})\""),
+        false => String::new(),
+    };
+    let name = escape(&name);
+    let text = |class: &str, y: f64, size: f64, text: &str| {
+        format!(
+            "<text{class} x=\"{x:.2}\" y=\"{y:.2}\" font-size=\"{size:.2}\"{turn}>{text}</text>"
+        )
+    };
     let size = (0.8 * spot.height).clamp(NUMBER.0 * unit, NUMBER.1 * unit);
-    let rise = if named.is_some() { 0.35 * NAME * unit } else { -0.35 * size };
-    let (x, y) = (spot.at.x, spot.at.y - rise);
-    let mut out = format!("<text x=\"{x:.2}\" y=\"{y:.2}\" font-size=\"{size:.2}\">{text}</text>");
-    if named.is_some() {
-        let (y, size) = (y + 1.15 * NAME * unit, NAME * unit);
-        let name = escape(&part.part);
-        let _ = write!(
-            out,
-            "<text class=\"name\" x=\"{x:.2}\" y=\"{y:.2}\" font-size=\"{size:.2}\">{name}</text>"
-        );
-    }
-    Some(out)
+    Some(match form {
+        NameAt::Alone => text("", middle + 0.35 * size, size, &number.to_string()),
+        NameAt::Under => {
+            let y = middle - 0.35 * NAME * unit;
+            let below = text(" class=\"name\"", y + 1.15 * NAME * unit, NAME * unit, &name);
+            text("", y, size, &number.to_string()) + &below
+        }
+        NameAt::Behind => {
+            let size = size.min(NAME * unit);
+            let both = format!("{number} <tspan class=\"name\">{name}</tspan>");
+            text("", middle + 0.35 * size, size, &both)
+        }
+    })
 }
 
-/// The meaning of the marks that occur.
-fn legend(sheet: &Sheet, cut: &SheetCut, (faults, loose): (usize, usize)) -> String {
-    let mut marks = vec![("1 2 3", "order of cut", "num")];
-    if sheet.parts.iter().any(|p| !p.hold.tabs.is_empty()) {
-        marks.push(("", "tab", "tab"));
-        if words::bridged(sheet).next().is_some() {
-            marks.push(("", "holding bridge: full thickness, to be sawn off", "bridge"));
-        }
-        if words::in_order(sheet) {
-            marks.push((
-                "",
-                "waste tab: keeps the waste beyond it, and what hangs on that",
-                "wastetab",
-            ));
-        }
-        marks.push(("", "the last pass starts just beyond this tab and ends at it", "end"));
-    }
-    if !cut.soft.is_empty() {
-        marks.push(("", "soft landing: tape under the strip here", "soft"));
-    }
-    if faults > 0 {
-        marks.push(("1", "fault: see below", "fault"));
-    }
-    if loose > 0 {
-        marks.push(("w1", "waste that comes loose: see below", "waste"));
-    }
-    if !cut.rooms.is_empty() {
-        marks.push(("", "room for a clamp or a screw", "room"));
-    }
-    if !sheet.clamps.is_empty() {
-        marks.push(("", "clamp or screw of the job", "clamp"));
-    }
-    if !sheet.remnants.is_empty() {
-        marks.push(("", "remnant worth keeping", "keep"));
-    }
-    if !sheet.keep_clear.is_empty() {
-        marks.push(("", "keep clear", "clear"));
-    }
-    let cells: String = marks
-        .iter()
-        .map(|(text, name, class)| match *class {
-            "keep" | "clear" => format!(
-                "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><rect width=\"18\" height=\"10\" fill=\"url(#{class})\" stroke=\"#55493c\"/></svg>{name}</span>"
-            ),
-            "soft" => format!(
-                "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><rect x=\"1\" y=\"2\" width=\"16\" height=\"6\" fill=\"{TAPE}\" stroke=\"#2b2622\"/></svg>{name}</span>"
-            ),
-            "wastetab" => format!(
-                "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><rect x=\"5\" y=\"2\" width=\"8\" height=\"6\" fill=\"#fff\" stroke=\"#c0392b\"/></svg>{name}</span>"
-            ),
-            "bridge" => format!(
-                "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><rect x=\"2\" y=\"1\" width=\"14\" height=\"8\" fill=\"#c0392b\"/>\
-                 <path d=\"M2 1L16 9M2 9L16 1\" stroke=\"#fff\"/></svg>{name}</span>"
-            ),
-            "end" => format!(
-                "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><rect x=\"6\" y=\"3\" width=\"6\" height=\"4\" fill=\"#c0392b\"/>\
-                 <circle cx=\"9\" cy=\"5\" r=\"4.4\" fill=\"none\" stroke=\"#c0392b\"/></svg>{name}</span>"
-            ),
- "fault" | "waste" => format!(
-                "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><circle cx=\"9\" cy=\"5\" r=\"4.8\" fill=\"{}\"/>\
-                 <text x=\"9\" y=\"8\" font-size=\"8\" fill=\"#fff\" text-anchor=\"middle\">{text}</text></svg>{name}</span>",
-                if *class == "waste" { WASTE } else { "#c0392b" }
-            ),
-            "room" | "clamp" => format!(
-                "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\"><circle cx=\"9\" cy=\"5\" r=\"4.4\" {}/></svg>{name}</span>",
-                clamp_look(*class == "clamp")
-            ),
-            _ => format!("<span><i class=\"key {class}\">{text}</i>{name}</span>"),
-        })
-        .collect();
-    format!("<figcaption>{cells}</figcaption>\n")
+/// Where a part's name is.
+enum NameAt {
+    /// Nowhere: there is the number alone.
+    Alone,
+    /// Below the number.
+    Under,
+    /// Behind the number.
+    Behind,
 }

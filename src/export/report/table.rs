@@ -2,19 +2,26 @@
 
 use crate::export::lines::SheetCut;
 use crate::export::markup::escape;
-use crate::export::why::{limit_words, most_by, why_words};
+use crate::export::why::{bears_words, borne_by, limit_words, most_by, why_but};
 use crate::export::words;
-use crate::layout::{Method, PlacedPart, Sheet};
+use crate::layout::{Bears, Method, PlacedPart, Sheet};
 use crate::units::Units;
 use std::fmt::Write;
 
 /// The table.
 pub fn parts(units: Units, sheet: &Sheet, cut: &SheetCut) -> String {
-    let rows = rows(units, sheet, cut);
+    let usual = usual(sheet);
+    let rows = rows(units, sheet, cut, usual);
     if rows.is_empty() {
         return String::new();
     }
-    let mut out = String::from(
+    let mut out = usual.map_or(String::new(), |bears| {
+        format!(
+            "<p class=\"notes\">Unless its row says otherwise, each part on tabs {}.</p>\n",
+            bears_words(bears)
+        )
+    });
+    out.push_str(
         "<table>\n<thead><tr><th scope=\"col\">No.</th><th scope=\"col\">Part</th><th scope=\"col\">Size</th>\
          <th scope=\"col\">Grain</th><th scope=\"col\">Held by <small>width × height</small></th><th scope=\"col\">Load</th>\
          <th scope=\"col\">Safety</th><th scope=\"col\">Moves</th><th scope=\"col\">Why</th></tr></thead>\n<tbody>\n",
@@ -26,7 +33,7 @@ pub fn parts(units: Units, sheet: &Sheet, cut: &SheetCut) -> String {
              <td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"why\">{}</td></tr>",
             if row.method == Method::None { " class=\"bad\"" } else { "" },
             ranges(&row.numbers),
-            row.name,
+            row.called(),
             row.size,
             row.grain,
             row.held,
@@ -40,9 +47,18 @@ pub fn parts(units: Units, sheet: &Sheet, cut: &SheetCut) -> String {
     out
 }
 
+/// What most holds on tabs bear of the cutting force's range, if there are several: it is said once.
+fn usual(sheet: &Sheet) -> Option<Bears> {
+    let all: Vec<Bears> = sheet.parts.iter().filter_map(|p| borne_by(&p.hold)).collect();
+    let count = |bears: &Bears| all.iter().filter(|b| *b == bears).count();
+    let most = all.iter().max_by_key(|b| count(b))?;
+    (count(most) > 2 && 2 * count(most) > all.len()).then_some(*most)
+}
+
 /// What a row shows; rows that are equal in all but the numbers become one row.
 struct TableRow {
     numbers: Vec<usize>,
+    copies: Vec<usize>,
     name: String,
     size: String,
     grain: String,
@@ -55,7 +71,13 @@ struct TableRow {
 }
 
 impl TableRow {
-    fn of(units: Units, sheet: &Sheet, part: &PlacedPart, number: usize) -> TableRow {
+    fn of(
+        units: Units,
+        sheet: &Sheet,
+        part: &PlacedPart,
+        number: usize,
+        usual: Option<Bears>,
+    ) -> TableRow {
         let hold = &part.hold;
         let b = words::own_size(part);
         let spare = if part.spare { " <small>spare</small>" } else { "" };
@@ -78,6 +100,7 @@ impl TableRow {
             .map_or(String::new(), |m| format!(" <i>Most sensitive to: {}.</i>", escape(&m)));
         TableRow {
             numbers: vec![number],
+            copies: vec![part.copy],
             name: format!("{}{spare}", escape(&part.part)),
             size: words::size(units, b.width(), b.height()),
             grain: words::grain(sheet, part),
@@ -91,9 +114,19 @@ impl TableRow {
             moves: if figures { words::movement(units, hold.movement_mm) } else { "–".into() },
             why: format!(
                 "{}.{governs}{own_pass}{most}",
-                escape(why_words(hold, units).trim_end_matches('.'))
+                escape(why_but(hold, units, usual).trim_end_matches('.'))
             ),
             method: hold.method,
+        }
+    }
+
+    /// The name, with the copies as the sheet's drawing has them.
+    fn called(&self) -> String {
+        let mut copies = self.copies.clone();
+        copies.sort_unstable();
+        match copies[..] {
+            [1] => self.name.clone(),
+            _ => format!("{} <small>{}</small>", self.name, ranges(&copies)),
         }
     }
 
@@ -104,12 +137,15 @@ impl TableRow {
     }
 }
 
-fn rows(units: Units, sheet: &Sheet, cut: &SheetCut) -> Vec<TableRow> {
+fn rows(units: Units, sheet: &Sheet, cut: &SheetCut, usual: Option<Bears>) -> Vec<TableRow> {
     let mut rows: Vec<TableRow> = vec![];
     for (k, i) in cut.order_of(sheet.parts.len()).into_iter().enumerate() {
-        let row = TableRow::of(units, sheet, &sheet.parts[i], k + 1);
+        let row = TableRow::of(units, sheet, &sheet.parts[i], k + 1, usual);
         match rows.iter_mut().find(|r| r.same(&row)) {
-            Some(like) => like.numbers.push(k + 1),
+            Some(like) => {
+                like.numbers.push(k + 1);
+                like.copies.extend(row.copies);
+            }
             None => rows.push(row),
         }
     }

@@ -1,15 +1,19 @@
-//! The sheet's SVG as a CAM program would read it: XML by roxmltree, path data by svgtypes, sizes by usvg.
+//! The sheet's SVG as a CAM program would read it: XML by roxmltree, path data by svgtypes and kurbo, sizes by usvg.
 
 use super::Faults;
 use super::measure::rings;
 use super::reading::Sheet;
-use geo::{BoundingRect, Coord, LineString};
+use crate::drawn_support::{circle, contours};
+use geo::{BoundingRect, Coord, Distance, Euclidean, Length, LineString, Point};
 use roxmltree::{Document, Node};
 use std::path::Path;
-use svgtypes::{SimplePathSegment, SimplifyingPathParser};
 
 /// Coordinates are written to 0.0001 mm.
 const WRITTEN: f64 = 0.000_051;
+/// An arc may pass a point of the layout by 0.0025, which `contours` reads by chords within 0.0005.
+const FITTED: f64 = 0.003 + 2.0 * WRITTEN;
+/// An arc rises over the layout's chords by the chord error of drawings, 0.01.
+const RISEN: f64 = 0.01 + FITTED;
 
 /// A line the bit's centre follows; a closed one ends where it starts.
 pub struct Pass {
@@ -133,63 +137,25 @@ fn plunges(root: Node) -> impl Iterator<Item = Pass> {
 }
 
 fn of_group(group: Node) -> Vec<Pass> {
-    group
-        .children()
-        .filter(|n| n.has_tag_name(("http://www.w3.org/2000/svg", "path")))
-        .flat_map(|n| {
-            let id = n.attribute("id").unwrap_or("").to_string();
-            let lines = data(n.attribute("d").unwrap_or(""));
-            lines.into_iter().map(move |line| Pass { id: id.clone(), line })
-        })
-        .collect()
-}
-
-/// Path data as lines; curves by 64 chords each, which is finer than the file's own chords.
-fn data(d: &str) -> Vec<LineString> {
-    let mut lines: Vec<Vec<Coord>> = vec![];
-    for segment in SimplifyingPathParser::from(d).flatten() {
-        let last = lines.last().and_then(|l| l.last()).copied().unwrap_or_default();
-        let c = |x, y| Coord { x, y };
-        match segment {
-            SimplePathSegment::MoveTo { x, y } => lines.push(vec![c(x, y)]),
-            SimplePathSegment::LineTo { x, y } => push(&mut lines, c(x, y)),
-            SimplePathSegment::CurveTo { x1, y1, x2, y2, x, y } => {
-                for i in 1..=64 {
-                    let t = f64::from(i) / 64.0;
-                    let s = 1.0 - t;
-                    let (p, q, r) = (c(x1, y1), c(x2, y2), c(x, y));
-                    let at = last * (s * s * s)
-                        + p * (3.0 * s * s * t)
-                        + q * (3.0 * s * t * t)
-                        + r * (t * t * t);
-                    push(&mut lines, at);
-                }
+    let mut all = vec![];
+    for n in group.children().filter(Node::is_element) {
+        let id = n.attribute("id").unwrap_or("").to_string();
+        let number = |name: &str| n.attribute(name).and_then(|v| v.parse().ok());
+        let drawn = match (number("cx"), number("cy"), number("r")) {
+            (Some(x), Some(y), Some(r)) => vec![(circle(x, y, r), true)],
+            _ => contours(n.attribute("d").unwrap_or("")),
+        };
+        all.extend(drawn.into_iter().map(|(mut points, closed)| {
+            if closed {
+                points.push(points[0]);
             }
-            SimplePathSegment::Quadratic { x1, y1, x, y } => {
-                for i in 1..=64 {
-                    let t = f64::from(i) / 64.0;
-                    let s = 1.0 - t;
-                    let at = last * (s * s) + c(x1, y1) * (2.0 * s * t) + c(x, y) * (t * t);
-                    push(&mut lines, at);
-                }
-            }
-            SimplePathSegment::ClosePath => {
-                if let Some(first) = lines.last().and_then(|l| l.first()).copied() {
-                    push(&mut lines, first);
-                }
-            }
-        }
+            Pass { id: id.clone(), line: LineString::from(points) }
+        }));
     }
-    lines.into_iter().map(LineString::new).collect()
+    all
 }
 
-fn push(lines: &mut [Vec<Coord>], at: Coord) {
-    if let Some(line) = lines.last_mut() {
-        line.push(at);
-    }
-}
-
-/// The drawn lines are the layout's edges, closed, point by point.
+/// The drawn lines are the layout's edges, closed: point by point, or arcs through those points.
 fn same<'a>(
     sheet: &Sheet,
     group: &str,
@@ -206,8 +172,18 @@ fn same<'a>(
             |a: &Coord, b: &Coord| (a.x - b.x).abs() <= WRITTEN && (a.y - b.y).abs() <= WRITTEN;
         let equal = pass.line.0.len() == edge.0.len()
             && pass.line.0.iter().zip(&edge.0).all(|(a, b)| near(a, b));
+        let equal = equal || same_curve(&pass.line, edge);
         faults.unless(equal && pass.line.is_closed(), "svg", || {
             format!("{}: {} is not the layout's", sheet.id, pass.id)
         });
     }
+}
+
+fn same_curve(drawn: &LineString, edge: &LineString) -> bool {
+    let lie = |points: &LineString, on: &LineString, within: f64| {
+        points.0.iter().all(|p| Euclidean.distance(&Point(*p), on) <= within)
+    };
+    let (a, b) = (Euclidean.length(drawn), Euclidean.length(edge));
+    // A chord of a sixteenth of a circle is 0.6 % shorter than its arc.
+    (a - b).abs() <= 0.01 * b + RISEN && lie(edge, drawn, FITTED) && lie(drawn, edge, RISEN)
 }
