@@ -2,7 +2,7 @@
 
 use super::words::{self, thousands};
 use crate::job::{Doubt, Odd, Quantity};
-use crate::layout::{Assumed, AssumedValue, Subject, Unmet, Winding};
+use crate::layout::{Assumed, AssumedValue, Method, Subject, Unmet, Winding};
 use crate::units::{Units, trimmed};
 
 /// One line for the job, each bit, stock and drawing: what was assumed, and in brackets the key that sets it.
@@ -34,6 +34,15 @@ pub fn unmet_line(unmet: &Unmet) -> String {
             "{part}: {on_end_grain} of its {} stand on end grain, though prefer = \"clean\" asks for long grain",
             words::count(*tabs, "tab")
         ),
+        Unmet::HoldBy { part, wanted, got } => {
+            let said = |method: &Method| match method {
+                Method::Tabs => "tabs",
+                Method::Skin => "a skin",
+                Method::Tape => "tape",
+                Method::None => "nothing",
+            };
+            format!("{part}: {} asked for does not hold it; {} does", said(wanted), said(got))
+        }
         Unmet::NoGrain { part, material } => {
             format!("{part}: its grain direction has no effect: {material} has no grain")
         }

@@ -155,6 +155,7 @@ pub fn because_words(because: &Because, units: Units) -> String {
             let noun = if *of_bridges { "holding bridge" } else { "tab" };
             format!("with {}, {}", count(*n, noun), shortfall(fails, units))
         }
+        Because::Asked => "the job asks for it".into(),
         Because::ComesLoose => "the stock that tabs or a skin would hang on comes loose".into(),
         Because::Tried { even: true } => "spaced evenly".into(),
         Because::Tried { even: false } => "the best set found".into(),

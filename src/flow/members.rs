@@ -165,6 +165,7 @@ pub(super) fn task<'a>(
         grain,
         bit: &group.bit,
         holding: &job.holding,
+        by: part.hold_by,
         features: &part.features,
         tab_free: &part.tab_free,
         chords: None,

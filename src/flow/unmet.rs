@@ -2,8 +2,8 @@
 
 use super::members::grain_in_part;
 use crate::geometry::{Vector, point};
-use crate::job::{Grain, Group, Job, Part, Prefer};
-use crate::layout::{Assumed, Layout, PlacedPart, Sheet, Subject, Unmet};
+use crate::job::{Grain, Group, HoldBy, Job, Part, Prefer};
+use crate::layout::{Assumed, Layout, Method, PlacedPart, Sheet, Subject, Unmet};
 use std::f64::consts::{FRAC_1_SQRT_2, PI};
 
 /// What was assumed about the bits and stock that the layout uses, and about the job and its drawings.
@@ -24,6 +24,7 @@ pub(super) fn unmet(job: &Job, layout: &Layout) -> Vec<Unmet> {
             unmet.extend(spares(part, layout));
             unmet.extend(grain(group, part, layout));
             unmet.extend(clean(job, group, part, layout));
+            unmet.extend(hold_by(part, layout));
         }
     }
     unmet
@@ -61,6 +62,16 @@ fn clean(job: &Job, group: &Group, part: &Part, layout: &Layout) -> Option<Unmet
     let on_end_grain = ends.iter().filter(|e| **e).count();
     let (part, tabs) = (part.name.clone(), ends.len());
     (on_end_grain > 0).then_some(Unmet::CleanTabs { part, on_end_grain, tabs })
+}
+
+fn hold_by(part: &Part, layout: &Layout) -> Option<Unmet> {
+    let wanted = match part.hold_by {
+        HoldBy::Tabs => return None,
+        HoldBy::Skin => Method::Skin,
+        HoldBy::Tape => Method::Tape,
+    };
+    let got = copies(part, layout).map(|(_, p)| p.hold.method).find(|m| *m != wanted)?;
+    Some(Unmet::HoldBy { part: part.name.clone(), wanted, got })
 }
 
 fn grain(group: &Group, part: &Part, layout: &Layout) -> Vec<Unmet> {

@@ -3,7 +3,7 @@
 use super::check::figures::{Figures, Margin};
 use super::check::planner::{Care, Planner};
 use super::check::tongues::{self, tongues};
-use super::methods::fallback::{on_tape, without_tabs};
+use super::methods::fallback::{on_skin, on_tape, without_tabs};
 use super::methods::hold_plan::HoldPlan;
 use super::methods::tabs::with_tabs;
 use super::methods::{held_waste, none::nothing, quick, reasons};
@@ -14,7 +14,7 @@ use super::search::tried::Tried;
 use super::task::HoldTask;
 use crate::geometry::Contour;
 use crate::hold::part::sites::SeatedTab;
-use crate::job::Prefer;
+use crate::job::{HoldBy, Prefer};
 use crate::layout::{Because, Governs, Method, Tab, Why};
 use crate::mechanics::Load;
 
@@ -25,7 +25,7 @@ use crate::mechanics::Load;
 /// skin, then tape, then no hold, with the reason. The same input gives the same plan. It never fails: a shape without area gets
 /// method `none`.
 pub fn plan(task: &HoldTask) -> HoldPlan {
-    planned(task, Care::default(), best)
+    planned(task, Care::default(), |planner| wished(planner, best))
 }
 
 /// The same plan, with the figures of the same number of evenly spaced tabs beside each count that was tried ([`Tried::even`]).
@@ -35,7 +35,7 @@ pub fn plan_compared(task: &HoldTask) -> HoldPlan {
 
 /// The first plan that holds a part; [`plan`] finds a better one in about twice the time.
 pub fn plan_first(task: &HoldTask) -> HoldPlan {
-    planned(task, quick::EFFORT, quick::first)
+    planned(task, quick::EFFORT, |planner| wished(planner, quick::first))
 }
 
 /// The plan of a part on tape, where `reason` rules out tabs and a skin; `None` where tape does not hold it.
@@ -70,6 +70,18 @@ fn planned(task: &HoldTask, effort: Care, made: impl FnOnce(Planner) -> HoldPlan
     held_waste::hold(task, &contours, depth, &mut plan);
     plan.warnings.extend(tongues::warnings(&tongues(task, &contours, &sections, depth), depth));
     plan
+}
+
+/// What the job asks for where that holds the part; else what `made` finds.
+fn wished(planner: Planner, made: impl FnOnce(Planner) -> HoldPlan) -> HoldPlan {
+    let why = Why::because(Because::Asked);
+    let plan = nothing(planner.load, Because::Asked);
+    let found = match planner.task.by {
+        HoldBy::Tabs => None,
+        HoldBy::Skin => on_skin(&planner, &why, &plan),
+        HoldBy::Tape => on_tape(&planner, &why, &plan),
+    };
+    found.unwrap_or_else(|| made(planner))
 }
 
 fn best(mut planner: Planner) -> HoldPlan {

@@ -4,7 +4,7 @@ use super::model::cache::BodyCache;
 use super::part::pockets::weakened;
 use super::part::sections::{Chord, chords};
 use crate::geometry::{Contour, Ring, Shape};
-use crate::job::{Bit, Holding, Material};
+use crate::job::{Bit, HoldBy, Holding, Material};
 use crate::layout::{Feature, Tab};
 
 /// A part to hold.
@@ -22,6 +22,8 @@ pub struct HoldTask<'a> {
     pub bit: &'a Bit,
     /// The job's wishes.
     pub holding: &'a Holding,
+    /// What is to hold it.
+    pub by: HoldBy,
     /// Features drawn in the part, in its frame: pockets and holes weaken it.
     pub features: &'a [Feature],
     /// Lines that stay clear of tabs.

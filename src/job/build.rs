@@ -6,7 +6,7 @@ use super::checked::{Group, Job};
 use super::checker::{Checker, Drawings};
 use super::file::{BitTable, DrawingTable, JobFile, Mark};
 use super::group::{GroupDraft, SAME_THICKNESS};
-use super::holding::{Freeing, Hang, Holding, Prefer};
+use super::holding::{Freeing, Hang, HoldBy, Holding, Prefer};
 use super::issue::{Issue, IssueKind, Issues};
 use super::material::{Material, find_material, stand_in};
 use super::part::Part;
@@ -224,6 +224,11 @@ impl Checker {
                 None
             }
         };
+        if let Some(method) = table.method.as_deref() {
+            // What lies on tape part by part lies on it as a sheet.
+            let taped = self.hold_by(place, method) == HoldBy::Tape;
+            holding.hold_down = holding.hold_down.or(taped.then_some(HoldDown::Tape));
+        }
         match table.hang.as_deref() {
             None | Some("stock") => {}
             Some("parts") => holding.hang = Hang::Parts,

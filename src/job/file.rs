@@ -104,6 +104,8 @@ pub struct HoldingTable {
     pub max_overhang: Option<Length>,
     /// What holds the sheets down, `clamps` or `tape`; if absent, clamps where there is room and tape elsewhere.
     pub hold_down: Option<String>,
+    /// What is to hold parts where it can: `tabs`, `skin` or `tape`; `tabs` if absent.
+    pub method: Option<String>,
     /// What parts may hang on, `stock` or `parts`; `stock` if absent.
     pub hang: Option<String>,
 }
@@ -244,6 +246,8 @@ pub struct PartTable {
     pub grain_tolerance: Option<f64>,
     /// Whether it may be flipped.
     pub mirror: Option<bool>,
+    /// What is to hold it where it can: `tabs`, `skin` or `tape`; the job's if absent.
+    pub method: Option<String>,
     /// `rounded`: its inside corners may keep the bit's radius, including those of joints and sharp clefts.
     pub corners: Option<String>,
     /// Depth of its pockets, instead of the mark's.

@@ -40,6 +40,18 @@ impl Default for Holding {
     }
 }
 
+/// What is to hold a part, where it can.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum HoldBy {
+    /// Tabs, and what else holds it where they do not.
+    #[default]
+    Tabs,
+    /// A skin under the kerf.
+    Skin,
+    /// Tape under its face.
+    Tape,
+}
+
 /// What parts may hang on while they are cut.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Hang {

@@ -25,7 +25,7 @@ pub use checked::{Group, Job};
 pub use checker::Drawings;
 pub use doubt::{Doubt, Grade, INCHES_OF_BIT, Odd, Quantity, question};
 pub use file::{BitTable, DrawingTable, JobFile, StockTable, nearest};
-pub use holding::{Freeing, Hang, Holding, Prefer};
+pub use holding::{Freeing, Hang, HoldBy, Holding, Prefer};
 pub use issue::{Issue, IssueKind, Issues, ValueKind};
 pub use length::{Length, SizeText};
 pub use material::{Material, MaterialKind, Range, find_material, materials, stand_in};

@@ -1,5 +1,6 @@
 //! A part to make.
 
+use super::holding::HoldBy;
 use crate::geometry::{Pose, Ring, Shape};
 use crate::layout::Feature;
 use std::f64::consts::PI;
@@ -29,6 +30,8 @@ pub struct Part {
     pub pins: Vec<(usize, Pose)>,
     /// Whether its inside corners may keep the bit's radius, including those of joints and sharp clefts.
     pub rounded: bool,
+    /// What is to hold it.
+    pub hold_by: HoldBy,
     /// Lines (open or closed) along edges that stay clear of tabs.
     pub tab_free: Vec<Ring>,
 }

@@ -2,6 +2,7 @@
 
 use super::checker::Checker;
 use super::file::{Angle, DrawingTable, JobFile, PartTable, PinTable, nearest};
+use super::holding::HoldBy;
 use super::issue::IssueKind;
 use super::part::{Grain, Part};
 use crate::drawing::Drawing;
@@ -61,10 +62,24 @@ impl Checker {
                 pins,
                 rounded: self.rounded(&place, over.and_then(|o| o.corners.as_deref()))
                     || file.corners.as_deref() == Some("rounded"),
+                hold_by: match over.and_then(|o| o.method.as_deref()) {
+                    None => hold_by(file.holding.method.as_deref()).unwrap_or_default(),
+                    Some(method) => self.hold_by(&place, method),
+                },
                 tab_free,
             });
         }
         parts
+    }
+
+    /// What `method` says.
+    pub(super) fn hold_by(&mut self, place: &str, method: &str) -> HoldBy {
+        hold_by(Some(method)).unwrap_or_else(|| {
+            let (key, known) = ("method", &["tabs", "skin", "tape"][..]);
+            let written = Some(method.to_string());
+            self.fault(place, IssueKind::NotOneOf { key, known, written });
+            HoldBy::Tabs
+        })
     }
 
     /// What `corners` says; the only word is `rounded`.
@@ -195,6 +210,15 @@ fn override_of<'a>(tables: &'a [PartTable], name: &str, drawing: &str) -> Option
 
 fn applies(over: &PartTable, name: &str, drawing: &str) -> bool {
     over.name == name && over.drawing.as_ref().is_none_or(|d| d == drawing)
+}
+
+fn hold_by(method: Option<&str>) -> Option<HoldBy> {
+    match method? {
+        "tabs" => Some(HoldBy::Tabs),
+        "skin" => Some(HoldBy::Skin),
+        "tape" => Some(HoldBy::Tape),
+        _ => None,
+    }
 }
 
 fn side_of(bounds: crate::geometry::Bounds, side: &str) -> Option<Ring> {

@@ -1,5 +1,6 @@
 //! Values that the job left open, and requests that could not be met.
 
+use super::Method;
 use crate::units::Units;
 use serde::{Deserialize, Serialize};
 
@@ -92,6 +93,15 @@ pub enum Unmet {
         on_end_grain: usize,
         /// Outline tabs of all its copies.
         tabs: usize,
+    },
+    /// What is to hold a part does not hold it.
+    HoldBy {
+        /// The part's name.
+        part: String,
+        /// What the job asks for.
+        wanted: Method,
+        /// What holds it, or some of its copies.
+        got: Method,
     },
     /// A grain direction for a part whose material has none.
     NoGrain {

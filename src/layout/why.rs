@@ -73,6 +73,8 @@ pub enum Because {
         #[serde(flatten)]
         fails: Shortfall,
     },
+    /// The job asks for it.
+    Asked,
     /// Where the part lies, the stock it would hang on comes loose.
     ComesLoose,
     /// One of the sets of tabs that were judged, listed to be recomputed.

@@ -24,6 +24,7 @@ impl Case {
             grain: &self.grain,
             bit: &self.bit,
             holding,
+            by: Default::default(),
             features: &[],
             tab_free: &[],
             chords: None,

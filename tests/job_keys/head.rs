@@ -261,6 +261,29 @@ pub const HOLDING: &[Row] = &[
         assert_eq!(of("[holding]\nhang = 'parts'\n").as_array().map(Vec::len), Some(1));
         job("[holding]\nhang = 'air'\n").refused(&["hang must be stock or parts"]);
     }),
+    ("[holding] method", || {
+        let job = |hold: &str| Case::default().more(hold).nest();
+        let held = |hold: &str| {
+            let run = job(hold).good();
+            (run.parts()[0]["hold"].clone(), run.sheet()["hold_down"].clone())
+        };
+        assert_eq!(held("[holding]\nmethod = 'tabs'\n"), held(""));
+        let (skin, _) = held("[holding]\nmethod = 'skin'\n");
+        assert_eq!(
+            (&skin["method"], skin["tabs"].as_array().map(Vec::len)),
+            (&"skin".into(), Some(0))
+        );
+        let (tape, down) = held("[holding]\nmethod = 'tape'\n");
+        assert_eq!((&tape["method"], &down), (&"tape".into(), &"tape".into()));
+        assert_eq!(tape["tabs"].as_array().map(Vec::len), Some(0));
+        // 0.1 MPa over 36 mm2, with a safety of 3, are 1.2 N: less than any cut takes. Then tabs hold it, and that is said.
+        let small = Case::default().drawn("<rect id='plate' width='6' height='6'/>");
+        let run = small.more("[holding]\nmethod = 'tape'\n").nest();
+        assert_ne!(run.parts()[0]["hold"]["method"], "tape");
+        assert_eq!(run.layout["unmet"][0]["wish"], "hold-by");
+        assert!(run.out.contains("plate: tape asked for does not hold it"), "{}", run.out);
+        job("[holding]\nmethod = 'glue'\n").refused(&["method must be tabs, skin or tape"]);
+    }),
     ("[holding] max-overhang", || {
         // The corners are the farthest points of a plate; with tabs between them none stands farther than asked.
         let farthest = |more: &str| {

@@ -206,6 +206,21 @@ pub const PART: &[Row] = &[
         lies_at(&square().drawing("grain = 'x'\n").part("grain = 'y'\n").nest().good(), 90.0);
         lies_at(&square().part("grain = 30\n").nest().good(), 150.0);
     }),
+    ("[[part]] method", || {
+        // The part's own goes before the job's; the sheet then lies on what holds the sheet.
+        let held = |part: &str| {
+            let run = Case::default().part(part).more("[holding]\nmethod = 'tape'\n").nest().good();
+            run.parts()[0]["hold"]["method"].clone()
+        };
+        assert_eq!(
+            [held(""), held("method = 'skin'\n"), held("method = 'tabs'\n")],
+            ["tape", "skin", "tabs"]
+        );
+        Case::default()
+            .part("method = 'glue'\n")
+            .nest()
+            .refused(&["part 'plate'", "method must be"]);
+    }),
     ("[[part]] grain-tolerance", || {
         slat().part("grain = 'x'\n").nest().no();
         slat().part("grain = 'x'\ngrain-tolerance = 45\n").nest().good();

@@ -391,6 +391,7 @@ mod tests {
             grain,
             bit: &bit,
             holding: &holding,
+            by: Default::default(),
             features: &[],
             tab_free: &[],
             chords: None,

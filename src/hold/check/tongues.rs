@@ -190,6 +190,7 @@ mod tests {
             grain,
             bit: &bit,
             holding: &Holding::default(),
+            by: Default::default(),
             features: &[],
             tab_free: &[],
             chords: None,

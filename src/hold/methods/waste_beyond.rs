@@ -129,6 +129,7 @@ mod tests {
             grain: &[],
             bit: &bit,
             holding: &holding,
+            by: Default::default(),
             features: &[],
             tab_free: &[],
             chords: None,
