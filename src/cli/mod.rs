@@ -11,6 +11,7 @@ mod inspect;
 mod nest;
 mod progress;
 mod read_job;
+mod remnant_list;
 mod tabs;
 mod terminal;
 
