@@ -309,12 +309,25 @@ pub struct Compare {
     /// Folder for compare.html: each choice with its figures and its sheets drawn small; made if absent
     #[arg(short, long, value_name = "DIR")]
     pub output: Option<PathBuf>,
+    /// Change one thing at a time, with the best stock for each: every bit on hand alone; no web and two webs; 90, 100 and 110 %
+    #[arg(long, value_name = "WHAT")]
+    pub vary: Option<VaryFlag>,
     /// What to sort by [default: cost where the stock has prices, else waste]
     #[arg(long, value_name = "WHAT")]
     pub by: Option<ByFlag>,
     /// Machine-readable output
     #[arg(long)]
     pub json: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum VaryFlag {
+    /// Each bit on hand alone
+    Bit,
+    /// The stock left between two kerfs
+    Web,
+    /// The scale of every drawing
+    Scale,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

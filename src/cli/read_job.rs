@@ -77,6 +77,17 @@ pub fn load(source: &SourceArgs, flag: Option<Units>) -> Result<Loaded, Failure>
     loaded(source, JobSource::open(source, flag)?)
 }
 
+/// Loads a job with something in it changed.
+pub fn load_changed(
+    source: &SourceArgs,
+    flag: Option<Units>,
+    mut change: impl FnMut(&mut JobFile),
+) -> Result<Loaded, Failure> {
+    let mut read = JobSource::open(source, flag)?;
+    change(&mut read.file);
+    loaded(source, read)
+}
+
 /// Loads a job file with all its stock, that which is used up by now too: a layout may have been cut from it.
 pub fn load_with_used(path: &Path, flag: Option<Units>) -> Result<Loaded, Failure> {
     loaded(&SourceArgs::job_file(path), JobSource::with_used(path, flag)?)
