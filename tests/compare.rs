@@ -101,8 +101,8 @@ fn sheets_cost_by_the_piece_and_an_open_board_by_the_metre_used() {
     near(&row("board")["waste_percent"], 100.0 * (1.0 - 36_000.0 / (80.0 * used)), 1e-6);
 }
 
-/// Three bars: a panel of 240 x 200 takes two for 10.00, one of 240 x 100 takes one for 6.00. Two large ones cost 20.00, three small
-/// ones 18.00, one of each 16.00.
+/// Three bars: a panel of 240 x 200 takes two for 10.00, one of 240 x 100 takes one for 6.00. Two large ones cost 20.00, three
+/// small ones 18.00, one of each 16.00.
 #[test]
 fn a_mix_of_sizes_is_found_where_it_costs_least() {
     let folder = job(3, &sheet("large", "240x200", "margin = 10\nprice = 10"));
@@ -172,6 +172,48 @@ fn what_cannot_be_compared_is_said() {
         said.contains("stock 'panel': it is 500 × 100 mm, and the bed takes 400 × 300 mm"),
         "{said}"
     );
+}
+
+/// A bar of 200 x 60 mm on a panel of 220 x 100 with a margin of 8: 204 mm of room. At 90 % it is 180 mm long, at 110 % 220: too
+/// long. A bit of 6 mm does not pass its slot of 3 mm; one of 2 mm does. A web of 3 mm only matters between parts.
+#[test]
+fn one_thing_is_changed_at_a_time() {
+    let folder = job(1, &sheet("panel", "220x100", "margin = 8\nprice = 5"));
+    let path = folder.path().join("job.toml");
+    let text = fs::read_to_string(&path).expect("the job");
+    fs::write(&path, format!("{text}[[bit]]\nname = \"6 mm\"\ndiameter = 6\n")).expect("written");
+    let svg = r##"<svg xmlns="http://www.w3.org/2000/svg" width="220mm" height="80mm" viewBox="0 0 220 80"><g fill="none" stroke="#000">
+        <rect id="bar" x="10" y="10" width="200" height="60"/><rect x="60" y="40" width="30" height="3"/></g></svg>"##;
+    fs::write(folder.path().join("bar.svg"), svg).expect("written");
+    let vary = |what: &str| -> Vec<(String, u64, bool)> {
+        let run = Command::new(env!("CARGO_BIN_EXE_tabwright"))
+            .args(["compare", "job.toml", "--json", "--moves", "50", "--vary", what])
+            .current_dir(folder.path())
+            .output()
+            .expect("the program starts");
+        let said: Value = serde_json::from_slice(&run.stdout).expect("JSON");
+        let rows = said["groups"][0]["rows"].as_array().expect("rows");
+        let mut told: Vec<_> = rows
+            .iter()
+            .map(|r| {
+                let name = r["stock"].as_str().expect("a name").to_string();
+                (name, r["unplaced"].as_u64().expect("a number"), r["place"].is_u64())
+            })
+            .collect();
+        told.sort();
+        told
+    };
+    let row = |name: &str, unplaced: u64| (name.to_string(), unplaced, unplaced == 0);
+    assert_eq!(
+        vary("scale"),
+        [row("100 %: panel", 0), row("110 %: panel", 1), row("90 %: panel", 0)]
+    );
+    assert_eq!(
+        vary("bit"),
+        [row("bit '2 mm': panel", 0)],
+        "of the other bit it is told that nothing is left to cut"
+    );
+    assert_eq!(vary("web").len(), 3);
 }
 
 /// The page and the comparison give one price for the same sheets.

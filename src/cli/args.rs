@@ -266,6 +266,10 @@ pub struct NestArgs {
     /// Folder for layout.json, the SVG sheets and report.html; made if absent
     #[arg(short, long, value_name = "DIR", default_value = "out")]
     pub output: PathBuf,
+    /// Folder of remnants: adds what is left of the sheets to it (stock.toml, a drawing each, labels to print) and marks those that
+    /// this job has used; give it once, with the run that you cut
+    #[arg(long, value_name = "DIR")]
+    pub remnants: Option<PathBuf>,
     /// Print the layout as JSON on standard output instead of the summary
     #[arg(long)]
     pub json: bool,
@@ -302,12 +306,28 @@ pub struct Compare {
     /// Only this group: its name as the tables have it, or a word of it such as walnut
     #[arg(long, value_name = "NAME")]
     pub group: Option<String>,
+    /// Folder for compare.html: each choice with its figures and its sheets drawn small; made if absent
+    #[arg(short, long, value_name = "DIR")]
+    pub output: Option<PathBuf>,
+    /// Change one thing at a time, with the best stock for each: every bit on hand alone; no web and two webs; 90, 100 and 110 %
+    #[arg(long, value_name = "WHAT")]
+    pub vary: Option<VaryFlag>,
     /// What to sort by [default: cost where the stock has prices, else waste]
     #[arg(long, value_name = "WHAT")]
     pub by: Option<ByFlag>,
     /// Machine-readable output
     #[arg(long)]
     pub json: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum VaryFlag {
+    /// Each bit on hand alone
+    Bit,
+    /// The stock left between two kerfs
+    Web,
+    /// The scale of every drawing
+    Scale,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

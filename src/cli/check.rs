@@ -1,8 +1,8 @@
 //! `tabwright check`: checks any layout file against the rules.
 
-use super::args::{CheckArgs, SourceArgs};
+use super::args::CheckArgs;
 use super::files::read_text;
-use super::read_job::load;
+use super::read_job::load_with_used;
 use super::terminal::{Answer, Failure, Terminal, print};
 use crate::drawing::read_sheet_file;
 use crate::export::{problem_line, verdict_line};
@@ -35,7 +35,7 @@ pub fn run(args: &CheckArgs, terminal: &Terminal) -> Result<Answer, Failure> {
     if !(args.tolerance >= 0.0 && args.tolerance.is_finite()) {
         return Err(Failure::Usage("--tolerance must not be negative".into()));
     }
-    let of_job = |job| load(&SourceArgs::job_file(job), terminal.units);
+    let of_job = |job: &Path| load_with_used(job, terminal.units);
     let job = args.job.as_deref().map(of_job).transpose()?;
     let parts = job.as_ref().map(|loaded| loaded.job.parts.as_slice());
     // Spares are welcome but not owed.

@@ -1,10 +1,14 @@
 //! `tabwright compare`: the job on each stock size alone, and on several together.
 
 use super::args::Compare;
+use super::files::Outputs;
 use super::progress::RaceBar;
 use super::read_job::load;
 use super::terminal::{Answer, Failure, Terminal, print};
-use crate::export::{By, CompareRow, GroupTable, compare_table, not_size, problem_line};
+use super::vary::{gathered, variants};
+use crate::export::{
+    By, CompareRow, GroupTable, compare_page, compare_table, not_size, problem_line,
+};
 use crate::flow::{Effort, NotVerified, Offer, RaceStep, RaceWatch, Size, offers, race};
 use crate::geometry::Ring;
 use crate::job::{Group, Job, Stock};
@@ -27,11 +31,9 @@ pub fn run(args: &Compare, terminal: &Terminal) -> Result<Answer, Failure> {
     loaded.tell(units, terminal);
     let sizes: Vec<Size> =
         args.sizes.iter().map(|s| size(s, units)).collect::<Result<_, Failure>>()?;
-    let chosen = chosen(job, args.group.as_deref())?;
     larger_than_bed(job, &sizes, units, terminal);
-    let choices: Vec<(usize, Vec<Offer>)> =
-        chosen.iter().map(|&i| (i, offers(job, &job.groups[i], &sizes))).collect();
     let bar = RaceBar::new(terminal);
+    let outputs = args.output.as_deref().map(Outputs::into_folder).transpose()?;
     let by = args.by.map(By::from);
     let step = |step: RaceStep<'_>| match step {
         RaceStep::First(table) => bar.first(|| {
@@ -47,19 +49,40 @@ pub fn run(args: &Compare, terminal: &Terminal) -> Result<Answer, Failure> {
         time: args.search.seconds.map(Duration::from_secs_f64),
         threads: terminal.threads,
     };
-    let tables = race(job, &choices, by, &effort, &watch);
+    let raced = |job: &Job| -> Result<Vec<GroupTable>, Failure> {
+        let chosen = chosen(job, args.group.as_deref())?;
+        let choices: Vec<(usize, Vec<Offer>)> =
+            chosen.iter().map(|&i| (i, offers(job, &job.groups[i], &sizes))).collect();
+        race(job, &choices, by, &effort, &watch).map_err(|NotVerified(problems)| {
+            let lines = problems.iter().map(|p| problem_line(p, units));
+            Failure::NotVerified(lines.collect::<Vec<_>>().join("\n"))
+        })
+    };
+    let tables = match args.vary {
+        None => raced(job),
+        Some(what) => {
+            let variants = variants(args, what, units, terminal)?.into_iter();
+            let each = variants.map(|v| raced(&v.loaded.job).map(|tables| (v, tables)));
+            each.collect::<Result<Vec<_>, Failure>>().map(gathered)
+        }
+    };
     bar.clear();
-    let tables = tables.map_err(|NotVerified(problems)| {
-        let lines = problems.iter().map(|p| problem_line(p, units));
-        Failure::NotVerified(lines.collect::<Vec<_>>().join("\n"))
-    })?;
+    let tables = tables?;
     let by = by.unwrap_or_else(|| By::usual(&tables));
+    let mut written = vec![];
+    if let Some(mut outputs) = outputs {
+        outputs.add("compare.html", &compare_page(&job.title, &tables, by))?;
+        written = outputs.publish()?;
+    }
     if args.json {
         let json = serde_json::to_string_pretty(&Compared { by, groups: &tables })
             .map_err(|e| Failure::Input(format!("compare: {e}")))?;
         print(&(json + "\n"))?;
     } else {
         print(&compare_table(&tables, by))?;
+        for file in written {
+            print(&format!("\nWritten: {}\n", file.display()))?;
+        }
     }
     // Good where each group has a stock, or several together, that takes all of it.
     let whole = |table: &GroupTable| table.rows.iter().any(CompareRow::is_whole);

@@ -66,6 +66,7 @@ pub fn job_of_drawings(source: &SourceArgs, bare: &Bare) -> Result<JobFile, Fail
             open_length: false,
             grain: None,
             quantity: None,
+            used: false,
             price: None,
             margin: source.margin.as_deref().map(Length::text),
             keep_clear: vec![],

@@ -11,8 +11,10 @@ mod inspect;
 mod nest;
 mod progress;
 mod read_job;
+mod remnant_list;
 mod tabs;
 mod terminal;
+mod vary;
 
 pub use terminal::{Answer, Failure, Terminal};
 

@@ -2,15 +2,16 @@
 
 use super::args::{NestArgs, SearchArgs};
 use super::check::read_layout;
-use super::files::Outputs;
+use super::files::{Outputs, read_text};
 use super::progress::Bars;
-use super::read_job::load;
+use super::read_job::{STOCK_LIST, load};
+use super::remnant_list::up_to_date;
 use super::terminal::{Answer, Failure, Terminal, print};
 use crate::export::{
-    Report, SheetCut, buying_csv, layout_json, left_out_line, problem_line, report_html, sheet_svg,
-    summary, tell,
+    Report, SheetCut, buying_csv, layout_json, left_out_line, problem_line, remnant_labels,
+    remnant_row, remnant_svg, report_html, sheet_svg, summary, tell,
 };
-use crate::flow::{Effort, Made, NotVerified, Watch, make, price, sheet_cut};
+use crate::flow::{Effort, Made, NotVerified, Watch, make, offcuts, price, sheet_cut};
 use crate::job::Job;
 use crate::layout::{Layout, Note, Sheet};
 use crate::units::Units;
@@ -35,6 +36,10 @@ pub fn run(args: &NestArgs, terminal: &Terminal) -> Result<Answer, Failure> {
     let stale = stale_sheets(&args.output, &made.layout);
     let files = write(job, &made, &notes, units, outputs)?;
     stale.iter().for_each(|note| terminal.complain("note", note));
+    let kept = match &args.remnants {
+        Some(folder) => keep_books(folder, &made.layout, units)?,
+        None => vec![],
+    };
     if args.json {
         print(&json(&made)?)?;
     } else {
@@ -42,7 +47,7 @@ pub fn run(args: &NestArgs, terminal: &Terminal) -> Result<Answer, Failure> {
             print(&left_out_line(left_out.len()))?;
         }
         print(&summary(&made.layout, units))?;
-        let names: Vec<_> = files.iter().map(|f| f.display().to_string()).collect();
+        let names: Vec<_> = files.iter().chain(&kept).map(|f| f.display().to_string()).collect();
         print(&format!("\nWritten: {}\n", names.join(", ")))?;
     }
     let layout = &made.layout;
@@ -69,6 +74,24 @@ pub fn search(job: &Job, search: &SearchArgs, terminal: &Terminal) -> Result<Mad
         let lines = problems.iter().map(|p| problem_line(p, units));
         Failure::NotVerified(lines.collect::<Vec<_>>().join("\n"))
     })
+}
+
+/// Writes what is left of the sheets into a folder of remnants, and marks those that the job has used.
+fn keep_books(folder: &Path, layout: &Layout, units: Units) -> Result<Vec<PathBuf>, Failure> {
+    let mut outputs = Outputs::into_folder(folder)?;
+    let list = folder.join(STOCK_LIST);
+    let known = if list.is_file() { read_text(&list)? } else { String::new() };
+    let found = offcuts(layout);
+    let used: Vec<String> = layout.sheets.iter().map(|s| s.stock.clone()).collect();
+    let rows: Vec<_> = found.iter().map(|o| (o.name.clone(), remnant_row(o))).collect();
+    outputs.add(STOCK_LIST, &up_to_date(&known, &rows, &used))?;
+    for offcut in &found {
+        if let Some(svg) = remnant_svg(offcut) {
+            outputs.add(&format!("{}.svg", offcut.name), &svg)?;
+        }
+    }
+    outputs.add("labels.html", &remnant_labels(&found, units))?;
+    Ok(outputs.publish()?)
 }
 
 fn json(made: &Made) -> Result<String, Failure> {

@@ -8,13 +8,17 @@ use super::terminal::{Failure, Terminal};
 use crate::drawing::{Drawing, read, stated_units};
 use crate::export::{Voice, assumed_lines, doubt_line, issue_line};
 use crate::job::{
-    Doubt, Drawings, Grade, Issue, Issues, Job, JobFile, build, question, read_options,
+    Doubt, Drawings, Grade, Issue, Issues, Job, JobFile, StockList, StockTable, build, question,
+    read_options,
 };
 use crate::layout::{Assumed, Subject};
 use crate::units::Units;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+
+/// The list of the stock in a folder of remnants.
+pub const STOCK_LIST: &str = "stock.toml";
 
 /// A job with the warnings found on the way.
 pub struct Loaded {
@@ -70,7 +74,26 @@ pub struct JobSource {
 
 /// Loads a job file, or makes a job of drawings with their stock and bit.
 pub fn load(source: &SourceArgs, flag: Option<Units>) -> Result<Loaded, Failure> {
-    let read = JobSource::open(source, flag)?;
+    loaded(source, JobSource::open(source, flag)?)
+}
+
+/// Loads a job with something in it changed.
+pub fn load_changed(
+    source: &SourceArgs,
+    flag: Option<Units>,
+    mut change: impl FnMut(&mut JobFile),
+) -> Result<Loaded, Failure> {
+    let mut read = JobSource::open(source, flag)?;
+    change(&mut read.file);
+    loaded(source, read)
+}
+
+/// Loads a job file with all its stock, that which is used up by now too: a layout may have been cut from it.
+pub fn load_with_used(path: &Path, flag: Option<Units>) -> Result<Loaded, Failure> {
+    loaded(&SourceArgs::job_file(path), JobSource::with_used(path, flag)?)
+}
+
+fn loaded(source: &SourceArgs, read: JobSource) -> Result<Loaded, Failure> {
     let (refused, doubts): (Vec<Doubt>, Vec<Doubt>) =
         question(&read.file).into_iter().partition(|d| d.grade == Grade::Refused);
     let built = read
@@ -128,12 +151,30 @@ impl JobSource {
 
     /// Reads a job file and its drawings' texts.
     pub fn of_file(path: &Path, flag: Option<Units>) -> Result<Self, Failure> {
+        JobSource::of_file_where(path, flag, |stock| !stock.used)
+    }
+
+    /// The same, stock that is used up taken for stock on hand.
+    fn with_used(path: &Path, flag: Option<Units>) -> Result<Self, Failure> {
+        let mut read = JobSource::of_file_where(path, flag, |_| true)?;
+        read.file.stock.iter_mut().for_each(|s| s.used = false);
+        Ok(read)
+    }
+
+    fn of_file_where(
+        path: &Path,
+        flag: Option<Units>,
+        is_stock: fn(&StockTable) -> bool,
+    ) -> Result<Self, Failure> {
         let text = read_text(path)?;
         let mut file = JobFile::parse(&text).map_err(|issue| {
             let line = issue_line(&issue, flag.unwrap_or_default());
             Failure::Input(format!("{}: {line}", path.display()))
         })?;
         let folder = path.parent().map(Path::to_path_buf).unwrap_or_default();
+        let remnants = remnants(&file, &folder, flag)?;
+        file.stock.splice(0..0, remnants);
+        file.stock.retain(is_stock);
         let names = file.drawings.iter().map(|d| d.file.as_str());
         let offcuts = file.stock.iter().filter_map(|s| s.outline.as_deref());
         let texts = texts_of(&names.chain(offcuts).collect::<Vec<_>>(), &folder)?;
@@ -187,6 +228,27 @@ impl JobSource {
             Voice::Flags => message.into(),
         }
     }
+}
+
+/// The stock of the folders that the job names, their drawings' places seen from the job's folder.
+fn remnants(
+    file: &JobFile,
+    folder: &Path,
+    flag: Option<Units>,
+) -> Result<Vec<StockTable>, Failure> {
+    let mut all = vec![];
+    for name in file.stock_from.iter().flat_map(|f| &f.0) {
+        let path = folder.join(name).join(STOCK_LIST);
+        let list = StockList::parse(&read_text(&path)?).map_err(|issue| {
+            let line = issue_line(&issue, flag.unwrap_or_default());
+            Failure::Input(format!("{}: {line}", path.display()))
+        })?;
+        all.extend(list.stock.into_iter().map(|s| StockTable {
+            outline: s.outline.map(|o| Path::new(name).join(o).to_string_lossy().into_owned()),
+            ..s
+        }));
+    }
+    Ok(all)
 }
 
 /// An issue at the flag or the drawing that it comes from, where no job file was written.

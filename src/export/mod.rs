@@ -35,6 +35,7 @@ mod markup;
 mod materials_table;
 mod notes;
 mod problems;
+mod remnant_files;
 mod report;
 mod sheet_svg;
 mod summary;
@@ -49,7 +50,9 @@ mod words;
 pub use assumed::{Voice, assumed_lines, doubt_line};
 pub use begun::{Beginning, begun_job, begun_line};
 pub use buying_list::{buying_csv, buying_rows, buying_total};
-pub use compare::{By, CompareRow, GroupTable, PiecesOf, compare_table, placed_in_order};
+pub use compare::{
+    By, CompareRow, GroupTable, PiecesOf, SmallSheet, compare_page, compare_table, placed_in_order,
+};
 pub use drawing_faults::{drawing_fault_line, flaw_words, scale_words, tell_inspection};
 pub use faults::fault_words;
 pub use glossary::{GLOSSARY, Term};
@@ -62,6 +65,7 @@ pub use keys::{JobKey, KEYS, keys_markdown, keys_roff, keys_text, reference_toml
 pub use lines::{CutLine, LineKind, LooseWaste, SheetCut};
 pub use materials_table::materials_table;
 pub use problems::{problem_line, verdict_line};
+pub use remnant_files::{remnant_labels, remnant_row, remnant_svg};
 pub use report::{Report, report_html};
 pub use sheet_svg::sheet_svg;
 pub use summary::summary;

@@ -22,6 +22,7 @@ mod material_constants;
 mod members;
 mod mend;
 mod mixes;
+mod offcuts;
 mod offer;
 mod ordered;
 mod part_notes;
@@ -47,6 +48,7 @@ mod wishes;
 
 pub use group_task::{Effort, GroupProgress, Watch};
 pub use members::{PartHold, part_hold};
+pub use offcuts::offcuts;
 pub use offer::{Offer, Size, offers, price};
 pub use sheet_cut::sheet_cut;
 pub use stock_race::{RaceStep, RaceWatch, race};

@@ -28,7 +28,11 @@ pub struct Size {
 pub fn offers(job: &Job, group: &Group, sizes: &[Size]) -> Vec<Offer> {
     let mut all = group.stock.clone();
     for size in sizes {
-        let sheet = sheet_of(group, size);
+        let mut sheet = sheet_of(group, size);
+        // Sheets are counted by the name of their stock.
+        if let Some(price) = size.price.filter(|_| all.iter().any(|s| s.name == sheet.name)) {
+            sheet.name = format!("{}@{price}", sheet.name);
+        }
         let known = |s: &Stock| is_same(s, &sheet);
         if !all.iter().any(known) && job.bed.is_none_or(|bed| bed.takes(&sheet).is_some()) {
             all.push(sheet);

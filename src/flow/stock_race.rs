@@ -7,10 +7,11 @@ use super::group_task::{Effort, GroupTask, Watch};
 use super::members::{Member, members};
 use super::mixes::{fullest, mixes};
 use super::offer::{Offer, price};
+use super::placed_sheet::sheets_of;
 use super::sides::best_members;
 use super::stock_bound::Needs;
 use super::{NotVerified, finished};
-use crate::export::{By, CompareRow, GroupTable, PiecesOf, placed_in_order};
+use crate::export::{By, CompareRow, GroupTable, PiecesOf, SmallSheet, placed_in_order};
 use crate::job::{Group, Job, Stock};
 use crate::layout::{CutTime, Layout, waste_percent};
 use crate::nest::{Budget, Control, Nest, NestTask, Nested};
@@ -286,7 +287,9 @@ fn row_of_nest(job: &Job, held: &[Member], nested: &Nested) -> CompareRow {
     let placed: usize = nested.sheets.iter().map(|s| s.placed.len()).sum();
     let waste = [waste_percent(parts, area), waste_percent(parts + kept, area)];
     let figures = Figured { waste, price: cost, placed, unplaced };
-    row(group, &used, figures)
+    let sheets = sheets_of(job, group, held, nested);
+    let drawn = sheets.iter().map(|laid| SmallSheet::of(&laid.sheet)).collect();
+    CompareRow { drawn, ..row(group, &used, figures) }
 }
 
 /// The row of a finished layout.
@@ -303,7 +306,8 @@ fn row_of(group: &Group, layout: &Layout) -> CompareRow {
     let times = layout.cut_times.iter().map(|t| t.time);
     let time = times.reduce(|a: CutTime, b| a + b);
     let faults = layout.faults.len();
-    CompareRow { time, faults, made: true, ..row(group, &used, figures) }
+    let drawn = layout.sheets.iter().map(SmallSheet::of).collect();
+    CompareRow { time, faults, made: true, drawn, ..row(group, &used, figures) }
 }
 
 /// What a layout comes to.
@@ -343,5 +347,6 @@ fn row(group: &Group, used: &[usize], figures: Figured) -> CompareRow {
         unplaced,
         faults: 0,
         made: false,
+        drawn: vec![],
     }
 }

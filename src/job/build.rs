@@ -61,8 +61,9 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
     check.depths_used(file);
     check.unique_names(&mut parts);
     let bed = check.bed(file);
+    let on_hand = file.stock.iter().filter(|s| !s.used);
     let stock: Vec<_> =
-        file.stock.iter().map(|s| (stock_of(&mut check, s, &file.stock, drawings), s)).collect();
+        on_hand.map(|s| (stock_of(&mut check, s, &file.stock, drawings), s)).collect();
     let stock = within_bed(&mut check, stock, bed);
     let mut built = vec![];
     for draft in groups {

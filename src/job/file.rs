@@ -24,6 +24,8 @@ pub struct JobFile {
     pub web: Option<Length>,
     /// The machine's bed, length by width; any stock is taken if absent.
     pub bed: Option<SizeText>,
+    /// Folders of remnants, whose lists of stock come before the job's own.
+    pub stock_from: Option<Names>,
     /// `rounded`: inside corners may keep the bit's radius, including those of joints and sharp clefts.
     pub corners: Option<String>,
     /// How drawings are read.
@@ -171,6 +173,9 @@ pub struct StockTable {
     pub grain: Option<Angle>,
     /// How many; as many as needed if absent.
     pub quantity: Option<usize>,
+    /// Whether it is used up: it is then no stock.
+    #[serde(default)]
+    pub used: bool,
     /// Price of one piece, or of a metre of open length.
     pub price: Option<f64>,
     /// Distance that parts keep from the edge; 6 mm if absent.
@@ -326,6 +331,34 @@ impl<'de> Deserialize<'de> for Angle {
     }
 }
 
+/// A list of stock, as a folder of remnants has it.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct StockList {
+    /// The stock.
+    #[serde(default)]
+    pub stock: Vec<StockTable>,
+}
+
+impl StockList {
+    /// Reads a list's text.
+    ///
+    /// # Errors
+    /// As [`JobFile::parse`].
+    pub fn parse(text: &str) -> Result<Self, Issue> {
+        parsed(text)
+    }
+}
+
+/// A file's text as its tables.
+fn parsed<T: serde::de::DeserializeOwned>(text: &str) -> Result<T, Issue> {
+    toml::from_str(text).map_err(|e| {
+        let at = e.span().map(|s| s.start);
+        let place = at.map_or_else(String::new, |at| line_and_column(text, at));
+        Issue { place, kind: toml_fault(e.message(), text, at.unwrap_or(0)) }
+    })
+}
+
 impl JobFile {
     /// The unit of bare numbers: the job's own, else its drawings'; mm where neither says.
     pub fn units(&self) -> Units {
@@ -342,11 +375,7 @@ impl JobFile {
     /// # Errors
     /// One [`Issue`] with the line and column; an unknown key comes with the nearest known one.
     pub fn parse(text: &str) -> Result<Self, Issue> {
-        toml::from_str(text).map_err(|e| {
-            let at = e.span().map(|s| s.start);
-            let place = at.map_or_else(String::new, |at| line_and_column(text, at));
-            Issue { place, kind: toml_fault(e.message(), text, at.unwrap_or(0)) }
-        })
+        parsed(text)
     }
 }
 

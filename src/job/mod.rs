@@ -24,7 +24,7 @@ pub use build::{build, read_options};
 pub use checked::{Group, Job};
 pub use checker::Drawings;
 pub use doubt::{Doubt, Grade, INCHES_OF_BIT, Odd, Quantity, question};
-pub use file::{BitTable, DrawingTable, JobFile, StockTable, nearest};
+pub use file::{BitTable, DrawingTable, JobFile, StockList, StockTable, nearest};
 pub use holding::{Freeing, Hang, HoldBy, Holding, Prefer};
 pub use issue::{Issue, IssueKind, Issues, ValueKind};
 pub use length::{Length, SizeText};

@@ -17,6 +17,7 @@ mod governs;
 mod hold;
 mod input;
 mod note;
+mod offcut;
 mod purchase;
 mod sheet;
 mod unplaced;
@@ -34,6 +35,7 @@ pub(crate) use hold::is_full;
 pub use hold::{Hold, LANDING_DEPTH, Method, SPUR, Tab};
 pub use input::{Input, InputOff};
 pub use note::{Note, NoteKind};
+pub use offcut::Offcut;
 pub use purchase::{Purchase, PurchaseKind};
 pub use sheet::{
     ALLOWANCE, BitUsed, Cut, Feature, FeatureKind, HoldDown, LEAST_ALLOWANCE, MOST_ALLOWANCE,

@@ -47,6 +47,15 @@ pub const JOB: &[Row] = &[
         job("7in").refused(&["not a size"]);
         job("0x5in").refused(&["above zero"]);
     }),
+    ("stock-from", || {
+        // A folder with one remnant of 80 x 40 mm, and one that is used up: the plate goes on the first, and the sheet stays whole.
+        let list = "[[stock]]\nname = 'gone'\nmaterial = 'hard maple'\nthickness = '6mm'\nsize = '80x40mm'\nused = true\n\
+                    [[stock]]\nname = 'left'\nmaterial = 'hard maple'\nthickness = '6mm'\nsize = '80x40mm'\nmargin = 5\nquantity = 1\n";
+        let job = |from: &str| Case::default().head(from).file("stock.toml", list).nest();
+        assert_eq!(job("stock-from = '.'\n").good().sheet()["stock"], "left");
+        assert_eq!(job("").good().sheet()["stock"], "hard maple 200x100");
+        job("stock-from = 'nowhere'\n").refused(&["nowhere/stock.toml", "there is no such file"]);
+    }),
     ("seed", || near(&Case::default().head("seed = 7\n").nest().good().layout["seed"], 7.0)),
     ("web", || {
         // A web of 4 mm stands between two kerfs of 3.175: 10.35 mm from plate to plate.

@@ -150,6 +150,11 @@ pub const STOCK: &[Row] = &[
         assert_eq!(job("").good().layout["sheets"].as_array().map(Vec::len), Some(2));
         assert!(job("quantity = 1\n").no().out.contains("Not placed: 1 part"));
     }),
+    ("[[stock]] used", || {
+        let job = |more: &str| Case::default().stock(more).nest();
+        assert_eq!(job("used = false\n").good().placed(), 1);
+        assert_eq!(job("used = true\n").no().placed(), 0);
+    }),
     ("[[stock]] price", || {
         let run = Case::default().stock("price = 12.5\n").nest().good();
         assert!(run.page.contains("<dt>stock price</dt><dd>12.50</dd>"));

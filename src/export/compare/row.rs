@@ -1,6 +1,7 @@
 //! A group of the job on one choice of stock.
 
-use crate::layout::CutTime;
+use crate::geometry::{Ring, Shape};
+use crate::layout::{CutTime, Sheet};
 
 /// A group of the job with every choice of stock that was tried.
 #[derive(Debug, Clone, PartialEq, serde::Serialize)]
@@ -43,6 +44,34 @@ pub struct CompareRow {
     pub faults: usize,
     /// Whether its tabs and its cut are planned; if not, its figures are those of its nest alone.
     pub made: bool,
+    /// Its sheets, for the page.
+    #[serde(skip)]
+    pub drawn: Vec<SmallSheet>,
+}
+
+/// A sheet as it is drawn small, mm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SmallSheet {
+    /// The stock's name.
+    pub stock: String,
+    /// Its edge.
+    pub outline: Ring,
+    /// Its parts.
+    pub parts: Vec<Shape>,
+    /// What is worth keeping.
+    pub remnants: Vec<Ring>,
+}
+
+impl SmallSheet {
+    /// A sheet of a layout.
+    pub fn of(sheet: &Sheet) -> Self {
+        SmallSheet {
+            stock: sheet.stock.clone(),
+            outline: sheet.outline.clone(),
+            parts: sheet.parts.iter().map(|p| p.shape()).collect(),
+            remnants: sheet.remnants.iter().map(|r| r.outline.clone()).collect(),
+        }
+    }
 }
 
 /// How many sheets of one stock.

@@ -102,6 +102,7 @@ mod tests {
             unplaced,
             faults: 0,
             made: true,
+            drawn: vec![],
         }
     }
 

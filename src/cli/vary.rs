@@ -1,0 +1,121 @@
+//! `compare --vary`: the job with one thing changed at a time, each with its best stock.
+
+use super::args::{Compare, VaryFlag};
+use super::read_job::{Loaded, load_changed};
+use super::terminal::{Failure, Terminal};
+use crate::export::{CompareRow, GroupTable};
+use crate::job::{JobFile, Length};
+use crate::units::Units;
+
+/// Scales of the design that are tried.
+const SCALES: [f64; 3] = [0.9, 1.0, 1.1];
+
+/// The job with one thing changed, and what that is.
+pub struct Variant {
+    label: String,
+    /// The changed job.
+    pub loaded: Loaded,
+}
+
+/// The job in each of its variants; those that cannot be made are told on standard error.
+pub fn variants(
+    args: &Compare,
+    what: VaryFlag,
+    units: Units,
+    terminal: &Terminal,
+) -> Result<Vec<Variant>, Failure> {
+    let mut found = vec![];
+    for (label, change) in changes(args, what, units, terminal)? {
+        match load_changed(&args.source, terminal.units, change) {
+            Ok(loaded) => {
+                for line in loaded.left_out(units) {
+                    terminal.complain("note", &format!("{label}: left out: {line}"));
+                }
+                found.push(Variant { label, loaded });
+            }
+            Err(Failure::Input(why)) => {
+                why.lines().for_each(|l| terminal.complain("note", &format!("{label}: {l}")));
+            }
+            Err(other) => return Err(other),
+        }
+    }
+    Ok(found)
+}
+
+type Change = Box<dyn Fn(&mut JobFile)>;
+
+/// What is changed, each with its name.
+fn changes(
+    args: &Compare,
+    what: VaryFlag,
+    units: Units,
+    terminal: &Terminal,
+) -> Result<Vec<(String, Change)>, Failure> {
+    let mut all: Vec<(String, Change)> = vec![];
+    match what {
+        VaryFlag::Scale => {
+            for factor in SCALES {
+                let change = move |file: &mut JobFile| scale(file, factor);
+                all.push((format!("{:.0} %", factor * 100.0), Box::new(change)));
+            }
+        }
+        VaryFlag::Web => {
+            let webs = match units {
+                Units::Mm => ["1.5mm", "3mm"],
+                Units::In => ["1/16in", "1/8in"],
+            };
+            all.push(("no web".into(), Box::new(|file| file.web = None)));
+            for web in webs {
+                let change = move |file: &mut JobFile| file.web = Some(Length::text(web));
+                all.push((format!("web {web}"), Box::new(change)));
+            }
+        }
+        VaryFlag::Bit => {
+            let mut names = vec![];
+            let note = |file: &mut JobFile| {
+                names = file.bits.iter().map(|b| b.name.clone()).collect();
+            };
+            load_changed(&args.source, terminal.units, note)?;
+            for name in names {
+                let label = format!("bit '{name}'");
+                let change = move |file: &mut JobFile| {
+                    file.bits.retain(|b| b.name == name);
+                    file.drawings.iter_mut().for_each(|d| d.bit = None);
+                };
+                all.push((label, Box::new(change)));
+            }
+        }
+    }
+    Ok(all)
+}
+
+/// Scales every drawing, over and above the scale that it has.
+fn scale(file: &mut JobFile, factor: f64) {
+    file.reading.scale = Some(file.reading.scale.unwrap_or(1.0) * factor);
+    for own in file.drawings.iter_mut().filter_map(|d| d.scale.as_mut()) {
+        *own *= factor;
+    }
+}
+
+/// One table for each group: of each variant its best row. Parts that a variant leaves out count as left over.
+pub fn gathered(raced: Vec<(Variant, Vec<GroupTable>)>) -> Vec<GroupTable> {
+    let mut groups: Vec<GroupTable> = vec![];
+    for table in raced.iter().flat_map(|r| &r.1) {
+        match groups.iter_mut().find(|g| g.group == table.group) {
+            Some(known) => known.parts = known.parts.max(table.parts),
+            None => groups.push(GroupTable { rows: vec![], least_cost: None, ..table.clone() }),
+        }
+    }
+    for (variant, tables) in &raced {
+        for table in tables {
+            let Some(best) = table.rows.first() else { continue };
+            let Some(group) = groups.iter_mut().find(|g| g.group == table.group) else { continue };
+            group.rows.push(CompareRow {
+                stock: format!("{}: {}", variant.label, best.stock),
+                unplaced: best.unplaced + (group.parts - table.parts),
+                ..best.clone()
+            });
+        }
+    }
+    groups
+}

@@ -1,0 +1,104 @@
+//! What is left of one job is the stock of the next, through the program.
+
+use serde_json::Value;
+use std::fs;
+use std::path::Path;
+use std::process::Command;
+
+const BIT: &str = "units = \"mm\"\n[[bit]]\nname = \"2 mm\"\ndiameter = 2\nspiral = \"down\"\nfeed = 800\nrpm = 18000\n";
+
+/// A job with `bars` bars of 150 x 60 mm of birch plywood, and a panel of 500 x 200 mm to buy for 12.50.
+fn job(folder: &Path, name: &str, bars: usize, head: &str) {
+    let svg = r##"<svg xmlns="http://www.w3.org/2000/svg" width="220mm" height="80mm" viewBox="0 0 220 80">
+        <rect id="bar" x="10" y="10" width="150" height="60" fill="none" stroke="#000"/></svg>"##;
+    let toml = format!(
+        "title = \"{name}\"\n{head}{BIT}[[stock]]\nname = \"panel\"\nmaterial = \"birch plywood\"\nthickness = 4\nsize = \"500x200\"\n\
+         grain = \"x\"\nmargin = 8\nprice = 12.5\n\
+         [[drawing]]\nfile = \"bar.svg\"\nmaterial = \"birch plywood\"\nthickness = 4\nquantity = {bars}\ngrain = \"x\"\n"
+    );
+    fs::write(folder.join("bar.svg"), svg).expect("the drawing is written");
+    fs::write(folder.join(format!("{name}.toml")), toml).expect("the job is written");
+}
+
+fn good(folder: &Path, args: &[&str]) -> String {
+    let run = Command::new(env!("CARGO_BIN_EXE_tabwright"))
+        .args(args)
+        .current_dir(folder)
+        .output()
+        .expect("the program starts");
+    let said = String::from_utf8_lossy(&run.stdout).into_owned();
+    assert_eq!(run.status.code(), Some(0), "{said}{}", String::from_utf8_lossy(&run.stderr));
+    said
+}
+
+fn nest(folder: &Path, name: &str) -> Value {
+    let out = format!("out-{name}");
+    good(
+        folder,
+        &["nest", &format!("{name}.toml"), "-o", &out, "--remnants", "shop", "--moves", "200"],
+    );
+    let text = fs::read_to_string(folder.join(out).join("layout.json")).expect("a layout");
+    serde_json::from_str(&text).expect("JSON")
+}
+
+/// One bar leaves most of a panel; the next job's three bars are cut from that, at no cost; then it is marked, and what is left of
+/// it is stock again. Each layout passes the independent check with its job, the used remnants included.
+#[test]
+fn a_series_of_jobs_lives_on_what_the_first_has_left() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    job(folder, "first", 1, "");
+    let layout = nest(folder, "first");
+    assert_eq!(layout["sheets"][0]["stock"], "panel");
+    let list = || fs::read_to_string(folder.join("shop/stock.toml")).expect("a list");
+    assert_eq!(list().matches("[[stock]]").count(), 1, "{}", list());
+    let left = "first-birch-plywood-4mm-1-left-1";
+    assert!(list().contains(left) && !list().contains("used = true"), "{}", list());
+    let labels = fs::read_to_string(folder.join("shop/labels.html")).expect("labels");
+    assert!(labels.contains(left) && labels.contains("birch plywood, 4 mm"), "{labels}");
+    for (name, bars) in [("second", 3), ("third", 1)] {
+        job(folder, name, bars, "stock-from = \"shop\"\n");
+        let before = list();
+        let layout = nest(folder, name);
+        assert_eq!(layout["sheets"].as_array().map(Vec::len), Some(1), "{name}");
+        let stock = layout["sheets"][0]["stock"].as_str().expect("a name");
+        assert!(stock.ends_with("-left-1") && before.contains(stock), "{name}: {stock}");
+        assert_eq!(layout["to_buy"][0]["price"], 0.0, "{name}");
+        let marked = format!("name = \"{stock}\"\nused = true\n");
+        assert!(list().contains(&marked), "{}", list());
+        good(
+            folder,
+            &["check", &format!("out-{name}/layout.json"), "--job", &format!("{name}.toml")],
+        );
+    }
+    // What was used is still in the list, and no job takes it again.
+    assert!(list().contains(left), "{}", list());
+    job(folder, "fourth", 1, "stock-from = \"shop\"\n");
+    let layout = nest(folder, "fourth");
+    assert_ne!(layout["sheets"][0]["stock"], left);
+}
+
+/// The true outline of what is left holds the remnant that the layout lists, and none of the bar.
+#[test]
+fn the_drawing_of_a_remnant_is_what_is_free() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    job(folder, "first", 1, "");
+    let layout = nest(folder, "first");
+    let svg = fs::read_to_string(folder.join("shop/first-birch-plywood-4mm-1-left-1.svg"))
+        .expect("a drawing");
+    let tree = usvg::Tree::from_str(&svg, &usvg::Options::default()).expect("usvg reads it");
+    // usvg's pixels are 96 to the inch: the other opinion on its size.
+    let mm = |pixels: f32| f64::from(pixels) * 25.4 / 96.0;
+    let size = tree.size();
+    assert!(mm(size.width()) <= 500.01 && mm(size.height()) <= 200.01, "{size:?}");
+    let b = tree.root().abs_bounding_box();
+    let area = mm(b.width()) * mm(b.height());
+    let ring: Vec<[f64; 2]> =
+        serde_json::from_value(layout["sheets"][0]["remnants"][0]["outline"].clone())
+            .expect("a remnant");
+    let next = ring.iter().cycle().skip(1);
+    let remnant: f64 =
+        ring.iter().zip(next).map(|(p, q)| p[0] * q[1] - q[0] * p[1]).sum::<f64>().abs() / 2.0;
+    assert!(area > 1.1 * remnant, "{area} mm² about it, {remnant} mm² the rectangle");
+}
