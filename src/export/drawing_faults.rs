@@ -48,7 +48,7 @@ pub fn flaw_words(flaw: &Flaw, units: Units) -> String {
             length(units, *least)
         ),
         Flaw::Open { gap, inside: Some(part), stroke, .. } => format!(
-            "an open line in part '{part}', its nearest free end {} away: say what it is under [marks] in the job file, such as \
+            "an open line in part '{part}', its nearest free end {} away: say what it is under [marks] in a job file (`tabwright begin` writes one), such as \
              engraving = {{ {1} }}, or leave it out by ignore = {{ {1} }}",
             length(units, *gap),
             mark_of(*stroke)
