@@ -38,7 +38,8 @@ fn parts(layout: &Layout, expected: &[(&str, f64, usize)]) {
     let mut found: Vec<&str> =
         layout.sheets.iter().flat_map(|s| &s.parts).map(|p| p.part.as_str()).collect();
     let mut names: Vec<&str> = expected.iter().map(|e| e.0).collect();
-    (found.sort_unstable(), names.sort_unstable());
+    found.sort_unstable();
+    names.sort_unstable();
     assert_eq!(found, names);
     for (name, area, openings) in expected {
         let part = layout.sheets.iter().flat_map(|s| &s.parts).find(|p| p.part == *name);

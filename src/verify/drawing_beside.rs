@@ -200,7 +200,7 @@ fn same_curve(drawn: &DrawnLine, ring: &Ring) -> bool {
     let (whole, chords) = (Bounds::of(a), ring.bounds());
     let apart = (whole.min.distance(chords.min)).max(whole.max.distance(chords.max));
     // A corner of the bounds moves by the error in both coordinates.
-    if b.len() < 3 || a.len() < 3 || !(apart <= 2.0 * CHORDS) {
+    if b.len() < 3 || a.len() < 3 || apart.is_nan() || apart > 2.0 * CHORDS {
         return false;
     }
     let lines = |p: &[Point]| lines_of(p, drawn.closed);
