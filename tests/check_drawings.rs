@@ -106,7 +106,7 @@ const LAYOUT: [(&str, Change); 27] = [
     ("held by nothing", |m, r| any(m.sheet(), r, tabbed).map(|p| p.hold.method = Method::None)),
 ];
 
-const DRAWING: [(&str, Change); 25] = [
+const DRAWING: [(&str, Change); 26] = [
     ("a through pass shortened by 0.3 mm", |m, r| shortened(m, r, 0.3, true, ".through.")),
     ("a through pass shortened by 3 mm", |m, r| shortened(m, r, 3.0, true, ".through.")),
     ("a through pass begun 1 mm late", |m, r| shortened(m, r, 1.0, false, ".through.")),
@@ -157,6 +157,7 @@ const DRAWING: [(&str, Change); 25] = [
     }),
     ("through pass 0.05 mm short of the bed", |m, _| renamed(m, "through-pass-", -0.05)),
     ("upper pass 0.05 mm deeper", |m, _| renamed(m, "upper-pass-", 0.05)),
+    ("holes 0.05 mm short of the bed", |m, _| renamed(m, "holes-", -0.05)),
     ("a pass without a depth", |m, _| {
         let depth = group_name(m, "through-pass-")?;
         m.svg = m.svg.replace(&format!("through-pass-{depth}\""), "through-pass\"");

@@ -114,7 +114,9 @@ fn the_drawing_is_true_to_scale() {
 /// nothing that an importer might not know.
 #[test]
 fn the_drawing_is_plain() {
-    let (layout, cuts) = fixture::small();
+    let (mut layout, cuts) = fixture::small();
+    // The pocket is an eighth of an inch deep; the hole goes through 6 mm.
+    layout.sheets[0].parts[0].features[0].depth = Some(3.175);
     let text = sheet_svg(&layout.sheets[0], &cuts[0], Units::In);
     let xml = Document::parse(&text).unwrap();
     let svg = xml.root_element();
@@ -128,7 +130,13 @@ fn the_drawing_is_plain() {
         .collect();
     // Depths by hand: 6 mm are 0.23622 in, and 6 less the tabs' 1.2 are 0.18898 in.
     let (upper, through) = ("upper-pass-0.18898in", "through-pass-0.23622in");
-    let named = ["sheet", "parts", "openings", "features", "tabs", upper, through, "labels"];
+    let deep = ["pockets-0.125in", "holes-0.23622in"];
+    let named = [
+        &["sheet", "parts", "openings", "features"][..],
+        &deep,
+        &["tabs", upper, through, "labels"],
+    ]
+    .concat();
     assert_eq!(groups, named);
     for node in svg.descendants().filter(Node::is_element) {
         let tag = node.tag_name().name();

@@ -8,8 +8,8 @@ use super::terminal::{Failure, Terminal};
 use crate::drawing::{Drawing, read, stated_units};
 use crate::export::{Voice, assumed_lines, doubt_line, issue_line};
 use crate::job::{
-    Doubt, Drawings, Grade, Issue, Issues, Job, JobFile, StockList, StockTable, build, question,
-    read_options,
+    Doubt, Drawings, Grade, Issue, IssueKind, Issues, Job, JobFile, StockList, StockTable, build,
+    question, read_options,
 };
 use crate::layout::{Assumed, Subject};
 use crate::units::Units;
@@ -253,6 +253,11 @@ fn remnants(
 
 /// An issue at the flag or the drawing that it comes from, where no job file was written.
 fn named(issue: &Issue, voice: Voice) -> Issue {
+    let of_material =
+        matches!(issue.kind, IssueKind::UnknownMaterial { .. } | IssueKind::StandIn { .. });
+    if of_material && voice == Voice::Flags {
+        return Issue { place: "--material".into(), ..issue.clone() };
+    }
     let Some((what, name)) = issue.place.split_once(" '").filter(|_| voice == Voice::Flags) else {
         let job = voice == Voice::Flags && issue.place == "job";
         return Issue {

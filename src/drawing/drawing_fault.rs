@@ -50,7 +50,7 @@ pub enum Flaw {
         other: Option<String>,
         /// The part in which it lies, if it is a line on its own.
         inside: Option<String>,
-        /// The colour by which marks know it.
+        /// The colour by which marks know it; `None` if cut edges have the same, or if it has none.
         stroke: Option<[u8; 3]>,
     },
     /// A part with a faulty line in it or round it: left out.

@@ -34,7 +34,12 @@ pub(super) fn open_faults(
         let (chain, at) = ends[e];
         let (other, end) = ends[nearest[e]];
         let other = (other != chain).then(|| name(other).clone());
-        let stroke = sources[open[chain].sources[0]].colour;
+        // Of a line that looks like the cut edges no colour tells it apart.
+        let is_open = |i: usize| open.iter().any(|c| c.sources.contains(&i));
+        let colour = sources[open[chain].sources[0]].colour;
+        let edge =
+            |(i, s): (usize, &SourceElement)| s.kind.is_none() && s.colour == colour && !is_open(i);
+        let stroke = colour.filter(|_| !sources.iter().enumerate().any(edge));
         let flaw = Flaw::Open { end: end.into(), gap: at.distance(end), other, inside, stroke };
         faults.push(DrawingFault::error(name(chain), at, flaw));
     };

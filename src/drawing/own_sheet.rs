@@ -1,7 +1,7 @@
 //! The program's own sheets, read back as drawings: parts, openings and features count, the rest is there for the cutting.
 
 use super::names::Name;
-use crate::layout::FeatureKind;
+use crate::layout::{DEEP_GROUPS, FeatureKind};
 use roxmltree::Node;
 
 /// The groups of a sheet's drawing that every one has.
@@ -21,7 +21,13 @@ pub(super) fn is_own_sheet(root: Node) -> bool {
 
 /// Whether a child of such a document's root is read.
 pub(super) fn is_read(child: Node) -> bool {
-    child.tag_name().name() == "g" && child.attribute("id").is_some_and(|id| DRAWN.contains(&id))
+    let read = |id: &str| DRAWN.contains(&id) || is_deep(id);
+    child.tag_name().name() == "g" && child.attribute("id").is_some_and(read)
+}
+
+/// Whether a group has features of one depth.
+fn is_deep(id: &str) -> bool {
+    DEEP_GROUPS.iter().any(|(_, prefix)| id.starts_with(prefix))
 }
 
 /// What a line of the sheet belongs to, by its id: `minute-hand.1.pocket.2` is a pocket of `minute-hand`.
@@ -30,7 +36,7 @@ pub(super) fn belongs(node: Node) -> (Option<FeatureKind>, Vec<Name>) {
     let group = node.parent_element().and_then(|g| g.attribute("id"));
     // A part's own name may have dots: copy, noun and number stand at the end.
     let from_end = |n: usize| id.rsplitn(n, '.').collect::<Vec<_>>();
-    let (kind, part) = if group == Some("features") {
+    let (kind, part) = if group.is_some_and(|g| g == "features" || is_deep(g)) {
         let pieces = from_end(4);
         let kind =
             pieces.get(1).and_then(|k| FeatureKind::ALL.into_iter().find(|f| f.name() == *k));

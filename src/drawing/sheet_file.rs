@@ -8,7 +8,9 @@ use super::affine::Affine;
 use super::curve::{Pen, Subpath};
 use super::element;
 use crate::geometry::{Point, Vector, point};
-use crate::layout::{DrawnFlaw, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet};
+use crate::layout::{
+    DEEP_GROUPS, DrawnFlaw, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet, FeatureKind,
+};
 use crate::units::{Units, parse_length};
 use roxmltree::{Document, Node, ParsingOptions};
 use std::str::FromStr;
@@ -114,7 +116,25 @@ fn group(node: Node, map: Affine) -> Result<DrawnGroup, DrawnFlaw> {
             }
         }
     }
-    Ok(DrawnGroup { id, pass, lines })
+    let deep = deep(&id)?;
+    Ok(DrawnGroup { id, pass, deep, lines })
+}
+
+/// What a group of features is and how deep they go, from its name.
+fn deep(id: &str) -> Result<Option<(FeatureKind, f64)>, DrawnFlaw> {
+    for (kind, prefix) in DEEP_GROUPS {
+        if let Some(depth) = id.strip_prefix(prefix) {
+            return Ok(Some((kind, depth_of(id, depth)?)));
+        }
+    }
+    Ok(None)
+}
+
+/// A depth with its unit, in a group's name.
+fn depth_of(id: &str, depth: &str) -> Result<f64, DrawnFlaw> {
+    let unit = depth.ends_with("mm") || depth.ends_with("in");
+    let depth = parse_length(depth, Units::Mm).ok().filter(|d| unit && *d > 0.0);
+    depth.ok_or_else(|| DrawnFlaw::NoDepth(id.into()))
 }
 
 /// What a group of paths does, from its name; a name that begins like a pass must state a depth with a unit.
@@ -126,10 +146,7 @@ fn pass(id: &str) -> Result<Option<DrawnPass>, DrawnFlaw> {
             }
             continue;
         };
-        let unit = depth.ends_with("mm") || depth.ends_with("in");
-        let depth = parse_length(depth, Units::Mm).ok().filter(|d| unit && *d > 0.0);
-        let depth = depth.ok_or_else(|| DrawnFlaw::NoDepth(id.into()))?;
-        return Ok(Some(DrawnPass { kind, depth }));
+        return Ok(Some(DrawnPass { kind, depth: depth_of(id, depth)? }));
     }
     Ok(None)
 }

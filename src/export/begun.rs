@@ -150,8 +150,12 @@ fn marks(begin: &Beginning) -> String {
     let rows: Vec<Vec<String>> = seen.iter().map(seen_row).collect();
     let mut out = String::from("# Lines seen in the drawings:\n");
     out += &commented(&columns(&[Align::Left, Align::Left], &rows));
-    out += "# All solid lines are cut edges, but for those with a mark: pocket, drill, engraving, mark, tab-free or ignore, such as\n\
-            # pocket = { stroke = \"#0000ff\", depth = \"1/16in\" }\n[marks]\n";
+    let _ = write!(
+        out,
+        "# All solid lines are cut edges, but for those with a mark: pocket, drill, engraving, mark, tab-free or ignore, such as\n\
+         # pocket = {{ stroke = \"#0000ff\", depth = \"{}\" }}\n[marks]\n",
+        if begin.units == Units::In { "1/16in" } else { "2mm" }
+    );
     if !begin.engraved.is_empty() {
         let colours: Vec<String> =
             begin.engraved.iter().map(|c| format!("\"{}\"", hex(*c))).collect();

@@ -47,12 +47,22 @@ pub fn flaw_words(flaw: &Flaw, units: Units) -> String {
             length(units, *height),
             length(units, *least)
         ),
-        Flaw::Open { gap, inside: Some(part), stroke, .. } => format!(
-            "an open line in part '{part}', its nearest free end {} away: say what it is under [marks] in the job file, such as \
-             engraving = {{ {1} }}, or leave it out by ignore = {{ {1} }}",
-            length(units, *gap),
-            mark_of(*stroke)
-        ),
+        Flaw::Open { gap, inside: Some(part), stroke, .. } => {
+            let line = format!(
+                "an open line in part '{part}', its nearest free end {} away",
+                length(units, *gap)
+            );
+            match stroke {
+                Some([r, g, b]) => format!(
+                    "{line}: say what it is under [marks] in a job file (`tabwright begin` writes one), such as engraving = \
+                     {{ stroke = \"#{r:02x}{g:02x}{b:02x}\" }}, or leave it out by ignore = {{ stroke = \"#{r:02x}{g:02x}{b:02x}\" }}"
+                ),
+                None => format!(
+                    "{line}: it looks like a cut edge; close it, or draw it in a colour of its own and say under [marks] in a job file \
+                     what that colour is (`tabwright begin` writes one)"
+                ),
+            }
+        }
         Flaw::Open { end, gap, other, .. } => format!(
             "open path: its nearest free end{} is {} away, at {}; close it, or raise the join tolerance",
             other.as_ref().map_or(String::new(), |o| format!(", of {o},")),
@@ -149,14 +159,6 @@ pub fn flaw_words(flaw: &Flaw, units: Units) -> String {
             }
         }
         Flaw::PathData { reason } => format!("its path data cannot be read to the end: {reason}"),
-    }
-}
-
-/// The key by which a mark knows a line of that colour.
-fn mark_of(stroke: Option<[u8; 3]>) -> String {
-    match stroke {
-        Some([r, g, b]) => format!("stroke = \"#{r:02x}{g:02x}{b:02x}\""),
-        None => "group = \"its group's name\"".into(),
     }
 }
 

@@ -6,7 +6,7 @@ use crate::units::Units;
 
 /// What to do about waste that comes loose.
 pub const WHAT_TO_DO: &str = "put double-sided tape under each piece before you cut, or stop before the last pass frees it and lift it \
-out; or clear an opening as a pocket, or leave more stock between parts (`web` in the job) to tie waste to the sheet";
+out; or clear an opening as a pocket, or leave more stock between parts (`web` in a job file) to tie waste to the sheet";
 
 /// The pieces on a sheet, numbered w1, w2, ... in this order on its picture.
 pub fn on_sheet<'a>(layout: &'a Layout, sheet: &'a str) -> impl Iterator<Item = &'a DropOut> {

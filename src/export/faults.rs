@@ -87,7 +87,7 @@ fn what(fault: &Fault, units: Units) -> String {
         ),
         FaultKind::NoFirmLanding { gives_mm } => format!(
             "each of its tabs lands on a strip of stock too slender to hold it: the firmest gives {} under the cut; put double-sided tape \
-             under the part, or leave more stock between parts (`web` in the job)",
+             under the part, or leave more stock between parts (`web` in a job file)",
             small(*gives_mm)
         ),
         FaultKind::NotHeld => {

@@ -95,6 +95,7 @@ fn what(kind: &IssueKind, units: Units) -> String {
         IssueKind::TooManyCopies { copies, most } => {
             format!("{copies} copies are too many: at most {most} are made")
         }
+        IssueKind::NoneAsked => "its quantity is 0: none is made".into(),
         IssueKind::NothingToMake => {
             "every part has a quantity of 0: give at least one part a quantity of 1".into()
         }

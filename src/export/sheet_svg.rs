@@ -3,8 +3,8 @@
 //! SVG 1.1, width and height in mm and a viewBox in mm, so one user unit is 1 mm. Every line is a plain path, or a circle, with
 //! its own presentation attributes: no transforms, styles, clips, references, and no nesting deeper than the named group, so that
 //! every importer sees the same. Circles and arcs are circles and arcs ([`arcs`](super::arcs)). Groups, in drawing order: `sheet`,
-//! `parts`, `openings`, `features`, `tabs`, one group of paths for each depth in the order of cut (`upper-pass-4.85mm`,
-//! `through-pass-6.35mm`, or in inches), `plunges-DEPTH` (holes as wide as the bit, if there are any: circles
+//! `parts`, `openings`, `features`, `pockets-DEPTH`, `holes-DEPTH`, `tabs`, one group of paths for each depth in the order of cut
+//! (`upper-pass-4.85mm`, `through-pass-6.35mm`, or in inches), `plunges-DEPTH` (holes as wide as the bit, if there are any: circles
 //! of its diameter), `labels`. `drawing::read_sheet_file` reads them back.
 
 use super::arcs::{Beside, circle_of, drawn_data};
@@ -13,7 +13,7 @@ use super::lines::{CutLine, LineKind, SheetCut};
 use super::markup::{Ids, cross, escape, number, ring_data};
 use super::words;
 use crate::geometry::{Bounds, Point, Ring};
-use crate::layout::{FeatureKind, PlacedPart, Sheet};
+use crate::layout::{DEEP_GROUPS, Feature, FeatureKind, PlacedPart, Sheet};
 use crate::units::{Units, trimmed};
 use std::fmt::Write;
 
@@ -76,7 +76,7 @@ pub fn sheet_svg(sheet: &Sheet, cut: &SheetCut, units: Units) -> String {
             }
         }
     });
-    drawing.group("features", |d| parts().for_each(|(stem, p)| d.features(stem, p)));
+    drawing.features(&stems, sheet, units);
     drawing.group("tabs", |d| {
         for (stem, p) in parts() {
             for (i, tab) in p.hold.tabs.iter().enumerate() {
@@ -111,6 +111,15 @@ pub fn sheet_svg(sheet: &Sheet, cut: &SheetCut, units: Units) -> String {
     drawing.plunges(&stems, cut, sheet.bit.diameter, units);
     drawing.group("labels", |d| parts().for_each(|(_, p)| d.label(p)));
     drawing.finish()
+}
+
+/// The depth by which a feature is grouped: of a pocket the job's, a hole without one goes through.
+fn deep(feature: &Feature, thickness: f64) -> Option<f64> {
+    match feature.kind {
+        FeatureKind::Pocket => feature.depth,
+        FeatureKind::Drill => Some(feature.depth.unwrap_or(thickness)),
+        _ => None,
+    }
 }
 
 /// Depths no farther apart than this are one group, mm: twice the rounding of their names.
@@ -223,20 +232,48 @@ impl SheetDrawing {
         });
     }
 
-    /// Everything drawn inside a part that is not cut through, numbered by kind.
-    fn features(&mut self, stem: &str, part: &PlacedPart) {
-        let mut counts = [0; FeatureKind::ALL.len()];
-        for feature in &part.features {
-            let n =
-                &mut counts[FeatureKind::ALL.iter().position(|k| *k == feature.kind).unwrap_or(0)];
-            let closed = feature.rings.iter().map(|r| (r, true));
-            for (ring, closed) in closed.chain(feature.lines.iter().map(|l| (l, false))) {
-                *n += 1;
-                let id = format!("{stem}.{}.{n}", feature.kind.name());
-                if closed {
-                    self.ring(&id, ring, pen_of(feature.kind));
-                } else {
-                    self.path(&id, &drawn_data(ring.points(), false), pen_of(feature.kind));
+    /// Everything drawn inside parts that is not cut through: pockets and holes in groups by depth, the rest together.
+    fn features(&mut self, stems: &[String], sheet: &Sheet, units: Units) {
+        let all = || sheet.parts.iter().flat_map(|p| &p.features);
+        let mut depths: Vec<(usize, f64)> = vec![];
+        for (i, (kind, _)) in DEEP_GROUPS.iter().enumerate() {
+            let of_kind = all().filter(|f| f.kind == *kind);
+            let mut own: Vec<f64> = of_kind.filter_map(|f| deep(f, sheet.thickness)).collect();
+            own.sort_by(f64::total_cmp);
+            own.dedup_by(|b, a| *b - *a <= SAME_DEPTH);
+            depths.extend(own.into_iter().map(|depth| (i, depth)));
+        }
+        let group_of = |f: &Feature| {
+            let depth = deep(f, sheet.thickness)?;
+            depths.iter().rposition(|g| DEEP_GROUPS[g.0].0 == f.kind && g.1 <= depth)
+        };
+        self.group("features", |d| d.features_where(stems, sheet, |f| group_of(f).is_none()));
+        for (n, (i, depth)) in depths.iter().enumerate() {
+            self.group(&format!("{}{}", DEEP_GROUPS[*i].1, written(units, *depth)), |d| {
+                d.features_where(stems, sheet, |f| group_of(f) == Some(n));
+            });
+        }
+    }
+
+    /// Some of the features, numbered by kind among all of their part.
+    fn features_where(&mut self, stems: &[String], sheet: &Sheet, own: impl Fn(&Feature) -> bool) {
+        for (stem, part) in stems.iter().zip(&sheet.parts) {
+            let mut counts = [0; FeatureKind::ALL.len()];
+            for feature in &part.features {
+                let kind = FeatureKind::ALL.iter().position(|k| *k == feature.kind);
+                let n = &mut counts[kind.unwrap_or(0)];
+                let closed = feature.rings.iter().map(|r| (r, true));
+                for (ring, closed) in closed.chain(feature.lines.iter().map(|l| (l, false))) {
+                    *n += 1;
+                    let id = format!("{stem}.{}.{n}", feature.kind.name());
+                    if !own(feature) {
+                        continue;
+                    }
+                    if closed {
+                        self.ring(&id, ring, pen_of(feature.kind));
+                    } else {
+                        self.path(&id, &drawn_data(ring.points(), false), pen_of(feature.kind));
+                    }
                 }
             }
         }

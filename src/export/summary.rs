@@ -52,7 +52,7 @@ pub fn summary(layout: &Layout, units: Units) -> String {
         layout.unmet.iter().for_each(|u| out.push_str(&wrapped(&unmet_line(u), 2)));
     }
     if !layout.assumed.is_empty() {
-        out.push_str("\nAssumed, because the job does not say (in brackets: the key of the job file that sets it)\n");
+        out.push_str("\nAssumed, because nothing else is said (in brackets: the key of a job file that sets it)\n");
         let lines = assumed_lines(&layout.assumed, units);
         lines.iter().for_each(|line| out.push_str(&wrapped(line, 2)));
     }

@@ -160,7 +160,7 @@ pub const ALONE: &str =
 
 /// The meaning of a soft landing, and what to do about it.
 const SOFT: &str = "soft landing: a tab lands on a narrow strip of the sheet, marked yellow on the page; put double-sided tape under \
-that strip, clamp or screw it down beside the tab, or leave more stock between parts (`web` in the job)";
+that strip, clamp or screw it down beside the tab, or leave more stock between parts (`web` in a job file)";
 
 /// `copy 3, tab 1: a strip 4 mm wide that gives up to 0.05 mm under the cut`.
 fn soft(landing: &SoftLanding, units: Units) -> String {

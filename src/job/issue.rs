@@ -161,6 +161,8 @@ pub enum IssueKind {
         /// The most that a job may ask for.
         most: usize,
     },
+    /// A part has a quantity of 0, and no spares.
+    NoneAsked,
     /// Every part has a quantity of 0, and no spares.
     NothingToMake,
     /// A part has more pins than copies.

@@ -94,6 +94,9 @@ impl Checker {
     /// Refuses numbers of copies that cannot be meant, and pins for copies that are not made.
     fn copies(&mut self, place: &str, quantity: usize, spares: usize, pins: usize) {
         let copies = quantity.saturating_add(spares);
+        if copies == 0 {
+            self.warn(place, IssueKind::NoneAsked);
+        }
         if copies > MOST_COPIES {
             self.fault(place, IssueKind::TooManyCopies { copies, most: MOST_COPIES });
         }

@@ -1,5 +1,6 @@
 //! What a sheet's own drawing says: the lines that the machine gets, as plain data.
 
+use super::FeatureKind;
 use crate::geometry::Point;
 use serde::Serialize;
 
@@ -17,6 +18,8 @@ pub struct DrawnGroup {
     pub id: String,
     /// What the bit does along its lines; `None` for lines that are not paths of the bit.
     pub pass: Option<DrawnPass>,
+    /// The kind of features that it has, and how deep they go, mm, where its name says so.
+    pub deep: Option<(FeatureKind, f64)>,
     /// Its lines, in the file's order.
     pub lines: Vec<DrawnLine>,
 }
@@ -55,6 +58,10 @@ impl DrawnKind {
         Self::NAMES.iter().find(|n| n.0 == self).map_or("", |n| n.2)
     }
 }
+
+/// Kinds of features whose groups are named with their depth, with the start of those names.
+pub const DEEP_GROUPS: [(FeatureKind, &str); 2] =
+    [(FeatureKind::Pocket, "pockets-"), (FeatureKind::Drill, "holes-")];
 
 /// A line, or the middle of a plunge.
 #[derive(Debug, Clone, PartialEq)]

@@ -27,7 +27,9 @@ mod why;
 pub use assumed::{Assumed, AssumedValue, Subject, Unmet, Winding};
 pub use constants::{HoldFigures, HoldingRules, MaterialConstants, RootCompliance};
 pub use cut_time::{CutTime, SheetTime};
-pub use drawn::{Drawn, DrawnFlaw, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet};
+pub use drawn::{
+    DEEP_GROUPS, Drawn, DrawnFlaw, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet,
+};
 pub use drop_out::DropOut;
 pub use fault::{Fault, FaultKind, LandsOn};
 pub use governs::{Freed, FreedBy, Governs, SectionAt, TabNumber, TabStress, Weakened};

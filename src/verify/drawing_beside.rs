@@ -12,7 +12,9 @@ use super::prepared::Prepared;
 use super::problem::{Problem, What};
 use super::rules::Rules;
 use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment, Vector};
-use crate::layout::{DrawnKind, DrawnLine, DrawnSheet, Method, PlacedPart, Sheet};
+use crate::layout::{
+    DrawnGroup, DrawnKind, DrawnLine, DrawnSheet, Feature, FeatureKind, Method, PlacedPart, Sheet,
+};
 use std::collections::BTreeMap;
 
 /// How far a drawn point may be off, mm: drawings have four decimals.
@@ -76,7 +78,8 @@ fn same_geometry(sheet: &Sheet, drawn: &DrawnSheet, problems: &mut Vec<Problem>)
         let problem = Problem::sheet(What::Drawing, sheet, found);
         problems.push(at.map_or(problem.clone(), |p| problem.at(p)));
     };
-    for group in drawn.groups.iter().filter(|g| g.pass.is_none() && !g.lines.is_empty()) {
+    let others = |g: &&DrawnGroup| g.pass.is_none() && g.deep.is_none() && !g.lines.is_empty();
+    for group in drawn.groups.iter().filter(others) {
         if !GROUPS.contains(&group.id.as_str()) {
             report(DrawingFinding::StrangeGroup { group: group.id.clone() }, None);
         }
@@ -104,13 +107,36 @@ fn same_geometry(sheet: &Sheet, drawn: &DrawnSheet, problems: &mut Vec<Problem>)
     let tabs = parts().flat_map(|p| {
         p.hold.tabs.iter().map(move |t| (Shown::Tab(CopyName::of(p)), t.bridge(bit), true))
     });
-    let wanted: [(&str, Vec<Wanted>); 5] = [
+    // Pockets and holes lie in groups that are named with their depths.
+    let deep = |of: Option<(FeatureKind, f64)>| {
+        let own = move |f: &&Feature| match (of, depth_of(f, sheet.thickness)) {
+            (Some((kind, depth)), Some(own)) => kind == f.kind && (own - depth).abs() <= DEPTH,
+            (None, None) => true,
+            _ => false,
+        };
+        parts().flat_map(move |p| p.features.iter().filter(own).flat_map(|f| shown(p, f)))
+    };
+    let mut wanted: Vec<(&str, Vec<Wanted>)> = vec![
         ("sheet", edges.chain(keep).chain(remnants).collect()),
         ("parts", parts().map(outline).collect()),
         ("openings", openings.collect()),
-        ("features", parts().flat_map(features).collect()),
+        ("features", deep(None).collect()),
         ("tabs", tabs.collect()),
     ];
+    let named = drawn.groups.iter().filter_map(|g| Some((g.id.as_str(), g.deep?)));
+    wanted.extend(named.map(|(id, of)| (id, deep(Some(of)).collect())));
+    let all = parts().flat_map(|p| p.features.iter().map(move |f| (p, f)));
+    for (part, feature) in all {
+        let Some(depth) = depth_of(feature, sheet.thickness) else { continue };
+        let own = |g: &&DrawnGroup| {
+            g.deep.is_some_and(|d| d.0 == feature.kind && (d.1 - depth).abs() <= DEPTH)
+        };
+        if !drawn.groups.iter().any(|g| own(&g)) {
+            for (item, ring, _) in shown(part, feature) {
+                report(DrawingFinding::NotShown { item }, ring.0.first().copied());
+            }
+        }
+    }
     for (group, wanted) in wanted {
         let lines = of(group);
         let mut used = vec![false; lines.len()];
@@ -138,14 +164,21 @@ fn same_geometry(sheet: &Sheet, drawn: &DrawnSheet, problems: &mut Vec<Problem>)
     problems.len() == before
 }
 
-fn features(part: &PlacedPart) -> Vec<Wanted> {
-    let of = |f: &crate::layout::Feature| {
-        let what = Shown::Feature(f.kind, CopyName::of(part));
-        let rings = f.rings.iter().map(|r| (what.clone(), r.clone(), true)).collect::<Vec<_>>();
-        let lines = f.lines.iter().map(|l| (what.clone(), l.clone(), false));
-        rings.into_iter().chain(lines).collect::<Vec<_>>()
-    };
-    part.features.iter().flat_map(of).filter(|(_, r, _)| r.0.len() > 1).collect()
+/// The depth at which a feature is drawn: of a pocket its own; a hole without one goes through.
+fn depth_of(feature: &Feature, thickness: f64) -> Option<f64> {
+    match feature.kind {
+        FeatureKind::Pocket => feature.depth,
+        FeatureKind::Drill => Some(feature.depth.unwrap_or(thickness)),
+        _ => None,
+    }
+}
+
+/// The lines of a feature.
+fn shown(part: &PlacedPart, feature: &Feature) -> Vec<Wanted> {
+    let what = Shown::Feature(feature.kind, CopyName::of(part));
+    let rings = feature.rings.iter().map(|r| (what.clone(), r.clone(), true));
+    let lines = feature.lines.iter().map(|l| (what.clone(), l.clone(), false));
+    rings.chain(lines).filter(|(_, r, _)| r.0.len() > 1).collect()
 }
 
 fn same(line: &DrawnLine, ring: &Ring, closed: bool) -> bool {
@@ -167,7 +200,7 @@ fn same_curve(drawn: &DrawnLine, ring: &Ring) -> bool {
     let (whole, chords) = (Bounds::of(a), ring.bounds());
     let apart = (whole.min.distance(chords.min)).max(whole.max.distance(chords.max));
     // A corner of the bounds moves by the error in both coordinates.
-    if b.len() < 3 || a.len() < 3 || !(apart <= 2.0 * CHORDS) {
+    if b.len() < 3 || a.len() < 3 || apart.is_nan() || apart > 2.0 * CHORDS {
         return false;
     }
     let lines = |p: &[Point]| lines_of(p, drawn.closed);

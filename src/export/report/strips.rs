@@ -9,7 +9,7 @@ use crate::export::markup::escape;
 use crate::export::words;
 use crate::geometry::{Point, Vector, point};
 use crate::layout::{PlacedPart, Sheet};
-use std::f64::consts::FRAC_PI_2;
+use crate::units::trimmed;
 use std::fmt::Write;
 
 /// Greatest ratio of length to width drawn in one piece.
@@ -165,8 +165,8 @@ fn spot(class: &str, colour: &str, text: &str, at: Point, unit: f64) -> String {
     )
 }
 
-/// A part's number, with its name where there is room: below it or behind it, along or up the sheet. `copies` says that there are
-/// others of that name.
+/// A part's number, with its name where there is room: below it or behind it, along the sheet, up it, or turned with the part.
+/// `copies` says that there are others of that name.
 fn number(
     part: &PlacedPart,
     number: usize,
@@ -180,29 +180,25 @@ fn number(
     let aspect = 0.6 * number.to_string().len() as f64 + 0.3;
     let block = (letters(&name) * NAME / BLOCK).max(aspect);
     let line = letters(&format!("{number}  {name} "));
-    let upright = part.shape();
-    // Up the sheet: part and label turned by a quarter.
-    let on_side = upright.map(|p| p.turned(FRAC_PI_2));
-    let room = |side: bool, aspect: f64, least: f64| {
-        let spot = label_spot(if side { &on_side } else { &upright }, aspect)?;
-        (spot.height > least * unit).then_some((spot, side))
+    let shape = part.shape();
+    let room = |turn: f64, aspect: f64, least: f64| {
+        let spot = label_spot(&shape.map(|p| p.turned(-turn.to_radians())), aspect)?;
+        (spot.height > least * unit).then_some((spot, turn))
     };
-    let under = || room(false, block, BLOCK).or_else(|| room(true, block, BLOCK));
-    let behind = || room(false, line, LINE).or_else(|| room(true, line, LINE));
-    let (form, (mut spot, side)) = under()
-        .map(|r| (NameAt::Under, r))
-        .or_else(|| behind().map(|r| (NameAt::Behind, r)))
-        .or_else(|| room(false, aspect, 0.0).map(|r| (NameAt::Alone, r)))?;
-    if side {
-        spot.at = spot.at.turned(-FRAC_PI_2);
-    }
-    let (x, middle) = (spot.at.x, spot.at.y);
+    let named = |turn: f64| {
+        let under = room(turn, block, BLOCK).map(|r| (NameAt::Under, r));
+        under.or_else(|| room(turn, line, LINE).map(|r| (NameAt::Behind, r)))
+    };
+    let alone = || room(0.0, aspect, 0.0).map(|r| (NameAt::Alone, r));
+    let (form, (spot, turn)) = turns(part).into_iter().find_map(named).or_else(alone)?;
+    let at = spot.at.turned(turn.to_radians());
+    let (x, middle) = (at.x, at.y);
     if !(window.0..window.1).contains(&x) {
         return None;
     }
-    let turn = match side {
-        true => format!(" transform=\"rotate(-90 {x:.2} {middle:.2})\""),
-        false => String::new(),
+    let turn = match turn {
+        0.0 => String::new(),
+        turn => format!(" transform=\"rotate({} {x:.2} {middle:.2})\"", trimmed(turn, 1)),
     };
     let name = escape(&name);
     let text = |class: &str, y: f64, size: f64, text: &str| {
@@ -224,6 +220,18 @@ fn number(
             text("", middle + 0.35 * size, size, &both)
         }
     })
+}
+
+/// The directions in which a label may run, degrees: along the sheet, up it, and with a part that is turned otherwise.
+fn turns(part: &PlacedPart) -> Vec<f64> {
+    let mut turns = vec![0.0, -90.0];
+    for own in [part.rotation_deg, part.rotation_deg + 90.0] {
+        let own = (own + 90.0).rem_euclid(180.0) - 90.0;
+        if own.is_finite() && own.abs() > 1.0 && own.abs() < 89.0 {
+            turns.push(own);
+        }
+    }
+    turns
 }
 
 /// Where a part's name is.
