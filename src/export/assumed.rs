@@ -187,6 +187,7 @@ fn value(value: &AssumedValue, units: Units) -> String {
         AssumedValue::Rpm(rpm) => quantity(Quantity::Rpm(*rpm), units),
         AssumedValue::Margin(mm) => format!("margin {}", words::fine(units, *mm)),
         AssumedValue::GrainDeg(deg) if *deg == 0.0 => "grain along x".into(),
+        AssumedValue::GrainDeg(deg) if *deg == 90.0 => "grain along y".into(),
         AssumedValue::GrainDeg(deg) => format!("grain at {}°", trimmed(*deg, 1)),
         AssumedValue::Dpi(dpi) => {
             format!(

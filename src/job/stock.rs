@@ -40,8 +40,9 @@ pub struct Stock {
 }
 
 impl Stock {
-    /// As many sheets of that outline as needed, with the usual margin and the grain along x.
+    /// As many sheets of that outline as needed, with the usual margin and the grain along the longer side.
     pub fn plain(material: &str, thickness: f64, outline: Ring) -> Stock {
+        let grain = along_longer_side(&outline);
         Stock {
             name: String::new(),
             material: material.into(),
@@ -53,9 +54,16 @@ impl Stock {
             margin: USUAL_MARGIN,
             keep_clear: vec![],
             clamps: vec![],
-            grain: 0.0,
+            grain,
         }
     }
+}
+
+/// Direction of the longer side, radians; x where they are equal. Boards are sawn, and the face veneer of plywood laid, with the
+/// grain along it (common practice, no source).
+fn along_longer_side(outline: &Ring) -> f64 {
+    let bounds = outline.bounds();
+    if bounds.height() > bounds.width() { FRAC_PI_2 } else { 0.0 }
 }
 
 /// A stock's name: its own, else its material and size, with its thickness too where another has that size.
@@ -99,16 +107,17 @@ pub(super) fn stock_of(
     if table.margin.is_none() {
         check.assume(Subject::Stock(named.clone()), AssumedValue::Margin(margin));
     }
+    let usual = if table.open_length { 0.0 } else { along_longer_side(&outline) };
     let grained = find_material(&table.material, thickness).is_some_and(Material::has_grain);
     if table.grain.is_none() && grained {
-        check.assume(Subject::Stock(named.clone()), AssumedValue::GrainDeg(0.0));
+        check.assume(Subject::Stock(named.clone()), AssumedValue::GrainDeg(usual.to_degrees()));
     }
     let bounds = outline.bounds();
     if 2.0 * margin >= bounds.width().min(bounds.height()) {
         check.warn(&place, IssueKind::NoRoom);
     }
     let grain = match &table.grain {
-        None => 0.0,
+        None => usual,
         Some(Angle::Degrees(d)) if d.is_finite() => d.to_radians(),
         Some(Angle::Word(w)) if w == "x" => 0.0,
         Some(Angle::Word(w)) if w == "y" => FRAC_PI_2,

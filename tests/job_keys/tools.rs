@@ -142,6 +142,11 @@ pub const STOCK: &[Row] = &[
         size_is(&placed("'x'")["outline"], [60.0, 20.0], 1e-6);
         let turn = placed("30")["rotation_deg"].as_f64().expect("a turn").rem_euclid(180.0);
         assert!((turn - 30.0).abs() < 1e-6, "{turn}");
+        // Where the job is silent it runs along the longer side, and that is said.
+        let upright =
+            Case::default().sheet("80x160", 5.0, "").drawing("grain = 'x'\n").nest().good();
+        size_is(&upright.parts()[0]["outline"], [20.0, 60.0], 1e-6);
+        assert!(upright.out.contains("grain along y"), "{}", upright.out);
     }),
     ("[[stock]] quantity", || {
         // A sheet takes one plate.
