@@ -19,6 +19,9 @@ use rayon::prelude::*;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
+/// The first layouts: the best of several fillings, nothing moved.
+const FIRST: Budget = Budget { moves: Some(0), time: None };
+
 /// Moves for a trial of a mix.
 const TRIAL: u64 = 1500;
 
@@ -108,7 +111,7 @@ impl Race<'_> {
         let held = members(&base);
         let first = |offer: &Offer| {
             let job = with_stock(self.job, self.group, offer.stock.clone());
-            let row = row_of_nest(&job, &held, &self.nested(&job, &held, None).1);
+            let row = row_of_nest(&job, &held, &self.nested(&job, &held, FIRST).1);
             Runner { job, row }
         };
         let mut field: Vec<Runner> = offers.par_iter().map(first).collect();
@@ -118,7 +121,7 @@ impl Race<'_> {
         if !self.is_over() {
             let budget = self.budget(self.effort.moves, NESTS, field.len());
             let nested: Vec<(NestTask, Nested)> =
-                field.par_iter().map(|r| self.nested(&r.job, &held, Some(budget))).collect();
+                field.par_iter().map(|r| self.nested(&r.job, &held, budget)).collect();
             for (runner, (_, nested)) in field.iter_mut().zip(&nested) {
                 runner.row = row_of_nest(&runner.job, &held, nested);
             }
@@ -129,16 +132,12 @@ impl Race<'_> {
         Ok(self.table(&field, bound))
     }
 
-    /// The nest of a choice: its first layout, or the best within a budget.
-    fn nested(&self, job: &Job, held: &[Member], budget: Option<Budget>) -> (NestTask, Nested) {
+    /// The nest of a choice within a budget.
+    fn nested(&self, job: &Job, held: &[Member], budget: Budget) -> (NestTask, Nested) {
         let task = GroupTask::new(job, 0, &mut held.iter().cloned(), &self.effort);
         let nest: Nest<'_> = task.nest();
         let control = Control { stop: self.watch.stop, progress: None };
-        let first = nest.first();
-        let nested = match budget {
-            Some(budget) => nest.improve(first, budget, &control),
-            None => nest.unsearched(&first, &control),
-        };
+        let nested = nest.improve(nest.first(), budget, &control);
         (task.nest_task().clone(), nested)
     }
 
@@ -181,7 +180,7 @@ impl Race<'_> {
             let control = Control { stop: self.watch.stop, progress: None };
             for stock in mixes(&task, &needs, (known, full), budget, &control) {
                 let job = with_stock(self.job, self.group, stock);
-                let nested = self.nested(&job, held, Some(budget)).1;
+                let nested = self.nested(&job, held, budget).1;
                 field.push(Runner { row: row_of_nest(&job, held, &nested), job });
             }
         }

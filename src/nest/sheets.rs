@@ -73,13 +73,6 @@ impl<'p> Nest<'p> {
         First(fill(self.blank(), &self.items, &order, Axis::X, None))
     }
 
-    /// A first layout as it stands.
-    pub fn unsearched(&self, first: &First<'_>, control: &Control<'_>) -> Nested {
-        let none = Budget { moves: Some(0), time: None };
-        let run = self.run(none, Clock::start(none, control));
-        self.answer(&first.0.state, first.0.unplaced.clone(), run)
-    }
-
     /// The best layout found within the budget, from a first one on.
     pub fn improve(&self, first: First<'_>, budget: Budget, control: &Control<'_>) -> Nested {
         self.improve_beside(first, budget, control).0
