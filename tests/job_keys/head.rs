@@ -153,7 +153,15 @@ pub const READING: &[Row] = &[
         // Without the mark the open line spoils the part, and the circle would be an opening.
         let run =
             Case::default().drawn(inner).nest().refused(&["open line in part 'plate'", "[marks]"]);
-        assert!(run.err.contains("ignore = { stroke = \"#000000\" }"), "{}", run.err);
+        // To ignore black lines would ignore the plate.
+        assert!(
+            run.err.contains("a colour of its own") && !run.err.contains("#000000"),
+            "{}",
+            run.err
+        );
+        let red = inner.replace("d='M10 10 H50'", "d='M10 10 H50' stroke='#ff0000'");
+        let run = Case::default().drawn(&red).nest().refused(&["open line in part 'plate'"]);
+        assert!(run.err.contains("ignore = { stroke = \"#ff0000\" }"), "{}", run.err);
         let marks = "[marks]\nignore = { layer = ['other', 'notes-1'] }\n";
         let run = Case::default().drawn(inner).more(marks).nest().good();
         assert_eq!(run.parts()[0]["openings"].as_array().map(Vec::len), Some(0));
