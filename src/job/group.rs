@@ -99,7 +99,7 @@ impl GroupDraft {
         let refuse = |check: &mut Checker, bit: &Bit| {
             for (i, r) in reach.iter().filter(|(_, r)| !passes(bit, r)) {
                 let (name, quantity) = (parts[*i].name.clone(), parts[*i].quantity);
-                let why = Refusal::Bit { reach: r.clone(), finest: bit.diameter };
+                let why = Refusal::Bit { reach: *r, finest: bit.diameter };
                 let refused = RefusedPart { name, quantity, why };
                 check.refused.insert(*i, refused);
                 let (wish, fits, bit) = (self.bit.clone(), r.diameter, bit.diameter);
