@@ -27,7 +27,11 @@ pub fn check(job: &RandomJob, sheet: &Sheet, faults: &mut Faults) {
     must((sheet.thickness - stock.thickness).abs() < 0.05, "the thickness");
     must((sheet.margin - stock.margin.unwrap_or(USUAL_MARGIN)).abs() < 1e-6, "the margin");
     must(sheet.open_length == stock.open_length, "open length");
-    must((sheet.grain_deg - stock.grain_deg).abs() < 1e-6, "the grain");
+    // A job that gives none leaves it along the longer side.
+    let [width, height] = parts::bounds(&stock.outline).1;
+    let upright = stock.grain_deg == 0.0 && !stock.open_length && height > width;
+    let grain = if upright { 90.0 } else { stock.grain_deg };
+    must((sheet.grain_deg - grain).abs() < 1e-6, "the grain");
     let drawn = closed(&stock.outline);
     if stock.open_length {
         let (_, board) = parts::bounds(&stock.outline);
