@@ -2,6 +2,18 @@
 //!
 //! Every figure follows from the round numbers of `verify_support/everything.rs` by addition.
 
+#[path = "verify_rules/copies.rs"]
+mod copies;
+#[path = "verify_rules/features.rs"]
+mod features;
+#[path = "verify_rules/grain.rs"]
+mod grain;
+#[path = "verify_rules/job.rs"]
+mod job;
+#[path = "verify_rules/stock.rs"]
+mod stock;
+#[path = "verify_rules/tabs.rs"]
+mod tabs;
 mod verify_support;
 
 use tabwright::geometry::{Ring, point};

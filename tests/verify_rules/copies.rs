@@ -1,13 +1,11 @@
 //! Each rule of `verify` about shapes and copies, broken alone by a little and barely kept, on one sheet made by
 //! hand (`verify_support/everything.rs`).
 
-mod verify_support;
-
+use crate::verify_support::everything::{everything, owns, part};
+use crate::verify_support::rule::{BY, Rule, hold_to, said};
 use tabwright::geometry::{Point, Ring, Shape, point};
 use tabwright::layout::Layout;
 use tabwright::verify::{Rules, What, verify};
-use verify_support::everything::{everything, owns, part};
-use verify_support::rule::{BY, Rule, hold_to, said};
 
 /// The strip, 50 x 12 mm at (314, 10), with another outline in its own frame.
 fn strip(layout: &mut Layout, points: &[[f64; 2]]) {
@@ -377,7 +375,7 @@ fn a_sheet_without_a_usable_outline_is_named() {
 fn shapes_are_the_jobs() {
     // The plug of the job is wider by 0.01 mm: one copy cannot show it. Wider by 9 nm it is the same.
     for (wider, good) in [(0.01, false), (9e-6, true), (-0.01, false)] {
-        let job = |o: verify_support::everything::Own| {
+        let job = |o: crate::verify_support::everything::Own| {
             let wide = |p: Point| point(if p.x > 15.0 { p.x + wider } else { p.x }, p.y);
             let shape = if o.name == "plug" { o.shape.map(wide) } else { o.shape };
             (o.name.to_string(), shape)

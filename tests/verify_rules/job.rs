@@ -1,13 +1,11 @@
 //! Each rule of `verify` that compares a layout with its job, broken alone by a little and barely kept, on one sheet made by
 //! hand (`verify_support/everything.rs`).
 
-mod verify_support;
-
+use crate::verify_support::everything::{everything, everything_sheet, owns, part};
+use crate::verify_support::rule::{BY, Rule, hold_to, said};
 use tabwright::geometry::{Pose, Ring, point};
 use tabwright::layout::{HoldDown, PartGrain, Unplaced, UnplacedKind};
 use tabwright::verify::{Asked, AskedPart, AskedStock, Rules, What, verify};
-use verify_support::everything::{everything, everything_sheet, owns, part};
-use verify_support::rule::{BY, Rule, hold_to, said};
 
 /// The demands of a job that asks for the hand-made sheet; the plug is pinned where it lies.
 fn asked() -> Asked {

@@ -1,13 +1,11 @@
 //! Each rule of `verify` about features, broken alone by a little and barely kept, on one sheet made by hand
 //! (`verify_support/everything.rs`).
 
-mod verify_support;
-
+use crate::verify_support::everything::{feature, part};
+use crate::verify_support::rule::{BY, Rule, hold_to};
 use tabwright::geometry::{Ring, point};
 use tabwright::layout::FeatureKind;
 use tabwright::verify::{Rules, What};
-use verify_support::everything::{feature, part};
-use verify_support::rule::{BY, Rule, hold_to};
 
 #[test]
 fn features_travel_with_their_part() {

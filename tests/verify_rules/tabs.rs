@@ -3,14 +3,12 @@
 //!
 //! Every figure follows from the round numbers of `verify_support/everything.rs` by addition, angles by plane geometry.
 
-mod verify_support;
-
+use crate::verify_support::circle;
+use crate::verify_support::everything::{feature, part, shift, tab};
+use crate::verify_support::rule::{BY, Rule, hold_to};
 use tabwright::geometry::{Ring, Vector, point};
 use tabwright::layout::{FeatureKind, Layout, Method, Tab};
 use tabwright::verify::{Rules, What};
-use verify_support::circle;
-use verify_support::everything::{feature, part, shift, tab};
-use verify_support::rule::{BY, Rule, hold_to};
 
 /// The second frame's tab on its upper edge, in the middle at (168, 10).
 fn upper(layout: &mut Layout) -> &mut Tab {

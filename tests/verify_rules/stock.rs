@@ -1,17 +1,15 @@
 //! Parts on stock that is not a rectangle with a margin: a part that lies in its bounds, touches it, or lies amid other parts.
 
-mod verify_support;
-
+use crate::verify_support::everything::{everything, part, shift};
+use crate::verify_support::rule::said;
 use tabwright::geometry::{Ring, point};
 use tabwright::verify::{Rules, What, verify};
-use verify_support::everything::{everything, part, shift};
-use verify_support::rule::said;
 
 /// A sheet that stands on its corner, 400 mm across: a part in its bounds need not lie on it.
 #[test]
 fn a_sheet_on_its_corner_is_not_its_bounds() {
     let corners = [(200.0, 0.0), (400.0, 200.0), (200.0, 400.0), (0.0, 200.0)];
-    let mut s = verify_support::sheet(400.0, 400.0);
+    let mut s = crate::verify_support::sheet(400.0, 400.0);
     s.outline = Ring(corners.iter().map(|&(x, y)| point(x, y)).collect());
     let with = |x: f64, y: f64| {
         let mut layout = everything();
@@ -20,7 +18,7 @@ fn a_sheet_on_its_corner_is_not_its_bounds() {
         shift(&mut strip, dx, dy);
         let mut s = s.clone();
         s.parts = vec![strip];
-        verify(&verify_support::layout(vec![s]), &Rules::default())
+        verify(&crate::verify_support::layout(vec![s]), &Rules::default())
     };
     assert_eq!(with(175.0, 194.0), vec![]);
     let off = with(30.0, 30.0);

@@ -1,14 +1,12 @@
 //! The rule of `verify` about grain, broken alone by a little and barely kept, and by hand on stock at 30 degrees, on one sheet
 //! made by hand (`verify_support/everything.rs`).
 
-mod verify_support;
-
+use crate::verify_support::everything::{everything, part};
+use crate::verify_support::rule::{BY, Rule, hold_to};
 use std::f64::consts::PI;
 use tabwright::geometry::{Ring, point};
 use tabwright::layout::PartGrain;
 use tabwright::verify::{Rules, What, verify};
-use verify_support::everything::{everything, part};
-use verify_support::rule::{BY, Rule, hold_to};
 
 #[test]
 fn the_grain_runs_as_the_part_names_it() {
