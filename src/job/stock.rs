@@ -59,11 +59,11 @@ impl Stock {
     }
 }
 
-/// Direction of the longer side, radians; x where they are equal. Boards are sawn, and the face veneer of plywood laid, with the
-/// grain along it (common practice, no source).
+/// Direction of the longer side, radians; x where they are equal but for rounding. Boards are sawn, and the face veneer of plywood
+/// laid, with the grain along it (common practice, no source).
 fn along_longer_side(outline: &Ring) -> f64 {
     let bounds = outline.bounds();
-    if bounds.height() > bounds.width() { FRAC_PI_2 } else { 0.0 }
+    if bounds.height() > 1.001 * bounds.width() { FRAC_PI_2 } else { 0.0 }
 }
 
 /// A stock's name: its own, else its material and size, with its thickness too where another has that size.

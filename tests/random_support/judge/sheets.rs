@@ -29,7 +29,7 @@ pub fn check(job: &RandomJob, sheet: &Sheet, faults: &mut Faults) {
     must(sheet.open_length == stock.open_length, "open length");
     // A job that gives none leaves it along the longer side.
     let [width, height] = parts::bounds(&stock.outline).1;
-    let upright = stock.grain_deg == 0.0 && !stock.open_length && height > width;
+    let upright = stock.grain_deg == 0.0 && !stock.open_length && height > 1.001 * width;
     let grain = if upright { 90.0 } else { stock.grain_deg };
     must((sheet.grain_deg - grain).abs() < 1e-6, "the grain");
     let drawn = closed(&stock.outline);
