@@ -26,6 +26,7 @@ pub(super) fn stood_off(
     kerf: f64,
 ) -> NestedSheet {
     let sheet = stock.outline.bounds();
+    // A rectangle's area is that of its bounds, but for rounding.
     let plain = (stock.outline.area() - sheet.width() * sheet.height()).abs() < 1e-6
         && stock.keep_clear.is_empty()
         && stock.clamps.is_empty()
