@@ -37,13 +37,13 @@ fn sixty_random_jobs_pass_a_second_implementation() {
 /// rotation a part got (18, 48), a tab that fills its notch (1257), holds on the bed that a floating part would not bear (2143,
 /// 2151, 2215), a tab's gap round a bend (2265), parts drawn twice, rotated, that were not seen as copies (2051, 2137, 3443, 3476,
 /// 3693), a film between teeth that a bit just fits (3072), a line that wandered in the round end of a slot as wide as the bit
-/// (2255), a part that no bit cuts and that no list named (6165), an
-/// offcut as wide as high that a rounding made higher (6251).
+/// (2255), a part that no bit cuts and that no list named (6165), an offcut as wide as high that a rounding made higher (6251), a
+/// part that bends where `check` took it for rigid (6276).
 #[test]
 fn jobs_that_once_had_a_fault_have_none() {
     let seeds = [
         18u64, 48, 1257, 2143, 2151, 2215, 2265, 2051, 2137, 2255, 3072, 3443, 3476, 3693, 6165,
-        6251,
+        6251, 6276,
     ];
     let judged: Vec<Judged> = seeds.into_par_iter().map(|seed| judged(seed, None)).collect();
     let bad: Vec<String> = judged.iter().flat_map(|j| j.lines()).collect();

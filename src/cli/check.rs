@@ -6,7 +6,7 @@ use super::read_job::load_with_used;
 use super::terminal::{Answer, Failure, Terminal, print};
 use crate::drawing::read_sheet_file;
 use crate::export::{problem_line, verdict_line};
-use crate::flow::asked_of;
+use crate::flow::Required;
 use crate::layout::{Drawn, DrawnFlaw, FORMAT, Layout, VERSION};
 use crate::verify::{Problem, Rules, verify};
 use serde::Serialize;
@@ -37,25 +37,11 @@ pub fn run(args: &CheckArgs, terminal: &Terminal) -> Result<Answer, Failure> {
     }
     let of_job = |job: &Path| load_with_used(job, terminal.units);
     let job = args.job.as_deref().map(of_job).transpose()?;
-    let parts = job.as_ref().map(|loaded| loaded.job.parts.as_slice());
-    // Spares are welcome but not owed.
-    let counts = job.as_ref().map(|loaded| {
-        let made = loaded.job.parts.iter().map(|p| (p.name.clone(), p.quantity));
-        let refused = loaded.job.refused.iter().map(|p| (p.name.clone(), p.quantity));
-        made.chain(refused).collect::<Vec<_>>()
-    });
-    let shapes =
-        parts.map(|p| p.iter().map(|p| (p.name.clone(), p.shape.clone())).collect::<Vec<_>>());
-    let asked = job.as_ref().map(|loaded| asked_of(&loaded.job));
+    let required = job.as_ref().map(|loaded| Required::of(&loaded.job));
+    let rules = required.as_ref().map_or(Rules::default(), Required::rules);
     let drawings = drawings(&args.layout, &layout);
-    let rules = Rules {
-        tolerance: args.tolerance,
-        counts: counts.as_deref(),
-        shapes: shapes.as_deref(),
-        asked: asked.as_ref(),
-        drawings: drawings.as_deref(),
-        complete: true,
-    };
+    let rules =
+        Rules { tolerance: args.tolerance, drawings: drawings.as_deref(), complete: true, ..rules };
     let problems = verify(&layout, &rules);
     let of_job = job.as_ref().map(|loaded| loaded.job.units);
     let units = terminal.units.or(of_job).unwrap_or(layout.units);

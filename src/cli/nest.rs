@@ -9,9 +9,9 @@ use super::remnant_list::up_to_date;
 use super::terminal::{Answer, Failure, Terminal, print};
 use crate::export::{
     Report, SheetCut, buying_csv, layout_json, left_out_line, problem_line, remnant_labels,
-    remnant_row, remnant_svg, report_html, sheet_svg, summary, tell,
+    remnant_row, remnant_svg, report_html, summary, tell,
 };
-use crate::flow::{Effort, Made, NotVerified, Watch, make, offcuts, price, sheet_cut};
+use crate::flow::{Effort, Made, NotVerified, Watch, drawn, make, offcuts, price, sheet_cut};
 use crate::job::Job;
 use crate::layout::{Layout, Note, Sheet};
 use crate::units::Units;
@@ -31,10 +31,11 @@ pub fn run(args: &NestArgs, terminal: &Terminal) -> Result<Answer, Failure> {
     let notes: Vec<String> = left_out.iter().chain(&notes).cloned().collect();
     // A folder that cannot be written to is told before the search, not after it.
     let outputs = Outputs::into_folder(&args.output)?;
-    let mut made = search(job, &args.search, terminal)?;
+    let made = search(job, &args.search, terminal)?;
+    let (mut made, drawings) = drawn(job, made, units).map_err(|found| refusal(found, units))?;
     tell(&mut made.layout, units);
     let stale = stale_sheets(&args.output, &made.layout);
-    let files = write(job, &made, &notes, units, outputs)?;
+    let files = write(job, &made, &drawings, &notes, units, outputs)?;
     stale.iter().for_each(|note| terminal.complain("note", note));
     let kept = match &args.remnants {
         Some(folder) => keep_books(folder, &made.layout, units)?,
@@ -69,11 +70,12 @@ pub fn search(job: &Job, search: &SearchArgs, terminal: &Terminal) -> Result<Mad
     };
     let made = make(job, &effort, &watch);
     bars.clear();
-    made.map_err(|NotVerified(problems)| {
-        let units = terminal.units.unwrap_or(job.units);
-        let lines = problems.iter().map(|p| problem_line(p, units));
-        Failure::NotVerified(lines.collect::<Vec<_>>().join("\n"))
-    })
+    made.map_err(|found| refusal(found, terminal.units.unwrap_or(job.units)))
+}
+
+fn refusal(NotVerified(problems): NotVerified, units: Units) -> Failure {
+    let lines = problems.iter().map(|p| problem_line(p, units));
+    Failure::NotVerified(lines.collect::<Vec<_>>().join("\n"))
 }
 
 /// Writes what is left of the sheets into a folder of remnants, and marks those that the job has used.
@@ -114,6 +116,7 @@ fn stale_sheets(folder: &Path, layout: &Layout) -> Vec<String> {
 fn write(
     job: &Job,
     made: &Made,
+    drawings: &[String],
     notes: &[String],
     units: Units,
     mut outputs: Outputs,
@@ -126,8 +129,8 @@ fn write(
     let prices: Vec<Option<f64>> =
         layout.sheets.iter().map(|sheet| price(stock(sheet)?, sheet)).collect();
     outputs.add("layout.json", &json(made)?)?;
-    for (sheet, cut) in layout.sheets.iter().zip(&cuts) {
-        outputs.add(&format!("{}.svg", sheet.id), &sheet_svg(sheet, cut, units))?;
+    for (sheet, svg) in layout.sheets.iter().zip(drawings) {
+        outputs.add(&format!("{}.svg", sheet.id), svg)?;
     }
     if let Some(list) = buying_csv(&layout.to_buy, units) {
         outputs.add("buy.csv", &list)?;

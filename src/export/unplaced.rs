@@ -52,7 +52,7 @@ pub fn unplaced_words(unplaced: &Unplaced, units: Units) -> String {
         }
         UnplacedKind::Refused { rule, amount, limit } => {
             let measured = match (amount, limit) {
-                (Some(amount), Some(limit)) => {
+                (Some(amount), Some(limit)) if rule != "claim" && rule != "held" => {
                     format!(" ({}; {} is required)", length(units, *amount), length(units, *limit))
                 }
                 _ => String::new(),
@@ -68,6 +68,12 @@ pub fn unplaced_words(unplaced: &Unplaced, units: Units) -> String {
                 "tab" => "one of its tabs breaks a rule for tabs",
                 "landing" => "a tab lands on stock that is cut away",
                 "grain" => "its grain does not follow the sheet's",
+                "claim" => "its hold does not bear what was planned",
+                "held" => "nothing holds it well enough",
+                "anchor" => "it hangs on stock that comes loose",
+                "gouge" => "a path of the bit cuts into it",
+                "uncut" => "the paths do not cut all of its edge",
+                "tab-left" => "the paths do not leave its tabs as planned",
                 rule => &format!("it breaks the rule `{rule}`"),
             };
             format!("it did not pass the program's own check: {broke}{measured}")

@@ -10,7 +10,8 @@
 //!    tabs hang on no clamped skeleton are planned again on the real skeleton (`mend`); if a copy finds no
 //!    stock for its tabs, the nest again with a web round it. The best layout is kept (`rank`).
 //! 4. The order of cut, the simulated cut, soft landings and loose parts (`soft`, `settle`).
-//! 5. The whole layout must pass `verify`; parts that it refuses are taken out and listed (`refused`).
+//! 5. The whole layout must pass `verify` but for the faults that it lists itself; parts that are refused are taken out and
+//!    listed (`refused`).
 
 mod attempt;
 #[cfg(test)]
@@ -31,6 +32,7 @@ mod plans;
 mod purchases;
 mod rank;
 mod refused;
+mod required;
 mod settle;
 mod sheet_cut;
 mod sheet_faults;
@@ -44,23 +46,24 @@ mod stock_bound;
 mod stock_race;
 mod tried_layout;
 mod unmet;
-mod wishes;
 
 pub use group_task::{Effort, GroupProgress, Watch};
 pub use members::{PartHold, part_hold};
 pub use offcuts::offcuts;
 pub use offer::{Offer, Size, offers, price};
+pub use required::{Required, asked_of};
 pub use sheet_cut::sheet_cut;
 pub use stock_race::{RaceStep, RaceWatch, race};
 pub use tried_layout::tried_layout;
-pub use wishes::asked_of;
 
 use crate::cut::{CutPlan, time_to_cut};
-use crate::export::tell;
+use crate::drawing::read_sheet_file;
+use crate::export::{sheet_svg, tell};
 use crate::hold::HoldPlan;
 use crate::job::Job;
-use crate::layout::{Layout, Sheet, SheetTime};
+use crate::layout::{Drawn, Layout, Sheet, SheetTime};
 use crate::nest::{Ended, First, Nest};
+use crate::units::Units;
 use crate::verify::{Problem, Rules, verify};
 use group_made::GroupMade;
 use group_task::GroupTask;
@@ -156,28 +159,68 @@ fn finished(job: &Job, groups: Vec<GroupMade>) -> Result<Made, NotVerified> {
 /// The only way out: a layout that has passed `verify`, with all its notes and faults. Parts that `verify` refuses are
 /// taken out and listed.
 fn checked(job: &Job, mut made: Made) -> Result<Made, NotVerified> {
-    let (layout, cuts) = (&mut made.layout, &mut made.cuts);
-    let asked = asked_of(job);
-    let rules = Rules { asked: Some(&asked), ..Rules::default() };
-    let mut problems = verify(layout, &rules);
-    if !problems.is_empty() && refused::take_out(layout, cuts, &problems) {
-        problems = verify(layout, &rules);
+    let required = Required::of(job);
+    let rules = required.rules();
+    told_of_itself(job, &mut made);
+    let mut problems = unsaid(&made.layout, &rules);
+    if !problems.is_empty() && refused::take_out(&mut made.layout, &mut made.cuts, &problems) {
+        told_of_itself(job, &mut made);
+        problems = unsaid(&made.layout, &rules);
     }
     if !problems.is_empty() {
         return Err(NotVerified(problems));
     }
-    layout.notes = part_notes::notes(job, layout, cuts);
-    let rounded = |part: &str| job.parts.iter().any(|p| p.name == part && p.rounded);
-    let wrong = |(sheet, cut)| sheet_faults::faults_of(sheet, cut, rounded);
-    layout.faults = layout.sheets.iter().zip(&*cuts).flat_map(wrong).collect();
+    let (layout, cuts) = (&mut made.layout, &made.cuts);
     let loose = |(sheet, cut)| sheet_cut::drop_outs(sheet, cut);
-    layout.drop_outs = layout.sheets.iter().zip(&*cuts).flat_map(loose).collect();
+    layout.drop_outs = layout.sheets.iter().zip(cuts).flat_map(loose).collect();
     layout.cut_times = cut_times(job, layout, cuts);
     layout.to_buy = purchases::purchases(job, layout);
     layout.assumed = unmet::assumed(job, layout);
     layout.unmet = unmet::unmet(job, layout);
     tell(layout, job.units);
     Ok(made)
+}
+
+/// The sheets' drawings as they are to be written, each read back and its paths checked. Parts that are refused are taken out and
+/// listed, and their sheets drawn again.
+pub fn drawn(job: &Job, mut made: Made, units: Units) -> Result<(Made, Vec<String>), NotVerified> {
+    let required = Required::of(job);
+    loop {
+        let sheets = made.layout.sheets.par_iter().zip(&made.cuts);
+        let (drawings, read): (Vec<String>, Vec<Drawn>) = sheets
+            .map(|(sheet, cut)| {
+                let svg = sheet_svg(sheet, &sheet_cut(sheet, cut), units);
+                let read = read_sheet_file(&svg);
+                (svg, Drawn { sheet: sheet.id.clone(), read })
+            })
+            .unzip();
+        let rules = Rules { drawings: Some(&read), ..required.rules() };
+        let problems = unsaid(&made.layout, &rules);
+        if problems.is_empty() {
+            return Ok((made, drawings));
+        }
+        // Each round has fewer parts.
+        if !refused::take_out(&mut made.layout, &mut made.cuts, &problems) {
+            return Err(NotVerified(problems));
+        }
+        made = checked(job, made)?;
+    }
+}
+
+/// What the layout finds wrong with itself, to be decided by the maker or mended: exit 1.
+fn told_of_itself(job: &Job, made: &mut Made) {
+    let (layout, cuts) = (&mut made.layout, &made.cuts);
+    layout.notes = part_notes::notes(job, layout, cuts);
+    let rounded = |part: &str| job.parts.iter().any(|p| p.name == part && p.rounded);
+    let wrong = |(sheet, cut)| sheet_faults::faults_of(sheet, cut, rounded);
+    layout.faults = layout.sheets.iter().zip(cuts).flat_map(wrong).collect();
+}
+
+/// What `verify` finds beyond that.
+fn unsaid(layout: &Layout, rules: &Rules) -> Vec<Problem> {
+    let mut problems = verify(layout, rules);
+    problems.retain(|problem| !refused::is_said(problem, layout));
+    problems
 }
 
 /// The time that each sheet takes its group's bit.
@@ -217,6 +260,12 @@ mod tests {
         let left = checked(&job, off).expect("the other part").layout;
         assert_eq!((left.parts_placed, left.unplaced.len()), (1, 1));
         assert!(matches!(left.unplaced[0].kind, Some(UnplacedKind::Refused { .. })));
+        let mut boasting = good.clone();
+        let figures = &mut boasting.layout.sheets[0].parts[1].hold.figures;
+        let free = figures.as_mut().and_then(|f| f.free_safety.as_mut()).expect("held by tabs");
+        *free *= 5.0;
+        let left = checked(&job, boasting).expect("the other part").layout;
+        assert_eq!((left.parts_placed, left.unplaced.len()), (1, 1));
         let mut larger = good;
         larger.layout.sheets[0].outline = crate::geometry::Ring::rectangle(210.0, 120.0);
         larger.layout.total();
@@ -224,5 +273,19 @@ mod tests {
         assert_eq!(found.len(), 1, "{found:?}");
         assert_eq!(found[0].what, What::Stock);
         assert!(matches!(found[0].found, Finding::Job(JobFinding::StockOutline { .. })));
+    }
+
+    /// A part whose cut lost its last pass after the search: its drawing, read back, says so, and the rest is drawn without it.
+    #[test]
+    fn a_part_whose_drawing_does_not_cut_it_is_taken_out() {
+        let (job, good) = (small_job::job(), small_job::made());
+        let (same, drawings) = drawn(&job, good.clone(), Units::Mm).expect("good");
+        assert_eq!((&same.layout, drawings.len()), (&good.layout, 1));
+        let mut uncut = good;
+        uncut.cuts[0].paths[1].passes.pop();
+        let (left, drawings) = drawn(&job, uncut, Units::Mm).expect("the other part");
+        assert_eq!((left.layout.parts_placed, left.layout.unplaced.len()), (1, 1));
+        let gone = &left.layout.unplaced[0].part;
+        assert!(!drawings[0].contains(&format!("{gone}.1.outline")));
     }
 }

@@ -2,8 +2,8 @@
 
 use super::material_constants::{holding_rules, material_constants};
 use super::members::{Member, grain_in_part};
+use super::required::{drawn_in, part_grain};
 use super::stand_off::stood_off;
-use super::wishes::{drawn_in, part_grain};
 use crate::cut::main_clamped;
 use crate::geometry::Ring;
 use crate::job::{Group, Job, Stock};

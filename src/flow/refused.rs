@@ -3,8 +3,8 @@
 
 use crate::cut::{CutPlan, plan_cut};
 use crate::job::{Refusal, RefusedPart};
-use crate::layout::{Layout, Unplaced, UnplacedKind};
-use crate::verify::Problem;
+use crate::layout::{Fault, Layout, Unplaced, UnplacedKind};
+use crate::verify::{CopyName, Finding, LayoutFinding, Problem, What};
 use std::collections::BTreeMap;
 
 /// The copies of a part that cannot be made, as not placed.
@@ -20,6 +20,27 @@ pub(super) fn not_made(part: &RefusedPart) -> impl Iterator<Item = Unplaced> + '
         }
     };
     (1..=part.quantity).map(move |copy| Unplaced::of(&part.name, copy, kind.clone()))
+}
+
+/// Whether the layout says of itself what `problem` says of it: what is left out, a joint to decide on, a fault of the same part,
+/// or a fault of the sheet.
+pub(super) fn is_said(problem: &Problem, layout: &Layout) -> bool {
+    let listed = matches!(
+        &problem.found,
+        Finding::Layout(
+            LayoutFinding::NotPlaced { .. }
+                | LayoutFinding::NamedFault { .. }
+                | LayoutFinding::JointUndecided { .. }
+        )
+    );
+    let of_part = |fault: &Fault, p: &CopyName| {
+        (Some(&p.part), Some(p.copy)) == (fault.part.as_ref(), fault.copy)
+    };
+    let explains = |fault: &Fault| match fault.part {
+        Some(_) => problem.part.iter().chain(&problem.other).any(|p| of_part(fault, p)),
+        None => problem.part.is_none() || problem.what == What::Anchor,
+    };
+    listed || layout.faults.iter().any(|f| f.sheet == problem.sheet && explains(f))
 }
 
 /// Takes the parts that `problems` name off their sheets and lists them as not placed, with the reason.

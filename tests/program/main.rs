@@ -1,0 +1,12 @@
+//! The program as its users meet it: commands, keys, drawings in, files out.
+
+mod commands;
+mod compare;
+mod export;
+mod first_job;
+mod inches;
+mod job_keys;
+mod keys;
+mod projects;
+mod remnants;
+mod sample_tide_clock;
