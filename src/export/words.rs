@@ -6,7 +6,7 @@ use crate::layout::{CutTime, Hold, Method, PlacedPart, Sheet};
 use crate::units::{Units, trimmed};
 
 /// What to do with a sheet whose skeleton no clamp holds.
-pub const ON_TAPE: &str = "lay the whole sheet on double-sided tape: its skeleton has no room for clamps, or the job asks for tape";
+pub const ON_TAPE: &str = "lay the whole sheet on double-sided tape: its skeleton has no room for clamps or has strips too slender for them, or the job asks for tape";
 
 /// `600 x 300 mm`, `11 3/4 x 2 1/2 in`: two lengths with one unit.
 pub fn size(units: Units, width: f64, height: f64) -> String {

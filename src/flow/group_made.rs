@@ -3,9 +3,9 @@
 use super::members::Member;
 use super::rank::Rank;
 use super::soft;
-use crate::cut::CutPlan;
+use crate::cut::{CutPlan, plan_cut};
 use crate::hold::HoldPlan;
-use crate::layout::{Layout, PlacedPart, Sheet, Unplaced, Warning};
+use crate::layout::{HoldDown, Layout, PlacedPart, Sheet, Unplaced, Warning};
 use crate::nest::{CopyOf, Ended};
 use crate::verify::{Rules, What, verify};
 
@@ -53,6 +53,16 @@ impl GroupMade {
     /// The copies whose tabs all land on strips that bend away.
     pub(super) fn softly_held(&self, members: &[Member]) -> Vec<CopyOf> {
         self.on_soft_stock().filter_map(|p| copy_of(p, members)).collect()
+    }
+
+    /// Lays sheets on tape where a part has no firm landing on a sheet held by clamps.
+    pub(super) fn tape_what_gives(&mut self) {
+        for (sheet, cut) in self.sheets.iter_mut().zip(&mut self.cuts) {
+            if (0..sheet.parts.len()).any(|i| soft::no_firm_landing(sheet, cut, i).is_some()) {
+                sheet.hold_down = HoldDown::Tape;
+                *cut = plan_cut(sheet);
+            }
+        }
     }
 
     fn on_soft_stock(&self) -> impl Iterator<Item = &PlacedPart> {

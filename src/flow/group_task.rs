@@ -4,13 +4,15 @@ use super::attempt::Attempt;
 use super::group_made::GroupMade;
 use super::members::Member;
 use super::mend::MOST_PARTS;
-use super::placed_sheet;
+use super::placed_sheet::{self, LaidSheet};
 use super::rank::{Rank, stock_used};
 use crate::cut::main_clamped;
 use crate::hold::HoldPlan;
 use crate::job::{Group, Hang, Holding, Job};
 use crate::layout::{HoldDown, LANDING_DEPTH};
-use crate::nest::{self, Budget, CopyOf, First, Nest, NestPart, NestTask, Nested, TabRoom, Webbed};
+use crate::nest::{
+    self, Budget, CopyOf, First, Improved, Nest, NestPart, NestTask, Nested, TabRoom, Webbed,
+};
 use std::collections::BTreeMap;
 use std::iter;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -42,6 +44,9 @@ const ELSEWHERE: usize = 2;
 /// The web round them where some have no firm landing, mm: a strip of walnut 6 mm thick, 8 mm wide and 150 mm long gives 0.03 mm
 /// under 5 N with the grain along it, and 0.5 mm with the grain across it (a beam built in at both ends, the load at its middle).
 const FIRM_WEB: f64 = 8.0;
+
+/// Copies in a lattice, as a person would draw them, are worth this much more stock (set by hand).
+const REGULAR: f64 = 1.03;
 
 /// Less time than this does not pay for an optional nest: it is about what planning lost tabs again takes.
 const WORTHWHILE: Duration = Duration::from_millis(300);
@@ -193,8 +198,16 @@ impl<'a> GroupTask<'a> {
         let report = |search| self.report(watch, search);
         let control = nest::Control { stop: watch.stop, progress: Some(&report) };
         let attempt = |nested| Attempt::new(job, group, members, nested);
-        let (improved, start_from) = nest.improve_beside(first, effort.budget(SHARE), &control);
-        let mut best = attempt(improved);
+        let Improved { searched, drawn, regular, unmoved } =
+            nest.improve_beside(first, effort.budget(SHARE), &control);
+        let mut best = attempt(searched);
+        let mut regular = regular.into_iter();
+        while unmoved && !best.without_tabs().is_empty() {
+            let Some(tried) = regular.next().map(attempt) else { break };
+            if tried.rank() < best.rank() {
+                best = tried;
+            }
+        }
         let most = (self.copies() as f64 * LOST_SHARE).max(LOST_FEW) as usize;
         let skins: usize = best.mended.iter().map(|m| m.skin_cut.len()).sum();
         if tight && best.without_tabs().len().saturating_sub(skins) > most {
@@ -230,17 +243,18 @@ impl<'a> GroupTask<'a> {
         // Rows as they were drawn may hold what the search has left without tabs, or gave up for webs. They were there
         // before it: what ended the search is told all the same.
         let in_rows = members.iter().any(|m| m.plans().count() > 1);
-        let may_win = || {
-            let rows = placed_sheet::sheets_of(job, group, members, &start_from);
-            let saves = stock_used(rows.iter().map(|s| &s.sheet))
-                < stock_used(best.sheets.iter().map(|s| &s.sheet));
-            rows.len() <= best.sheets.len() && (saves || !best.without_tabs().is_empty())
-        };
-        if in_rows && may_win() {
-            let ended = best.nested.ended;
-            let drawn = attempt(Nested { ended, ..start_from });
-            if drawn.rank() < best.rank() {
-                best = drawn;
+        for (drawn, worth) in [(in_rows.then_some(drawn), 1.0), (regular.next(), REGULAR)] {
+            let Some(drawn) = drawn else { continue };
+            let rows = placed_sheet::sheets_of(job, group, members, &drawn);
+            let stock = |sheets: &[LaidSheet]| stock_used(sheets.iter().map(|s| &s.sheet));
+            let saves = stock(&rows) < worth * stock(&best.sheets);
+            let may_win =
+                rows.len() <= best.sheets.len() && (saves || !best.without_tabs().is_empty());
+            if may_win {
+                let drawn = attempt(Nested { ended: best.nested.ended, ..drawn });
+                if drawn.rank().at_a_discount(worth) < best.rank() {
+                    best = drawn;
+                }
             }
         }
         best.nested.moves = moves;
@@ -251,6 +265,21 @@ impl<'a> GroupTask<'a> {
         };
         let mut lost = counts(&best);
         let mut made = best.finish(job, group, members);
+        // Strips of a lattice that give too much are taped, as a person would; where the job wants clamps they are made wider.
+        let tapes = unmoved && job.holding.hold_down.is_none();
+        for wider in regular.filter(|_| !tapes) {
+            let time = effort.time.is_some_and(|t| t <= start.elapsed());
+            if time || made.softly_held(members).is_empty() || watch.stop.load(Ordering::Relaxed) {
+                break;
+            }
+            let tried = attempt(wider);
+            let lost_now = counts(&tried);
+            let tried = tried.finish(job, group, members);
+            if tried.rank().without(lost_now.len()) < made.rank().without(lost.len()) {
+                made = GroupMade { moves: made.moves, ..tried };
+                lost = lost_now;
+            }
+        }
         // What the simulated cut leaves nothing to hold by is laid elsewhere: with stock of its own all round it.
         let mut firm: Vec<CopyOf> = vec![];
         for _ in 0..ELSEWHERE {
@@ -258,7 +287,7 @@ impl<'a> GroupTask<'a> {
             let (mut not_held, mut softly) = (made.not_held(members), made.softly_held(members));
             not_held.extend(lost.iter().copied());
             not_held.retain(|c| webs.get(c) != Some(&TabRoom::Web));
-            softly.retain(|c| !firm.contains(c));
+            softly.retain(|c| !tapes && !firm.contains(c));
             let stopped = watch.stop.load(Ordering::Relaxed) || left.is_some_and(|t| t.is_zero());
             if (not_held.is_empty() && softly.is_empty()) || stopped || job.web.is_some() {
                 break;
@@ -279,6 +308,9 @@ impl<'a> GroupTask<'a> {
                 made = GroupMade { moves: made.moves, ..tried };
                 lost = lost_now;
             }
+        }
+        if job.holding.hold_down.is_none() {
+            made.tape_what_gives();
         }
         let rank = made.rank().without(lost.len());
         Some((made, rank))

@@ -40,6 +40,11 @@ impl Rank {
         Rank { without_tabs: self.without_tabs + lost, ..self }
     }
 
+    /// The same with its stock divided by `worth`.
+    pub(super) fn at_a_discount(self, worth: f64) -> Rank {
+        Rank { stock: (self.stock as f64 / worth) as u64, ..self }
+    }
+
     /// The rank of a finished group: a part that is not cut free counts as left over, one whose tabs all land on strips that bend
     /// away as without tabs; spares no longer count.
     pub(super) fn of_made(sheets: &[Sheet], unplaced: usize, on_soft_stock: usize) -> Rank {

@@ -1,11 +1,10 @@
 //! Fills sheets for the first layouts: sheets are opened in the order of preference, pinned copies first.
 
-use super::first::{Axis, Filler};
+use super::first::{Axis, Filler, Pattern};
 use super::form::HeldOrientation;
 use super::neighbourhood::clamp;
 use super::nest_task::{NestTask, PinFault, Reason};
 use super::no_fit_table::NoFitTable;
-use super::rows::Rows;
 use super::state::{Placing, State};
 use crate::geometry::{Pose, Vector};
 
@@ -28,6 +27,13 @@ pub(super) struct Trial<'w> {
     pub axis: Axis,
 }
 
+impl Trial<'_> {
+    /// Copies left over, and sheets.
+    pub fn needs(&self) -> (usize, usize) {
+        (self.unplaced.len(), self.state.fields.len())
+    }
+}
+
 /// The copies of all parts that have an area.
 pub(super) fn items(problem: &NestTask, table: &NoFitTable<'_>) -> Vec<Item> {
     let mut items = vec![];
@@ -43,13 +49,13 @@ pub(super) fn items(problem: &NestTask, table: &NoFitTable<'_>) -> Vec<Item> {
     items
 }
 
-/// Places the items in this order, each at its lowest free place; spares last, where the sheets in use have room.
+/// Places the items in this order and pattern; spares last, where the sheets in use have room.
 pub(super) fn fill<'w>(
     mut state: State<'w>,
     items: &[Item],
     order: &[usize],
     axis: Axis,
-    rows: Option<Rows>,
+    pattern: Pattern<'_>,
 ) -> Trial<'w> {
     let problem = state.table.problem;
     let mut supply = Supply {
@@ -58,7 +64,7 @@ pub(super) fn fill<'w>(
         cell: cell_size(&state, items),
     };
     let mut unplaced = place_pins(&mut state, &mut supply, items);
-    let mut filler = Filler::new(axis, rows);
+    let mut filler = Filler::new(axis, pattern);
     // A kind that has found no place on a sheet finds none there later either.
     let mut full = vec![vec![]; problem.parts.len()];
     let required = order.iter().filter(|&&i| !items[i].spare);
@@ -188,7 +194,7 @@ fn pin_fault(
 fn on_new_sheet(
     state: &mut State<'_>,
     supply: &mut Supply<'_>,
-    filler: &mut Filler,
+    filler: &mut Filler<'_>,
     item: usize,
     kind: usize,
 ) -> Result<(), Reason> {

@@ -5,6 +5,7 @@
 //! for a form, only moves forward while items are added, so it is kept between copies: the cost of a copy hardly grows with their
 //! number.
 
+use super::lattice::Lattices;
 use super::no_fit_table::NoFitTable;
 use super::rows::Rows;
 use super::state::{Placing, State};
@@ -52,35 +53,85 @@ struct Front {
     limits: Bounds,
 }
 
-/// Fills sheets along an axis, in rows of one kind if requested.
-pub(super) struct Filler {
+/// How copies are laid.
+#[derive(Clone, Copy)]
+pub(super) enum Pattern<'l> {
+    /// Each at its lowest free place.
+    Free,
+    /// The same, in rows of one kind.
+    Rows(Rows),
+    /// Parts of which there are many on a lattice, by width of strips and rank, the densest being 0.
+    Lattice(&'l Lattices, usize, usize),
+}
+
+/// Fills sheets along an axis.
+pub(super) struct Filler<'l> {
     axis: Axis,
-    rows: Option<Rows>,
+    pattern: Pattern<'l>,
     /// The forms that the kind of row allows, by stock and kind.
     forms: HashMap<(usize, usize), Vec<u32>>,
     fronts: HashMap<(u32, u32), Option<Front>>,
+    /// The places of lattices still to be tried, the next one last, by field and kind.
+    sites: HashMap<(u32, usize), Vec<(u32, Point)>>,
 }
 
-impl Filler {
-    pub fn new(axis: Axis, rows: Option<Rows>) -> Self {
-        Filler { axis, rows, forms: HashMap::new(), fronts: HashMap::new() }
+impl<'l> Filler<'l> {
+    pub fn new(axis: Axis, pattern: Pattern<'l>) -> Self {
+        let (forms, fronts, sites) = (HashMap::new(), HashMap::new(), HashMap::new());
+        Filler { axis, pattern, forms, fronts, sites }
     }
 
     /// Forgets the rows of a field that was reopened.
     pub fn forget(&mut self, field: u32) {
         self.fronts.retain(|k, _| k.0 != field);
+        self.sites.retain(|k, _| k.0 != field);
+    }
+
+    /// The next free place of the kind's lattice on the field.
+    fn next_site(
+        &mut self,
+        state: &State<'_>,
+        item: usize,
+        kind: usize,
+        field: u32,
+    ) -> Option<(u32, Point)> {
+        let Pattern::Lattice(lattices, width, rank) = self.pattern else { return None };
+        if !self.sites.contains_key(&(field, kind)) {
+            let lattice =
+                lattices.get(&(state.fields[field as usize].stock, kind))?[width].get(rank)?;
+            let [a, b] = lattice.forms;
+            let limits = [state.limits(field, a)?, state.limits(field, b)?];
+            let start = self.lowest(state, item, field, a, f64::INFINITY)?;
+            let mut sites = lattice.sites(limits, self.axis, self.axis.of(start));
+            sites.reverse();
+            self.sites.insert((field, kind), sites);
+        }
+        let sites = self.sites.get_mut(&(field, kind))?;
+        loop {
+            let (form, at) = sites.pop()?;
+            if blocked_until(state, self.axis, item, field, form, at).is_none() {
+                return Some((form, at));
+            }
+        }
     }
 
     /// Puts the item at its lowest free place on the field; returns whether there is one.
     pub fn place(&mut self, state: &mut State<'_>, item: usize, kind: usize, field: u32) -> bool {
+        if let Some((form, at)) = self.next_site(state, item, kind, field) {
+            state.put(item, Placing { form, field, at });
+            return true;
+        }
         let stock = state.fields[field as usize].stock;
         let mut best: Option<([f64; 3], u32, Point)> = None;
         let allowed = &state.table.allowed[stock][kind];
         // In rows what differs by rounding alone is a tie, and the bare side decides.
-        let eps = if self.rows.is_some() { state.table.eps } else { 0.0 };
+        let (eps, rows) = match self.pattern {
+            Pattern::Rows(rows) => (state.table.eps, Some(rows)),
+            _ => (0.0, None),
+        };
         let in_rows = |rows: Rows| rows.of(state.table, allowed, self.axis);
         let forms = self.forms.entry((stock, kind));
-        let forms = forms.or_insert_with(|| self.rows.map_or(allowed.clone(), in_rows)).clone();
+        let forms = forms.or_insert_with(|| rows.map_or(allowed.clone(), in_rows)).clone();
         for form in forms {
             let axis = self.axis;
             let extent = axis.of(state.table.reach_of(stock, form, point(0.0, 0.0)));

@@ -20,6 +20,8 @@ mod fewer;
 mod fill;
 mod first;
 mod form;
+mod lattice;
+mod lattice_skeleton;
 mod mask;
 mod neighbourhood;
 mod nest_task;
@@ -48,7 +50,7 @@ pub use nest_task::{
 };
 pub use no_fit_table::least_width;
 pub use remnant::{remnant_clear_of, worth_keeping};
-pub use sheets::{First, Nest};
+pub use sheets::{First, Improved, Nest};
 pub use webbed::{CopyOf, TabRoom, Webbed};
 
 /// The best layout found within the budget.

@@ -3,8 +3,9 @@
 use super::clock::Clock;
 use super::fewer::drop_sheet;
 use super::fill::{Item, Trial, fill, items};
-use super::first::{Axis, orders};
+use super::first::{Axis, Pattern, orders};
 use super::form::{OrientedPart, PartKind};
+use super::lattice::{Lattices, TRIED, WIDTHS, lattices};
 use super::nest_task::{
     Budget, Control, Ended, NestTask, Nested, NestedSheet, NotPlaced, Placed, Progress, Reason,
 };
@@ -20,6 +21,7 @@ use super::upright::upright;
 use super::worker::Goal;
 use crate::geometry::Ring;
 use rayon::prelude::*;
+use std::cmp::Ordering;
 use std::sync::Arc;
 
 /// Most items whose pair weights fit in memory; beyond it the first layout stands.
@@ -36,6 +38,18 @@ pub struct Nest<'p> {
     /// Part of each item.
     kinds: Vec<usize>,
     pinned: Vec<bool>,
+}
+
+/// The best layout of a search, and those drawn before it.
+pub struct Improved {
+    /// The best layout found.
+    pub searched: Nested,
+    /// The best in other patterns, its rows as they were before the search.
+    pub drawn: Nested,
+    /// The best with parts of which there are many in lattices, one for each width of the strips between rows that there may be.
+    pub regular: Vec<Nested>,
+    /// Whether there was no search, since the best lattice has too many copies for it.
+    pub unmoved: bool,
 }
 
 /// A first valid layout.
@@ -70,26 +84,37 @@ impl<'p> Nest<'p> {
     /// A valid layout at once: one bottom-left filling, largest parts first.
     pub fn first(&self) -> First<'_> {
         let order = self.orders().swap_remove(0);
-        First(fill(self.blank(), &self.items, &order, Axis::X, None))
+        First(fill(self.blank(), &self.items, &order, Axis::X, Pattern::Free))
     }
 
     /// The best layout found within the budget, from a first one on.
     pub fn improve(&self, first: First<'_>, budget: Budget, control: &Control<'_>) -> Nested {
-        self.improve_beside(first, budget, control).0
+        self.improve_beside(first, budget, control).searched
     }
 
-    /// The same, with the layout that the search started from, its rows intact.
+    /// The same, with the layouts as they were drawn before the search.
     pub fn improve_beside(
         &self,
         first: First<'_>,
         budget: Budget,
         control: &Control<'_>,
-    ) -> (Nested, Nested) {
+    ) -> Improved {
         let clock = Clock::start(budget, control);
         let filled = self.other_orders(first.0, &clock);
         let run = || self.run(budget, clock);
-        let start = self.answer(&filled.state, filled.unplaced.clone(), run());
-        (self.searched(filled, run()), start)
+        let answer = |t: &Trial<'_>| self.answer(&t.state, t.unplaced.clone(), run());
+        let lattices = self.in_lattices(&clock);
+        let (drawn, regular) = (answer(&filled), lattices.iter().map(answer).collect());
+        // Thousands of copies in a lattice are not moved one by one.
+        let many = self.items.len() > MANY;
+        let best = lattices.into_iter().next();
+        let unmoved = best.as_ref().is_some_and(|l| many && l.needs() <= filled.needs());
+        let searched = match best {
+            Some(regular) if unmoved => answer(&regular),
+            Some(regular) if regular.score < filled.score => self.searched(regular, run()),
+            _ => self.searched(filled, run()),
+        };
+        Improved { searched, drawn, regular, unmoved }
     }
 
     fn searched(&self, mut trial: Trial<'_>, mut run: Run<'_>) -> Nested {
@@ -157,25 +182,51 @@ impl<'p> Nest<'p> {
 
     /// The best of the first layout and of fillings in other orders, along the other axis and in rows.
     fn other_orders<'n>(&'n self, first: Trial<'n>, clock: &Clock<'_>) -> Trial<'n> {
-        let open = self.table.problem.sheets.iter().any(|s| s.open_length);
-        let axes: &[Axis] = if open { &[Axis::X] } else { &[Axis::X, Axis::Y] };
+        let axes = self.axes();
         // Each costs one filling; with many items the first says most of it, and rows are for copies of few kinds.
         let many = self.items.len() > MANY;
         let orders: Vec<_> = self.orders().into_iter().take(if many { 1 } else { 4 }).collect();
         let drawn = !many || self.table.problem.parts.len() <= FEW_KINDS;
-        let rows = Rows::ALL.into_iter().filter(|_| drawn).map(|rows| (&orders[0], Some(rows)));
-        let ways = orders.iter().map(|order| (order, None)).chain(rows);
-        let others = ways.flat_map(|(order, rows)| axes.iter().map(move |&a| (order, a, rows)));
+        let rows = Rows::ALL.into_iter().filter(|_| drawn);
+        let rows = rows.map(|rows| (&orders[0], Pattern::Rows(rows)));
+        let ways = orders.iter().map(|order| (order, Pattern::Free)).chain(rows);
+        let ways = ways.flat_map(|(order, pattern)| axes.iter().map(move |&a| (order, a, pattern)));
         let mut best = first;
-        for (order, axis, rows) in others.skip(1) {
+        for (order, axis, pattern) in ways.skip(1) {
             if clock.is_over() {
                 break;
             }
-            let trial = fill(self.blank(), &self.items, order, axis, rows);
+            let trial = fill(self.blank(), &self.items, order, axis, pattern);
             if trial.score < best.score {
                 best = trial;
             }
         }
+        best
+    }
+
+    /// The directions along which sheets are filled.
+    fn axes(&self) -> &'static [Axis] {
+        let open = self.table.problem.sheets.iter().any(|s| s.open_length);
+        if open { &[Axis::X] } else { &[Axis::X, Axis::Y] }
+    }
+
+    /// For each width of strips the best layout with parts of which there are many in a lattice, the best first; none where there
+    /// is no such part.
+    fn in_lattices(&self, clock: &Clock<'_>) -> Vec<Trial<'_>> {
+        let order = self.orders().swap_remove(0);
+        let by_axis: Vec<(Axis, Lattices)> =
+            self.axes().iter().map(|&axis| (axis, lattices(&self.table, axis))).collect();
+        let best_of = |width: usize| {
+            let some = |l: &Lattices, rank| l.values().any(|by_width| by_width[width].len() > rank);
+            let ways = by_axis.iter().flat_map(|way| (0..TRIED).map(move |rank| (way, rank)));
+            let ways = ways.filter(|((_, l), rank)| some(l, *rank) && !clock.is_over());
+            let trials = ways.map(|((axis, l), rank)| {
+                fill(self.blank(), &self.items, &order, *axis, Pattern::Lattice(l, width, rank))
+            });
+            trials.min_by(|a, b| compare(&a.score, &b.score))
+        };
+        let mut best: Vec<Trial<'_>> = (0..WIDTHS).filter_map(best_of).collect();
+        best.sort_by(|a, b| compare(&a.score, &b.score));
         best
     }
 
@@ -202,6 +253,10 @@ impl<'p> Nest<'p> {
         let ended = run.clock.ended().unwrap_or(Ended::Budget);
         Nested { sheets, unplaced, ended, moves: run.moves, evaluations: run.evaluations }
     }
+}
+
+fn compare(a: &(usize, f64, f64), b: &(usize, f64, f64)) -> Ordering {
+    a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.total_cmp(&b.2))
 }
 
 /// The sheets of a layout that have parts on them.
@@ -384,7 +439,8 @@ mod tests {
         let stop = AtomicBool::new(false);
         let control = Control { stop: &stop, progress: None };
         let mut run = nest.run(budget, Clock::start(budget, &control));
-        let first = fill(nest.blank(), &nest.items, &[0, 1, 2, 3, 4, 5], Axis::X, None).state;
+        let first =
+            fill(nest.blank(), &nest.items, &[0, 1, 2, 3, 4, 5], Axis::X, Pattern::Free).state;
         assert_eq!(first.used(0), point(200.0, 180.0));
         let (state, axis) =
             compact_either_way(first, Axis::X, &nest.kinds, &nest.pinned, 4000, &mut run);

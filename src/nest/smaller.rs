@@ -1,7 +1,7 @@
 //! Moves the last sheet's items to a smaller piece of stock, where they fit there.
 
 use super::fewer::without;
-use super::first::{Axis, Filler, orders};
+use super::first::{Axis, Filler, Pattern, orders};
 use super::state::State;
 
 /// The layout with the last sheet's items on the smallest other stock that holds them all and costs no
@@ -43,7 +43,7 @@ fn refilled<'w>(
     let orders = orders(&State::new(state.table, kinds.len()), kinds);
     for axis in [Axis::X, Axis::Y] {
         for order in &orders {
-            let (mut trial, mut filler) = (open.clone(), Filler::new(axis, None));
+            let (mut trial, mut filler) = (open.clone(), Filler::new(axis, Pattern::Free));
             let mut mine = order.iter().filter(|i| items.contains(i));
             if mine.all(|&i| filler.place(&mut trial, i, kinds[i], field)) {
                 return Some((trial, axis));

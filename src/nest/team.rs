@@ -194,7 +194,7 @@ mod tests {
     use crate::nest::by_hand::{panel, rectangle};
     use crate::nest::clock::Clock;
     use crate::nest::fill::{fill, items};
-    use crate::nest::first::Axis;
+    use crate::nest::first::{Axis, Pattern};
     use crate::nest::{Budget, Control, Nest, NestPart, NestTask};
     use std::sync::atomic::AtomicBool;
 
@@ -218,7 +218,7 @@ mod tests {
         let items = items(&problem, &nest.table);
         let kinds: Vec<usize> = items.iter().map(|i| i.part).collect();
         let order: Vec<usize> = (0..items.len()).collect();
-        let state = fill(nest.blank(), &items, &order, Axis::X, None).state;
+        let state = fill(nest.blank(), &items, &order, Axis::X, Pattern::Free).state;
         let stop = AtomicBool::new(false);
         let control = Control { stop: &stop, progress: None };
         let clock = Clock::start(problem.budget, &control);

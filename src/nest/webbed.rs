@@ -7,7 +7,7 @@
 use super::clock::Clock;
 use super::convex::pieces;
 use super::fill::{Item, cell_size, fill, score};
-use super::first::{Axis, Filler, orders};
+use super::first::{Axis, Filler, Pattern, orders};
 use super::form::PartKind;
 use super::neighbourhood::clamp;
 use super::nest_task::{Budget, Control, Ended, NestPart, NestTask, Nested, Placed};
@@ -226,7 +226,7 @@ fn moved_aside<'w>(
     let area = |i: usize| state.table.kinds[kinds[i]].as_ref().map_or(0.0, |k| k.area);
     let mut order = webbed.to_vec();
     order.sort_by(|&a, &b| area(b).total_cmp(&area(a)).then(kinds[a].cmp(&kinds[b])));
-    let mut filler = Filler::new(axis, None);
+    let mut filler = Filler::new(axis, Pattern::Free);
     for i in order {
         let mut fields = 0..state.fields.len() as u32;
         fields.find(|&field| filler.place(&mut state, i, kinds[i], field))?;
@@ -249,7 +249,7 @@ fn filled<'w>(
     let of_kind = |(item, &part): (&Item, &usize)| Item { part, ..*item };
     let items: Vec<Item> = items.iter().zip(kinds).map(of_kind).collect();
     let order = orders(&blank, kinds).swap_remove(0);
-    let trial = fill(blank, &items, &order, axis, None);
+    let trial = fill(blank, &items, &order, axis, Pattern::Free);
     trial.unplaced.is_empty().then_some(trial.state)
 }
 
@@ -286,7 +286,9 @@ mod tests {
         let kinds =
             problem.parts.iter().map(|p| PartKind::new(p, 2.0, problem.narrowest())).collect();
         let table = NoFitTable::new(&problem, Arc::new(kinds), None);
-        let all = fill(State::new(&table, 5), &nest.items, &[0, 1, 2, 3, 4], Axis::X, None).state;
+        let all =
+            fill(State::new(&table, 5), &nest.items, &[0, 1, 2, 3, 4], Axis::X, Pattern::Free)
+                .state;
         let lay = |state: &State<'_>, i: usize| -> (u32, Bounds) {
             let p = state.items[i];
             let b = table.forms[p.form as usize].part_bounds;
@@ -302,7 +304,7 @@ mod tests {
         assert!((7.0..7.375).contains(&apart), "{apart} mm");
         // On one panel alone there is no room for it.
         let one = State::new(&table, 4);
-        let four = fill(one, &nest.items[..4], &[0, 1, 2, 3], Axis::X, None).state;
+        let four = fill(one, &nest.items[..4], &[0, 1, 2, 3], Axis::X, Pattern::Free).state;
         assert!(moved_aside(four.clone(), Axis::X, &[1, 0, 0, 0], &[0]).is_none());
         // Alone on a second panel it finds room beside three others, 7 mm from each, and leaves that panel.
         let mut alone = four;

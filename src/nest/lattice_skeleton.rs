@@ -1,0 +1,61 @@
+//! Whether the tabs of a lattice's copies land on stock that stays connected.
+//!
+//! Where kerfs meet all round, what is left between copies is an island. A patch of the lattice is cut out of a larger sheet: the
+//! landings of a copy in its middle must lie on what still hangs on the sheet's edge, by no web narrower than the lattice's strips, or
+//! than a landing is deep.
+
+use super::first::Axis;
+use super::lattice::Lattice;
+use super::no_fit_table::NoFitTable;
+use crate::geometry::{
+    Bounds, Point, Ring, Shape, Vector, difference, grow_within, point, shrink_within,
+};
+
+/// Rows and columns of the patch: a copy in its middle has three cells on each side.
+const PATCH: i32 = 3;
+/// How near to half their least width webs are thinned, as a share: those as wide stay. The rest is more than what offsets err by,
+/// twice [`CHORD`] and twice 0.0003 mm.
+const NEARLY: f64 = 0.9;
+const CHORD: f64 = 0.01;
+/// Where a landing is looked at, as shares of the way from its middle to its corners.
+const SAMPLES: [f64; 3] = [0.0, 0.5, 0.9];
+
+/// Whether every landing outside the outlines, of both rows' copies, hangs on the edge of the patch.
+pub(super) fn is_connected(table: &NoFitTable<'_>, lattice: &Lattice, axis: Axis) -> bool {
+    let landings = |row: usize| table.forms[lattice.forms[row] as usize].filled().1;
+    if landings(0).is_empty() && landings(1).is_empty() {
+        return true;
+    }
+    let kerf = table.problem.kerf;
+    let copies: Vec<(usize, Point)> = (-PATCH..=PATCH)
+        .flat_map(|cell| (-PATCH..=PATCH).flat_map(move |k| [(0, cell, k), (1, cell, k)]))
+        .map(|(row, cell, k)| (row, lattice.place(row, cell, k, axis)))
+        .collect();
+    let shape = |(row, at): &(usize, Point)| {
+        let form = &table.forms[lattice.forms[*row] as usize];
+        let outline = &table.kinds[form.kind].as_ref()?.shape.outline;
+        Some(Shape::new(form.orientation.at(*at).apply_ring(outline), vec![]))
+    };
+    let shapes: Vec<Shape> = copies.iter().filter_map(shape).collect();
+    let cut = grow_within(&shapes, kerf, CHORD);
+    let bounds = cut.iter().fold(Bounds::EMPTY, |b, s| b.join(s.bounds()));
+    let frame = bounds.grown(2.0 * lattice.web());
+    let sheet = Shape::new(Ring::rectangle(frame.width(), frame.height()).moved(frame.min), vec![]);
+    let left = difference(&[sheet], &cut);
+    let thinned = NEARLY * lattice.web() / 2.0;
+    let webs = shrink_within(&left, thinned, CHORD);
+    let corner = frame.min + point(1.0, 1.0) * lattice.web();
+    let Some(firm) = webs.into_iter().find(|s| s.contains(corner)) else { return false };
+    let firm = grow_within(&[firm], thinned, CHORD);
+    let held = |landing: &Vec<Point>, at: Point| {
+        let middle = landing.iter().fold(point(0.0, 0.0), |m, p| m + *p) / landing.len() as f64;
+        let hangs = |p: &Point| {
+            SAMPLES.iter().any(|t| firm.iter().any(|s| s.contains(at + middle.lerp(*p, *t))))
+        };
+        landing.iter().any(hangs)
+    };
+    [0, 1].iter().all(|&row| {
+        let at = lattice.place(row, 0, 0, axis);
+        landings(row).iter().all(|landing| held(landing, at))
+    })
+}
