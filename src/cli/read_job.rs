@@ -243,7 +243,9 @@ fn remnants(
             let line = issue_line(&issue, flag.unwrap_or_default());
             Failure::Input(format!("{}: {line}", path.display()))
         })?;
-        all.extend(list.stock.into_iter().map(|s| StockTable {
+        // What is left of another job's own material is none of this job's.
+        let known = list.stock.into_iter().filter(|s| file.knows(&s.material));
+        all.extend(known.map(|s| StockTable {
             outline: s.outline.map(|o| Path::new(name).join(o).to_string_lossy().into_owned()),
             ..s
         }));

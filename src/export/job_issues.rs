@@ -1,7 +1,7 @@
 //! What is wrong in a job, or worth knowing about it, in words: where, what, and what to write instead.
 
 use super::drawing_faults::drawing_fault_line;
-use super::words::{hundredth, size, thousands};
+use super::words::{density, hundredth, size, stress, thousands};
 use crate::job::{Issue, IssueKind, ValueKind};
 use crate::units::Units;
 
@@ -49,6 +49,33 @@ fn what(kind: &IssueKind, units: Units) -> String {
         }
         IssueKind::StandIn { name, row } => format!(
             "there are no figures for {name}; those of {row} stand in (cutting force: [[cutting-force]])"
+        ),
+        IssueKind::NoName => "give it a name, as [[stock]] and [[drawing]] call it".into(),
+        IssueKind::LikeWhat => "say what it is like: like = \"walnut\", or any name that `tabwright materials` lists; or kind = \"plastic\", \"board\", \
+             \"plywood\" or \"wood\", for a wood with its strength or density"
+            .into(),
+        IssueKind::LikeOwn { like } => {
+            format!("'{like}' is a material of this job too: name one that `tabwright materials` lists")
+        }
+        IssueKind::LikeOtherKind { like, kind } => {
+            format!("'{like}' is a {kind}: write kind = \"{kind}\", or leave one of the two out")
+        }
+        IssueKind::NotFigure { key, written } => {
+            let how = match *key {
+                "strength" => "strength = \"10000 psi\" or \"70 MPa\"",
+                "stiffness" => "stiffness = \"1500000 psi\" or \"10 GPa\"",
+                _ => "density = \"40 lb/ft3\" or \"640 kg/m3\"",
+            };
+            format!("{key} needs a number with its unit, not '{written}': write it like {how}")
+        }
+        IssueKind::FigureOutOfRange { key, range: (low, high) } => {
+            let show = if *key == "density" { density } else { stress };
+            format!("{key} must be from {} to {}", show(units, *low), show(units, *high))
+        }
+        IssueKind::StrengthAndStiffness { strength, stiffness } => format!(
+            "a strength of {} does not go with a stiffness of {}: correct the unit of one (strength is the bending strength, stiffness Young's modulus)",
+            stress(units, *strength),
+            stress(units, *stiffness)
         ),
         IssueKind::NotLength { key, written } => {
             format!("{key}: {}", not_length(written, units))

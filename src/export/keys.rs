@@ -33,6 +33,7 @@ const TABLES: &[(&str, &str)] = &[
     ("[marks]", "How lines that are no cut edges are known; other lines are cut edges"),
     ("a mark", "What such lines have in common; each sign alone is enough"),
     ("[holding]", "How tabs are planned"),
+    ("[[material]]", "Materials of your own, one table each; those that are known need none"),
     ("[[cutting-force]]", "Cutting forces that you know better than the table of materials"),
     ("[[bit]]", "Bits on hand, one table each"),
     ("[[stock]]", "Stock on hand or for sale, one table each"),

@@ -1,7 +1,7 @@
 //! The demands of a job on a layout, as plain values for `verify`: straight from the job, not from what the nest was given.
 
 use crate::hold::strongest_grain;
-use crate::job::{Grain, Group, Job, Part, Stock, find_material};
+use crate::job::{Grain, Group, Job, Part, Stock};
 use crate::layout::{Feature, FeatureKind, PartGrain};
 use crate::verify::{Asked, AskedPart, AskedStock};
 use rayon::prelude::*;
@@ -32,10 +32,9 @@ fn part_of(part: &Part, group: &Group) -> AskedPart {
 }
 
 fn stock_of(job: &Job, group: &Group, stock: &Stock) -> AskedStock {
-    let material = find_material(&stock.material, stock.thickness);
     AskedStock {
         name: stock.name.clone(),
-        material: material.map_or(stock.material.clone(), |m| m.name.clone()),
+        material: group.material.name.clone(),
         thickness: stock.thickness,
         quantity: stock.quantity,
         outline: stock.outline.clone(),

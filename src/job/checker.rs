@@ -101,8 +101,17 @@ impl Checker {
         }
     }
 
-    pub(super) fn unknown_material(&mut self, place: &str, name: &str) {
-        let mut known: Vec<String> = materials().iter().map(Material::plain_name).collect();
+    /// Reports a material that neither the job nor the table has.
+    pub(super) fn unmatched_material(&mut self, place: &str, name: &str, file: &JobFile) {
+        if !file.knows(name) {
+            self.unknown_material(place, name, file);
+        }
+    }
+
+    pub(super) fn unknown_material(&mut self, place: &str, name: &str, file: &JobFile) {
+        let own = file.materials.iter().map(|m| m.name.clone());
+        let mut known: Vec<String> =
+            own.chain(materials().iter().map(Material::plain_name)).collect();
         known.dedup();
         let words = known.iter().flat_map(|n| n.split([' ', ','])).filter(|w| w.len() > 2);
         let near = nearest(name, words).map(String::from);

@@ -296,6 +296,8 @@ impl Question {
         self.repeated("[[part]]", file.parts.iter().map(|p| Subject::Part(named(p))));
         let forces = file.cutting_force.iter().map(|f| Subject::Material(f.material.clone()));
         self.repeated("[[cutting-force]]", forces);
+        let materials = file.materials.iter().map(|m| Subject::Material(m.name.clone()));
+        self.repeated("[[material]]", materials);
         for (i, drawing) in file.drawings.iter().enumerate() {
             let same = |d: &&DrawingTable| {
                 (&d.file, &d.material, &d.thickness)

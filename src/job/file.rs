@@ -2,6 +2,7 @@
 
 use super::issue::{Issue, IssueKind, ValueKind};
 use super::length::{Length, SizeText};
+use super::own_material::MaterialTable;
 use crate::units::Units;
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -40,6 +41,9 @@ pub struct JobFile {
     /// Cutting forces to use instead of the table's.
     #[serde(default, rename = "cutting-force")]
     pub cutting_force: Vec<CuttingForce>,
+    /// Materials of the user's own.
+    #[serde(default, rename = "material")]
+    pub materials: Vec<MaterialTable>,
     /// Bits on hand.
     #[serde(default, rename = "bit")]
     pub bits: Vec<BitTable>,

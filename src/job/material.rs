@@ -41,6 +41,8 @@ pub struct Material {
     pub density: f64,
     /// Bending strength along the grain.
     pub bending: f64,
+    /// Bending strength across the face grain, of plywood.
+    pub bending_across: Option<f64>,
     /// Young's modulus along the grain, free of shear (1.10 x the handbook's).
     pub e_along: f64,
     /// Young's modulus across the grain, the softer of tangential and radial.
@@ -74,6 +76,36 @@ impl Material {
         self.source += "; cutting force as the job gives it";
     }
 
+    /// The same under another name, with factors on its strengths, moduli, density and cutting force.
+    pub(super) fn scaled(&self, name: &str, [strong, stiff, dense, force]: [f64; 4]) -> Self {
+        let times = |r: Range| Range {
+            low: force * r.low,
+            nominal: force * r.nominal,
+            high: force * r.high,
+        };
+        Material {
+            name: name.into(),
+            kind: self.kind,
+            density: dense * self.density,
+            bending: strong * self.bending,
+            bending_across: self.bending_across.map(|s| strong * s),
+            e_along: stiff * self.e_along,
+            e_across: stiff * self.e_across,
+            shear_modulus: stiff * self.shear_modulus,
+            poisson: self.poisson,
+            shear: strong * self.shear,
+            tension_across: strong * self.tension_across,
+            kc: times(self.kc),
+            ke: times(self.ke),
+            source: format!("what the job gives; the rest as in {}: {}", self.name, self.source),
+        }
+    }
+
+    /// Whether boards of this thickness are of this row.
+    pub(super) fn covers(&self, thickness: f64) -> bool {
+        thickness_span(&self.name).is_none_or(|(low, high)| thickness > low && thickness <= high)
+    }
+
     /// The name without thickness and plies, as a job may write it: `birch plywood`, `MDF`.
     pub fn plain_name(&self) -> String {
         let plain = |w: &&str| !w.contains(|c: char| c.is_ascii_digit()) && *w != "mm";
@@ -99,11 +131,7 @@ pub fn find_material(name: &str, thickness: f64) -> Option<&'static Material> {
     }
     let rows = rows_of(&own);
     let rows = if rows.is_empty() { rows_of(&bought(name)) } else { rows };
-    let by_thickness = |m: &&&Material| match thickness_span(&m.name) {
-        Some((low, high)) => thickness > low && thickness <= high,
-        None => true,
-    };
-    rows.iter().find(by_thickness).or(rows.last()).copied()
+    rows.iter().find(|m| m.covers(thickness)).or(rows.last()).copied()
 }
 
 /// Whether a word is a number, such as that of a thickness.
@@ -169,6 +197,11 @@ fn bought(name: &str) -> Vec<String> {
         }
     }
     own
+}
+
+/// Whether two names are the same but for capitals, spaces and hyphens.
+pub(super) fn same_name(a: &str, b: &str) -> bool {
+    words(a) == words(b)
 }
 
 /// Words of a material's name in lower case.
@@ -239,6 +272,7 @@ fn read_table(text: &str) -> Vec<Material> {
                 kind,
                 density: get("density_kg_m3").expect("a density"),
                 bending,
+                bending_across: get("MOR_across_MPa"),
                 e_along,
                 e_across: get("E_T_MPa").expect("a modulus"),
                 // White oak's G_LT is not in the handbook: 0.07 E_L (estimate).
