@@ -237,6 +237,30 @@ mod tests {
         }
     }
 
+    /// The three factors are NIST SP 811's, from memory; the rest is powers of ten.
+    #[test]
+    fn strengths_and_densities_need_their_unit() {
+        for (text, mpa) in [
+            ("70 MPa", 70.0),
+            ("70N/mm2", 70.0),
+            ("12.5 GPa", 12_500.0),
+            ("3 kN/mm2", 3000.0),
+            ("10 ksi", 68.947_57),
+            ("10000 psi", 68.947_57),
+        ] {
+            let got = parse_stress(text).unwrap();
+            assert!((got - mpa).abs() < 1e-9, "{text}: {got}");
+        }
+        for (text, kg_m3) in [("600 kg/m3", 600.0), ("0.6 g/cm³", 600.0), ("10 lb/ft3", 160.184_63)]
+        {
+            let got = parse_density(text).unwrap();
+            assert!((got - kg_m3).abs() < 1e-9, "{text}: {got}");
+        }
+        for bad in ["70", "MPa", "70 kPa", "1,500 psi", "inf MPa", "0.6 kg/cm3", "7 0 psi", ""] {
+            assert_eq!((parse_stress(bad), parse_density(bad)), (None, None), "{bad}");
+        }
+    }
+
     #[test]
     fn sizes_share_the_last_unit() {
         assert_eq!(parse_size("12x24in", Units::Mm), Ok((304.8, 609.6)));

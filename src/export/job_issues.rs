@@ -45,7 +45,7 @@ fn what(kind: &IssueKind, units: Units) -> String {
                 Some(near) => format!("did you mean '{near}'?"),
                 None => format!("known: {}", known.join("; ")),
             };
-            format!("unknown material '{name}'; {meant} (`tabwright materials` lists them)")
+            format!("unknown material '{name}'; {meant} (`tabwright materials` lists them; [[material]] takes one of your own)")
         }
         IssueKind::StandIn { name, row } => format!(
             "there are no figures for {name}; those of {row} stand in (cutting force: [[cutting-force]])"

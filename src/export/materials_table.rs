@@ -31,7 +31,8 @@ pub fn materials_table(word: Option<&str>, units: Units) -> String {
         }
     } else {
         out += "\nWrite a name by any of its words: walnut, hard maple, red oak, baltic birch, MDF, cast acrylic. The thickness chooses among \
-                rows\nof one board. `tabwright materials WORD` tells the sources. Figures are means, not design values.\n";
+                rows\nof one board. `tabwright materials WORD` tells the sources. Figures are means, not design values.\n\
+                A material of your own is a [[material]] in the job file: `tabwright keys material` tells how.\n";
     }
     out
 }
