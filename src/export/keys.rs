@@ -87,7 +87,7 @@ pub fn keys_text(word: Option<&str>) -> String {
 /// What a key does, takes, and is without it.
 fn told(key: &JobKey) -> String {
     let default = match key.default.as_str() {
-        "needed" => "needed".into(),
+        needed if needed.starts_with("needed") => needed.into(),
         default => format!("default: {default}"),
     };
     format!("{} ({}; {default})", key.means, key.takes)
