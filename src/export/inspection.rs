@@ -18,6 +18,9 @@ pub fn inspection_text(inspection: &Inspection, units: Units) -> String {
         size(units, width, height),
         scale_words(&inspection.scale_source, units)
     );
+    if parts.is_empty() {
+        out += "no part: nothing in it is a closed outline that is to be cut\n";
+    }
     let head = ["part", "copies", "size", "thinnest neck", "largest bit", "openings", "features"];
     let mut rows = vec![head.map(String::from).to_vec()];
     rows.extend(parts.iter().map(|p| {

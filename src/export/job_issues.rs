@@ -40,12 +40,12 @@ fn what(kind: &IssueKind, units: Units) -> String {
         IssueKind::Unquoted { key, written } => {
             format!("write {key} = '{written}': only a plain number goes without quotation marks")
         }
-        IssueKind::UnknownMaterial { name, near, known } => {
-            let meant = match near {
-                Some(near) => format!("did you mean '{near}'?"),
-                None => format!("known: {}", known.join("; ")),
-            };
-            format!("unknown material '{name}'; {meant} (`tabwright materials` lists them; [[material]] takes one of your own)")
+        IssueKind::UnknownMaterial { name, near } => {
+            let meant = near.as_ref().map_or(String::new(), |n| format!(" did you mean '{n}'?"));
+            format!(
+                "unknown material '{name}';{meant} `tabwright materials` lists those that are known, and a [[material]] with this name \
+                 takes your own"
+            )
         }
         IssueKind::StandIn { name, row } => format!(
             "there are no figures for {name}; those of {row} stand in (cutting force: [[cutting-force]])"
@@ -205,7 +205,7 @@ pub fn not_length(written: &str, units: Units) -> String {
 
 /// The form that a text must have to be a size.
 pub fn not_size(written: &str, units: Units) -> String {
-    let such_as = if units == Units::In { "12x24in" } else { "300x600mm" };
+    let such_as = if units == Units::In { "12x24in" } else { "12x24in or 300x600mm" };
     format!("'{written}' is not a size; write length x width, such as {such_as}")
 }
 

@@ -52,7 +52,7 @@ pub fn summary(layout: &Layout, units: Units) -> String {
         layout.unmet.iter().for_each(|u| out.push_str(&wrapped(&unmet_line(u), 2)));
     }
     if !layout.assumed.is_empty() {
-        out.push_str("\nAssumed, because nothing else is said (in brackets: the key of a job file that sets it)\n");
+        out.push_str("\nAssumed, because nothing else is said (each line: the key of a job file that sets it, and the value taken)\n");
         let lines = assumed_lines(&layout.assumed, units);
         lines.iter().for_each(|line| out.push_str(&wrapped(line, 2)));
     }
@@ -251,7 +251,7 @@ fn holding(layout: &Layout, units: Units) -> String {
         let _ = match method {
             Method::Tabs => {
                 let most = held.iter().map(|p| p.hold.movement_mm).fold(0.0, f64::max);
-                let most = words::movement(units, most);
+                let most = words::moves_up_to(units, most);
                 let (safety, name) = (weakest.hold.safety, &weakest.part);
                 let bridged: Vec<&PlacedPart> =
                     layout.sheets.iter().flat_map(words::bridged).collect();
@@ -265,7 +265,7 @@ fn holding(layout: &Layout, units: Units) -> String {
                 };
                 writeln!(
                     out,
-                    "{n} held by tabs: least safety {safety:.1} ({name}), movement up to {most}{on_bridges}"
+                    "{n} held by tabs: least safety {safety:.1} ({name}), movement {most}{on_bridges}"
                 )
             }
             Method::Skin => writeln!(out, "{n} held by a skin: {}", names(&held)),

@@ -83,6 +83,21 @@ pub fn hair(units: Units, mm: f64) -> String {
     }
 }
 
+/// How far a part moves at the bit; what would read as nothing at all is less than the last digit.
+pub fn moves(units: Units, mm: f64) -> String {
+    less_than_last(units, mm).unwrap_or_else(|| movement(units, mm))
+}
+
+/// `up to 0.02 mm`, or less than the last digit.
+pub fn moves_up_to(units: Units, mm: f64) -> String {
+    less_than_last(units, mm).unwrap_or_else(|| format!("up to {}", movement(units, mm)))
+}
+
+fn less_than_last(units: Units, mm: f64) -> Option<String> {
+    let last = if units == Units::In { 0.001 * units.mm() } else { 0.01 };
+    (mm > 0.0 && mm < last / 2.0).then(|| format!("under {}", movement(units, last)))
+}
+
 /// A movement: two significant figures, since it is an estimate.
 pub fn movement(units: Units, mm: f64) -> String {
     match units {

@@ -55,10 +55,8 @@ pub enum IssueKind {
     UnknownMaterial {
         /// As written.
         name: String,
-        /// The known word most like it.
+        /// The known name most like it.
         near: Option<String>,
-        /// The materials in the table.
-        known: Vec<String>,
     },
     /// A material that is not in the table; the figures of another stand in.
     StandIn {

@@ -84,9 +84,9 @@ impl SizeText {
 
 /// A figure with its unit, as written: `"70 MPa"`; a bare number is kept so that its unit can be asked for.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Figure(Value);
+pub struct WithUnit(Value);
 
-impl Figure {
+impl WithUnit {
     /// The text; `None` for a bare number.
     pub(super) fn text(&self) -> Option<&str> {
         match &self.0 {
@@ -104,9 +104,9 @@ impl Figure {
     }
 }
 
-impl<'de> Deserialize<'de> for Figure {
+impl<'de> Deserialize<'de> for WithUnit {
     fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
-        number_or_text(d, "a figure with its unit").map(Figure)
+        number_or_text(d, "a text like \"70 MPa\"").map(WithUnit)
     }
 }
 

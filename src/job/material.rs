@@ -169,11 +169,14 @@ const TRADE: [(&[&str], &[&str]); 8] = [
 
 /// Materials that are not in the table, and the row whose figures stand in for them. Hardboard is the stronger board (EN 622-2
 /// asks for 30 MPa and more, from memory), so that MDF's figures err towards more tabs; extruded acrylic is a little weaker than
-/// cast, and gets the row with the lower strengths.
-const STAND_INS: [(&[&str], &str); 3] = [
+/// cast, and gets the row with the lower strengths. American beech has white ash's strength, and more of it across (Wood Handbook
+/// table 5-3a, from memory); polycarbonate has that acrylic row's tensile strength and is less brittle (from memory).
+const STAND_INS: [(&[&str], &str); 5] = [
     (&["hardboard"], "MDF"),
     (&["hdf"], "MDF"),
     (&["extruded", "acrylic"], "PMMA cast, US federal guide spec minimum"),
+    (&["polycarbonate"], "PMMA cast, US federal guide spec minimum"),
+    (&["beech"], "ash, white"),
 ];
 
 /// The table's name of the material that stands in for one that is not in the table.
@@ -199,13 +202,26 @@ fn bought(name: &str) -> Vec<String> {
     own
 }
 
+/// Every word that a material may be called by, in the table and in the trade.
+pub(super) fn known_words() -> Vec<String> {
+    let trade = TRADE.iter().flat_map(|(has, _)| has.iter());
+    let stand_ins = STAND_INS.iter().flat_map(|(has, _)| has.iter());
+    let others = trade.chain(stand_ins).chain(&BESIDE).map(|w| w.to_string());
+    let mut all: Vec<String> =
+        materials().iter().flat_map(|m| row_words(&m.name)).chain(others).collect();
+    all.retain(|w| !is_number(w));
+    all.sort();
+    all.dedup();
+    all
+}
+
 /// Whether two names are the same but for capitals, spaces and hyphens.
 pub(super) fn same_name(a: &str, b: &str) -> bool {
     words(a) == words(b)
 }
 
 /// Words of a material's name in lower case.
-fn words(name: &str) -> Vec<String> {
+pub(super) fn words(name: &str) -> Vec<String> {
     name.to_lowercase()
         .split(|c: char| !c.is_alphanumeric())
         .filter(|w| !w.is_empty() && *w != "the")
@@ -336,6 +352,8 @@ mod tests {
             ("linden", 6.0, "basswood, American"),
             ("hard maple", 6.0, "maple, sugar (hard)"),
             ("cast acrylic sheet", 3.0, "PMMA cast, ISO 7823-1 minimum"),
+            ("beech board", 6.0, "ash, white"),
+            ("polycarbonate sheet", 3.0, "PMMA cast, US federal guide spec minimum"),
             ("extruded acrylic", 3.0, "PMMA cast, US federal guide spec minimum"),
         ] {
             assert_eq!(
@@ -344,7 +362,7 @@ mod tests {
                 "{name}"
             );
         }
-        for unknown in ["cork", "polycarbonate", "sheet", "6 mm", "maple plywood", "bamboo"] {
+        for unknown in ["cork", "sheet", "6 mm", "maple plywood", "bamboo"] {
             assert!(find_material(unknown, 6.0).is_none(), "{unknown}");
         }
         assert_eq!((stand_in("Hardboard"), stand_in("MDF")), (Some("MDF"), None));

@@ -1,31 +1,14 @@
-//! Materials of the user's own: the few figures that a `[[material]]` gives, the rest from the row of the table that is most like it.
+//! Materials of the user's own: the few figures that a `[[material]]` gives, the rest from the row of the table that is most like
+//! it.
 
 use super::checker::Checker;
 use super::file::JobFile;
 use super::issue::IssueKind;
-use super::length::Figure;
+use super::length::WithUnit;
 use super::material::{Material, MaterialKind, find_material, materials, same_name};
+use super::material_table::MaterialTable;
 use crate::layout::{Assumed, AssumedValue, Subject};
 use crate::units::{parse_density, parse_stress};
-use serde::Deserialize;
-
-/// `[[material]]`
-#[derive(Debug, Clone, Deserialize)]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub struct MaterialTable {
-    /// What the job calls it.
-    pub name: String,
-    /// The known material whose figures stand for those that are not given.
-    pub like: Option<String>,
-    /// `wood`, `plywood`, `board` or `plastic`; that of `like` if absent.
-    pub kind: Option<String>,
-    /// Bending strength along the grain.
-    pub strength: Option<Figure>,
-    /// Young's modulus along the grain.
-    pub stiffness: Option<Figure>,
-    /// Density.
-    pub density: Option<Figure>,
-}
 
 /// Cork bends at about 1 MPa, brass at 400 (orders of size, from memory).
 const STRENGTH: (f64, f64) = (0.2, 1_000.0);
@@ -72,8 +55,8 @@ struct Given {
 
 impl MaterialTable {
     fn given(&self) -> Given {
-        let text = |f: &Option<Figure>| f.as_ref().and_then(Figure::text).map(String::from);
-        let stress = |f: &Option<Figure>| text(f).and_then(|t| parse_stress(&t));
+        let text = |f: &Option<WithUnit>| f.as_ref().and_then(WithUnit::text).map(String::from);
+        let stress = |f: &Option<WithUnit>| text(f).and_then(|t| parse_stress(&t));
         Given {
             strength: stress(&self.strength),
             stiffness: stress(&self.stiffness),
@@ -180,7 +163,7 @@ impl Checker {
         &mut self,
         place: &str,
         (key, range): (&'static str, (f64, f64)),
-        written: &Option<Figure>,
+        written: &Option<WithUnit>,
         parse: impl Fn(&str) -> Option<f64>,
     ) -> Option<f64> {
         let written = written.as_ref()?;

@@ -46,8 +46,9 @@ pub const MATERIAL: &[Row] = &[
         near(&c["e_along_mpa"], 13_530.0);
         near(&run.sheet()["cut"]["kc"], 31.0);
         let said = [
-            "material 'Purpleheart': what is not given is as in oak, white (like)",
-            "strength 105 MPa (strength), stiffness 13,500 MPa (stiffness), the same cutting force",
+            "[[material]] like: oak, white (Purpleheart)",
+            "[[material]] strength: 105 MPa (Purpleheart) [[material]] stiffness: 13,500 MPa (Purpleheart)",
+            "[[cutting-force]]: as of what it is like (Purpleheart)",
         ];
         let out = in_one_line(&run);
         said.iter().for_each(|s| assert!(out.contains(s), "{out}"));
@@ -92,7 +93,11 @@ pub const MATERIAL: &[Row] = &[
         }
         near(&c["e_along_mpa"], 13_530.0);
         near(&run.sheet()["cut"]["kc"], 31.0);
-        assert!(!run.out.contains("(strength)"), "what is given is not assumed: {}", run.out);
+        assert!(
+            !run.out.contains("[[material]] strength"),
+            "what is given is not assumed: {}",
+            run.out
+        );
         // In a plastic a chip shears off: half the strength of the acrylic row (97 MPa), half its K_c of 160.
         let weak = "[[material]]\nname = 'purpleheart'\nlike = 'extruded acrylic'\nstrength = '48.5 MPa'\n";
         near(&of(weak).nest().good().sheet()["cut"]["kc"], 80.0);
@@ -120,7 +125,11 @@ pub const MATERIAL: &[Row] = &[
         near(&constants(&run)["density_kg_per_m3"], 60.0 * 16.018_463);
         let times = 60.0 * 16.018_463 / 762.0;
         near(&run.sheet()["cut"]["kc"], 31.0 * times);
-        assert!(in_one_line(&run).contains("1.26 times its cutting force"), "{}", run.out);
+        assert!(
+            in_one_line(&run).contains("[[cutting-force]]: 1.26 times that of what it is like"),
+            "{}",
+            run.out
+        );
         near(&more("density = '0.6 g/cm3'").good().sheet()["cut"]["kc"], 31.0 * 600.0 / 762.0);
         more("density = '0.6'").refused(&["density needs a number with its unit", "lb/ft3"]);
         // The job's own cutting force stands, and nothing is assumed of it.
@@ -128,6 +137,6 @@ pub const MATERIAL: &[Row] = &[
             "density = '60 lb/ft3'\n[[cutting-force]]\nmaterial = 'purpleheart'\nkc = 40\nke = 3\n";
         let run = more(force).good();
         near(&run.sheet()["cut"]["kc"], 40.0);
-        assert!(!run.out.contains("cutting force ("), "{}", run.out);
+        assert!(!run.out.contains("[[cutting-force]]"), "{}", run.out);
     }),
 ];
