@@ -21,8 +21,12 @@ pub fn summary(layout: &Layout, units: Units) -> String {
     out.push_str(&faults(layout, units));
     if !layout.sheets.is_empty() {
         let _ = write!(out, "\n{}", sheets(layout, units));
+        out.push('\n');
+        if layout.sheets.iter().any(|s| !s.remnants.is_empty()) {
+            out.push_str(&wrapped(AFTER_REMNANTS, 0));
+        }
         if let Some(line) = time_line(layout) {
-            let _ = write!(out, "\n{}", wrapped(&line, 0));
+            out.push_str(&wrapped(&line, 0));
         }
         out.push_str(&to_buy(layout, units));
         let _ = write!(out, "\n{}", holding(layout, units));
@@ -174,6 +178,10 @@ pub fn time_of(layout: &Layout, sheets: &[Sheet]) -> Option<CutTime> {
     let mut times = sheets.iter().map(|s| layout.time_of(&s.id));
     times.try_fold(CutTime::default(), |sum, t| Some(sum + t?))
 }
+
+/// What a column of the table means, below it.
+const AFTER_REMNANTS: &str =
+    "After remnants: the waste, if the largest remnant of each sheet is kept and counts as used";
 
 /// What the time to cut counts, below the table; the whole job's where it has several sheets.
 fn time_line(layout: &Layout) -> Option<String> {

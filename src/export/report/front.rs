@@ -57,7 +57,7 @@ fn price(report: &Report) -> Option<String> {
     let known: Vec<f64> = report.prices.iter().flatten().copied().collect();
     let unknown = match report.layout.sheets.len().saturating_sub(known.len()) {
         0 => String::new(),
-        n => format!(" and {} of unknown price", words::count(n, "sheet")),
+        n => format!("<small>, {} without a price</small>", words::count(n, "sheet")),
     };
     (!known.is_empty()).then(|| format!("{:.2}{unknown}", known.iter().sum::<f64>()))
 }
