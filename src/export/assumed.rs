@@ -10,9 +10,12 @@ pub fn assumed_lines(assumed: &[Assumed], units: Units) -> Vec<String> {
     assumed_keys(assumed, units).into_iter().map(|(key, value)| format!("{key}: {value}")).collect()
 }
 
+/// A value in words, and whom it is taken for.
+type ValueFor<'a> = (String, Vec<&'a Subject>);
+
 /// The same in two columns.
 pub fn assumed_keys(assumed: &[Assumed], units: Units) -> Vec<(String, String)> {
-    let mut keys: Vec<(String, Vec<(String, Vec<&Subject>)>)> = vec![];
+    let mut keys: Vec<(String, Vec<ValueFor>)> = vec![];
     for one in assumed {
         let (key, value) = (key_in_file(one), value(&one.value, units));
         let at = keys.iter().position(|(k, _)| *k == key).unwrap_or_else(|| {
@@ -25,9 +28,9 @@ pub fn assumed_keys(assumed: &[Assumed], units: Units) -> Vec<(String, String)> 
             None => values.push((value, vec![&one.of])),
         }
     }
-    let told = |values: Vec<(String, Vec<&Subject>)>| {
+    let told = |values: Vec<ValueFor>| {
         let differ = values.len() > 1;
-        let one = |(value, of): (String, Vec<&Subject>)| match names(&of, differ) {
+        let one = |(value, of): ValueFor| match names(&of, differ) {
             None => value,
             Some(names) => format!("{value} ({names})"),
         };
