@@ -147,6 +147,47 @@ fn split_unit(text: &str, units: Units) -> (&str, f64) {
         .unwrap_or((text, units.mm()))
 }
 
+/// MPa in a pound-force per square inch (NIST SP 811, from memory).
+pub const MPA_PER_PSI: f64 = 0.006_894_757;
+
+/// kg/m³ in a pound per cubic foot (NIST SP 811, from memory).
+pub const KG_M3_PER_LB_FT3: f64 = 16.018_463;
+
+/// Reads a strength or a modulus, always with its unit: `70 MPa`, `70 N/mm2`, `3 GPa`, `10000 psi`, `10 ksi`; the result is MPa.
+pub fn parse_stress(text: &str) -> Option<f64> {
+    const UNITS: [(&str, f64); 7] = [
+        ("mpa", 1.0),
+        ("n/mm2", 1.0),
+        ("n/mm²", 1.0),
+        ("gpa", 1000.0),
+        ("kn/mm2", 1000.0),
+        ("psi", MPA_PER_PSI),
+        ("ksi", 1000.0 * MPA_PER_PSI),
+    ];
+    with_unit(text, &UNITS)
+}
+
+/// Reads a density, always with its unit: `600 kg/m3`, `0.6 g/cm3`, `37 lb/ft3`; the result is kg/m³.
+pub fn parse_density(text: &str) -> Option<f64> {
+    const UNITS: [(&str, f64); 5] = [
+        ("kg/m3", 1.0),
+        ("kg/m³", 1.0),
+        ("g/cm3", 1000.0),
+        ("g/cm³", 1000.0),
+        ("lb/ft3", KG_M3_PER_LB_FT3),
+    ];
+    with_unit(text, &UNITS)
+}
+
+fn with_unit(text: &str, units: &[(&str, f64)]) -> Option<f64> {
+    let lower = text.trim().to_lowercase();
+    // The longest unit that fits: that of 3 kg/m3 is not g/cm3, that of 3 kn/mm2 not n/mm2.
+    let fitting = units.iter().filter(|(unit, _)| lower.ends_with(unit));
+    let (unit, factor) = fitting.max_by_key(|(unit, _)| unit.len())?;
+    let number = lower.strip_suffix(unit)?.trim();
+    Some(parse_number(number)? * factor).filter(|v| v.is_finite())
+}
+
 /// Reads `1.5`, `1/2`, `1 1/2` or `1-1/2`.
 fn parse_number(text: &str) -> Option<f64> {
     if let Ok(value) = text.parse::<f64>() {
@@ -193,6 +234,30 @@ mod tests {
         }
         for bad in ["", "mm", "1/0in", "quarter", "1/2/3", "nan", "inf", "1e400", "1 2 3"] {
             assert!(parse_length(bad, Units::Mm).is_err(), "{bad}");
+        }
+    }
+
+    /// The three factors are NIST SP 811's, from memory; the rest is powers of ten.
+    #[test]
+    fn strengths_and_densities_need_their_unit() {
+        for (text, mpa) in [
+            ("70 MPa", 70.0),
+            ("70N/mm2", 70.0),
+            ("12.5 GPa", 12_500.0),
+            ("3 kN/mm2", 3000.0),
+            ("10 ksi", 68.947_57),
+            ("10000 psi", 68.947_57),
+        ] {
+            let got = parse_stress(text).unwrap();
+            assert!((got - mpa).abs() < 1e-9, "{text}: {got}");
+        }
+        for (text, kg_m3) in [("600 kg/m3", 600.0), ("0.6 g/cm³", 600.0), ("10 lb/ft3", 160.184_63)]
+        {
+            let got = parse_density(text).unwrap();
+            assert!((got - kg_m3).abs() < 1e-9, "{text}: {got}");
+        }
+        for bad in ["70", "MPa", "70 kPa", "1,500 psi", "inf MPa", "0.6 kg/cm3", "7 0 psi", ""] {
+            assert_eq!((parse_stress(bad), parse_density(bad)), (None, None), "{bad}");
         }
     }
 

@@ -2,7 +2,7 @@
 
 use super::args::Begin;
 use super::bare::Bare;
-use super::files::{read_text, write_new};
+use super::files::{read_text, same_file, write_new};
 use super::terminal::{Answer, Failure, Terminal, print};
 use crate::drawing::{Drawing, MarkRule, MarkedBy, ReadOptions, Severity, read, stated_units};
 use crate::export::{Beginning, begun_job, begun_line, drawing_fault_line};
@@ -14,7 +14,7 @@ use std::path::{Path, PathBuf};
 pub fn run(args: &Begin, terminal: &Terminal) -> Result<Answer, Failure> {
     let mut texts: Vec<(&PathBuf, String)> = vec![];
     for path in &args.drawings {
-        if !texts.iter().any(|(known, _)| *known == path) {
+        if !texts.iter().any(|(known, _)| same_file(known, path)) {
             texts.push((path, read_text(path)?));
         }
     }

@@ -68,6 +68,12 @@ fn why(error: &io::Error) -> String {
     }
 }
 
+/// Whether two paths lead to one file, however they are written.
+pub fn same_file(a: &Path, b: &Path) -> bool {
+    let whole = |path: &Path| path.canonicalize();
+    a == b || matches!((whole(a), whole(b)), (Ok(a), Ok(b)) if a == b)
+}
+
 /// The text of a file, or of standard input for `-`; a byte order mark at its start is left out.
 pub fn read_text(path: &Path) -> Result<String, FileError> {
     let failed = |error: io::Error| FileError::reading(path, &error);

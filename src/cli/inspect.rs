@@ -2,7 +2,7 @@
 
 use super::args::Inspect;
 use super::bare::Bare;
-use super::files::read_text;
+use super::files::{read_text, same_file};
 use super::read_job::JobSource;
 use super::terminal::{Answer, Failure, Terminal, print};
 use crate::drawing::{Inspection, ReadOptions, inspect, read, stated_units};
@@ -59,7 +59,7 @@ enum Inspected {
 fn sources(args: &Inspect, flag: Option<Units>) -> Result<Vec<Source>, Failure> {
     let mut paths: Vec<&PathBuf> = vec![];
     args.drawings.iter().for_each(|p| {
-        if !paths.contains(&p) {
+        if !paths.iter().any(|known| same_file(known, p)) {
             paths.push(p);
         }
     });

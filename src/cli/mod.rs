@@ -19,7 +19,7 @@ mod vary;
 pub use terminal::{Answer, Failure, Terminal};
 
 use crate::export::{KEYS, keys_roff, keys_text, materials_table};
-use crate::job::{find_material, nearest};
+use crate::job::{find_material, nearest, stand_in};
 use args::{Cli, Command};
 use clap::{CommandFactory, Parser};
 use std::process::ExitCode;
@@ -70,11 +70,20 @@ fn keys(word: Option<&str>) -> Result<Answer, Failure> {
 /// Prints the table of materials.
 fn listed_materials(word: Option<&str>, terminal: &Terminal) -> Result<Answer, Failure> {
     let units = terminal.units.unwrap_or_default();
-    // A word that is no row's own may be a name that the trade uses.
-    let row = |word: &str| find_material(word, 6.0).map(|m| m.name.clone());
+    // A word that is no row's own may be a name that the trade uses, or one for which another stands in.
+    let row =
+        |word: &str| find_material(word, 6.0).map(|m| (m.name.clone(), stand_in(word).is_some()));
     let mut text = materials_table(word, units);
-    if text.is_empty() {
-        text = word.and_then(row).map_or(text, |row| materials_table(Some(&row), units));
+    if let (true, Some(word)) = (text.is_empty(), word) {
+        text = row(word).map_or(text, |(row, stands_in)| {
+            let table = materials_table(Some(&row), units);
+            match stands_in {
+                true => {
+                    format!("There are no figures for {word}; those of {row} stand in.\n\n{table}")
+                }
+                false => table,
+            }
+        });
     }
     if text.is_empty() {
         let word = word.unwrap_or_default();

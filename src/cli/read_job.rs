@@ -3,7 +3,7 @@
 use super::args::SourceArgs;
 use super::bare::Bare;
 use super::drawing_job::{assumed_by_flags, is_drawing, job_of_drawings, refuse_drawing_flags};
-use super::files::read_text;
+use super::files::{read_text, same_file};
 use super::terminal::{Failure, Terminal};
 use crate::drawing::{Drawing, read, stated_units};
 use crate::export::{Voice, assumed_lines, doubt_line, issue_line};
@@ -54,7 +54,7 @@ impl Loaded {
         };
         let assumed: Vec<Assumed> = self.job.assumed.iter().filter(used).cloned().collect();
         let assumed = assumed_lines(&assumed, units);
-        let assumed = assumed.iter().map(|line| format!("assumed for {line}"));
+        let assumed = assumed.iter().map(|line| format!("assumed: {line}"));
         self.left_out(units).iter().for_each(|fault| terminal.complain("error", fault));
         self.notes(units).into_iter().chain(assumed).for_each(|n| terminal.complain("note", &n));
     }
@@ -124,7 +124,7 @@ impl JobSource {
                 job.display()
             )));
         }
-        let again = |(i, path): &(usize, &PathBuf)| drawn[..*i].contains(*path);
+        let again = |(i, path): &(usize, &PathBuf)| drawn[..*i].iter().any(|p| same_file(p, path));
         if let Some((_, path)) = drawn.iter().enumerate().find(again) {
             return Err(Failure::Usage(format!(
                 "{} is named twice: name it once, and use --quantity for more copies",
@@ -243,7 +243,9 @@ fn remnants(
             let line = issue_line(&issue, flag.unwrap_or_default());
             Failure::Input(format!("{}: {line}", path.display()))
         })?;
-        all.extend(list.stock.into_iter().map(|s| StockTable {
+        // What is left of another job's own material is none of this job's.
+        let known = list.stock.into_iter().filter(|s| file.knows(&s.material));
+        all.extend(known.map(|s| StockTable {
             outline: s.outline.map(|o| Path::new(name).join(o).to_string_lossy().into_owned()),
             ..s
         }));

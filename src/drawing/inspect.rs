@@ -1,7 +1,7 @@
 //! What a drawing contains, part by part: the data behind `tabwright inspect` and its `--json`.
 
 use super::drawing_fault::{Flaw, Severity};
-use super::limit::{Limit, Reach};
+use super::limit::{DETAIL, Limit, Reach};
 use super::neck::thinnest_neck;
 use super::reach::{largest_bit, limits};
 use super::read::Drawing;
@@ -101,6 +101,8 @@ pub struct BitReport {
     pub rounded_corners: usize,
     /// Distance of the deepest of them from the bit; 0 if there are none.
     pub deepest_corner: f64,
+    /// The place of the deepest of them in the drawing, mm; null if there are none.
+    pub deepest_corner_at: Option<[f64; 2]>,
     /// Details that it cannot cut, deepest first; empty when it cuts the part.
     pub left: Vec<LeftReport>,
 }
@@ -123,6 +125,12 @@ pub struct LeftReport {
     pub at: [f64; 2],
     /// Its distance from there; null for an opening that the bit does not enter.
     pub depth: f64,
+    /// Width and height of the bounds of what is left.
+    pub size: [f64; 2],
+    /// What keeps the bit out: `inside-radius`, `gap` or `run`.
+    pub limit: Option<Limit>,
+    /// The largest bit that enters there, by its diameter.
+    pub enters: f64,
     /// Stock left, mm².
     pub area: f64,
 }
@@ -198,8 +206,14 @@ fn report(part: &DrawnPart, bits: &[f64], allowance: f64) -> PartReport {
 
 fn bit(part: &DrawnPart, reach: &Reach, diameter: f64, allowance: f64) -> BitReport {
     let cuts = reach.passes(diameter, allowance);
-    let rounded_corners = corners(&part.shape, diameter);
-    let left = if cuts { vec![] } else { unreached(&part.shape, diameter, allowance) };
+    let mut left = if cuts { vec![] } else { unreached(&part.shape, diameter, allowance) };
+    left.retain(|u| !u.is_corner());
+    // Corners of what the bit does not cut at all are not rounded.
+    let lost = |p: Point| {
+        left.iter().any(|u| u.outline.segments().any(|s| s.distance_to_point(p) < DETAIL))
+    };
+    let mut rounded_corners = corners(&part.shape, diameter);
+    rounded_corners.retain(|c| !lost(c.at));
     let narrower = reach.diameter <= diameter - WORTH_SAYING;
     let limits = if narrower { limits(&part.shape, diameter - WORTH_SAYING) } else { vec![] };
     BitReport {
@@ -216,13 +230,19 @@ fn bit(part: &DrawnPart, reach: &Reach, diameter: f64, allowance: f64) -> BitRep
             .collect(),
         rounded_corners: rounded_corners.len(),
         deepest_corner: round(rounded_corners.first().map_or(0.0, |c| c.depth)),
+        deepest_corner_at: rounded_corners.first().map(|c| rounded(c.at + part.at)),
         left: left
             .iter()
-            .filter(|u| !u.corner)
-            .map(|u| LeftReport {
-                at: rounded(u.at + part.at),
-                depth: round(u.depth),
-                area: round(u.area),
+            .map(|u| {
+                let bounds = u.outline.bounds();
+                LeftReport {
+                    at: rounded(u.at + part.at),
+                    depth: round(u.depth),
+                    size: rounded(bounds.max - bounds.min),
+                    limit: u.limit.and_then(|l| l.limit),
+                    enters: round(u.limit.map_or(f64::INFINITY, |l| l.diameter)),
+                    area: round(u.area),
+                }
             })
             .collect(),
     }

@@ -43,7 +43,7 @@ mod walk;
 
 pub use assemble::DrawnPart;
 pub use drawing_fault::{DrawingError, DrawingFault, Flaw, Meeting, Severity, Unseen};
-pub use inspect::{Inspection, inspect};
+pub use inspect::{BitReport, Inspection, LeftReport, inspect};
 pub use joint::{JOINT_FIT, JointEnd, finger_ends, joint_ends};
 pub use limit::{DETAIL, Limit, Reach};
 pub use neck::{Neck, thinnest_neck};

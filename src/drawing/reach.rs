@@ -260,9 +260,17 @@ fn last_disc(
     from_start: bool,
     to_end: bool,
 ) -> (f64, Point, Point) {
-    let before: Vec<usize> = if from_start { run_before(border, run[0]) } else { vec![] };
+    let mut before: Vec<usize> = if from_start { run_before(border, run[0]) } else { vec![] };
     let end = border.next[run[run.len() - 1]];
-    let after: Vec<usize> = if to_end { run_from(border, end) } else { vec![] };
+    let mut after: Vec<usize> = if to_end { run_from(border, end) } else { vec![] };
+    // The disc at a proud end touches the edge beyond that corner in the corner itself: by rounding, that would look like no
+    // room at all. It comes into question where the ring has two corners, as a heart has.
+    if !to_end {
+        before.retain(|&e| e != end);
+    }
+    if !from_start {
+        after.retain(|&e| border.next[e] != run[0]);
+    }
     let limit = |others: &[usize], b: Point, n: Point| {
         others
             .iter()
@@ -403,6 +411,25 @@ mod tests {
         lens.extend(arc(point(58.0, 50.0), 10.0, PI - half, PI + half, 60));
         let reach = largest_bit(&plate(vec![Ring(lens)]));
         assert!((reach.diameter - 4.0).abs() < 0.02, "{reach:?}");
+    }
+
+    /// A heart has two corners, its cleft and its tip, and no narrow place: every bit reaches all of it, however it lies.
+    #[test]
+    fn a_heart_limits_no_bit_however_it_is_turned() {
+        // Lobes of radius 10 about (±8, 0) meet in the cleft at (0, -6); straight flanks run from them, as tangents, to the tip.
+        let to_tip = 8f64.hypot(24.0);
+        let from = f64::atan2(24.0, 8.0) + f64::acos(10.0 / to_tip);
+        let left = arc(point(-8.0, 0.0), 10.0, from, 2.0 * PI - f64::acos(0.8), 40);
+        let mut points: Vec<Point> = left.iter().rev().map(|p| point(-p.x, p.y)).collect();
+        points.extend([point(0.0, 24.0)]);
+        points.extend(left[..left.len() - 1].iter().copied());
+        for turn in 0..72 {
+            let turned =
+                points.iter().map(|p| p.turned(f64::from(turn) * PI / 36.0) + point(51.3, 17.9));
+            let heart = Shape::new(Ring(turned.collect()).positive(), vec![]);
+            let found = largest_bit(&heart);
+            assert!(found.diameter > 20.0, "{turn}: {found:?}");
+        }
     }
 
     #[test]

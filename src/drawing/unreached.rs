@@ -29,8 +29,9 @@ pub struct Unreached {
     /// How far the true edge at `at` is from the nearest place that the bit cuts, mm; infinite for an
     /// opening that the bit does not enter at all.
     pub depth: f64,
-    /// Whether it is only the fillet of a sharp inside corner, which every round bit leaves.
-    pub corner: bool,
+    /// What keeps the bit out, and the largest bit that enters; `None` for the fillet of a sharp inside corner, which every
+    /// round bit leaves.
+    pub limit: Option<Reach>,
     /// Its outline.
     pub outline: Ring,
 }
@@ -55,8 +56,9 @@ pub fn unreached(shape: &Shape, diameter: f64, allowance: f64) -> Vec<Unreached>
         if opened.is_empty() {
             // The opening by itself: another detail may be the one that is too narrow.
             let plate = Ring::rectangle(1.0, 1.0).moved(opening.bounds().max + point(1.0, 1.0));
-            if !passes && refused(&largest_bit(&Shape::new(plate, vec![opening.clone()]))) {
-                found.push(not_entered(opening));
+            let alone = largest_bit(&Shape::new(plate, vec![opening.clone()]));
+            if !passes && refused(&alone) {
+                found.push(not_entered(opening, alone));
             }
         } else {
             left.extend(difference(&hole, &opened));
@@ -73,12 +75,12 @@ pub fn unreached(shape: &Shape, diameter: f64, allowance: f64) -> Vec<Unreached>
     found
 }
 
-fn not_entered(opening: &Ring) -> Unreached {
+fn not_entered(opening: &Ring, limit: Reach) -> Unreached {
     Unreached {
         at: opening.0[0],
         area: opening.area(),
         depth: f64::INFINITY,
-        corner: false,
+        limit: Some(limit),
         outline: opening.clone().positive(),
     }
 }
@@ -111,13 +113,21 @@ fn describe(
             if limit.limit == Some(Limit::Gap) { limit.diameter / 2.0 } else { 0.0 } + DETAIL;
         piece.contains(limit.at) || piece.segments().any(|s| s.distance_to_point(limit.at) <= reach)
     };
+    let limit = limits.iter().filter(|l| near(l)).min_by(|a, b| a.diameter.total_cmp(&b.diameter));
     Some(Unreached {
         at,
         area: piece.net_area(),
         depth,
-        corner: !limits.iter().any(near),
+        limit: limit.copied(),
         outline: piece.outline.clone(),
     })
+}
+
+impl Unreached {
+    /// Whether it is only the fillet of a sharp inside corner.
+    pub fn is_corner(&self) -> bool {
+        self.limit.is_none()
+    }
 }
 
 /// The corner whose tip was removed with the films.
@@ -215,7 +225,7 @@ mod tests {
         let left = unreached(&shape, 2.0 * r, ALLOWANCE);
         assert_eq!(left.len(), 4);
         for u in &left {
-            assert!(u.corner, "{u:?}");
+            assert!(u.is_corner(), "{u:?}");
             let (area, depth) = (r * r * (1.0 - PI / 4.0), r * (2f64.sqrt() - 1.0));
             assert!((u.area - area).abs() < 0.02 * 2.0 * r, "{} {area}", u.area);
             assert!((u.depth - depth).abs() < 0.02, "{} {depth}", u.depth);
@@ -253,9 +263,11 @@ mod tests {
         let left = unreached(&shape, 3.5, ALLOWANCE);
         assert_eq!(left.len(), 1);
         assert!(
-            (left[0].area - 60.0).abs() < 1e-6 && left[0].depth.is_infinite() && !left[0].corner
+            (left[0].area - 60.0).abs() < 1e-6
+                && left[0].depth.is_infinite()
+                && !left[0].is_corner()
         );
-        assert!(unreached(&shape, 2.8, ALLOWANCE).iter().all(|u| u.corner));
+        assert!(unreached(&shape, 2.8, ALLOWANCE).iter().all(|u| u.is_corner()));
         // Open at the edge: the bit stands before it.
         let notched = Ring(
             [
@@ -279,6 +291,6 @@ mod tests {
         let d = (9.0f64 - 2.25).sqrt();
         let dip = 9.0 * (d / 3.0).acos() - d * 1.5;
         assert!((left[0].area - (60.0 - dip)).abs() < 0.1, "{} {}", left[0].area, 60.0 - dip);
-        assert!(!left[0].corner && left[0].depth > 19.0);
+        assert!(!left[0].is_corner() && left[0].depth > 19.0);
     }
 }

@@ -5,20 +5,74 @@ use crate::job::{Doubt, Odd, Quantity};
 use crate::layout::{Assumed, AssumedValue, Method, Subject, Unmet, Winding};
 use crate::units::{Units, trimmed};
 
-/// One line for the job, each bit, stock and drawing: what was assumed, and in brackets the key that sets it.
+/// What was assumed, one line for each key of the job file: the key, and the value taken; for whom, where the values differ.
 pub fn assumed_lines(assumed: &[Assumed], units: Units) -> Vec<String> {
-    let mut lines: Vec<(&Subject, Vec<String>)> = vec![];
+    assumed_keys(assumed, units).into_iter().map(|(key, value)| format!("{key}: {value}")).collect()
+}
+
+/// A value in words, and whom it is taken for.
+type ValueFor<'a> = (String, Vec<&'a Subject>);
+
+/// The same in two columns.
+pub fn assumed_keys(assumed: &[Assumed], units: Units) -> Vec<(String, String)> {
+    let mut keys: Vec<(String, Vec<ValueFor>)> = vec![];
     for one in assumed {
-        let value = format!("{} ({})", value(&one.value, units), key(&one.value));
-        match lines.iter_mut().find(|(of, _)| **of == one.of) {
-            Some((_, values)) => values.push(value),
-            None => lines.push((&one.of, vec![value])),
+        let (key, value) = (key_in_file(one), value(&one.value, units));
+        let at = keys.iter().position(|(k, _)| *k == key).unwrap_or_else(|| {
+            keys.push((key, vec![]));
+            keys.len() - 1
+        });
+        let values = &mut keys[at].1;
+        match values.iter_mut().find(|(v, _)| *v == value) {
+            Some((_, of)) => of.push(&one.of),
+            None => values.push((value, vec![&one.of])),
         }
     }
-    lines
-        .into_iter()
-        .map(|(of, values)| format!("{}: {}", subject(of), values.join(", ")))
-        .collect()
+    let told = |values: Vec<ValueFor>| {
+        let differ = values.len() > 1;
+        let one = |(value, of): ValueFor| match names(&of, differ) {
+            None => value,
+            Some(names) => format!("{value} ({names})"),
+        };
+        values.into_iter().map(one).collect::<Vec<_>>().join(", ")
+    };
+    keys.into_iter().map(|(key, values)| (key, told(values))).collect()
+}
+
+/// The key with its table, as a job file has them.
+fn key_in_file(one: &Assumed) -> String {
+    let table = match (&one.of, &one.value) {
+        (_, AssumedValue::CuttingForce(_)) | (Subject::Job, _) => "",
+        (Subject::Bit(_), _) => "[[bit]] ",
+        (Subject::Stock(_), _) => "[[stock]] ",
+        (Subject::Drawing(_), _) => "[[drawing]] ",
+        (Subject::Part(_), _) => "[[part]] ",
+        (Subject::Material(_), _) => "[[material]] ",
+    };
+    format!("{table}{}", key(&one.value))
+}
+
+/// Most names listed for one value.
+const FEW_NAMES: usize = 4;
+
+/// Whom a value is for: told where values differ, and always of a material, of which a job says some figures and not others.
+fn names(of: &[&Subject], differ: bool) -> Option<String> {
+    let name = |of: &&Subject| match of {
+        Subject::Job => None,
+        Subject::Bit(n)
+        | Subject::Stock(n)
+        | Subject::Drawing(n)
+        | Subject::Part(n)
+        | Subject::Material(n) => Some(n.clone()),
+    };
+    let of_material = matches!(of.first(), Some(Subject::Material(_)));
+    let names: Vec<String> = of.iter().filter_map(name).filter(|_| differ || of_material).collect();
+    let more = match names.len().saturating_sub(FEW_NAMES) {
+        0 => String::new(),
+        n => format!(" and {n} more"),
+    };
+    let few: Vec<&str> = names.iter().take(FEW_NAMES).map(String::as_str).collect();
+    (!few.is_empty()).then(|| few.join(", ") + &more)
 }
 
 /// What came of a request that is not met.
@@ -175,23 +229,30 @@ fn winding(winding: Winding) -> &'static str {
 
 fn value(value: &AssumedValue, units: Units) -> String {
     match value {
-        AssumedValue::Units(Units::Mm) => "bare numbers are mm".into(),
-        AssumedValue::Units(Units::In) => "bare numbers are inches".into(),
+        AssumedValue::Units(Units::Mm) => "mm, for bare numbers".into(),
+        AssumedValue::Units(Units::In) => "in, for bare numbers".into(),
         AssumedValue::Material(name) => name.clone(),
-        AssumedValue::Spiral(Winding::Straight) => "straight flutes, no lift".into(),
-        AssumedValue::Spiral(way) => format!("{}-spiral", winding(*way)),
-        AssumedValue::HelixDeg(deg) => format!("helix {}°", trimmed(*deg, 1)),
-        AssumedValue::Flutes(n) => words::count(*n as usize, "flute"),
-        AssumedValue::PassDepth(mm) => format!("{} per pass", words::fine(units, *mm)),
+        AssumedValue::Strength(mpa) => words::stress(units, *mpa),
+        AssumedValue::Stiffness(mpa) => words::stress(units, *mpa),
+        AssumedValue::CuttingForce(times) => match trimmed(*times, 2) {
+            same if same == "1" => "as of what it is like".into(),
+            times => format!("{times} times that of what it is like"),
+        },
+        AssumedValue::Like(row) => row.clone(),
+        AssumedValue::Spiral(Winding::Straight) => "straight, so no lift".into(),
+        AssumedValue::Spiral(way) => winding(*way).into(),
+        AssumedValue::HelixDeg(deg) => format!("{}°", trimmed(*deg, 1)),
+        AssumedValue::Flutes(n) => n.to_string(),
+        AssumedValue::PassDepth(mm) => words::fine(units, *mm),
         AssumedValue::Feed(mm) => quantity(Quantity::Feed(*mm), units),
         AssumedValue::Rpm(rpm) => quantity(Quantity::Rpm(*rpm), units),
-        AssumedValue::Margin(mm) => format!("margin {}", words::fine(units, *mm)),
-        AssumedValue::GrainDeg(deg) if *deg == 0.0 => "grain along x".into(),
-        AssumedValue::GrainDeg(deg) if *deg == 90.0 => "grain along y".into(),
-        AssumedValue::GrainDeg(deg) => format!("grain at {}°", trimmed(*deg, 1)),
+        AssumedValue::Margin(mm) => words::fine(units, *mm),
+        AssumedValue::GrainDeg(deg) if *deg == 0.0 => "along x".into(),
+        AssumedValue::GrainDeg(deg) if *deg == 90.0 => "along y".into(),
+        AssumedValue::GrainDeg(deg) => format!("at {}°", trimmed(*deg, 1)),
         AssumedValue::Dpi(dpi) => {
             format!(
-                "{} pixels per inch, because the file states no physical size",
+                "{} pixels per inch, because the drawing states no physical size",
                 trimmed(*dpi, 3)
             )
         }
@@ -203,6 +264,10 @@ fn key(value: &AssumedValue) -> &'static str {
     match value {
         AssumedValue::Units(_) => "units",
         AssumedValue::Material(_) => "--material",
+        AssumedValue::Strength(_) => "strength",
+        AssumedValue::Stiffness(_) => "stiffness",
+        AssumedValue::CuttingForce(_) => "[[cutting-force]]",
+        AssumedValue::Like(_) => "like",
         AssumedValue::Spiral(_) => "spiral",
         AssumedValue::HelixDeg(_) => "helix",
         AssumedValue::Flutes(_) => "flutes",
@@ -231,20 +296,31 @@ mod tests {
     use super::*;
 
     #[test]
-    fn one_line_a_subject_in_the_users_units() {
-        let bit = Subject::Bit("1/8".into());
+    fn one_line_a_key_in_the_users_units() {
+        let bit = |name: &str| Subject::Bit(name.into());
         let assumed = [
-            Assumed { of: bit.clone(), value: AssumedValue::Spiral(Winding::Straight) },
-            Assumed { of: bit, value: AssumedValue::Feed(1524.0) },
+            Assumed { of: bit("1/8"), value: AssumedValue::Flutes(2) },
+            Assumed { of: bit("1/8"), value: AssumedValue::Feed(1524.0) },
+            Assumed { of: bit("1/16"), value: AssumedValue::Flutes(2) },
+            Assumed { of: bit("1/16"), value: AssumedValue::Feed(762.0) },
+            Assumed {
+                of: Subject::Material("cork".into()),
+                value: AssumedValue::Strength(68.94757),
+            },
             Assumed { of: Subject::Job, value: AssumedValue::Units(Units::In) },
         ];
         assert_eq!(
             assumed_lines(&assumed, Units::In),
             [
-                "bit '1/8': straight flutes, no lift (spiral), 60 in/min (feed)",
-                "job: bare numbers are inches (units)"
+                "[[bit]] flutes: 2",
+                "[[bit]] feed: 60 in/min (1/8), 30 in/min (1/16)",
+                "[[material]] strength: 10,000 psi (cork)",
+                "units: in, for bare numbers"
             ]
         );
-        assert!(assumed_lines(&assumed, Units::Mm)[0].contains("1,524 mm/min (feed)"));
+        assert_eq!(
+            assumed_lines(&assumed, Units::Mm)[1],
+            "[[bit]] feed: 1,524 mm/min (1/8), 762 mm/min (1/16)"
+        );
     }
 }

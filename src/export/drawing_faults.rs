@@ -130,7 +130,7 @@ pub fn flaw_words(flaw: &Flaw, units: Units) -> String {
                 n => format!("{why}: {n} shapes left out"),
             }
         }
-        Flaw::Text => "text: left out; convert it to paths".into(),
+        Flaw::Text => "text is left out: convert it to paths to have it cut or marked".into(),
         Flaw::NotOutline { tag } => format!("<{tag}> is not an outline: left out"),
         Flaw::NoTarget { href } => {
             format!("refers to '{href}', which is not in the drawing: left out")

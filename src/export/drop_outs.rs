@@ -13,14 +13,14 @@ pub fn on_sheet<'a>(layout: &'a Layout, sheet: &'a str) -> impl Iterator<Item = 
     layout.drop_outs.iter().filter(move |d| d.sheet == sheet)
 }
 
-/// `33.7 × 23.7 mm in opening 1 of base 2`.
+/// `33.7 × 23.7 mm, in opening 1 of base 2`.
 pub fn drop_out_words(piece: &DropOut, units: Units) -> String {
     let [width, height] = piece.size_mm;
     let place = match (&piece.part, piece.copy, piece.opening) {
         (Some(part), Some(copy), Some(opening)) => format!("in opening {opening} of {part} {copy}"),
         _ => "between parts".to_string(),
     };
-    format!("{} {place}", words::size(units, width, height))
+    format!("{}, {place}", words::size(units, width, height))
 }
 
 /// One line for each sheet in the summary; empty if no such waste comes loose.

@@ -2,8 +2,8 @@
 
 use super::columns::{Align, columns};
 use super::drawing_faults::{flaw_words, scale_words};
-use super::words::{area, count, fine, hair, pair_of, size};
-use crate::drawing::{Inspection, Severity};
+use super::words::{count, fine, hair, pair_of, size};
+use crate::drawing::{BitReport, Inspection, LeftReport, Limit, Severity};
 use crate::units::Units;
 
 /// The parts as a table, what the bits asked about leave, then every fault; places in mm from the page's top left.
@@ -18,6 +18,9 @@ pub fn inspection_text(inspection: &Inspection, units: Units) -> String {
         size(units, width, height),
         scale_words(&inspection.scale_source, units)
     );
+    if parts.is_empty() {
+        out += "no part: nothing in it is a closed outline that is to be cut\n";
+    }
     let head = ["part", "copies", "size", "thinnest neck", "largest bit", "openings", "features"];
     let mut rows = vec![head.map(String::from).to_vec()];
     rows.extend(parts.iter().map(|p| {
@@ -60,7 +63,7 @@ fn features(kinds: &[&str]) -> String {
     words.join(", ")
 }
 
-/// One line for each part and bit asked about that leaves something standing.
+/// For each bit asked about the parts that it does not cut; then, part by part, what is lost by it.
 fn bits(inspection: &Inspection, units: Units) -> String {
     let mut out = String::new();
     let asked = inspection.parts.first().map_or(&[][..], |p| &p.bits);
@@ -76,38 +79,84 @@ fn bits(inspection: &Inspection, units: Units) -> String {
     for part in &inspection.parts {
         for bit in &part.bits {
             let name = fine(units, bit.diameter);
-            if let Some(left) = bit.left.first() {
-                let more = bit.left.len() - 1;
-                let also = match more {
-                    0 => String::new(),
-                    n => format!(", and {}", count(n, "more place")),
-                };
-                out += &format!(
-                    "{}: a {name} bit does not reach {}: {} of stock stays{also}\n",
-                    part.name,
-                    pair_of(units, left.at),
-                    area(units, left.area)
-                );
-            }
-            if let Some(most) = bit.wider.iter().max_by(|a, b| a.wider.total_cmp(&b.wider)) {
-                let [x, y] = most.at.map(|v| fine(units, v));
-                out += &format!(
-                    "{}: a {name} bit cuts {} at its own width, up to {} wider than drawn, at {x} from the left and \
-                     {y} from the top\n",
-                    part.name,
-                    count(bit.wider.len(), "detail"),
-                    hair(units, most.wider)
-                );
-            }
-            if bit.left.is_empty() && bit.rounded_corners > 0 {
-                out += &format!(
-                    "{}: a {name} bit rounds {} sharp inside corners, by up to {}\n",
-                    part.name,
-                    bit.rounded_corners,
-                    fine(units, bit.deepest_corner)
-                );
-            }
+            let lines = lost(bit, units);
+            lines.iter().for_each(|line| out += &format!("{}, {name} bit: {line}\n", part.name));
         }
     }
     out
+}
+
+/// Lines about details that a bit does not cut, before the rest is only counted: `--json` has all.
+const MOST_LINES: usize = 8;
+
+/// What a part loses by a bit: details that stay uncut, those alike in one line; details that come out wider; corners.
+fn lost(bit: &BitReport, units: Units) -> Vec<String> {
+    // Deepest first, so that the first of those alike says how deep they are at most.
+    let mut details: Vec<(&LeftReport, usize)> = vec![];
+    for left in &bit.left {
+        match details.iter_mut().find(|(first, _)| alike(first, left, units)) {
+            Some((_, n)) => *n += 1,
+            None => details.push((left, 1)),
+        }
+    }
+    let mut lines: Vec<String> = vec![];
+    for (left, n) in details.iter().take(MOST_LINES) {
+        let (what, at) = (not_cut(left, units), pair_of(units, left.at));
+        lines.push(match n {
+            1 => format!("{what}, at {at}"),
+            n => format!("{what}, in {n} places, the first at {at}"),
+        });
+    }
+    let more: usize = details.iter().skip(MOST_LINES).map(|(_, n)| n).sum();
+    if more > 0 {
+        lines.push(format!("{} not cut (--json lists them)", count(more, "more detail")));
+    }
+    if let Some(most) = bit.wider.iter().max_by(|a, b| a.wider.total_cmp(&b.wider)) {
+        lines.push(format!(
+            "cuts {} at its own width, up to {} wider than drawn, the widest at {}",
+            count(bit.wider.len(), "detail"),
+            hair(units, most.wider),
+            pair_of(units, most.at)
+        ));
+    }
+    if let Some(at) = bit.deepest_corner_at {
+        lines.push(format!(
+            "rounds {}; up to {} of stock stays in them, the most at {}",
+            count(bit.rounded_corners, "sharp inside corner"),
+            hair(units, bit.deepest_corner),
+            pair_of(units, at)
+        ));
+    }
+    lines
+}
+
+/// Whether two details differ in nothing but their place and depth, as far as the words tell.
+fn alike(a: &LeftReport, b: &LeftReport, units: Units) -> bool {
+    let entered = |left: &LeftReport| left.depth.is_finite();
+    let [one, other] =
+        [a, b].map(|left| not_cut(&LeftReport { depth: 1.0, ..left.clone() }, units));
+    let sizes = entered(a) || a.size.map(|v| fine(units, v)) == b.size.map(|v| fine(units, v));
+    entered(a) == entered(b) && one == other && sizes
+}
+
+/// A detail that a bit does not cut: what it is, and what would.
+fn not_cut(left: &LeftReport, units: Units) -> String {
+    let ([width, height], bit) = (left.size, fine(units, left.enters));
+    if !left.depth.is_finite() {
+        let size = size(units, width, height);
+        return format!("an opening of {size} stays closed, because it takes no bit over {bit}");
+    }
+    let depth = hair(units, left.depth);
+    match left.limit {
+        Some(Limit::InsideRadius) => {
+            let radius = fine(units, left.enters / 2.0);
+            format!("a hollow curve of {radius} radius keeps up to {depth} of stock")
+        }
+        Some(Limit::Gap) => {
+            format!("a slot or gap {bit} wide keeps stock up to {depth} from where the bit stops")
+        }
+        _ => format!(
+            "a short edge between corners, which takes no bit over {bit}, keeps up to {depth} of stock"
+        ),
+    }
 }

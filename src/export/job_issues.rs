@@ -1,7 +1,7 @@
 //! What is wrong in a job, or worth knowing about it, in words: where, what, and what to write instead.
 
 use super::drawing_faults::drawing_fault_line;
-use super::words::{hundredth, size, thousands};
+use super::words::{density, hundredth, size, stress, thousands};
 use crate::job::{Issue, IssueKind, ValueKind};
 use crate::units::Units;
 
@@ -40,15 +40,42 @@ fn what(kind: &IssueKind, units: Units) -> String {
         IssueKind::Unquoted { key, written } => {
             format!("write {key} = '{written}': only a plain number goes without quotation marks")
         }
-        IssueKind::UnknownMaterial { name, near, known } => {
-            let meant = match near {
-                Some(near) => format!("did you mean '{near}'?"),
-                None => format!("known: {}", known.join("; ")),
-            };
-            format!("unknown material '{name}'; {meant} (`tabwright materials` lists them)")
+        IssueKind::UnknownMaterial { name, near } => {
+            let meant = near.as_ref().map_or(String::new(), |n| format!(" did you mean '{n}'?"));
+            format!(
+                "unknown material '{name}';{meant} `tabwright materials` lists those that are known, and a [[material]] with this name \
+                 takes your own"
+            )
         }
         IssueKind::StandIn { name, row } => format!(
             "there are no figures for {name}; those of {row} stand in (cutting force: [[cutting-force]])"
+        ),
+        IssueKind::NoName => "give it a name, as [[stock]] and [[drawing]] call it".into(),
+        IssueKind::LikeWhat => "say what it is like: like = \"walnut\", or any name that `tabwright materials` lists; or kind = \"plastic\", \"board\", \
+             \"plywood\" or \"wood\", for a wood with its strength or density"
+            .into(),
+        IssueKind::LikeOwn { like } => {
+            format!("'{like}' is a material of this job too: name one that `tabwright materials` lists")
+        }
+        IssueKind::LikeOtherKind { like, kind } => {
+            format!("'{like}' is a {kind}: write kind = \"{kind}\", or leave one of the two out")
+        }
+        IssueKind::NotFigure { key, written } => {
+            let how = match *key {
+                "strength" => "strength = \"10000 psi\" or \"70 MPa\"",
+                "stiffness" => "stiffness = \"1500000 psi\" or \"10 GPa\"",
+                _ => "density = \"40 lb/ft3\" or \"640 kg/m3\"",
+            };
+            format!("{key} needs a number with its unit, not '{written}': write it like {how}")
+        }
+        IssueKind::FigureOutOfRange { key, range: (low, high) } => {
+            let show = if *key == "density" { density } else { stress };
+            format!("{key} must be from {} to {}", show(units, *low), show(units, *high))
+        }
+        IssueKind::StrengthAndStiffness { strength, stiffness } => format!(
+            "a strength of {} does not go with a stiffness of {}: correct the unit of one (strength is the bending strength, stiffness Young's modulus)",
+            stress(units, *strength),
+            stress(units, *stiffness)
         ),
         IssueKind::NotLength { key, written } => {
             format!("{key}: {}", not_length(written, units))
@@ -178,7 +205,7 @@ pub fn not_length(written: &str, units: Units) -> String {
 
 /// The form that a text must have to be a size.
 pub fn not_size(written: &str, units: Units) -> String {
-    let such_as = if units == Units::In { "12x24in" } else { "300x600mm" };
+    let such_as = if units == Units::In { "12x24in" } else { "12x24in or 300x600mm" };
     format!("'{written}' is not a size; write length x width, such as {such_as}")
 }
 

@@ -33,6 +33,7 @@ const TABLES: &[(&str, &str)] = &[
     ("[marks]", "How lines that are no cut edges are known; other lines are cut edges"),
     ("a mark", "What such lines have in common; each sign alone is enough"),
     ("[holding]", "How tabs are planned"),
+    ("[[material]]", "Materials of your own, one table each; those that are known need none"),
     ("[[cutting-force]]", "Cutting forces that you know better than the table of materials"),
     ("[[bit]]", "Bits on hand, one table each"),
     ("[[stock]]", "Stock on hand or for sale, one table each"),
@@ -83,11 +84,16 @@ pub fn keys_text(word: Option<&str>) -> String {
     out
 }
 
+/// Whether a key must be given, alone or in place of another.
+fn is_needed(key: &JobKey) -> bool {
+    key.default.as_bytes().first_chunk() == Some(b"needed")
+}
+
 /// What a key does, takes, and is without it.
 fn told(key: &JobKey) -> String {
-    let default = match key.default.as_str() {
-        "needed" => "needed".into(),
-        default => format!("default: {default}"),
+    let default = match is_needed(key) {
+        true => key.default.clone(),
+        false => format!("default: {}", key.default),
     };
     format!("{} ({}; {default})", key.means, key.takes)
 }
@@ -122,7 +128,7 @@ pub fn keys_markdown() -> String {
     let mut out =
         String::from("| table | what it is | keys (needed ones in bold) |\n|---|---|---|\n");
     for (table, about) in TABLES {
-        let name = |k: &JobKey| match k.default.as_bytes().first_chunk() == Some(b"needed") {
+        let name = |k: &JobKey| match is_needed(k) {
             true => format!("**`{}`**", k.name),
             false => format!("`{}`", k.name),
         };

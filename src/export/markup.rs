@@ -25,6 +25,19 @@ pub fn escape(text: &str) -> String {
     out
 }
 
+/// A sentence, escaped, for HTML: what stands between backticks, as on a terminal, is set as code.
+pub fn prose(text: &str) -> String {
+    let pieces: Vec<&str> = text.split('`').collect();
+    if pieces.len().is_multiple_of(2) {
+        return escape(text);
+    }
+    let one = |(i, piece): (usize, &&str)| match i % 2 {
+        1 => format!("<code>{}</code>", escape(piece)),
+        _ => escape(piece),
+    };
+    pieces.iter().enumerate().map(one).collect()
+}
+
 /// A length or coordinate in mm, to 0.1 µm; 0 if it is not a finite number.
 pub fn number(mm: f64) -> String {
     if mm.is_finite() { trimmed(mm, 4) } else { "0".into() }
@@ -97,6 +110,12 @@ mod tests {
         assert_eq!(ids.take("minute-hand.1.outline"), "minute-hand.1.outline-2");
         assert_eq!(ids.take("60 teeth/big"), "p60-teeth-big");
         assert_eq!(ids.take(""), "p");
+    }
+
+    #[test]
+    fn what_stands_between_backticks_is_code() {
+        assert_eq!(prose("set `web` in <job>"), "set <code>web</code> in &lt;job&gt;");
+        assert_eq!(prose("a name with a ` in it"), "a name with a ` in it");
     }
 
     #[test]

@@ -2,10 +2,7 @@
 
 use super::columns::{Align, columns, wrap};
 use crate::job::{Material, MaterialKind, materials};
-use crate::units::{Units, trimmed};
-
-/// N/mm² in a pound per square inch (NIST SP 811, from memory).
-const PSI: f64 = 0.00689476;
+use crate::units::{MPA_PER_PSI, Units, trimmed};
 
 /// The rows whose name has `word` in it, with their sources if there is a word; all without.
 pub fn materials_table(word: Option<&str>, units: Units) -> String {
@@ -34,7 +31,8 @@ pub fn materials_table(word: Option<&str>, units: Units) -> String {
         }
     } else {
         out += "\nWrite a name by any of its words: walnut, hard maple, red oak, baltic birch, MDF, cast acrylic. The thickness chooses among \
-                rows\nof one board. `tabwright materials WORD` tells the sources. Figures are means, not design values.\n";
+                rows\nof one board. `tabwright materials WORD` tells the sources. Figures are means, not design values.\n\
+                A material of your own is a [[material]] in the job file: `tabwright keys material` tells how.\n";
     }
     out
 }
@@ -48,9 +46,10 @@ fn row(m: &Material, units: Units) -> Vec<String> {
     };
     let (bending, stiff) = match units {
         Units::Mm => (trimmed(m.bending, 0), trimmed(m.e_along / 1000.0, 1)),
-        Units::In => {
-            (trimmed(m.bending / PSI / 10.0, 0) + "0", trimmed(m.e_along / PSI / 1000.0, 0))
-        }
+        Units::In => (
+            trimmed(m.bending / MPA_PER_PSI / 10.0, 0) + "0",
+            trimmed(m.e_along / MPA_PER_PSI / 1000.0, 0),
+        ),
     };
     let grain = if m.has_grain() { "yes" } else { "no" };
     vec![m.name.clone(), kind.into(), bending, stiff, trimmed(m.density, 0), grain.into()]

@@ -19,7 +19,7 @@ pub fn note_words(note: &Note, units: Units) -> String {
             place(units, *at),
         ),
         NoteKind::RoundedCorners { corners, at, stands_mm, accepted } => format!(
-            "{} the bit's radius: the bit leaves {} in the deepest, {} from the part's top left as drawn{}",
+            "{} the bit's radius; {} of stock stays in the deepest, which is {} from the part's top left as drawn{}",
             match corners {
                 1 => "1 sharp inside corner keeps".to_string(),
                 n => format!("{n} sharp inside corners keep"),
@@ -32,7 +32,7 @@ pub fn note_words(note: &Note, units: Units) -> String {
             let listed: Vec<String> = places.iter().take(FEW).map(|at| place(units, *at)).collect();
             let more = if places.len() > FEW { " and more" } else { "" };
             let what = format!(
-                "{} as {} ({}) as the stock is thick ({}) with sharp inside corners, in which the bit leaves {}, {}{more} from \
+                "{} as {} ({}) as the stock is thick ({}) with sharp inside corners, where {} of stock stays: {}{more} from \
                  the part's top left as drawn",
                 match places.len() {
                     1 => "1 joint".to_string(),

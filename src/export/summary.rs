@@ -21,8 +21,12 @@ pub fn summary(layout: &Layout, units: Units) -> String {
     out.push_str(&faults(layout, units));
     if !layout.sheets.is_empty() {
         let _ = write!(out, "\n{}", sheets(layout, units));
+        out.push('\n');
+        if layout.sheets.iter().any(|s| !s.remnants.is_empty()) {
+            out.push_str(&wrapped(AFTER_REMNANTS, 0));
+        }
         if let Some(line) = time_line(layout) {
-            let _ = write!(out, "\n{}", wrapped(&line, 0));
+            out.push_str(&wrapped(&line, 0));
         }
         out.push_str(&to_buy(layout, units));
         let _ = write!(out, "\n{}", holding(layout, units));
@@ -52,7 +56,7 @@ pub fn summary(layout: &Layout, units: Units) -> String {
         layout.unmet.iter().for_each(|u| out.push_str(&wrapped(&unmet_line(u), 2)));
     }
     if !layout.assumed.is_empty() {
-        out.push_str("\nAssumed, because nothing else is said (in brackets: the key of a job file that sets it)\n");
+        out.push_str("\nAssumed, because nothing else is said (each line: the key of a job file that sets it, and the value taken)\n");
         let lines = assumed_lines(&layout.assumed, units);
         lines.iter().for_each(|line| out.push_str(&wrapped(line, 2)));
     }
@@ -175,6 +179,10 @@ pub fn time_of(layout: &Layout, sheets: &[Sheet]) -> Option<CutTime> {
     times.try_fold(CutTime::default(), |sum, t| Some(sum + t?))
 }
 
+/// What a column of the table means, below it.
+const AFTER_REMNANTS: &str =
+    "After remnants: the waste, if the largest remnant of each sheet is kept and counts as used";
+
 /// What the time to cut counts, below the table; the whole job's where it has several sheets.
 fn time_line(layout: &Layout) -> Option<String> {
     let time = time_of(layout, &layout.sheets).filter(|_| !layout.sheets.is_empty())?;
@@ -251,7 +259,7 @@ fn holding(layout: &Layout, units: Units) -> String {
         let _ = match method {
             Method::Tabs => {
                 let most = held.iter().map(|p| p.hold.movement_mm).fold(0.0, f64::max);
-                let most = words::movement(units, most);
+                let most = words::moves_up_to(units, most);
                 let (safety, name) = (weakest.hold.safety, &weakest.part);
                 let bridged: Vec<&PlacedPart> =
                     layout.sheets.iter().flat_map(words::bridged).collect();
@@ -265,7 +273,7 @@ fn holding(layout: &Layout, units: Units) -> String {
                 };
                 writeln!(
                     out,
-                    "{n} held by tabs: least safety {safety:.1} ({name}), movement up to {most}{on_bridges}"
+                    "{n} held by tabs: least safety {safety:.1} ({name}), movement {most}{on_bridges}"
                 )
             }
             Method::Skin => writeln!(out, "{n} held by a skin: {}", names(&held)),

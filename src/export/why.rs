@@ -260,7 +260,7 @@ fn on_bridges(hold: &Hold, why: &Why, because: &str, units: Units, said: Option<
 fn tried(hold: &Hold, n: &str, which: &str, units: Units) -> String {
     let least = hold.figures.as_ref().map_or(0.0, |f| f.least_margin);
     let verdict = if least >= 1.0 { "holds" } else { "does not hold" };
-    format!("{n}, {which}: {verdict}, least margin {least:.2} ({})", limit_words(hold, units))
+    format!("{n}, {which}: {verdict}, least margin {least:.2}: {}", limit_words(hold, units))
 }
 
 /// `; least margin 1.20 (tab 1 in shear); holds even at ...`.
@@ -268,7 +268,7 @@ fn margin(hold: &Hold, units: Units, said: Option<Bears>) -> String {
     let Some(least) = hold.figures.as_ref().map(|f| f.least_margin) else { return String::new() };
     let borne = borne_by(hold).filter(|b| Some(*b) != said);
     let force = borne.map_or(String::new(), |b| format!("; {}", bears_words(b)));
-    format!("; least margin {least:.2} ({}){force}", limit_words(hold, units))
+    format!("; least margin {least:.2}: {}{force}", limit_words(hold, units))
 }
 
 fn outline_tabs(hold: &Hold) -> usize {
@@ -365,14 +365,14 @@ mod tests {
         };
         assert_eq!(
             why_words(&hold, Units::Mm),
-            "2 tabs, last pass 0.4 mm: the minimum, so that losing one still leaves one; least margin 1.20 (movement at the \
-             bit); holds at the nominal cutting force, but not at the high end of its range"
+            "2 tabs, last pass 0.4 mm: the minimum, so that losing one still leaves one; least margin 1.20: movement at the \
+             bit; holds at the nominal cutting force, but not at the high end of its range"
         );
         // Judged again with the grain another way: the sentence has the new figures, all of them.
         hold.figures = Some(crate::layout::HoldFigures { least_margin: 2.1, ..Default::default() });
         hold.limited_by = Some(Governs::PassRepeated);
         assert!(why_words(&hold, Units::In).ends_with(
-            "least margin 2.10 (the last pass repeated); holds even at the high end of the cutting force's range"
+            "least margin 2.10: the last pass repeated; holds even at the high end of the cutting force's range"
         ));
         // A file of before keeps its own.
         hold.reason = None;

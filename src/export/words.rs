@@ -1,9 +1,9 @@
 //! Figures as a maker reads them, in the job's units.
 
 use crate::geometry::{Bounds, Moments, Ring, Shape, Vector};
-use crate::job::{MaterialKind, find_material};
+use crate::job::{Material, find_material};
 use crate::layout::{CutTime, Hold, Method, PlacedPart, Sheet};
-use crate::units::{Units, trimmed};
+use crate::units::{KG_M3_PER_LB_FT3, MPA_PER_PSI, Units, trimmed};
 
 /// What to do with a sheet whose skeleton no clamp holds.
 pub const ON_TAPE: &str = "lay the whole sheet on double-sided tape: its skeleton has no room for clamps or has strips too slender for them, or the job asks for tape";
@@ -83,6 +83,21 @@ pub fn hair(units: Units, mm: f64) -> String {
     }
 }
 
+/// How far a part moves at the bit; what would read as nothing at all is less than the last digit.
+pub fn moves(units: Units, mm: f64) -> String {
+    less_than_last(units, mm).unwrap_or_else(|| movement(units, mm))
+}
+
+/// `up to 0.02 mm`, or less than the last digit.
+pub fn moves_up_to(units: Units, mm: f64) -> String {
+    less_than_last(units, mm).unwrap_or_else(|| format!("up to {}", movement(units, mm)))
+}
+
+fn less_than_last(units: Units, mm: f64) -> Option<String> {
+    let last = if units == Units::In { 0.001 * units.mm() } else { 0.01 };
+    (mm > 0.0 && mm < last / 2.0).then(|| format!("under {}", movement(units, last)))
+}
+
 /// A movement: two significant figures, since it is an estimate.
 pub fn movement(units: Units, mm: f64) -> String {
     match units {
@@ -102,6 +117,26 @@ pub fn thousands(value: f64) -> String {
         out.push(digit);
     }
     out
+}
+
+/// A strength or a modulus to three figures: `70 MPa`, `10,200 psi`.
+pub fn stress(units: Units, mpa: f64) -> String {
+    let (value, unit) = match units {
+        Units::Mm => (mpa, "MPa"),
+        Units::In => (mpa / MPA_PER_PSI, "psi"),
+    };
+    let step = 10f64.powf(value.abs().max(1e-9).log10().floor() - 2.0);
+    let figures = (value / step).round() * step;
+    let number = if figures < 100.0 { trimmed(figures, 2) } else { thousands(figures) };
+    format!("{number} {unit}")
+}
+
+/// A density, kg/m³: `600 kg/m³`, `37.5 lb/ft³`.
+pub fn density(units: Units, value: f64) -> String {
+    match units {
+        Units::Mm => format!("{} kg/m³", thousands(value)),
+        Units::In => format!("{} lb/ft³", trimmed(value / KG_M3_PER_LB_FT3, 1)),
+    }
 }
 
 /// A small length given by the user: to a hundredth of a mm, or a tenth of a thousandth of an inch.
@@ -224,8 +259,10 @@ pub fn grain(sheet: &Sheet, part: &PlacedPart) -> String {
 
 /// Whether the sheet's material has a grain.
 pub fn has_grain(sheet: &Sheet) -> bool {
-    find_material(&sheet.material, sheet.thickness)
-        .is_none_or(|m| matches!(m.kind, MaterialKind::Wood | MaterialKind::Plywood))
+    match &sheet.material_constants {
+        Some(constants) => constants.has_grain,
+        None => find_material(&sheet.material, sheet.thickness).is_none_or(Material::has_grain),
+    }
 }
 
 /// Direction of the part's length, radians, from the second moments of its area; `None` where the part

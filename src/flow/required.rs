@@ -2,7 +2,7 @@
 
 use crate::geometry::Shape;
 use crate::hold::strongest_grain;
-use crate::job::{Grain, Group, Job, Part, Stock, find_material};
+use crate::job::{Grain, Group, Job, Part, Stock};
 use crate::layout::{Feature, FeatureKind, PartGrain};
 use crate::verify::{Asked, AskedPart, AskedStock, Rules};
 use rayon::prelude::*;
@@ -64,10 +64,9 @@ fn part_of(part: &Part, group: &Group) -> AskedPart {
 }
 
 fn stock_of(job: &Job, group: &Group, stock: &Stock) -> AskedStock {
-    let material = find_material(&stock.material, stock.thickness);
     AskedStock {
         name: stock.name.clone(),
-        material: material.map_or(stock.material.clone(), |m| m.name.clone()),
+        material: group.material.name.clone(),
         thickness: stock.thickness,
         quantity: stock.quantity,
         outline: stock.outline.clone(),

@@ -8,7 +8,7 @@ use super::file::{BitTable, DrawingTable, JobFile, Mark};
 use super::group::{GroupDraft, SAME_THICKNESS};
 use super::holding::{Freeing, Hang, HoldBy, Holding, Prefer};
 use super::issue::{Issue, IssueKind, Issues};
-use super::material::{Material, find_material, stand_in};
+use super::material::{Material, stand_in};
 use super::part::Part;
 use super::refused_part::{Refusal, RefusedPart};
 use super::stock::stock_of;
@@ -28,6 +28,7 @@ const IGNORE: &str = "ignore";
 pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), Issues> {
     let mut check = Checker::new(file);
     let bits: Vec<(Bit, &BitTable)> = file.bits.iter().map(|b| (check.bit(b), b)).collect();
+    check.own_materials(file);
     check.materials_named(file);
     if bits.is_empty() {
         check.fault("job", IssueKind::NoBits);
@@ -62,19 +63,18 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
     check.unique_names(&mut parts);
     let bed = check.bed(file);
     let on_hand = file.stock.iter().filter(|s| !s.used);
-    let stock: Vec<_> =
-        on_hand.map(|s| (stock_of(&mut check, s, &file.stock, drawings), s)).collect();
+    let stock: Vec<_> = on_hand.map(|s| (stock_of(&mut check, s, file, drawings), s)).collect();
     let stock = within_bed(&mut check, stock, bed);
     let mut built = vec![];
     for draft in groups {
         let fitting = stock.iter().filter_map(|(made, table)| {
-            let row = find_material(&table.material, made.thickness);
+            let row = file.material(&table.material, made.thickness);
             let same = row.is_some_and(|m| m.name == draft.material.name)
                 && (made.thickness - draft.thickness).abs() < SAME_THICKNESS;
             same.then(|| made.clone())
         });
         let fitting = fitting.collect();
-        if let Some(group) = draft.finish(&mut check, &bits, &parts, fitting) {
+        if let Some(group) = draft.finish(&mut check, file, &bits, &parts, fitting) {
             built.push(group);
         }
     }
@@ -158,17 +158,17 @@ impl Checker {
         thickness: f64,
         file: &JobFile,
     ) -> Option<Material> {
-        let Some(found) = find_material(name, thickness) else {
-            self.unknown_material(place, name);
+        let Some(mut material) = file.material(name, thickness) else {
+            self.unmatched_material(place, name, file);
             return None;
         };
-        if stand_in(name).is_some() {
-            let kind = IssueKind::StandIn { name: name.into(), row: found.name.clone() };
+        if stand_in(name).is_some_and(|_| file.own(name).is_none()) {
+            let kind = IssueKind::StandIn { name: name.into(), row: material.name.clone() };
             self.warn(place, kind);
         }
-        let mut material = found.clone();
+        self.assume_material(name, thickness, file);
         for force in &file.cutting_force {
-            let row = find_material(&force.material, thickness);
+            let row = file.material(&force.material, thickness);
             if row.is_some_and(|m| m.name == material.name) {
                 material.set_force(force.kc, force.ke);
                 if !(force.kc >= 0.0 && force.ke >= 0.0 && force.kc + force.ke > 0.0) {
@@ -187,9 +187,7 @@ impl Checker {
         let forces = file.cutting_force.iter();
         let forces = forces.map(|f| ("cutting-force".to_string(), f.material.as_str()));
         for (place, name) in bits.chain(forces) {
-            if find_material(name, 6.0).is_none() {
-                self.unknown_material(&place, name);
-            }
+            self.unmatched_material(&place, name, file);
         }
     }
 

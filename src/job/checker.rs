@@ -1,9 +1,9 @@
 //! Checks what the job file says: lengths, names, ranges.
 
-use super::file::{JobFile, nearest};
+use super::file::{JobFile, nearer};
 use super::issue::{Issue, IssueKind};
 use super::length::Length;
-use super::material::{Material, materials};
+use super::material::{known_words, words};
 use super::refused_part::RefusedPart;
 use crate::drawing::Drawing;
 use crate::layout::{Assumed, AssumedValue, Subject};
@@ -101,11 +101,40 @@ impl Checker {
         }
     }
 
-    pub(super) fn unknown_material(&mut self, place: &str, name: &str) {
-        let mut known: Vec<String> = materials().iter().map(Material::plain_name).collect();
-        known.dedup();
-        let words = known.iter().flat_map(|n| n.split([' ', ','])).filter(|w| w.len() > 2);
-        let near = nearest(name, words).map(String::from);
-        self.fault(place, IssueKind::UnknownMaterial { name: name.into(), near, known });
+    /// Reports a material that neither the job nor the table has.
+    pub(super) fn unmatched_material(&mut self, place: &str, name: &str, file: &JobFile) {
+        if !file.knows(name) {
+            self.unknown_material(place, name, file);
+        }
     }
+
+    /// Reports an unknown material, each name once, with the known one nearest to it.
+    pub(super) fn unknown_material(&mut self, place: &str, name: &str, file: &JobFile) {
+        let told =
+            |i: &Issue| matches!(&i.kind, IssueKind::UnknownMaterial { name: n, .. } if n == name);
+        if !self.issues.iter().any(told) {
+            let near = near_material(name, file);
+            self.fault(place, IssueKind::UnknownMaterial { name: name.into(), near });
+        }
+    }
+}
+
+/// How near a material's name must be to be meant: a slip of the keys is 0.9 and more, `bamboo` and `basswood` are 0.8.
+const MEANT: f64 = 0.88;
+
+/// The known material whose name is nearest: one of the job's own, or the name with each unknown word replaced by the known word
+/// nearest to it.
+fn near_material(name: &str, file: &JobFile) -> Option<String> {
+    if let Some(own) = nearer(name, file.materials.iter().map(|m| m.name.as_str()), MEANT) {
+        return Some(own.into());
+    }
+    let known = known_words();
+    let near = |word: String| match known.contains(&word) {
+        true => Some(word),
+        false => nearer(&word, known.iter().map(String::as_str), MEANT).map(String::from),
+    };
+    // Sizes do not tell a material.
+    let own = words(name).into_iter().filter(|w| !w.starts_with(|c: char| c.is_ascii_digit()));
+    let corrected: Vec<String> = own.map(near).collect::<Option<_>>()?;
+    Some(corrected.join(" ")).filter(|c| file.knows(c))
 }

@@ -296,10 +296,15 @@ impl Question {
         self.repeated("[[part]]", file.parts.iter().map(|p| Subject::Part(named(p))));
         let forces = file.cutting_force.iter().map(|f| Subject::Material(f.material.clone()));
         self.repeated("[[cutting-force]]", forces);
+        let materials = file.materials.iter().map(|m| Subject::Material(m.name.clone()));
+        self.repeated("[[material]]", materials);
+        // The same file, however it is written.
+        let plain =
+            |file: &str| file.split('/').filter(|s| *s != ".").collect::<Vec<_>>().join("/");
         for (i, drawing) in file.drawings.iter().enumerate() {
             let same = |d: &&DrawingTable| {
-                (&d.file, &d.material, &d.thickness)
-                    == (&drawing.file, &drawing.material, &drawing.thickness)
+                (plain(&d.file), &d.material, &d.thickness)
+                    == (plain(&drawing.file), &drawing.material, &drawing.thickness)
             };
             if file.drawings[..i].iter().any(|d| same(&d)) {
                 let of = Subject::Drawing(drawing.file.clone());

@@ -2,6 +2,7 @@
 
 use super::issue::{Issue, IssueKind, ValueKind};
 use super::length::{Length, SizeText};
+use super::material_table::MaterialTable;
 use crate::units::Units;
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -40,6 +41,9 @@ pub struct JobFile {
     /// Cutting forces to use instead of the table's.
     #[serde(default, rename = "cutting-force")]
     pub cutting_force: Vec<CuttingForce>,
+    /// Materials of the user's own.
+    #[serde(default, rename = "material")]
+    pub materials: Vec<MaterialTable>,
     /// Bits on hand.
     #[serde(default, rename = "bit")]
     pub bits: Vec<BitTable>,
@@ -457,9 +461,18 @@ fn unquoted(text: &str, at: usize) -> Option<(String, String)> {
 
 /// The known word most like `word`, if any is close enough.
 pub fn nearest<'a>(word: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    nearer(word, known, 0.75)
+}
+
+/// The same, if it is nearer than `least`; 1 is the same word.
+pub(super) fn nearer<'a>(
+    word: &str,
+    known: impl Iterator<Item = &'a str>,
+    least: f64,
+) -> Option<&'a str> {
     known
         .map(|k| (strsim::jaro_winkler(&word.to_lowercase(), &k.to_lowercase()), k))
-        .filter(|(score, _)| *score > 0.75)
+        .filter(|(score, _)| *score > least)
         .max_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, k)| k)
 }

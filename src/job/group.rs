@@ -3,9 +3,9 @@
 use super::bit::Bit;
 use super::checked::Group;
 use super::checker::Checker;
-use super::file::{BitTable, DrawingTable};
+use super::file::{BitTable, DrawingTable, JobFile};
 use super::issue::IssueKind;
-use super::material::{Material, find_material};
+use super::material::Material;
 use super::part::Part;
 use super::refused_part::{Refusal, RefusedPart};
 use super::stock::Stock;
@@ -58,11 +58,12 @@ impl GroupDraft {
     pub(super) fn finish(
         self,
         check: &mut Checker,
+        file: &JobFile,
         bits: &[(Bit, &BitTable)],
         parts: &[Part],
         stock: Vec<Stock>,
     ) -> Option<Group> {
-        let bit = self.choose_bit(check, bits, parts)?;
+        let bit = self.choose_bit(check, file, bits, parts)?;
         let slug = self.label.to_lowercase().replace(|c: char| !c.is_alphanumeric(), "-");
         let name = format!("{slug}-{}", check.units.slug(self.thickness));
         Some(Group {
@@ -80,13 +81,14 @@ impl GroupDraft {
     fn choose_bit(
         &self,
         check: &mut Checker,
+        file: &JobFile,
         bits: &[(Bit, &BitTable)],
         parts: &[Part],
     ) -> Option<Bit> {
         let serves = |table: &BitTable| {
             table.materials.is_empty()
                 || table.materials.iter().any(|m| {
-                    find_material(m, self.thickness).is_some_and(|m| m.name == self.material.name)
+                    file.material(m, self.thickness).is_some_and(|m| m.name == self.material.name)
                 })
         };
         let mut fitting: Vec<&Bit> =
@@ -136,6 +138,7 @@ impl GroupDraft {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::job::find_material;
 
     /// Two drawings of one board are one group; another material, or a thickness 0.05 mm off, is another.
     #[test]

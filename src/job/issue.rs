@@ -55,10 +55,8 @@ pub enum IssueKind {
     UnknownMaterial {
         /// As written.
         name: String,
-        /// The known word most like it.
+        /// The known name most like it.
         near: Option<String>,
-        /// The materials in the table.
-        known: Vec<String>,
     },
     /// A material that is not in the table; the figures of another stand in.
     StandIn {
@@ -66,6 +64,43 @@ pub enum IssueKind {
         name: String,
         /// The other.
         row: String,
+    },
+    /// A `[[material]]` without a name.
+    NoName,
+    /// A `[[material]]` of which neither a known material nor its kind and a figure say what it is like.
+    LikeWhat,
+    /// A `[[material]]` is like another of the job's own.
+    LikeOwn {
+        /// The other.
+        like: String,
+    },
+    /// A `[[material]]` is of one kind, and what it is like of another.
+    LikeOtherKind {
+        /// What it is like.
+        like: String,
+        /// The kind of that.
+        kind: &'static str,
+    },
+    /// A strength, stiffness or density that is not a number with its unit.
+    NotFigure {
+        /// The key.
+        key: &'static str,
+        /// As written.
+        written: String,
+    },
+    /// A strength, stiffness or density that no material has.
+    FigureOutOfRange {
+        /// The key.
+        key: &'static str,
+        /// Least and greatest value, MPa or kg/m³.
+        range: (f64, f64),
+    },
+    /// A strength and a stiffness that no material has together, MPa.
+    StrengthAndStiffness {
+        /// The strength.
+        strength: f64,
+        /// The stiffness.
+        stiffness: f64,
     },
     /// A text that is not a length.
     NotLength {

@@ -82,6 +82,34 @@ impl SizeText {
     }
 }
 
+/// A figure with its unit, as written: `"70 MPa"`; a bare number is kept so that its unit can be asked for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WithUnit(Value);
+
+impl WithUnit {
+    /// The text; `None` for a bare number.
+    pub(super) fn text(&self) -> Option<&str> {
+        match &self.0 {
+            Value::Text(text) => Some(text),
+            Value::Number(_) => None,
+        }
+    }
+
+    /// As written.
+    pub(super) fn written(&self) -> String {
+        match &self.0 {
+            Value::Text(text) => text.clone(),
+            Value::Number(n) => n.to_string(),
+        }
+    }
+}
+
+impl<'de> Deserialize<'de> for WithUnit {
+    fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+        number_or_text(d, "a text like \"70 MPa\"").map(WithUnit)
+    }
+}
+
 impl<'de> Deserialize<'de> for Length {
     fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
         number_or_text(d, "a length like \"1/4in\"").map(Length)

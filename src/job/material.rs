@@ -41,6 +41,8 @@ pub struct Material {
     pub density: f64,
     /// Bending strength along the grain.
     pub bending: f64,
+    /// Bending strength across the face grain, of plywood.
+    pub bending_across: Option<f64>,
     /// Young's modulus along the grain, free of shear (1.10 x the handbook's).
     pub e_along: f64,
     /// Young's modulus across the grain, the softer of tangential and radial.
@@ -74,6 +76,36 @@ impl Material {
         self.source += "; cutting force as the job gives it";
     }
 
+    /// The same under another name, with factors on its strengths, moduli, density and cutting force.
+    pub(super) fn scaled(&self, name: &str, [strong, stiff, dense, force]: [f64; 4]) -> Self {
+        let times = |r: Range| Range {
+            low: force * r.low,
+            nominal: force * r.nominal,
+            high: force * r.high,
+        };
+        Material {
+            name: name.into(),
+            kind: self.kind,
+            density: dense * self.density,
+            bending: strong * self.bending,
+            bending_across: self.bending_across.map(|s| strong * s),
+            e_along: stiff * self.e_along,
+            e_across: stiff * self.e_across,
+            shear_modulus: stiff * self.shear_modulus,
+            poisson: self.poisson,
+            shear: strong * self.shear,
+            tension_across: strong * self.tension_across,
+            kc: times(self.kc),
+            ke: times(self.ke),
+            source: format!("what the job gives; the rest as in {}: {}", self.name, self.source),
+        }
+    }
+
+    /// Whether boards of this thickness are of this row.
+    pub(super) fn covers(&self, thickness: f64) -> bool {
+        thickness_span(&self.name).is_none_or(|(low, high)| thickness > low && thickness <= high)
+    }
+
     /// The name without thickness and plies, as a job may write it: `birch plywood`, `MDF`.
     pub fn plain_name(&self) -> String {
         let plain = |w: &&str| !w.contains(|c: char| c.is_ascii_digit()) && *w != "mm";
@@ -99,11 +131,7 @@ pub fn find_material(name: &str, thickness: f64) -> Option<&'static Material> {
     }
     let rows = rows_of(&own);
     let rows = if rows.is_empty() { rows_of(&bought(name)) } else { rows };
-    let by_thickness = |m: &&&Material| match thickness_span(&m.name) {
-        Some((low, high)) => thickness > low && thickness <= high,
-        None => true,
-    };
-    rows.iter().find(by_thickness).or(rows.last()).copied()
+    rows.iter().find(|m| m.covers(thickness)).or(rows.last()).copied()
 }
 
 /// Whether a word is a number, such as that of a thickness.
@@ -141,11 +169,14 @@ const TRADE: [(&[&str], &[&str]); 8] = [
 
 /// Materials that are not in the table, and the row whose figures stand in for them. Hardboard is the stronger board (EN 622-2
 /// asks for 30 MPa and more, from memory), so that MDF's figures err towards more tabs; extruded acrylic is a little weaker than
-/// cast, and gets the row with the lower strengths.
-const STAND_INS: [(&[&str], &str); 3] = [
+/// cast, and gets the row with the lower strengths. American beech has white ash's strength, and more of it across (Wood Handbook
+/// table 5-3a, from memory); polycarbonate has that acrylic row's tensile strength and is less brittle (from memory).
+const STAND_INS: [(&[&str], &str); 5] = [
     (&["hardboard"], "MDF"),
     (&["hdf"], "MDF"),
     (&["extruded", "acrylic"], "PMMA cast, US federal guide spec minimum"),
+    (&["polycarbonate"], "PMMA cast, US federal guide spec minimum"),
+    (&["beech"], "ash, white"),
 ];
 
 /// The table's name of the material that stands in for one that is not in the table.
@@ -171,8 +202,26 @@ fn bought(name: &str) -> Vec<String> {
     own
 }
 
+/// Every word that a material may be called by, in the table and in the trade.
+pub(super) fn known_words() -> Vec<String> {
+    let trade = TRADE.iter().flat_map(|(has, _)| has.iter());
+    let stand_ins = STAND_INS.iter().flat_map(|(has, _)| has.iter());
+    let others = trade.chain(stand_ins).chain(&BESIDE).map(|w| w.to_string());
+    let mut all: Vec<String> =
+        materials().iter().flat_map(|m| row_words(&m.name)).chain(others).collect();
+    all.retain(|w| !is_number(w));
+    all.sort();
+    all.dedup();
+    all
+}
+
+/// Whether two names are the same but for capitals, spaces and hyphens.
+pub(super) fn same_name(a: &str, b: &str) -> bool {
+    words(a) == words(b)
+}
+
 /// Words of a material's name in lower case.
-fn words(name: &str) -> Vec<String> {
+pub(super) fn words(name: &str) -> Vec<String> {
     name.to_lowercase()
         .split(|c: char| !c.is_alphanumeric())
         .filter(|w| !w.is_empty() && *w != "the")
@@ -239,6 +288,7 @@ fn read_table(text: &str) -> Vec<Material> {
                 kind,
                 density: get("density_kg_m3").expect("a density"),
                 bending,
+                bending_across: get("MOR_across_MPa"),
                 e_along,
                 e_across: get("E_T_MPa").expect("a modulus"),
                 // White oak's G_LT is not in the handbook: 0.07 E_L (estimate).
@@ -302,6 +352,8 @@ mod tests {
             ("linden", 6.0, "basswood, American"),
             ("hard maple", 6.0, "maple, sugar (hard)"),
             ("cast acrylic sheet", 3.0, "PMMA cast, ISO 7823-1 minimum"),
+            ("beech board", 6.0, "ash, white"),
+            ("polycarbonate sheet", 3.0, "PMMA cast, US federal guide spec minimum"),
             ("extruded acrylic", 3.0, "PMMA cast, US federal guide spec minimum"),
         ] {
             assert_eq!(
@@ -310,7 +362,7 @@ mod tests {
                 "{name}"
             );
         }
-        for unknown in ["cork", "polycarbonate", "sheet", "6 mm", "maple plywood", "bamboo"] {
+        for unknown in ["cork", "sheet", "6 mm", "maple plywood", "bamboo"] {
             assert!(find_material(unknown, 6.0).is_none(), "{unknown}");
         }
         assert_eq!((stand_in("Hardboard"), stand_in("MDF")), (Some("MDF"), None));

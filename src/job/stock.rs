@@ -1,9 +1,8 @@
 //! Stock: what is bought, or on hand.
 
 use super::checker::{Checker, Drawings};
-use super::file::{Angle, KeepClear, StockTable};
+use super::file::{Angle, JobFile, KeepClear, StockTable};
 use super::issue::IssueKind;
-use super::material::{Material, find_material};
 use crate::geometry::{Ring, point};
 use crate::layout::{AssumedValue, Subject};
 use std::f64::consts::FRAC_PI_2;
@@ -86,15 +85,13 @@ pub(super) fn name_of(table: &StockTable, all: &[StockTable]) -> String {
 pub(super) fn stock_of(
     check: &mut Checker,
     table: &StockTable,
-    all: &[StockTable],
+    file: &JobFile,
     drawings: &Drawings,
 ) -> Stock {
-    let named = name_of(table, all);
+    let named = name_of(table, &file.stock);
     let place = format!("stock '{named}'");
     let thickness = check.length(&place, "thickness", &table.thickness);
-    if find_material(&table.material, thickness).is_none() {
-        check.unknown_material(&place, &table.material);
-    }
+    check.unmatched_material(&place, &table.material, file);
     let (outline, mut keep_clear) = edge(check, &place, table, drawings);
     let mut clamps = vec![];
     for area in &table.keep_clear {
@@ -108,7 +105,7 @@ pub(super) fn stock_of(
         check.assume(Subject::Stock(named.clone()), AssumedValue::Margin(margin));
     }
     let usual = if table.open_length { 0.0 } else { along_longer_side(&outline) };
-    let grained = find_material(&table.material, thickness).is_some_and(Material::has_grain);
+    let grained = file.material(&table.material, thickness).is_some_and(|m| m.has_grain());
     if table.grain.is_none() && grained {
         check.assume(Subject::Stock(named.clone()), AssumedValue::GrainDeg(usual.to_degrees()));
     }

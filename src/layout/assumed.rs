@@ -40,6 +40,14 @@ pub enum AssumedValue {
     Units(Units),
     /// The material.
     Material(String),
+    /// Bending strength of a material of the job's own, MPa.
+    Strength(f64),
+    /// Young's modulus of a material of the job's own, MPa.
+    Stiffness(f64),
+    /// Cutting force of a material of the job's own, as a multiple of that of the material that it is like.
+    CuttingForce(f64),
+    /// The known material that one of the job's own is like in what is not given.
+    Like(String),
     /// Which way the flutes wind.
     Spiral(Winding),
     /// Helix angle, degrees, never negative.

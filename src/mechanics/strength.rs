@@ -73,17 +73,6 @@ pub fn tab_strength(material: &Material, theta: f64) -> TabStrength {
     }
 }
 
-/// Bending strength of birch plywood across the face grain, MPa, by its modulus across (*Handbook of Finnish Plywood* 2002, from
-/// memory: 10.6, 29.0, 32.1, 33.2 MPa).
-fn plywood_across(material: &Material) -> f64 {
-    match material.e_across {
-        e if e < 3000.0 => 10.6,
-        e if e < 5500.0 => 29.0,
-        e if e < 6300.0 => 32.1,
-        _ => 33.2,
-    }
-}
-
 /// Mean bending strength, MPa, of a section of the part whose normal makes `theta` with the grain.
 ///
 /// Wood: Hankinson, n = 1.5, Q/P = 0.1 (the Wood Handbook's own fit to its table of bending strength by
@@ -91,9 +80,9 @@ fn plywood_across(material: &Material) -> f64 {
 pub fn section_strength(material: &Material, theta: f64) -> f64 {
     let m = material;
     match m.kind {
-        MaterialKind::Wood => hankinson(m.bending, BENDING_ACROSS * m.bending, EXPONENT, theta),
-        MaterialKind::Plywood => {
-            hankinson(m.bending, plywood_across(m).min(m.bending), EXPONENT, theta)
+        MaterialKind::Wood | MaterialKind::Plywood => {
+            let across = m.bending_across.unwrap_or(BENDING_ACROSS * m.bending);
+            hankinson(m.bending, across.min(m.bending), EXPONENT, theta)
         }
         MaterialKind::Mdf => m.bending,
         MaterialKind::Acrylic => m.bending.min(m.tension_across),

@@ -326,7 +326,7 @@ fn joints_with_round_corners_are_the_makers_to_decide() {
     assert_eq!(check.status.code(), Some(1), "{}", text(&check.stdout));
     assert!(text(&check.stdout).contains("relieve them"), "{}", text(&check.stdout));
     assert!(
-        said.contains("1 joint as wide (0.25 in)") && said.contains("leaves 0.026 in"),
+        said.contains("1 joint as wide (0.25 in)") && said.contains("where 0.026 in of"),
         "{said}"
     );
     assert!(said.contains("corners = \"rounded\""), "{said}");
@@ -447,11 +447,11 @@ fn flags_of_a_single_drawing_are_heard() {
     );
     let said = text(&run.stdout);
     for assumed in [
-        "walnut (--material)",
-        "down-spiral (spiral)",
-        "2 flutes (flutes)",
-        "(feed)",
-        "margin 6 mm",
+        "--material: walnut",
+        "[[bit]] spiral: down",
+        "[[bit]] flutes: 2",
+        "[[bit]] feed: ",
+        "[[stock]] margin: 6 mm",
     ] {
         assert!(said.contains(assumed), "{assumed}: {said}");
     }

@@ -301,7 +301,7 @@ fn loose_waste_is_numbered_with_what_to_do() {
     layout.drop_outs = vec![piece(30.0, None), piece(60.0, Some("base"))];
     let said = summary(&layout, Units::In);
     for words in [
-        "2 pieces (w1 and w2 on its picture), the largest 1 × 1/2 in in opening 1 of base 2",
+        "2 pieces (w1 and w2 on its picture), the largest 1 × 1/2 in, in opening 1 of base 2",
         "tape under each",
     ] {
         assert!(said.contains(words), "{words}: {said}");
@@ -309,7 +309,7 @@ fn loose_waste_is_numbered_with_what_to_do() {
     let page = page(&layout, &cuts, Units::In);
     // The sheet is drawn twice, for a wide screen and for a phone.
     assert_eq!(page.matches("<g class=\"loose\"").count(), 2 * 2);
-    assert!(page.contains("<b>w1</b> 1 × 1/2 in between parts"));
+    assert!(page.contains("<b>w1</b> 1 × 1/2 in, between parts"));
     assert!(page.contains(">w2</text>"));
 }
 

@@ -185,7 +185,11 @@ fn no_error_of_a_job_speaks_of_millimetres() {
         ("spiral = \"up\"", "spiral = \"up\"\nflutes = 20", "flutes must be from 1 to 12"),
         ("spiral = \"up\"", "spiral = \"up\"\nallowance = 0.1", "from 0.0008 in to 0.0098 in"),
         ("materials = [\"acrylic\"]", "materials = [\"acrilic\"]", "unknown material 'acrilic'"),
-        ("materials = [\"hard maple\"]", "materials = [\"xyz\"]", "unknown material 'xyz'; known:"),
+        (
+            "materials = [\"hard maple\"]",
+            "materials = [\"xyz\"]",
+            "unknown material 'xyz'; `tabwright materials`",
+        ),
         ("size = \"12x8in\"", "size = \"12in\"", "is not a size; write length x width"),
         ("size = \"12x8in\"", "size = \"0x8in\"", "both lengths of size must be above zero"),
         ("size = \"12x8in\"", "", "give either a size or an outline"),
@@ -241,6 +245,11 @@ fn no_error_of_a_job_speaks_of_millimetres() {
             "units = \"in\"",
             "units = \"in\"\n[[cutting-force]]\nmaterial = \"walnut\"\nkc = -1\nke = 0",
             "kc and ke must not be negative",
+        ),
+        (
+            "units = \"in\"",
+            "units = \"in\"\n[[material]]\nname = \"purpleheart\"\nlike = \"oak\"\nstrength = \"1 psi\"",
+            "strength must be from 29 psi to 145,000 psi",
         ),
     ] {
         let (job, folder) = changed(from, to);

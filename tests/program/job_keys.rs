@@ -5,6 +5,7 @@
 
 mod case;
 mod head;
+mod material;
 mod parts;
 mod questions;
 mod tools;
@@ -38,6 +39,11 @@ fn keys_of_reading_and_marks() {
 #[test]
 fn keys_of_holding_and_cutting_force() {
     run(head::HOLDING);
+}
+
+#[test]
+fn keys_of_materials() {
+    run(material::MATERIAL);
 }
 
 #[test]
@@ -78,6 +84,7 @@ fn every_key_has_a_row() {
         head::JOB,
         head::READING,
         head::HOLDING,
+        material::MATERIAL,
         tools::BIT,
         tools::STOCK,
         parts::DRAWING,
@@ -90,6 +97,7 @@ fn every_key_has_a_row() {
         ("[reading] ", "[reading]\n0zzq = 1"),
         ("[marks] ", "[marks]\npocket = { 0zzq = 1 }"),
         ("[holding] ", "[holding]\n0zzq = 1"),
+        ("[[material]] ", "[[material]]\n0zzq = 1"),
         ("[[cutting-force]] ", "[[cutting-force]]\n0zzq = 1"),
         ("[[bit]] ", "[[bit]]\n0zzq = 1"),
         ("[[stock]] ", "[[stock]]\n0zzq = 1"),
@@ -104,8 +112,18 @@ fn every_key_has_a_row() {
         assert!(keys.len() > 2, "{keys:?}");
         // Tables of their own have rows for each of their keys instead.
         let is_table = |k: &String| {
-            ["reading", "marks", "holding", "cutting-force", "bit", "stock", "drawing", "part"]
-                .contains(&k.as_str())
+            [
+                "reading",
+                "marks",
+                "holding",
+                "material",
+                "cutting-force",
+                "bit",
+                "stock",
+                "drawing",
+                "part",
+            ]
+            .contains(&k.as_str())
                 || ["[[stock]] keep-clear", "[[part]] pin"].contains(&k.as_str())
         };
         missing.extend(keys.into_iter().filter(|k| !is_table(k) && !rows.contains(&k.as_str())));

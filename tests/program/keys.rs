@@ -10,11 +10,12 @@ use tabwright::export::{KEYS, keys_markdown, keys_roff, keys_text, reference_tom
 use tabwright::job::{Drawings, IssueKind, JobFile, build, question, read_options};
 
 /// Each table of the list, with a job file that has an unknown key in it.
-const TABLES: [(&str, &str); 12] = [
+const TABLES: [(&str, &str); 13] = [
     ("", "0zzq = 1"),
     ("[reading]", "[reading]\n0zzq = 1"),
     ("a mark", "[marks]\npocket = { 0zzq = 1 }"),
     ("[holding]", "[holding]\n0zzq = 1"),
+    ("[[material]]", "[[material]]\n0zzq = 1"),
     ("[[cutting-force]]", "[[cutting-force]]\n0zzq = 1"),
     ("[[bit]]", "[[bit]]\n0zzq = 1"),
     ("[[stock]]", "[[stock]]\n0zzq = 1"),
@@ -27,8 +28,17 @@ const TABLES: [(&str, &str); 12] = [
 
 /// The keys that the parser's own structs have, as it lists them for an unknown one.
 fn of_parser(table: &str, job: &str) -> BTreeSet<String> {
-    let tables =
-        ["reading", "marks", "holding", "cutting-force", "bit", "stock", "drawing", "part"];
+    let tables = [
+        "reading",
+        "marks",
+        "holding",
+        "material",
+        "cutting-force",
+        "bit",
+        "stock",
+        "drawing",
+        "part",
+    ];
     if table == "[marks]" {
         // Its keys are words that the job's checker knows.
         let file = JobFile::parse("[marks]\nzzq = { dash = true }").expect("a job");

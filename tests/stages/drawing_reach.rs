@@ -79,7 +79,7 @@ fn a_bit_just_under_the_largest_touches_every_edge_and_one_over_does_not() {
                 // Before a nose the residue grows slowly with the bit: one half as wide again shows it.
                 let left = unreached(&shape, 1.5 * reach.diameter, 0.05);
                 let near = |u: &tabwright::drawing::Unreached| {
-                    !u.corner && u.outline.edge_distance(reach.at) < reach.diameter
+                    !u.is_corner() && u.outline.edge_distance(reach.at) < reach.diameter
                 };
                 assert!(left.iter().any(near), "seed {seed}: {reach:?} {left:?}");
             }
@@ -100,7 +100,7 @@ fn what_a_passing_bit_leaves_are_the_listed_corners() {
         }
         let listed = corners(&shape, bit);
         for left in unreached(&shape, bit, 0.05) {
-            assert!(left.corner, "seed {seed}: {left:?}");
+            assert!(left.is_corner(), "seed {seed}: {left:?}");
             // Corners of an acute angle are deep; each residue sits in one that is listed, that deep.
             if left.depth > 0.15 {
                 let here = listed.iter().filter(|c| c.at.distance(left.at) < 0.05);

@@ -1,9 +1,9 @@
 //! The page's head and foot: the totals, all sheets at one scale, what to mind, the word list.
 
 use super::given::Report;
-use crate::export::assumed::{assumed_lines, unmet_line};
+use crate::export::assumed::{assumed_keys, unmet_line};
 use crate::export::glossary::{GLOSSARY, Term};
-use crate::export::markup::escape;
+use crate::export::markup::{escape, prose};
 use crate::export::notes::note_words;
 use crate::export::summary::{not_ready, time_of};
 use crate::export::unplaced::{gathered, unplaced_words};
@@ -26,7 +26,7 @@ pub fn header(report: &Report, title: &str) -> String {
         ("waste", words::percent(layout.waste_percent)),
     ];
     if layout.sheets.iter().any(|s| !s.remnants.is_empty()) {
-        facts.push(("after remnants", words::percent(after_remnants(layout))));
+        facts.push(("waste after remnants", words::percent(after_remnants(layout))));
     }
     if let Some(price) = price(report) {
         facts.push(("stock price", price));
@@ -55,8 +55,11 @@ fn after_remnants(layout: &Layout) -> f64 {
 /// The total price of the sheets with a price; says so when some have none.
 fn price(report: &Report) -> Option<String> {
     let known: Vec<f64> = report.prices.iter().flatten().copied().collect();
-    let part = if known.len() < report.layout.sheets.len() { " +" } else { "" };
-    (!known.is_empty()).then(|| format!("{:.2}{part}", known.iter().sum::<f64>()))
+    let unknown = match report.layout.sheets.len().saturating_sub(known.len()) {
+        0 => String::new(),
+        n => format!("<small>, {} without a price</small>", words::count(n, "sheet")),
+    };
+    (!known.is_empty()).then(|| format!("{:.2}{unknown}", known.iter().sum::<f64>()))
 }
 
 /// Every sheet, drawn at one scale, with the shares of its area.
@@ -116,7 +119,7 @@ pub fn attention(report: &Report) -> String {
         items.push(format!(
             "<li><b>{n} × {} not placed:</b> {}</li>",
             escape(&unplaced.part),
-            escape(&unplaced_words(unplaced, report.units))
+            prose(&unplaced_words(unplaced, report.units))
         ));
     }
     if let Some(ended) = match layout.ended.as_str() {
@@ -128,24 +131,23 @@ pub fn attention(report: &Report) -> String {
     } {
         items.push(format!("<li>{ended}</li>"));
     }
-    items.extend(report.notes.iter().map(|n| format!("<li>{}</li>", escape(n))));
+    items.extend(report.notes.iter().map(|n| format!("<li>{}</li>", prose(n))));
     for warned in warned(layout, report.units) {
-        let what = escape(&warned.what);
+        let what = prose(&warned.what);
         items.push(match warned.who.as_slice() {
             [] => format!("<li>{what}</li>"),
             [one] => format!("<li><b>{}:</b> {what}</li>", escape(one)),
-            _ => format!("<li>{what}<br><small>{}</small></li>", escape(&warned.who())),
+            _ => format!("<li>{what}<br><small>{}</small></li>", prose(&warned.who())),
         });
     }
     let undecided = layout.notes.iter().any(Note::undecided);
     let mut of_parts: Vec<&Note> = layout.notes.iter().collect();
     of_parts.sort_by_key(|n| !n.undecided());
     items.extend(of_parts.into_iter().map(|n| {
-        format!("<li><b>{}:</b> {}</li>", escape(&n.part), escape(&note_words(n, report.units)))
+        format!("<li><b>{}:</b> {}</li>", escape(&n.part), prose(&note_words(n, report.units)))
     }));
-    items.extend(layout.unmet.iter().map(|u| format!("<li>{}</li>", escape(&unmet_line(u)))));
-    let assumed = assumed_lines(&layout.assumed, report.units);
-    items.extend(assumed.iter().map(|line| format!("<li><b>Assumed</b> {}</li>", escape(line))));
+    items.extend(layout.unmet.iter().map(|u| format!("<li>{}</li>", prose(&unmet_line(u)))));
+    items.extend(assumed(report));
     if items.is_empty() {
         return String::new();
     }
@@ -155,6 +157,21 @@ pub fn attention(report: &Report) -> String {
         "<section class=\"{class}\" aria-labelledby=\"notes\">\n<h2 id=\"notes\">Notes and warnings</h2>\n<ul>\n{}\n</ul>\n</section>\n",
         items.join("\n")
     )
+}
+
+/// What was assumed, as one item: each key of the job file with the value taken.
+fn assumed(report: &Report) -> Option<String> {
+    let keys = assumed_keys(&report.layout.assumed, report.units);
+    let row = |(key, value): &(String, String)| {
+        format!("<dt>{}</dt><dd>{}</dd>", escape(key), escape(value))
+    };
+    let rows: String = keys.iter().map(row).collect();
+    (!rows.is_empty()).then(|| {
+        format!(
+            "<li><b>Assumed, because nothing else is said</b> (the key of a job file that sets it, and the value taken)\
+             <dl class=\"assumed\">{rows}</dl></li>"
+        )
+    })
 }
 
 /// How the page was made, and the meaning of its words.

@@ -5,7 +5,7 @@ use super::{front, strips, table};
 use crate::export::drop_outs::{WHAT_TO_DO, drop_out_words};
 use crate::export::faults::fault_words;
 use crate::export::lines::SheetCut;
-use crate::export::markup::escape;
+use crate::export::markup::{escape, prose};
 use crate::export::words;
 use crate::geometry::Ring;
 use crate::layout::{DropOut, HoldDown, Sheet};
@@ -47,10 +47,8 @@ fn facts(report: &Report, i: usize) -> String {
     let mut facts = vec![
         ("size", size),
         ("bit", bit),
-        (
-            "gap, margin",
-            format!("{}, {}", words::fine(units, sheet.gap), words::fine(units, sheet.margin)),
-        ),
+        ("least gap", words::fine(units, sheet.gap)),
+        ("margin of the sheet", words::fine(units, sheet.margin)),
         ("last pass", words::fine(units, cut.last_pass)),
         ("held down by", held_down(sheet).into()),
         ("waste", waste(sheet)),
@@ -79,7 +77,7 @@ fn held_down(sheet: &Sheet) -> &'static str {
 fn faults(report: &Report, i: usize) -> String {
     let here: String = report
         .faults(i)
-        .map(|f| format!("<li>{}</li>", escape(&fault_words(f, report.units))))
+        .map(|f| format!("<li>{}</li>", prose(&fault_words(f, report.units))))
         .collect();
     if here.is_empty() {
         return String::new();
@@ -118,14 +116,17 @@ fn waste(sheet: &Sheet) -> String {
     if sheet.remnants.is_empty() {
         waste
     } else {
-        format!("{waste}, {} after remnants", words::percent(words::waste_after_remnants(sheet)))
+        format!(
+            "{waste}, or {} after remnants: the largest counts as kept",
+            words::percent(words::waste_after_remnants(sheet))
+        )
     }
 }
 
 /// The waste that the bit can throw, numbered as on the picture, and what to do.
 fn drop_outs(report: &Report, i: usize) -> String {
     let words = |(k, d): (usize, &DropOut)| {
-        format!("<li><b>w{}</b> {}</li>", k + 1, escape(&drop_out_words(d, report.units)))
+        format!("<li><b>w{}</b> {}</li>", k + 1, prose(&drop_out_words(d, report.units)))
     };
     let here: String = report.drop_outs(i).enumerate().map(words).collect();
     if here.is_empty() {
@@ -133,7 +134,7 @@ fn drop_outs(report: &Report, i: usize) -> String {
     }
     format!(
         "<p class=\"notes\"><b>Loose waste at least as wide as the bit</b>: {}.</p>\n<ul class=\"places loose\">{here}</ul>\n",
-        escape(WHAT_TO_DO)
+        prose(WHAT_TO_DO)
     )
 }
 

@@ -1,7 +1,7 @@
 //! The table of a sheet's parts: like copies in one row, in the order of cut.
 
 use crate::export::lines::SheetCut;
-use crate::export::markup::escape;
+use crate::export::markup::{escape, prose};
 use crate::export::why::{bears_words, borne_by, limit_words, most_by, why_but};
 use crate::export::words;
 use crate::layout::{Bears, Method, PlacedPart, Sheet};
@@ -111,10 +111,10 @@ impl TableRow {
             } else {
                 "–".into()
             },
-            moves: if figures { moves(units, hold.movement_mm) } else { "–".into() },
+            moves: if figures { words::moves(units, hold.movement_mm) } else { "–".into() },
             why: format!(
                 "{}.{governs}{own_pass}{most}",
-                escape(why_but(hold, units, usual).trim_end_matches('.'))
+                prose(why_but(hold, units, usual).trim_end_matches('.'))
             ),
             method: hold.method,
         }
@@ -134,15 +134,6 @@ impl TableRow {
         (&self.name, &self.size, &self.grain, &self.held, &self.load)
             == (&o.name, &o.size, &o.grain, &o.held, &o.load)
             && (&self.safety, &self.moves, &self.why) == (&o.safety, &o.moves, &o.why)
-    }
-}
-
-/// How far the part moves at the bit; what would read as nothing at all is less than the last digit.
-fn moves(units: Units, mm: f64) -> String {
-    let last = if units == Units::In { 0.001 * units.mm() } else { 0.01 };
-    match mm {
-        mm if mm > 0.0 && mm < last / 2.0 => format!("under {}", words::movement(units, last)),
-        mm => words::movement(units, mm),
     }
 }
 

@@ -29,7 +29,10 @@ const OTHER: Tone = Tone { stock: "#efe6d3", part: "#cdb68f", grain: "#a08a61" }
 /// The tone of a sheet's material.
 pub fn tone(sheet: &Sheet) -> &'static Tone {
     let name = sheet.material.to_lowercase();
-    TONES.iter().find(|(word, _)| name.contains(word)).map_or(&OTHER, |(_, tone)| tone)
+    // A material of the user's own has the tone of its kind.
+    let kind = sheet.material_constants.as_ref().map_or("", |m| m.kind.as_str());
+    let by = |text: &str| TONES.iter().find(|(word, _)| text.contains(word)).map(|(_, tone)| tone);
+    by(&name).or_else(|| by(kind)).unwrap_or(&OTHER)
 }
 
 /// The patterns of sheet `n`: `g` its grain (long wavering lines along it; nothing without a grain), `k`

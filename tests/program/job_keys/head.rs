@@ -104,11 +104,7 @@ pub const READING: &[Row] = &[
         // Without, 96 are assumed, and said: 158.75 x 52.9 mm.
         let run = Case::default().file("p.svg", bare).nest().good();
         size_is(&run.parts()[0]["outline"], [158.75, 200.0 * 25.4 / 96.0], 1e-6);
-        assert!(
-            run.out.contains("96 pixels per inch, because the file states no physical size (dpi)"),
-            "{}",
-            run.out
-        );
+        assert!(run.out.contains("[[drawing]] dpi: 96 pixels per inch"), "{}", run.out);
     }),
     ("[reading] scale", || {
         let run = Case::default().more("[reading]\nscale = 1.5\n").nest().good();

@@ -146,7 +146,7 @@ pub const STOCK: &[Row] = &[
         let upright =
             Case::default().sheet("80x160", 5.0, "").drawing("grain = 'x'\n").nest().good();
         size_is(&upright.parts()[0]["outline"], [20.0, 60.0], 1e-6);
-        assert!(upright.out.contains("grain along y"), "{}", upright.out);
+        assert!(upright.out.contains("[[stock]] grain: along y"), "{}", upright.out);
     }),
     ("[[stock]] quantity", || {
         // A sheet takes one plate.
