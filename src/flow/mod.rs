@@ -13,6 +13,7 @@
 //! 5. Spares of fragile parts where they cost nothing (`spare_copies`).
 //! 6. The whole layout must pass `verify`; parts that it refuses are taken out and listed (`refused`).
 
+mod area_packing;
 mod attempt;
 #[cfg(test)]
 mod by_hand;
