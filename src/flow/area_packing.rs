@@ -108,8 +108,9 @@ mod tests {
         all.iter().map(claim).collect()
     }
 
-    /// By hand: three of 6 go on two sheets of 10 by area (18 of 20), but each sheet takes one; 7, 5, 4 and 3 go on 10 and 9 as 7 + 3
-    /// and 5 + 4, and on 11 and 8 as 7 + 4 and 5 + 3, but 7, 5, 5 and 2 not on 10 and 9 (no sum is 9 or 10 but 5 + 5 and 7 + 2).
+    /// By hand: three of 6 go on two sheets of 10 by area (18 of 20), but each sheet takes one; 7, 5, 4 and 3 go on 10 and 9 as
+    /// 7 + 3 and 5 + 4, and on 11 and 8 as 7 + 4 and 5 + 3; 7, 5, 5 and 2 go on 10 and 9 as 5 + 5 and 7 + 2, but not on 11 and 8,
+    /// of which all 19 would be needed: no sum is 8.
     #[test]
     fn what_cannot_be_shared_out_is_found() {
         let of = |all: &[(f64, usize)], room: [f64; 2], counts: [usize; 2]| {

@@ -167,8 +167,8 @@ impl Needs {
 }
 
 impl Needs {
-    /// The cost of the cheapest numbers, of these or with sheets added to them, among which the parts can be shared out by area; `known`
-    /// where none are cheaper. Where the steps run out it is the cost up to which all are ruled out.
+    /// The cost of the cheapest numbers, of these or with sheets added to them, among which the parts can be shared out by area;
+    /// `known` where none are cheaper. Where the steps run out it is the cost up to which all are ruled out.
     fn shared_out(&self, all: Vec<Counts>, known: f64) -> f64 {
         let cost = |counts: &[usize]| -> f64 {
             counts.iter().zip(&self.price).map(|(n, p)| *n as f64 * p).sum()
@@ -239,9 +239,9 @@ mod tests {
         let told: Vec<(&[usize], f64)> = all.iter().map(|c| (&c.counts[..], c.cost)).collect();
         assert_eq!(told, [(&[1, 2][..], 26.0), (&[2, 1], 28.0)]);
         // With a kerf of 10 mm each plate takes up to 110 x 60: 6600 less the corners' (4 - pi) 25 = 6578.5, ten of them 65,785;
-        // the panels are 5 mm larger all round: 210 x 110 = 23,100 and 160 x 110 = 17,600. A large one takes three plates by area, a
-        // small one two: three large ones for 30 take nine, four small ones for 32 eight, one and three for 34 nine; two and two
-        // for 36 take ten.
+        // the panels are 5 mm larger all round: 210 x 110 = 23,100 and 160 x 110 = 17,600. A large one takes three plates by area,
+        // a small one two: three large ones for 30 take nine, four small ones for 32 eight, one and three for 34 nine; two and
+        // two for 36 take ten.
         let parts = [(100.0, 50.0, 10)];
         let needs = Needs::new(&task(&parts, &[(200.0, 100.0, 10.0), (150.0, 100.0, 8.0)], 10.0));
         assert!(
