@@ -148,7 +148,7 @@ mod tests {
         assert_eq!(remnant_svg(&plain), None);
         let svg = remnant_svg(&drawn).expect("a drawing");
         assert!(svg.contains("width=\"300mm\" height=\"200mm\""), "{svg}");
-        let labels = remnant_labels(&[drawn.clone()], Units::In, "2026-11-29");
+        let labels = remnant_labels(std::slice::from_ref(&drawn), Units::In, "2026-11-29");
         assert!(labels.contains("birch plywood, 1/4 in") && !labels.contains("mm<"), "{labels}");
         // 200 mm are 7.87 in, 100 mm 3.94: 7 13/16 and 3 7/8 are the sixteenths below.
         let facts = "grain along the arrow<br>7 13/16 × 3 7/8 in; 2026-11-29<svg";

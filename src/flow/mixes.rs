@@ -58,8 +58,10 @@ pub(super) fn mixes(
         near.truncate(AT_ONCE);
         near.iter().for_each(|&i| tried[i] = true);
         trials += near.len();
-        let results: Vec<Option<Mix>> =
-            near.par_iter().map(|&i| tried_mix(task, &all[i].counts, budget, control)).collect();
+        let results: Vec<Option<Mix>> = near
+            .par_iter()
+            .map(|&i| tried_mix(task, stock_of(task, &all[i].counts), budget, control))
+            .collect();
         let best = found.iter().map(|f| f.cost).fold(known, f64::min);
         let made: Vec<Mix> =
             results.into_iter().flatten().filter(|r| r.cost < known - 1e-9).collect();
@@ -70,6 +72,17 @@ pub(super) fn mixes(
             low = middle + 1;
         }
         found.extend(made);
+    }
+    // Tabs take room: should they spoil the cheapest mixes, the roomiest that still cost less are at hand, without the smaller
+    // sheets that the nest would turn to.
+    let least = found.iter().map(|f| f.cost).fold(known, f64::min);
+    let mut roomy: Vec<usize> = (0..all.len()).filter(|&i| all[i].cost > least + 1e-9).collect();
+    roomy.sort_by(|&a, &b| room(&all[b]).total_cmp(&room(&all[a])).then(a.cmp(&b)));
+    roomy.truncate(AT_ONCE);
+    if !control.stop.load(Ordering::Relaxed) {
+        let tried = |&i: &usize| tried_mix(task, exactly(task, &all[i].counts), budget, control);
+        let made: Vec<Option<Mix>> = roomy.par_iter().map(tried).collect();
+        found.extend(made.into_iter().flatten().filter(|m| m.cost < known - 1e-9));
     }
     // Of one cost the sheets with the least area.
     let area = |m: &Mix| -> f64 {
@@ -84,14 +97,13 @@ pub(super) fn mixes(
     found
 }
 
-/// Nests the parts on these numbers of sheets, and on others where they are too few. `None` where parts are left over.
+/// Nests the parts on this stock. `None` where parts are left over.
 fn tried_mix(
     task: &NestTask,
-    counts: &[usize],
+    stock: Vec<Stock>,
     budget: Budget,
     control: &Control<'_>,
 ) -> Option<Mix> {
-    let stock = stock_of(task, counts);
     let tried = NestTask { sheets: stock.clone(), ..task.clone() };
     let nest = Nest::new(&tried);
     let nested = nest.improve(nest.first(), budget, control);
@@ -105,16 +117,23 @@ fn tried_mix(
 /// Those numbers of sheets, the largest first, then more of the smallest kind that any number may be had of.
 fn stock_of(task: &NestTask, counts: &[usize]) -> Vec<Stock> {
     let area = |s: &Stock| s.outline.area();
-    let used = task.sheets.iter().zip(counts).filter(|(_, n)| **n > 0);
-    let mut sheets: Vec<Stock> =
-        used.map(|(s, n)| Stock { quantity: Some(*n), ..s.clone() }).collect();
-    sheets.sort_by(|a, b| area(b).total_cmp(&area(a)));
+    let mut sheets = exactly(task, counts);
     let more = task.sheets.iter().filter(|s| s.quantity.is_none());
     if let Some(more) = more.min_by(|a, b| area(a).total_cmp(&area(b))) {
         // Each kind once: sheets are counted by its name.
         sheets.retain(|s| s.name != more.name);
         sheets.push(more.clone());
     }
+    sheets
+}
+
+/// Those numbers of sheets and no others, the largest first.
+fn exactly(task: &NestTask, counts: &[usize]) -> Vec<Stock> {
+    let area = |s: &Stock| s.outline.area();
+    let used = task.sheets.iter().zip(counts).filter(|(_, n)| **n > 0);
+    let mut sheets: Vec<Stock> =
+        used.map(|(s, n)| Stock { quantity: Some(*n), ..s.clone() }).collect();
+    sheets.sort_by(|a, b| area(b).total_cmp(&area(a)));
     sheets
 }
 
