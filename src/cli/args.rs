@@ -328,6 +328,10 @@ pub enum VaryFlag {
     Web,
     /// The scale of every drawing
     Scale,
+    /// What parts may hang on: stock alone, or also waste that a part cut later keeps
+    Hang,
+    /// What is to hold parts where it can: tabs, a skin or tape
+    Method,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

@@ -38,7 +38,7 @@ pub fn run(args: &Compare, terminal: &Terminal) -> Result<Answer, Failure> {
     let step = |step: RaceStep<'_>| match step {
         RaceStep::First(table) => bar.first(|| {
             let table = std::slice::from_ref(table);
-            compare_table(table, by.unwrap_or_else(|| By::usual(table)))
+            compare_table(table, by.unwrap_or_else(|| By::usual(table)), units)
         }),
         RaceStep::Nested { choices } => bar.length(choices),
         RaceStep::Made { group, row } => bar.made(group, &row.stock, row.sheets),
@@ -71,7 +71,7 @@ pub fn run(args: &Compare, terminal: &Terminal) -> Result<Answer, Failure> {
     let by = by.unwrap_or_else(|| By::usual(&tables));
     let mut written = vec![];
     if let Some(mut outputs) = outputs {
-        outputs.add("compare.html", &compare_page(&job.title, &tables, by))?;
+        outputs.add("compare.html", &compare_page(&job.title, &tables, by, units))?;
         written = outputs.publish()?;
     }
     if args.json {
@@ -79,7 +79,7 @@ pub fn run(args: &Compare, terminal: &Terminal) -> Result<Answer, Failure> {
             .map_err(|e| Failure::Input(format!("compare: {e}")))?;
         print(&(json + "\n"))?;
     } else {
-        print(&compare_table(&tables, by))?;
+        print(&compare_table(&tables, by, units))?;
         for file in written {
             print(&format!("\nWritten: {}\n", file.display()))?;
         }

@@ -67,6 +67,7 @@ pub fn job_of_drawings(source: &SourceArgs, bare: &Bare) -> Result<JobFile, Fail
             grain: None,
             quantity: None,
             used: false,
+            date: None,
             price: None,
             margin: source.margin.as_deref().map(Length::text),
             keep_clear: vec![],

@@ -14,6 +14,7 @@ mod read_job;
 mod remnant_list;
 mod tabs;
 mod terminal;
+mod today;
 mod vary;
 
 pub use terminal::{Answer, Failure, Terminal};

@@ -7,11 +7,12 @@ use super::progress::Bars;
 use super::read_job::{STOCK_LIST, load};
 use super::remnant_list::up_to_date;
 use super::terminal::{Answer, Failure, Terminal, print};
+use super::today::today;
 use crate::export::{
     Report, SheetCut, buying_csv, layout_json, left_out_line, problem_line, remnant_labels,
     remnant_row, remnant_svg, report_html, summary, tell,
 };
-use crate::flow::{Effort, Made, NotVerified, Watch, drawn, make, offcuts, price, sheet_cut};
+use crate::flow::{Effort, Made, NotVerified, Watch, drawn, make, offcuts, price, sheet_cut, slug};
 use crate::job::Job;
 use crate::layout::{Layout, Note, Sheet};
 use crate::units::Units;
@@ -83,16 +84,18 @@ fn keep_books(folder: &Path, layout: &Layout, units: Units) -> Result<Vec<PathBu
     let mut outputs = Outputs::into_folder(folder)?;
     let list = folder.join(STOCK_LIST);
     let known = if list.is_file() { read_text(&list)? } else { String::new() };
-    let found = offcuts(layout);
+    let (found, date) = (offcuts(layout), today());
     let used: Vec<String> = layout.sheets.iter().map(|s| s.stock.clone()).collect();
-    let rows: Vec<_> = found.iter().map(|o| (o.name.clone(), remnant_row(o))).collect();
+    let rows: Vec<_> = found.iter().map(|o| (o.name.clone(), remnant_row(o, &date))).collect();
     outputs.add(STOCK_LIST, &up_to_date(&known, &rows, &used))?;
     for offcut in &found {
         if let Some(svg) = remnant_svg(offcut) {
             outputs.add(&format!("{}.svg", offcut.name), &svg)?;
         }
     }
-    outputs.add("labels.html", &remnant_labels(&found, units))?;
+    // Labels of an earlier job may still be to print.
+    let labels = format!("labels-{}.html", slug(&layout.title));
+    outputs.add(&labels, &remnant_labels(&found, units, &date))?;
     Ok(outputs.publish()?)
 }
 

@@ -70,6 +70,19 @@ fn changes(
                 all.push((format!("web {web}"), Box::new(change)));
             }
         }
+        VaryFlag::Hang => {
+            for word in ["stock", "parts"] {
+                let change = |file: &mut JobFile| file.holding.hang = Some(word.into());
+                all.push((format!("hang on {word}"), Box::new(change)));
+            }
+        }
+        VaryFlag::Method => {
+            for word in ["tabs", "skin", "tape"] {
+                // A part with a method of its own keeps it.
+                let change = |file: &mut JobFile| file.holding.method = Some(word.into());
+                all.push((word.into(), Box::new(change)));
+            }
+        }
         VaryFlag::Bit => {
             let mut names = vec![];
             let note = |file: &mut JobFile| {

@@ -2,7 +2,8 @@
 
 use super::markup::{escape, number, ring_data};
 use super::words::{fine, size};
-use crate::geometry::Vector;
+use crate::geometry::{Vector, point};
+use crate::job::{Material, find_material};
 use crate::layout::Offcut;
 use crate::units::Units;
 use std::fmt::Write;
@@ -31,8 +32,8 @@ pub fn remnant_svg(offcut: &Offcut) -> Option<String> {
     ))
 }
 
-/// Its row in a list of stock, as a job file has it.
-pub fn remnant_row(offcut: &Offcut) -> String {
+/// Its row in a list of stock, as a job file has it; left on that date (`2026-11-29`).
+pub fn remnant_row(offcut: &Offcut, date: &str) -> String {
     let b = offcut.rectangle.bounds();
     let what = match is_drawn(offcut) {
         true => format!("outline = \"{}.svg\"", offcut.name),
@@ -40,7 +41,7 @@ pub fn remnant_row(offcut: &Offcut) -> String {
     };
     let quoted = |text: &str| toml::Value::from(text).to_string();
     format!(
-        "[[stock]]\nname = {}\nmaterial = {}\nthickness = \"{}mm\"\n{what}\ngrain = {}\nmargin = \"{}mm\"\nquantity = 1\nprice = 0\n",
+        "[[stock]]\nname = {}\nmaterial = {}\nthickness = \"{}mm\"\n{what}\ngrain = {}\nmargin = \"{}mm\"\nquantity = 1\nprice = 0\ndate = {date}\n",
         quoted(&offcut.name),
         quoted(&offcut.material),
         number(offcut.thickness),
@@ -49,8 +50,8 @@ pub fn remnant_row(offcut: &Offcut) -> String {
     )
 }
 
-/// Labels to print and cut out: name, material, size and an arrow along the grain of each.
-pub fn remnant_labels(found: &[Offcut], units: Units) -> String {
+/// Labels to print and cut out: name, material, size, date and an arrow along the grain of each.
+pub fn remnant_labels(found: &[Offcut], units: Units, date: &str) -> String {
     let mut out = String::from(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>Labels of remnants</title>\n<style>\n\
          body { font: 14px sans-serif; margin: 12mm; }\n\
@@ -58,51 +59,63 @@ pub fn remnant_labels(found: &[Offcut], units: Units) -> String {
          svg { display: block; max-width: 72mm; max-height: 40mm; margin-top: 2mm; }\n</style>\n</head>\n<body>\n",
     );
     for offcut in found {
+        let grain = arrow(offcut);
         let (b, r) = (offcut.outline.bounds(), offcut.rectangle.bounds());
         let rings: Vec<String> = offcut.outline.rings().map(ring_data).collect();
         let long = b.width().max(b.height());
-        let angle = offcut.grain_deg.to_radians();
-        let middle = r.min + (r.max - r.min) * 0.5;
-        let reach = 0.3 * r.width().min(r.height()).max(long * 0.2);
-        let along = crate::geometry::point(angle.cos(), angle.sin()) * reach;
-        let (from, to) = (middle - along, middle + along);
-        let barb = |side: f64| to - along * 0.3 + along.perp() * (0.2 * side);
-        let (p, q) = (barb(1.0), barb(-1.0));
         let line = long / 150.0;
         let _ = writeln!(
             out,
-            "<div class=\"label\"><b>{}</b><br>{}, {}<br>at least {}<svg width=\"72mm\" height=\"40mm\" viewBox=\"{:.1} {:.1} {:.1} {:.1}\" role=\"img\" \
-             aria-label=\"outline, with the grain along the arrow\"><g fill=\"none\" stroke=\"#000\" stroke-width=\"{line:.2}\">\
-             <path d=\"{}\"/><path d=\"M{:.1} {:.1} L{:.1} {:.1} M{:.1} {:.1} L{:.1} {:.1} L{:.1} {:.1}\"/></g></svg></div>",
+            "<div class=\"label\"><b>{}</b><br>{}, {}{}<br>{}; {date}<svg width=\"72mm\" height=\"40mm\" viewBox=\"{:.1} {:.1} {:.1} {:.1}\" role=\"img\" \
+             aria-label=\"its outline\"><g fill=\"none\" stroke=\"#000\" stroke-width=\"{line:.2}\">\
+             <path d=\"{}\"/>{}</g></svg></div>",
             escape(&offcut.name),
             escape(&offcut.material),
             fine(units, offcut.thickness),
-            size(units, r.width(), r.height()),
+            if grain.is_some() { "; grain along the arrow" } else { "" },
+            at_least(units, r.width(), r.height()),
             b.min.x - line,
             b.min.y - line,
             b.width() + 2.0 * line,
             b.height() + 2.0 * line,
             rings.join(" "),
-            from.x,
-            from.y,
-            to.x,
-            to.y,
-            p.x,
-            p.y,
-            to.x,
-            to.y,
-            q.x,
-            q.y
+            grain.unwrap_or_default()
         );
     }
     out.push_str("</body>\n</html>\n");
     out
 }
 
+/// An arrow along the grain, in the middle of the rectangle; `None` where the material has none.
+fn arrow(offcut: &Offcut) -> Option<String> {
+    find_material(&offcut.material, offcut.thickness).filter(|m| Material::has_grain(m))?;
+    let (b, r) = (offcut.outline.bounds(), offcut.rectangle.bounds());
+    let angle = offcut.grain_deg.to_radians();
+    let reach = 0.3 * r.width().min(r.height()).max(0.2 * b.width().max(b.height()));
+    let along = point(angle.cos(), angle.sin()) * reach;
+    let (from, to) = (r.centre() - along, r.centre() + along);
+    let barb = |side: f64| to - along * 0.3 + along.perp() * (0.2 * side);
+    let (p, q) = (barb(1.0), barb(-1.0));
+    Some(format!(
+        "<path d=\"M{:.1} {:.1} L{:.1} {:.1} M{:.1} {:.1} L{:.1} {:.1} L{:.1} {:.1}\"/>",
+        from.x, from.y, to.x, to.y, p.x, p.y, to.x, to.y, q.x, q.y
+    ))
+}
+
+/// The size rounded down to what a ruler shows: a millimetre, or a sixteenth of an inch.
+fn at_least(units: Units, width: f64, height: f64) -> String {
+    let step = match units {
+        Units::Mm => 1.0,
+        Units::In => units.mm() / 16.0,
+    };
+    let down = |mm: f64| (mm / step + 1e-6).floor() * step;
+    size(units, down(width), down(height))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::{Ring, Shape, point};
+    use crate::geometry::{Ring, Shape};
 
     fn offcut(name: &str, free: Ring) -> Offcut {
         Offcut {
@@ -129,13 +142,18 @@ mod tests {
         ];
         let drawn = offcut("b-left-1", Ring(corner.map(|(x, y)| point(x, y)).to_vec()));
         let row = "[[stock]]\nname = \"a-left-1\"\nmaterial = \"birch plywood\"\nthickness = \"6.35mm\"\nsize = \"200 x 100 mm\"\n\
-                   grain = 90\nmargin = \"6mm\"\nquantity = 1\nprice = 0\n";
-        assert_eq!(remnant_row(&plain), row);
-        assert!(remnant_row(&drawn).contains("outline = \"b-left-1.svg\""));
+                   grain = 90\nmargin = \"6mm\"\nquantity = 1\nprice = 0\ndate = 2026-11-29\n";
+        assert_eq!(remnant_row(&plain, "2026-11-29"), row);
+        assert!(remnant_row(&drawn, "2026-11-29").contains("outline = \"b-left-1.svg\""));
         assert_eq!(remnant_svg(&plain), None);
         let svg = remnant_svg(&drawn).expect("a drawing");
         assert!(svg.contains("width=\"300mm\" height=\"200mm\""), "{svg}");
-        let labels = remnant_labels(&[drawn], Units::In);
+        let labels = remnant_labels(std::slice::from_ref(&drawn), Units::In, "2026-11-29");
         assert!(labels.contains("birch plywood, 1/4 in") && !labels.contains("mm<"), "{labels}");
+        // 200 mm are 7.87 in, 100 mm 3.94: 7 13/16 and 3 7/8 are the sixteenths below.
+        let facts = "grain along the arrow<br>7 13/16 × 3 7/8 in; 2026-11-29<svg";
+        assert!(labels.contains(facts), "{labels}");
+        let clear = Offcut { material: "acrylic".into(), ..drawn };
+        assert!(!remnant_labels(&[clear], Units::In, "").contains("arrow"));
     }
 }

@@ -326,7 +326,8 @@ impl SheetDrawing {
 
     /// The part's name and copy, as large as its roomiest place allows.
     fn label(&mut self, part: &PlacedPart) {
-        let text = format!("{} {}", part.part, part.copy);
+        let spare = if part.spare { " (spare)" } else { "" };
+        let text = format!("{} {}{spare}", part.part, part.copy);
         // A letter of a plain sans-serif is about 0.55 em wide.
         let aspect = 0.55 * text.chars().count() as f64;
         let Some(LabelSpot { at, height }) = label_spot(&part.shape(), aspect) else { return };

@@ -80,8 +80,8 @@ pub struct GroupProgress {
 /// A group with its holds planned, ready to nest.
 pub(super) struct GroupTask<'a> {
     number: usize,
-    group: &'a Group,
-    members: Vec<Member<'a>>,
+    pub(super) group: &'a Group,
+    pub(super) members: Vec<Member<'a>>,
     problem: NestTask,
     /// The same without landings: parts a gap apart, wherever their tabs then find stock.
     tight: NestTask,
@@ -330,7 +330,7 @@ fn problem(job: &Job, group: &Group, members: &[Member], effort: &Effort) -> Nes
 }
 
 /// A member as the nest sees it.
-fn nest_part(member: &Member, kerf: f64) -> NestPart {
+pub(super) fn nest_part(member: &Member, kerf: f64) -> NestPart {
     let part = member.part;
     let landings = |p: &HoldPlan| p.hold.tabs.iter().map(|t| t.landing(kerf)).collect();
     NestPart {

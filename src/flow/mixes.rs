@@ -19,15 +19,29 @@ const WINDOW: usize = 24;
 /// How much fuller than the fullest sheet made so far those of a mix may have to be (set by hand).
 const FULLER: f64 = 0.04;
 
-/// The mixes found that cost less than `known`, the cheapest first; each as the stock to nest it from again.
+/// Most mixes that are handed on: where tabs or the cut spoil the cheapest, another may still be the best (set by hand).
+const MOST: usize = 6;
+
+/// A mix that takes all parts.
+pub(super) struct Mix {
+    cost: f64,
+    /// What to nest it from.
+    pub stock: Vec<Stock>,
+    /// The sheets used of each, in the order of the task's stock.
+    used: Vec<usize>,
+    /// The nest that showed it.
+    pub nested: Nested,
+}
+
+/// The mixes found that cost less than `known`, the cheapest first, one for each cost.
 pub(super) fn mixes(
     task: &NestTask,
     needs: &Needs,
     (known, fullest): (f64, f64),
     budget: Budget,
     control: &Control<'_>,
-) -> Vec<Vec<Stock>> {
-    let mut found: Vec<(f64, Vec<Stock>)> = vec![];
+) -> Vec<Mix> {
+    let mut found: Vec<Mix> = vec![];
     let Some(all) = needs.cheaper_than(known, (fullest + FULLER).min(1.0)) else { return vec![] };
     let room = |c: &Counts| -> f64 {
         c.counts.iter().zip(&needs.room).map(|(n, room)| *n as f64 * room).sum()
@@ -44,49 +58,82 @@ pub(super) fn mixes(
         near.truncate(AT_ONCE);
         near.iter().for_each(|&i| tried[i] = true);
         trials += near.len();
-        let results: Vec<Option<(f64, Vec<Stock>)>> =
-            near.par_iter().map(|&i| tried_mix(task, &all[i].counts, budget, control)).collect();
-        let best = found.last().map_or(known, |f| f.0);
-        let made = results.into_iter().flatten().filter(|r| r.0 < best - 1e-9);
-        match made.min_by(|a, b| a.0.total_cmp(&b.0)) {
-            Some(made) => {
-                high = all.iter().position(|c| c.cost >= made.0 - 1e-9).unwrap_or(all.len());
-                found.push(made);
-            }
-            None => low = middle + 1,
+        let results: Vec<Option<Mix>> = near
+            .par_iter()
+            .map(|&i| tried_mix(task, stock_of(task, &all[i].counts), budget, control))
+            .collect();
+        let best = found.iter().map(|f| f.cost).fold(known, f64::min);
+        let made: Vec<Mix> =
+            results.into_iter().flatten().filter(|r| r.cost < known - 1e-9).collect();
+        let least = made.iter().map(|m| m.cost).fold(f64::INFINITY, f64::min);
+        if least < best - 1e-9 {
+            high = all.iter().position(|c| c.cost >= least - 1e-9).unwrap_or(all.len());
+        } else {
+            low = middle + 1;
         }
+        found.extend(made);
     }
-    found.into_iter().rev().map(|f| f.1).collect()
+    // Tabs take room: should they spoil the cheapest mixes, the roomiest that still cost less are at hand, without the smaller
+    // sheets that the nest would turn to.
+    let least = found.iter().map(|f| f.cost).fold(known, f64::min);
+    let mut roomy: Vec<usize> = (0..all.len()).filter(|&i| all[i].cost > least + 1e-9).collect();
+    roomy.sort_by(|&a, &b| room(&all[b]).total_cmp(&room(&all[a])).then(a.cmp(&b)));
+    roomy.truncate(AT_ONCE);
+    if !control.stop.load(Ordering::Relaxed) {
+        let tried = |&i: &usize| tried_mix(task, exactly(task, &all[i].counts), budget, control);
+        let made: Vec<Option<Mix>> = roomy.par_iter().map(tried).collect();
+        found.extend(made.into_iter().flatten().filter(|m| m.cost < known - 1e-9));
+    }
+    // Of one cost the sheets with the least area.
+    let area = |m: &Mix| -> f64 {
+        m.used.iter().zip(&task.sheets).map(|(n, s)| *n as f64 * s.outline.area()).sum()
+    };
+    found.sort_by(|a, b| {
+        let cost = a.cost.total_cmp(&b.cost);
+        cost.then(area(a).total_cmp(&area(b))).then_with(|| a.used.cmp(&b.used))
+    });
+    found.dedup_by(|a, b| (a.cost - b.cost).abs() < 1e-9);
+    found.truncate(MOST);
+    found
 }
 
-/// Nests the parts on these numbers of sheets, and on others where they are too few: what the sheets in use cost, and the stock to
-/// start from. `None` where parts are left over.
+/// Nests the parts on this stock. `None` where parts are left over.
 fn tried_mix(
     task: &NestTask,
-    counts: &[usize],
+    stock: Vec<Stock>,
     budget: Budget,
     control: &Control<'_>,
-) -> Option<(f64, Vec<Stock>)> {
-    let sheets = stock_of(task, counts);
-    let task = NestTask { sheets, ..task.clone() };
-    let nest = Nest::new(&task);
+) -> Option<Mix> {
+    let tried = NestTask { sheets: stock.clone(), ..task.clone() };
+    let nest = Nest::new(&tried);
     let nested = nest.improve(nest.first(), budget, control);
-    nested.unplaced.is_empty().then(|| (cost(&task, &nested), task.sheets))
+    let of =
+        |kind: &Stock| nested.sheets.iter().filter(|s| stock[s.stock].name == kind.name).count();
+    let used = task.sheets.iter().map(of).collect();
+    let cost = cost(&tried, &nested);
+    nested.unplaced.is_empty().then_some(Mix { cost, stock, used, nested })
 }
 
 /// Those numbers of sheets, the largest first, then more of the smallest kind that any number may be had of.
 fn stock_of(task: &NestTask, counts: &[usize]) -> Vec<Stock> {
     let area = |s: &Stock| s.outline.area();
-    let used = task.sheets.iter().zip(counts).filter(|(_, n)| **n > 0);
-    let mut sheets: Vec<Stock> =
-        used.map(|(s, n)| Stock { quantity: Some(*n), ..s.clone() }).collect();
-    sheets.sort_by(|a, b| area(b).total_cmp(&area(a)));
+    let mut sheets = exactly(task, counts);
     let more = task.sheets.iter().filter(|s| s.quantity.is_none());
     if let Some(more) = more.min_by(|a, b| area(a).total_cmp(&area(b))) {
         // Each kind once: sheets are counted by its name.
         sheets.retain(|s| s.name != more.name);
         sheets.push(more.clone());
     }
+    sheets
+}
+
+/// Those numbers of sheets and no others, the largest first.
+fn exactly(task: &NestTask, counts: &[usize]) -> Vec<Stock> {
+    let area = |s: &Stock| s.outline.area();
+    let used = task.sheets.iter().zip(counts).filter(|(_, n)| **n > 0);
+    let mut sheets: Vec<Stock> =
+        used.map(|(s, n)| Stock { quantity: Some(*n), ..s.clone() }).collect();
+    sheets.sort_by(|a, b| area(b).total_cmp(&area(a)));
     sheets
 }
 
@@ -186,7 +233,7 @@ mod tests {
         let full = alone.iter().enumerate().map(|(i, a)| fullest(&needs, i, &a.1));
         let full = full.fold(0.0, f64::max);
         let mixes = mixes(&task, &needs, (single, full), budget, &control);
-        let mixed = mixes.into_iter().map(|stock| nested(stock).0).fold(single, f64::min);
+        let mixed = mixes.into_iter().map(|mix| mix.cost).fold(single, f64::min);
         (single, mixed, needs.least_cost(mixed))
     }
 
@@ -200,7 +247,7 @@ mod tests {
     }
 
     /// Boards of 5, 6 and 9 ft at 6, 7 and 10 for 20 lengths of 2 ft, 10 of 3 and 20 of 4: a worked example of texts on column
-    /// generation with several stock lengths (from memory). The exact method gives 170; 150 ft by area cost 167 at least.
+    /// generation with several stock lengths (from memory). The exact method gives 170, and so does the bound.
     #[test]
     fn lengths_from_several_boards_come_near_the_optimum() {
         let strips = Strips {
@@ -211,6 +258,7 @@ mod tests {
         // Measured: 175, as from one length alone. The nest fills sheets without looking at what each costs.
         let (single, mixed, bound) = found(&strips, 2000);
         assert!(mixed <= single && (170.0..=175.0).contains(&mixed), "{mixed}");
-        assert!((bound - 167.0).abs() < 1e-9, "{bound}");
+        // By area alone 167; no cutting of boards for less than 170 shares the lengths out.
+        assert!((bound - 170.0).abs() < 1e-9, "{bound}");
     }
 }

@@ -10,9 +10,11 @@
 //!    tabs hang on no clamped skeleton are planned again on the real skeleton (`mend`); if a copy finds no
 //!    stock for its tabs, the nest again with a web round it. The best layout is kept (`rank`).
 //! 4. The order of cut, the simulated cut, soft landings and loose parts (`soft`, `settle`).
-//! 5. The whole layout must pass `verify` but for the faults that it lists itself; parts that are refused are taken out and
+//! 5. Spares of fragile parts where they cost nothing (`spare_copies`).
+//! 6. The whole layout must pass `verify` but for the faults that it lists itself; parts that are refused are taken out and
 //!    listed (`refused`).
 
+mod area_packing;
 mod attempt;
 #[cfg(test)]
 mod by_hand;
@@ -41,6 +43,7 @@ mod sides;
 #[cfg(test)]
 mod small_job;
 mod soft;
+mod spare_copies;
 mod stand_off;
 mod stock_bound;
 mod stock_race;
@@ -49,7 +52,7 @@ mod unmet;
 
 pub use group_task::{Effort, GroupProgress, Watch};
 pub use members::{PartHold, part_hold};
-pub use offcuts::offcuts;
+pub use offcuts::{offcuts, slug};
 pub use offer::{Offer, Size, offers, price};
 pub use required::{Required, asked_of};
 pub use sheet_cut::sheet_cut;
@@ -70,6 +73,7 @@ use group_task::GroupTask;
 use members::{Member, members};
 use rayon::prelude::*;
 use sides::best_members;
+use spare_copies::add_spares;
 use std::sync::OnceLock;
 use std::sync::atomic::Ordering;
 use std::time::Instant;
@@ -127,7 +131,11 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
     let share = Effort { time: left, ..*effort };
     let groups: Vec<GroupMade> = begun
         .into_par_iter()
-        .map(|(task, nest, first)| task.make(job, nest, first, &share, watch))
+        .map(|(task, nest, first)| {
+            let mut made = task.make(job, nest, first, &share, watch);
+            add_spares(&mut made, job, (task.group, &task.members), watch.stop);
+            made
+        })
         .collect();
     finished(job, groups)
 }

@@ -10,11 +10,15 @@ const HALF_WIDTH: f64 = 19.5;
 
 /// What is left of the sheets, in their order; boards sold by length leave nothing.
 pub fn offcuts(layout: &Layout) -> Vec<Offcut> {
-    let slug: String = layout.title.to_lowercase();
-    let words: Vec<&str> =
-        slug.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).collect();
     let sheets = layout.sheets.iter().filter(|s| !s.open_length);
-    sheets.flat_map(|sheet| of_sheet(sheet, &words.join("-"))).collect()
+    sheets.flat_map(|sheet| of_sheet(sheet, &slug(&layout.title))).collect()
+}
+
+/// A job's title as names of its remnants begin with it: `desk-toy`.
+pub fn slug(title: &str) -> String {
+    let title = title.to_lowercase();
+    let words = title.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty());
+    words.collect::<Vec<_>>().join("-")
 }
 
 fn of_sheet(sheet: &Sheet, title: &str) -> Vec<Offcut> {

@@ -130,7 +130,12 @@ pub(super) fn bare_sheet(job: &Job, group: &Group, id: String, outline: Ring) ->
     }
 }
 
-fn placed_part(job: &Job, member: &Member, stock: &Stock, placed: &Placed) -> PlacedPart {
+pub(super) fn placed_part(
+    job: &Job,
+    member: &Member,
+    stock: &Stock,
+    placed: &Placed,
+) -> PlacedPart {
     let (part, pose) = (member.part, &placed.pose);
     // Taken back from the file's own numbers, so that a reader's sine and cosine meet ours.
     let shape = pose.apply_shape(&part.shape);

@@ -54,7 +54,7 @@ fn part_of(part: &Part, group: &Group) -> AskedPart {
         material: group.material.name.clone(),
         thickness: group.thickness,
         copies: part.quantity,
-        spares: part.spares,
+        spares: part.spares + usize::from(part.spare_if_free),
         mirror: part.mirror,
         grain: grain_of(part, group),
         pins: part.pins.clone(),

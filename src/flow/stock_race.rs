@@ -103,6 +103,8 @@ struct Runner {
     /// The group alone, on the stock of this choice.
     job: Job,
     row: CompareRow,
+    /// Whether the race found it, from several sizes.
+    is_mix: bool,
 }
 
 impl Race<'_> {
@@ -112,7 +114,7 @@ impl Race<'_> {
         let first = |offer: &Offer| {
             let job = with_stock(self.job, self.group, offer.stock.clone());
             let row = row_of_nest(&job, &held, &self.nested(&job, &held, FIRST).1);
-            Runner { job, row }
+            Runner { job, row, is_mix: false }
         };
         let mut field: Vec<Runner> = offers.par_iter().map(first).collect();
         (self.watch.step)(RaceStep::First(&self.table(&field, None)));
@@ -129,6 +131,17 @@ impl Race<'_> {
         }
         (self.watch.step)(RaceStep::Nested { choices: field.len() });
         self.make(&mut field, &held)?;
+        // Other mixes are told only where none went the whole way.
+        let by = self.by(&field);
+        let mut best: Option<usize> = None;
+        for (i, r) in field.iter().enumerate().filter(|(_, r)| r.is_mix) {
+            if best.is_none_or(|b| by.is_less(&r.row, &field[b].row)) {
+                best = Some(i);
+            }
+        }
+        let told = |i: usize, r: &Runner| !r.is_mix || r.row.made || best == Some(i);
+        let field: Vec<Runner> =
+            field.into_iter().enumerate().filter(|(i, r)| told(*i, r)).map(|r| r.1).collect();
         Ok(self.table(&field, bound))
     }
 
@@ -178,10 +191,10 @@ impl Race<'_> {
             let moves = self.effort.moves.map_or(TRIAL, |m| m.min(TRIAL));
             let budget = self.budget(Some(moves), MIXES, 8);
             let control = Control { stop: self.watch.stop, progress: None };
-            for stock in mixes(&task, &needs, (known, full), budget, &control) {
-                let job = with_stock(self.job, self.group, stock);
-                let nested = self.nested(&job, held, budget).1;
-                field.push(Runner { row: row_of_nest(&job, held, &nested), job });
+            for mix in mixes(&task, &needs, (known, full), budget, &control) {
+                let job = with_stock(self.job, self.group, mix.stock);
+                let row = row_of_nest(&job, held, &mix.nested);
+                field.push(Runner { row, job, is_mix: true });
             }
         }
         all.then_some(bound)
@@ -286,9 +299,12 @@ fn row_of_nest(job: &Job, held: &[Member], nested: &Nested) -> CompareRow {
     let placed: usize = nested.sheets.iter().map(|s| s.placed.len()).sum();
     let waste = [waste_percent(parts, area), waste_percent(parts + kept, area)];
     let figures = Figured { waste, price: cost, placed, unplaced };
+    let refused = held.iter().filter(|m| m.refused.is_some()).map(|m| &m.part.name);
+    let left = nested.unplaced.iter().map(|u| &held[u.part].part.name).chain(refused);
+    let left_over = once_each(left);
     let sheets = sheets_of(job, group, held, nested);
     let drawn = sheets.iter().map(|laid| SmallSheet::of(&laid.sheet)).collect();
-    CompareRow { drawn, ..row(group, &used, figures) }
+    CompareRow { drawn, left_over, ..row(group, &used, figures) }
 }
 
 /// The row of a finished layout.
@@ -305,8 +321,22 @@ fn row_of(group: &Group, layout: &Layout) -> CompareRow {
     let times = layout.cut_times.iter().map(|t| t.time);
     let time = times.reduce(|a: CutTime, b| a + b);
     let faults = layout.faults.len();
+    let first_fault = layout.faults.first().cloned();
+    let left_over = once_each(layout.unplaced.iter().map(|u| &u.part));
     let drawn = layout.sheets.iter().map(SmallSheet::of).collect();
-    CompareRow { time, faults, made: true, drawn, ..row(group, &used, figures) }
+    let row = row(group, &used, figures);
+    CompareRow { time, faults, first_fault, left_over, made: true, drawn, ..row }
+}
+
+/// The names in their order, each once.
+fn once_each<'a>(names: impl Iterator<Item = &'a String>) -> Vec<String> {
+    let mut once: Vec<String> = vec![];
+    for name in names {
+        if !once.contains(name) {
+            once.push(name.clone());
+        }
+    }
+    once
 }
 
 /// What a layout comes to.
@@ -344,7 +374,9 @@ fn row(group: &Group, used: &[usize], figures: Figured) -> CompareRow {
         price_per_part: price.filter(|_| placed > 0).map(|p| p / placed as f64),
         time: None,
         unplaced,
+        left_over: vec![],
         faults: 0,
+        first_fault: None,
         made: false,
         drawn: vec![],
     }

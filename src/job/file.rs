@@ -25,6 +25,8 @@ pub struct JobFile {
     pub web: Option<Length>,
     /// The machine's bed, length by width; any stock is taken if absent.
     pub bed: Option<SizeText>,
+    /// Extra copies of parts of which nothing else says it.
+    pub spares: Option<Spares>,
     /// Folders of remnants, whose lists of stock come before the job's own.
     pub stock_from: Option<Names>,
     /// `rounded`: inside corners may keep the bit's radius, including those of joints and sharp clefts.
@@ -180,6 +182,8 @@ pub struct StockTable {
     /// Whether it is used up: it is then no stock.
     #[serde(default)]
     pub used: bool,
+    /// The day on which a remnant was left.
+    pub date: Option<toml::value::Datetime>,
     /// Price of one piece, or of a metre of open length.
     pub price: Option<f64>,
     /// Distance that parts keep from the edge; 6 mm if absent.
@@ -221,7 +225,7 @@ pub struct DrawingTable {
     /// Factor on the number of drawn copies; 1 if absent.
     pub quantity: Option<usize>,
     /// Extra copies of each part.
-    pub spares: Option<usize>,
+    pub spares: Option<Spares>,
     /// `strong` (if absent), `x`, `y`, degrees, or `any`.
     pub grain: Option<Angle>,
     /// Greatest angle off the grain, degrees; 0 if absent.
@@ -248,7 +252,7 @@ pub struct PartTable {
     /// Copies to make.
     pub quantity: Option<usize>,
     /// Extra copies.
-    pub spares: Option<usize>,
+    pub spares: Option<Spares>,
     /// Direction of the grain, as in the drawing's table.
     pub grain: Option<Angle>,
     /// Grain tolerance, degrees.
@@ -314,6 +318,24 @@ impl<'de> Deserialize<'de> for Names {
             }
         }
         d.deserialize_any(Listed)
+    }
+}
+
+/// Extra copies: a number or a word.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Spares {
+    /// So many of each part.
+    Number(f64),
+    /// `auto` or `off`.
+    Word(String),
+}
+
+impl<'de> Deserialize<'de> for Spares {
+    fn deserialize<D: serde::Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+        super::length::number_or_text(d, "a number or a word").map(|value| match value {
+            super::length::Value::Number(number) => Spares::Number(number),
+            super::length::Value::Text(word) => Spares::Word(word),
+        })
     }
 }
 

@@ -20,6 +20,8 @@ pub struct Part {
     pub quantity: usize,
     /// Extra copies, placed when there is room.
     pub spares: usize,
+    /// Whether another copy is welcome where it costs nothing, should the part be fragile.
+    pub spare_if_free: bool,
     /// Which of its own directions runs with the grain.
     pub grain: Grain,
     /// Greatest angle between that direction and the grain, radians.

@@ -1,7 +1,7 @@
 //! The parts of a job, from its drawings and the job file's tables.
 
 use super::checker::Checker;
-use super::file::{Angle, DrawingTable, JobFile, PartTable, PinTable, nearest};
+use super::file::{Angle, DrawingTable, JobFile, PartTable, PinTable, Spares, nearest};
 use super::holding::HoldBy;
 use super::issue::IssueKind;
 use super::part::{Grain, Part};
@@ -47,7 +47,9 @@ impl Checker {
             let pins = over.map_or(vec![], |o| self.pins(&place, &o.pin));
             let drawn_copies = drawn.copies.saturating_mul(table.quantity.unwrap_or(1));
             let quantity = over.and_then(|o| o.quantity).unwrap_or(drawn_copies);
-            let spares = over.and_then(|o| o.spares).or(table.spares).unwrap_or(0);
+            let wish = over.and_then(|o| o.spares.as_ref()).or(table.spares.as_ref());
+            let wish = wish.or(file.spares.as_ref());
+            let (spares, spare_if_free) = self.spares(&place, wish);
             self.copies(&place, quantity, spares, pins.len());
             parts.push(Part {
                 name: drawn.name.clone(),
@@ -56,6 +58,7 @@ impl Checker {
                 features: self.deep(&place, &drawn.features, thickness, file, over),
                 quantity,
                 spares,
+                spare_if_free,
                 grain: self.grain(&place, grain),
                 grain_tolerance: self.tolerance(&place, tolerance),
                 mirror: over.and_then(|o| o.mirror).unwrap_or(table.mirror),
@@ -70,6 +73,27 @@ impl Checker {
             });
         }
         parts
+    }
+
+    /// What `spares` says: so many copies, and whether one more is welcome where it costs nothing.
+    fn spares(&mut self, place: &str, wish: Option<&Spares>) -> (usize, bool) {
+        match wish {
+            None => (0, false),
+            Some(Spares::Word(word)) if word == "auto" => (0, true),
+            Some(Spares::Word(word)) if word == "off" => (0, false),
+            Some(Spares::Number(n)) if *n >= 0.0 && n.fract() == 0.0 && *n < 1e9 => {
+                (*n as usize, false)
+            }
+            Some(other) => {
+                let (key, known) = ("spares", &["a whole number", "auto", "off"][..]);
+                let written = match other {
+                    Spares::Word(word) => word.clone(),
+                    Spares::Number(number) => number.to_string(),
+                };
+                self.fault(place, IssueKind::NotOneOf { key, known, written: Some(written) });
+                (0, false)
+            }
+        }
     }
 
     /// What `method` says.

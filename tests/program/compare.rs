@@ -214,6 +214,8 @@ fn one_thing_is_changed_at_a_time() {
         "of the other bit it is told that nothing is left to cut"
     );
     assert_eq!(vary("web").len(), 3);
+    assert_eq!(vary("hang"), [row("hang on parts: panel", 0), row("hang on stock: panel", 0)]);
+    assert_eq!(vary("method"), ["skin", "tabs", "tape"].map(|m| row(&format!("{m}: panel"), 0)));
 }
 
 /// The page and the comparison give one price for the same sheets.

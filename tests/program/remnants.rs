@@ -54,7 +54,7 @@ fn a_series_of_jobs_lives_on_what_the_first_has_left() {
     assert_eq!(list().matches("[[stock]]").count(), 1, "{}", list());
     let left = "first-birch-plywood-4mm-1-left-1";
     assert!(list().contains(left) && !list().contains("used = true"), "{}", list());
-    let labels = fs::read_to_string(folder.join("shop/labels.html")).expect("labels");
+    let labels = fs::read_to_string(folder.join("shop/labels-first.html")).expect("labels");
     assert!(labels.contains(left) && labels.contains("birch plywood, 4 mm"), "{labels}");
     for (name, bars) in [("second", 3), ("third", 1)] {
         job(folder, name, bars, "stock-from = \"shop\"\n");
@@ -101,4 +101,60 @@ fn the_drawing_of_a_remnant_is_what_is_free() {
     let remnant: f64 =
         ring.iter().zip(next).map(|(p, q)| p[0] * q[1] - q[0] * p[1]).sum::<f64>().abs() / 2.0;
     assert!(area > 1.1 * remnant, "{area} mm² about it, {remnant} mm² the rectangle");
+}
+
+/// Four bars and three tags of 40 x 18 mm. With `spares = "auto"` the tags, less than 25 mm wide, get a spare where it costs nothing: the
+/// sheets, their remnants and every part asked for are byte for byte what they are without it, and the layout passes the check with
+/// its job. Of a panel of 420 x 200 mm all that is free is a remnant: there is none.
+#[test]
+fn a_spare_takes_nothing_from_what_is_there_without_it() {
+    for (panel, expected) in [("400x200", &[("tag", 4)][..]), ("420x200", &[])] {
+        spares_on(panel, expected);
+    }
+}
+
+/// The spares that a panel of that size gets.
+fn spares_on(panel: &str, expected: &[(&str, u64)]) {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    let made = |name: &str, head: &str| {
+        job(folder, name, 4, head);
+        let tag = r##"<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40">
+            <rect id="tag" x="5" y="5" width="40" height="18" fill="none" stroke="#000"/></svg>"##;
+        fs::write(folder.join("tag.svg"), tag).expect("the drawing is written");
+        let file = folder.join(format!("{name}.toml"));
+        let text = fs::read_to_string(&file).expect("the job");
+        let tags = "[[drawing]]\nfile = \"tag.svg\"\nmaterial = \"birch plywood\"\nthickness = 4\nquantity = 3\ngrain = \"x\"\n";
+        fs::write(&file, text.replace("500x200", panel) + tags).expect("the job is written");
+        nest(folder, name)
+    };
+    let (plain, mut with) = (made("plain", ""), made("with", "spares = \"auto\"\n"));
+    let layout = "out-with/layout.json";
+    good(folder, &["check", layout, "--job", "with.toml"]);
+    let mut spares = vec![];
+    for (plain, with) in plain["sheets"]
+        .as_array()
+        .expect("sheets")
+        .iter()
+        .zip(with["sheets"].as_array_mut().expect("sheets"))
+    {
+        assert_eq!(plain["remnants"], with["remnants"]);
+        assert_eq!(plain["outline"], with["outline"]);
+        assert_eq!(plain["cut"], with["cut"]);
+        let parts = with["parts"].as_array_mut().expect("parts");
+        spares.extend(parts.iter().filter(|p| p["spare"] == true).cloned());
+        parts.retain(|p| p["spare"] == false);
+        let asked = plain["parts"].as_array().expect("parts");
+        assert_eq!(parts.len(), asked.len());
+        assert!(asked.iter().all(|p| parts.contains(p)), "{parts:?}");
+    }
+    let told: Vec<(&str, u64)> = spares
+        .iter()
+        .map(|s| (s["part"].as_str().expect("a name"), s["copy"].as_u64().expect("a number")))
+        .collect();
+    assert_eq!(told, expected, "{panel}");
+    let svg = fs::read_dir(folder.join("out-with")).expect("files").filter_map(Result::ok);
+    let svg = svg.map(|f| f.path()).filter(|p| p.extension().is_some_and(|e| e == "svg"));
+    let drawn: String = svg.map(|p| fs::read_to_string(p).expect("a drawing")).collect();
+    assert_eq!(drawn.contains("tag 4 (spare)"), !expected.is_empty());
 }

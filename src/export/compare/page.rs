@@ -5,6 +5,7 @@ use super::row::{CompareRow, GroupTable, SmallSheet};
 use super::verdict::verdict;
 use crate::export::markup::{escape, ring_data};
 use crate::export::words::{count, percent, range_of_time};
+use crate::units::Units;
 use std::fmt::Write;
 
 /// Width of the widest sheet of a group, pixels.
@@ -16,7 +17,7 @@ const KEPT: &str = "#b9cba0";
 const LOST: &str = "#fdfbf6";
 
 /// The comparison of a job as HTML: one file, no scripts, the same bytes for the same tables.
-pub fn compare_page(title: &str, tables: &[GroupTable], by: By) -> String {
+pub fn compare_page(title: &str, tables: &[GroupTable], by: By, units: Units) -> String {
     let mut tables = tables.to_vec();
     placed_in_order(&mut tables, by);
     let title = escape(if title.is_empty() { "Job" } else { title });
@@ -28,20 +29,20 @@ pub fn compare_page(title: &str, tables: &[GroupTable], by: By) -> String {
         include_str!("../report/page.css"),
     );
     for table in &tables {
-        group(&mut out, table, by);
+        group(&mut out, table, by, units);
     }
     out.push_str("</main>\n</body>\n</html>\n");
     out
 }
 
-fn group(out: &mut String, table: &GroupTable, by: By) {
+fn group(out: &mut String, table: &GroupTable, by: By, units: Units) {
     let parts = count(table.parts, "part");
     let _ = writeln!(
         out,
         "<section class=\"quiet\">\n<h2>{} <small>{parts}</small></h2>",
         escape(&table.group)
     );
-    for line in verdict(table, by) {
+    for line in verdict(table, by, units) {
         let _ = writeln!(out, "<p>{}</p>", escape(&line));
     }
     let _ = writeln!(

@@ -1,7 +1,7 @@
 //! A group of the job on one choice of stock.
 
 use crate::geometry::{Ring, Shape};
-use crate::layout::{CutTime, Sheet};
+use crate::layout::{CutTime, Fault, Sheet};
 
 /// A group of the job with every choice of stock that was tried.
 #[derive(Debug, Clone, PartialEq, serde::Serialize)]
@@ -40,8 +40,12 @@ pub struct CompareRow {
     pub time: Option<CutTime>,
     /// Copies that found no place.
     pub unplaced: usize,
+    /// The parts that they are copies of.
+    pub left_over: Vec<String>,
     /// Faults that keep a sheet from being cut as it is.
     pub faults: usize,
+    /// The first of them.
+    pub first_fault: Option<Fault>,
     /// Whether its tabs and its cut are planned; if not, its figures are those of its nest alone.
     pub made: bool,
     /// Its sheets, for the page.

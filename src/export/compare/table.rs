@@ -5,19 +5,20 @@ use super::row::{CompareRow, GroupTable};
 use super::verdict::verdict;
 use crate::export::columns::{Align, columns, wrap};
 use crate::export::words::{count, percent, range_of_time};
+use crate::units::Units;
 
 /// Letters in a bar.
 const BAR: f64 = 20.0;
 
 /// One table for each group, its rows in the order asked for, and below it which is best and why.
-pub fn compare_table(tables: &[GroupTable], by: By) -> String {
+pub fn compare_table(tables: &[GroupTable], by: By, units: Units) -> String {
     let mut tables = tables.to_vec();
     placed_in_order(&mut tables, by);
-    let text: Vec<String> = tables.iter().map(|t| group_table(t, by)).collect();
+    let text: Vec<String> = tables.iter().map(|t| group_table(t, by, units)).collect();
     text.join("\n")
 }
 
-fn group_table(table: &GroupTable, by: By) -> String {
+fn group_table(table: &GroupTable, by: By, units: Units) -> String {
     let heads = [
         "",
         "stock",
@@ -51,7 +52,7 @@ fn group_table(table: &GroupTable, by: By) -> String {
     let sides = [Left, Left, Right, Right, Right, Right, Right, Right, Left, Left];
     let mut out = format!("{}: {}\n", table.group, count(table.parts, "part"));
     out += &columns(&sides, &cells);
-    for line in verdict(table, by) {
+    for line in verdict(table, by, units) {
         wrap(&line, 110, [2, 4]).into_iter().for_each(|l| out += &(l + "\n"));
     }
     out
@@ -100,7 +101,9 @@ mod tests {
             price_per_part: price.map(|p| p / 8.0),
             time: Some(CutTime { least_min: 61.0, most_min: 90.4 }),
             unplaced,
+            left_over: vec![],
             faults: 0,
+            first_fault: None,
             made: true,
             drawn: vec![],
         }
@@ -128,13 +131,13 @@ walnut-6mm: 8 parts
         let squeezed = |text: &str| -> Vec<String> {
             text.lines().map(|l| l.split_whitespace().collect::<Vec<_>>().join(" ")).collect()
         };
-        assert_eq!(squeezed(&compare_table(&tables, By::Cost)), squeezed(expected));
-        let by_waste = compare_table(&tables, By::Waste);
+        assert_eq!(squeezed(&compare_table(&tables, By::Cost, Units::Mm)), squeezed(expected));
+        let by_waste = compare_table(&tables, By::Waste, Units::Mm);
         assert!(
             by_waste.contains("Best by waste: 600x300, 31.2 %. Next is 1200x300, 40.0 %."),
             "{by_waste}"
         );
-        assert_eq!(compare_table(&[], By::Waste), "");
+        assert_eq!(compare_table(&[], By::Waste, Units::Mm), "");
     }
 
     #[test]
@@ -142,12 +145,14 @@ walnut-6mm: 8 parts
         let tie = compare_table(
             &table(vec![row("a", 2, 40.0, Some(60.0), 0), row("b", 1, 40.0, Some(60.0), 0)]),
             By::Cost,
+            Units::Mm,
         );
         assert!(tie.contains("1 =  a") && tie.contains("1 =  b"), "{tie}");
         assert!(tie.contains("a and b tie: 60.00, and 20.0 % waste after remnants. Of these, b has the fewest sheets (1)."), "{tie}");
         let close = compare_table(
             &table(vec![row("a", 2, 40.0, Some(60.0), 0), row("b", 1, 30.0, Some(60.0), 0)]),
             By::Cost,
+            Units::Mm,
         );
         let why = "Best by cost: b. It costs 60.00, as a does, and wastes less after remnants: 15.0 % instead of 20.0 %.";
         assert!(close.contains(why), "{close}");

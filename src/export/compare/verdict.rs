@@ -2,11 +2,14 @@
 
 use super::order::By;
 use super::row::{CompareRow, GroupTable};
+use crate::export::faults::fault_words;
 use crate::export::words::{count, percent};
+use crate::units::Units;
 
 /// Sentences about a group whose rows are in order.
-pub(super) fn verdict(table: &GroupTable, by: By) -> Vec<String> {
+pub(super) fn verdict(table: &GroupTable, by: By, units: Units) -> Vec<String> {
     let mut lines = vec![best(table, by)];
+    lines.extend(table.rows.iter().filter_map(|r| wrong(r, units)));
     let least = table.rows.iter().filter(|r| r.is_whole()).filter_map(|r| r.price);
     let least = least.fold(f64::INFINITY, f64::min);
     if let Some(bound) = table.least_cost.filter(|_| least.is_finite()) {
@@ -44,6 +47,25 @@ fn best(table: &GroupTable, by: By) -> String {
         ([best], Some(next)) => against(best, next, by, table.parts),
         (tied, _) => tie(tied, by),
     }
+}
+
+/// Why a row has no place.
+fn wrong(row: &CompareRow, units: Units) -> Option<String> {
+    let mut said = vec![];
+    if !row.left_over.is_empty() {
+        said.push(format!(
+            "left over: {} ({})",
+            count(row.unplaced, "part"),
+            row.left_over.join(", ")
+        ));
+    }
+    if let Some(fault) = &row.first_fault {
+        said.push(fault_words(fault, units));
+    }
+    if row.faults > 1 {
+        said.push(format!("{} more", count(row.faults - 1, "fault")));
+    }
+    (!said.is_empty()).then(|| format!("{}: {}.", row.stock, said.join("; ")))
 }
 
 fn other_sizes() -> &'static str {

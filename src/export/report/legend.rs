@@ -1,7 +1,8 @@
 //! What the marks on a sheet's picture mean: those that occur.
 
 use super::given::Report;
-use super::marks::{FeatureLook, TAPE, TAPED, WASTE, clamp_look, feature_look};
+use super::marks::{FeatureLook, SPARE, TAPE, TAPED, WASTE, clamp_look, feature_look};
+use super::tone::tone;
 use crate::export::words;
 use crate::layout::{FeatureKind, Sheet};
 use crate::units::Units;
@@ -40,6 +41,14 @@ pub fn legend(report: &Report, i: usize) -> String {
         );
         mark(&shape, "strip that gives way: tape under it");
         mark(&spot(TAPED, "t1"), "number of such a strip: see below");
+    }
+    if sheet.parts.iter().any(|p| p.spare) {
+        let (part, veil) = (tone(sheet).part, SPARE);
+        let shape = format!(
+            "<rect width=\"18\" height=\"10\" fill=\"{part}\"/>\
+             <rect width=\"18\" height=\"10\" {veil} stroke=\"#fdfbf6\" stroke-dasharray=\"3 2\"/>"
+        );
+        mark(&shape, "spare");
     }
     if report.faults(i).next().is_some() {
         mark(&spot("#c0392b", "1"), "fault: see below");

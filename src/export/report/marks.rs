@@ -2,6 +2,8 @@
 
 use crate::layout::FeatureKind;
 
+/// The veil over a spare.
+pub const SPARE: &str = "fill=\"#fdfbf6\" fill-opacity=\"0.55\"";
 /// Where tape goes: light on dark stock, edged on light.
 pub const TAPE: &str = "#f2c230";
 

@@ -1,7 +1,7 @@
 //! The picture of a sheet: drawn once as a group, shown small and large by reference to it.
 
 use super::given::Report;
-use super::marks::{TAPE, clamp_look, feature_look};
+use super::marks::{SPARE, TAPE, clamp_look, feature_look};
 use super::strips;
 use super::tone::{hatches, patterns, tone};
 use crate::export::lines::SheetCut;
@@ -51,6 +51,12 @@ fn sheet_group(sheet: &Sheet, cut: &SheetCut, n: usize, unit: f64) -> String {
         tone.part,
         number(0.8 * unit),
     );
+    // A spare is paler, in broken lines.
+    for part in sheet.parts.iter().filter(|p| p.spare) {
+        let d = data(std::iter::once(&part.outline).chain(&part.openings));
+        let lines = stroke("#fdfbf6", 1.2, &[4.0, 3.0], unit);
+        let _ = write!(out, "\n<path d=\"{d}\" fill-rule=\"evenodd\" {SPARE} {lines}/>");
+    }
     for part in &sheet.parts {
         part.features.iter().for_each(|f| feature(&mut out, part, f, unit));
     }

@@ -47,6 +47,25 @@ pub const JOB: &[Row] = &[
         job("7in").refused(&["not a size"]);
         job("0x5in").refused(&["above zero"]);
     }),
+    ("spares", || {
+        // The plate of 60 x 20 mm is less than 25 mm wide: fragile enough for a spare. On 100 x 66 mm there is room for one more, and none for a
+        // remnant (40 mm wide at least).
+        let spares = |head: &str| {
+            let job = Case::default().sheet("100x66", 5.0, "").part("pin = [{ x = 18, y = 7 }]\n");
+            let run = job.head(head).nest().good();
+            (run.parts().iter().filter(|p| p["spare"] == true).count(), run)
+        };
+        let (none, plain) = spares("");
+        let (one, run) = spares("spares = 'auto'\n");
+        assert_eq!((none, one), (0, 1), "{}", run.out);
+        assert_eq!(run.sheet()["remnants"], plain.sheet()["remnants"]);
+        assert_eq!(spares("spares = 'off'\n").0, 0);
+        assert_eq!(spares("spares = 1\n").0, 1);
+        for wrong in ["-1", "1.5", "'some'"] {
+            let job = Case::default().head(&format!("spares = {wrong}\n")).nest();
+            job.refused(&["spares must be a whole number, auto or off"]);
+        }
+    }),
     ("stock-from", || {
         // A folder with one remnant of 80 x 40 mm, and one that is used up: the plate goes on the first, and the sheet stays whole.
         let list = "[[stock]]\nname = 'gone'\nmaterial = 'hard maple'\nthickness = '6mm'\nsize = '80x40mm'\nused = true\n\

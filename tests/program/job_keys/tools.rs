@@ -160,6 +160,11 @@ pub const STOCK: &[Row] = &[
         assert_eq!(job("used = false\n").good().placed(), 1);
         assert_eq!(job("used = true\n").no().placed(), 0);
     }),
+    ("[[stock]] date", || {
+        let job = |more: &str| Case::default().stock(more).nest();
+        assert_eq!(job("date = 2026-11-28\n").good().placed(), 1);
+        job("date = 2026-13-28\n").refused(&["13"]);
+    }),
     ("[[stock]] price", || {
         let run = Case::default().stock("price = 12.5\n").nest().good();
         assert!(run.page.contains("<dt>stock price</dt><dd>12.50</dd>"));

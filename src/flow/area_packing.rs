@@ -1,0 +1,132 @@
+//! Whether parts can be shared out among sheets at all, by area: cutting stock in one dimension, with areas for lengths.
+//!
+//! No sheet holds more area than it has room for, whatever the shapes; so parts that cannot be shared out by area cannot be laid.
+//! For strips as wide as their boards this is the problem itself. The sheets are filled one after the other, each with a set of
+//! parts to which no other part can be added; what is left is remembered, so that no state is looked at twice (dynamic programming
+//! over the numbers left, as for knapsacks: Kellerer, Pferschy & Pisinger, *Knapsack Problems*, 2004, from memory).
+
+use std::collections::BTreeSet;
+
+/// Copies of a part.
+#[derive(Debug, Clone)]
+pub(super) struct Claim {
+    /// Area that a copy needs, mm².
+    pub area: f64,
+    /// The stocks that it fits on.
+    pub fits: Vec<bool>,
+    pub copies: usize,
+}
+
+/// What the areas are compared to, mm².
+const EPS: f64 = 1e-6;
+
+/// Whether these numbers of sheets, with such room each, may hold all copies; `true` too where that takes more than the steps
+/// left, which count down.
+pub(super) fn may_share_out(
+    claims: &[Claim],
+    room: &[f64],
+    counts: &[usize],
+    steps: &mut usize,
+) -> bool {
+    // Large sheets first: what lies on them is decided while there is most choice.
+    let mut sheets: Vec<usize> =
+        counts.iter().enumerate().flat_map(|(stock, n)| vec![stock; *n]).collect();
+    sheets.sort_by(|a, b| room[*b].total_cmp(&room[*a]).then(a.cmp(b)));
+    let left = claims.iter().map(|c| c.copies).collect();
+    Sharing { claims, room, sheets, failed: BTreeSet::new(), steps }.fill(0, left)
+}
+
+struct Sharing<'a> {
+    claims: &'a [Claim],
+    room: &'a [f64],
+    /// The stock of each sheet.
+    sheets: Vec<usize>,
+    /// Sheets filled and copies left from which there is no way on.
+    failed: BTreeSet<(usize, Vec<usize>)>,
+    steps: &'a mut usize,
+}
+
+impl Sharing<'_> {
+    /// Whether the sheets from this one on may hold the copies left.
+    fn fill(&mut self, sheet: usize, left: Vec<usize>) -> bool {
+        if left.iter().all(|n| *n == 0) || *self.steps == 0 {
+            return true;
+        }
+        *self.steps -= 1;
+        let rooms: f64 = self.sheets[sheet..].iter().map(|&s| self.room[s]).sum();
+        let needed: f64 = self.claims.iter().zip(&left).map(|(c, n)| c.area * *n as f64).sum();
+        if needed > rooms + EPS || self.failed.contains(&(sheet, left.clone())) {
+            return false;
+        }
+        let room = self.room[self.sheets[sheet]];
+        if self.with(sheet, 0, room, &mut left.clone()) {
+            return true;
+        }
+        self.failed.insert((sheet, left));
+        false
+    }
+
+    /// The same, of the sheet so much room and of the parts those from `kind` on still to be decided.
+    fn with(&mut self, sheet: usize, kind: usize, room: f64, left: &mut Vec<usize>) -> bool {
+        if *self.steps == 0 {
+            return true;
+        }
+        *self.steps -= 1;
+        let stock = self.sheets[sheet];
+        let fits = |c: &Claim| c.fits[stock];
+        let Some(claim) = self.claims.get(kind) else {
+            // One more that fits never hurts: such a set stands for this one.
+            let more = self.claims.iter().zip(&*left);
+            let full = more.filter(|(c, n)| **n > 0 && fits(c)).all(|(c, _)| c.area > room + EPS);
+            return full && self.fill(sheet + 1, left.clone());
+        };
+        let most = match fits(claim) {
+            true if claim.area > 0.0 => {
+                left[kind].min(((room + EPS) / claim.area).floor().max(0.0) as usize)
+            }
+            true => left[kind],
+            false => 0,
+        };
+        for n in (0..=most).rev() {
+            left[kind] -= n;
+            let found = self.with(sheet, kind + 1, room - claim.area * n as f64, left);
+            left[kind] += n;
+            if found {
+                return true;
+            }
+        }
+        false
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn claims(all: &[(f64, usize)]) -> Vec<Claim> {
+        let claim = |&(area, copies): &(f64, usize)| Claim { area, fits: vec![true; 2], copies };
+        all.iter().map(claim).collect()
+    }
+
+    /// By hand: three of 6 go on two sheets of 10 by area (18 of 20), but each sheet takes one; 7, 5, 4 and 3 go on 10 and 9 as
+    /// 7 + 3 and 5 + 4, and on 11 and 8 as 7 + 4 and 5 + 3; 7, 5, 5 and 2 go on 10 and 9 as 5 + 5 and 7 + 2, but not on 11 and 8,
+    /// of which all 19 would be needed: no sum is 8.
+    #[test]
+    fn what_cannot_be_shared_out_is_found() {
+        let of = |all: &[(f64, usize)], room: [f64; 2], counts: [usize; 2]| {
+            may_share_out(&claims(all), &room, &counts, &mut 10_000)
+        };
+        assert!(!of(&[(6.0, 3)], [10.0, 9.0], [2, 0]));
+        assert!(of(&[(6.0, 3)], [10.0, 9.0], [2, 1]));
+        let four = [(7.0, 1), (5.0, 1), (4.0, 1), (3.0, 1)];
+        assert!(of(&four, [10.0, 9.0], [1, 1]) && of(&four, [11.0, 8.0], [1, 1]));
+        assert!(of(&[(7.0, 1), (5.0, 2), (2.0, 1)], [10.0, 9.0], [1, 1]));
+        assert!(!of(&[(7.0, 1), (5.0, 2), (2.0, 1)], [11.0, 8.0], [1, 1]));
+        // What fits on one stock only is not put on the other.
+        let mut only = claims(&[(6.0, 2)]);
+        only[0].fits = vec![true, false];
+        assert!(!may_share_out(&only, &[10.0, 9.0], &[1, 1], &mut 100));
+        // Without steps nothing is ruled out.
+        assert!(may_share_out(&claims(&[(6.0, 3)]), &[10.0, 9.0], &[2, 0], &mut 0));
+    }
+}
