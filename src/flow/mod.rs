@@ -169,14 +169,21 @@ fn finished(job: &Job, groups: Vec<GroupMade>) -> Result<Made, NotVerified> {
 fn checked(job: &Job, mut made: Made) -> Result<Made, NotVerified> {
     let required = Required::of(job);
     let rules = required.rules();
-    told_of_itself(job, &mut made);
-    let mut problems = unsaid(&made.layout, &rules);
-    if !problems.is_empty() && refused::take_out(&mut made.layout, &mut made.cuts, &problems) {
+    // Each round has more sheets on tape, or fewer parts.
+    loop {
         told_of_itself(job, &mut made);
-        problems = unsaid(&made.layout, &rules);
-    }
-    if !problems.is_empty() {
-        return Err(NotVerified(problems));
+        let problems = unsaid(&made.layout, &rules);
+        let (layout, cuts) = (&mut made.layout, &mut made.cuts);
+        if problems.is_empty() {
+            break;
+        }
+        let may_tape = job.holding.hold_down.is_none();
+        if may_tape && refused::lay_on_tape(layout, cuts, &problems) {
+            continue;
+        }
+        if !refused::take_out(layout, cuts, &problems) {
+            return Err(NotVerified(problems));
+        }
     }
     let (layout, cuts) = (&mut made.layout, &made.cuts);
     let loose = |(sheet, cut)| sheet_cut::drop_outs(sheet, cut);

@@ -3,8 +3,8 @@
 
 use crate::cut::{CutPlan, plan_cut};
 use crate::job::{Refusal, RefusedPart};
-use crate::layout::{Fault, Layout, Unplaced, UnplacedKind};
-use crate::verify::{CopyName, Finding, LayoutFinding, Problem, What};
+use crate::layout::{Fault, HoldDown, Layout, Unplaced, UnplacedKind};
+use crate::verify::{CopyName, Finding, LayoutFinding, Problem, TabFinding, What};
 use std::collections::BTreeMap;
 
 /// The copies of a part that cannot be made, as not placed.
@@ -41,6 +41,22 @@ pub(super) fn is_said(problem: &Problem, layout: &Layout) -> bool {
         None => problem.part.is_none() || problem.what == What::Anchor,
     };
     listed || layout.faults.iter().any(|f| f.sheet == problem.sheet && explains(f))
+}
+
+/// Lays the sheets on tape on which, by `problems`, a part's tabs land on strips too slender for clamps; returns whether there are
+/// any.
+pub(super) fn lay_on_tape(layout: &mut Layout, cuts: &mut [CutPlan], problems: &[Problem]) -> bool {
+    let gives = |p: &&Problem| matches!(p.found, Finding::Tab(TabFinding::NoFirmLanding { .. }));
+    let soft: Vec<&str> = problems.iter().filter(gives).map(|p| p.sheet.as_str()).collect();
+    let mut any = false;
+    for (sheet, cut) in layout.sheets.iter_mut().zip(cuts) {
+        if soft.contains(&sheet.id.as_str()) && sheet.hold_down == HoldDown::Clamps {
+            sheet.hold_down = HoldDown::Tape;
+            *cut = plan_cut(sheet);
+            any = true;
+        }
+    }
+    any
 }
 
 /// Takes the parts that `problems` name off their sheets and lists them as not placed, with the reason.

@@ -106,7 +106,7 @@ fn densest(
 
 /// The best lattice of two forms at each pitch tried; `breadth` is how far apart the ends of a row may be.
 fn of_forms(table: &NoFitTable<'_>, forms: [u32; 2], axis: Axis, breadth: f64) -> Vec<Lattice> {
-    let rows = Rows { table, forms, axis };
+    let rows = RowPair { table, forms, axis };
     let alone = |f: u32| rows.clear(f, f, axis.across(), 0.0);
     let least = alone(forms[0]).max(alone(forms[1]));
     // Not of a part that is nothing, and not of one that does not stand twice in a row.
@@ -121,13 +121,13 @@ fn of_forms(table: &NoFitTable<'_>, forms: [u32; 2], axis: Axis, breadth: f64) -
 }
 
 /// Rows of two forms in turn.
-struct Rows<'t, 'p> {
+struct RowPair<'t, 'p> {
     table: &'t NoFitTable<'p>,
     forms: [u32; 2],
     axis: Axis,
 }
 
-impl Rows<'_, '_> {
+impl RowPair<'_, '_> {
     /// The least distance along `axis` from which on `moving` is clear of `other`, at an offset across; 0 if it always is.
     fn clear(&self, other: u32, moving: u32, axis: Axis, across: f64) -> f64 {
         let view = self.table.pair(other, point(0.0, 0.0), moving);

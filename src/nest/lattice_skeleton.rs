@@ -1,8 +1,8 @@
 //! Whether the tabs of a lattice's copies land on stock that stays connected.
 //!
 //! Where kerfs meet all round, what is left between copies is an island. A patch of the lattice is cut out of a larger sheet: the
-//! landings of a copy in its middle must lie on what still hangs on the sheet's edge, by no web narrower than the lattice's strips, or
-//! than a landing is deep.
+//! landings of a copy in its middle must lie on what still hangs on the sheet's edge, by no web narrower than the lattice's
+//! strips, or than a landing is deep.
 
 use super::first::Axis;
 use super::lattice::Lattice;
