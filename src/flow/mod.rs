@@ -6,7 +6,7 @@
 //! 1. Each part gets a first hold, and each group a first layout with it: a valid layout of the whole job stands
 //!    within about a second. A run that is stopped then makes that layout.
 //! 2. Then the best holds, and the first layouts with them, before any group is searched.
-//! 3. Each group by itself (`group_task`): the nest, in which each copy needs its tabs' landings too; parts whose
+//! 3. Each group by itself (`group_task`, `group_search`): the nest, in which each copy needs its tabs' landings too; parts whose
 //!    tabs hang on no clamped skeleton are planned again on the real skeleton (`mend`); if a copy finds no
 //!    stock for its tabs, the nest again with a web round it. The best layout is kept (`rank`).
 //! 4. The order of cut, the simulated cut, soft landings and loose parts (`soft`, `settle`).
@@ -18,7 +18,9 @@ mod area_packing;
 mod attempt;
 #[cfg(test)]
 mod by_hand;
+mod effort;
 mod group_made;
+mod group_search;
 mod group_task;
 mod islands;
 mod material_constants;
@@ -50,7 +52,7 @@ mod stock_race;
 mod tried_layout;
 mod unmet;
 
-pub use group_task::{Effort, GroupProgress, Watch};
+pub use effort::{Effort, GroupProgress, Watch};
 pub use members::{PartHold, part_hold};
 pub use offcuts::{offcuts, slug};
 pub use offer::{Offer, Size, offers, price};

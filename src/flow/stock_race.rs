@@ -3,7 +3,8 @@
 //!
 //! What does not depend on the stock, above all the holds of the parts, is planned once for all choices.
 
-use super::group_task::{Effort, GroupTask, Watch};
+use super::effort::{Effort, Watch};
+use super::group_task::GroupTask;
 use super::members::{Member, members};
 use super::mixes::{fullest, mixes};
 use super::offer::{Offer, price};
