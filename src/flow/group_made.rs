@@ -55,12 +55,16 @@ impl GroupMade {
         self.on_soft_stock().filter_map(|p| copy_of(p, members)).collect()
     }
 
-    /// Lays sheets on tape where a part has no firm landing on a sheet held by clamps.
+    /// Lays sheets on tape where a part has no firm landing on a sheet held by clamps, unless tape holds less of it: pieces may be
+    /// large enough for a clamp and too small for tape.
     pub(super) fn tape_what_gives(&mut self) {
         for (sheet, cut) in self.sheets.iter_mut().zip(&mut self.cuts) {
             if (0..sheet.parts.len()).any(|i| soft::no_firm_landing(sheet, cut, i).is_some()) {
-                sheet.hold_down = HoldDown::Tape;
-                *cut = plan_cut(sheet);
+                let taped = Sheet { hold_down: HoldDown::Tape, ..sheet.clone() };
+                let planned = plan_cut(&taped);
+                if planned.faults.len() <= cut.faults.len() {
+                    (*sheet, *cut) = (taped, planned);
+                }
             }
         }
     }

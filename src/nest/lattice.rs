@@ -25,7 +25,7 @@ pub(super) const WIDTHS: usize = STRIPS.len() + 1;
 /// Lattices of a part with strips of one width that are tried on its sheets, and those that are looked at for them: many of the
 /// densest leave islands.
 pub(super) const TRIED: usize = 2;
-const LOOKED_AT: usize = 80;
+const LOOKED_AT: usize = 24;
 /// Shifts tried from row to row, as parts of a pitch, and halvings of that step round the best.
 const SHIFTS: usize = 24;
 const HALVINGS: usize = 8;

@@ -11,12 +11,12 @@ use crate::geometry::{
     Bounds, Point, Ring, Shape, Vector, difference, grow_within, point, shrink_within,
 };
 
-/// Rows and columns of the patch: a copy in its middle has three cells on each side.
-const PATCH: i32 = 3;
+/// Cells and copies of a row on each side of those in the middle of the patch.
+const PATCH: i32 = 2;
 /// How near to half their least width webs are thinned, as a share: those as wide stay. The rest is more than what offsets err by,
 /// twice [`CHORD`] and twice 0.0003 mm.
 const NEARLY: f64 = 0.9;
-const CHORD: f64 = 0.01;
+const CHORD: f64 = 0.02;
 /// Where a landing is looked at, as shares of the way from its middle to its corners.
 const SAMPLES: [f64; 3] = [0.0, 0.5, 0.9];
 
@@ -27,17 +27,23 @@ pub(super) fn is_connected(table: &NoFitTable<'_>, lattice: &Lattice, axis: Axis
         return true;
     }
     let kerf = table.problem.kerf;
-    let copies: Vec<(usize, Point)> = (-PATCH..=PATCH)
-        .flat_map(|cell| (-PATCH..=PATCH).flat_map(move |k| [(0, cell, k), (1, cell, k)]))
-        .map(|(row, cell, k)| (row, lattice.place(row, cell, k, axis)))
-        .collect();
-    let shape = |(row, at): &(usize, Point)| {
-        let form = &table.forms[lattice.forms[*row] as usize];
+    // Each row's copy with its kerf, grown once.
+    let grown = |row: usize| {
+        let form = &table.forms[lattice.forms[row] as usize];
         let outline = &table.kinds[form.kind].as_ref()?.shape.outline;
-        Some(Shape::new(form.orientation.at(*at).apply_ring(outline), vec![]))
+        let copy = Shape::new(form.orientation.at(point(0.0, 0.0)).apply_ring(outline), vec![]);
+        Some(grow_within(&[copy], kerf, CHORD).into_iter().next()?.outline)
     };
-    let shapes: Vec<Shape> = copies.iter().filter_map(shape).collect();
-    let cut = grow_within(&shapes, kerf, CHORD);
+    let (Some(first), Some(second)) = (grown(0), grown(1)) else { return false };
+    let cell = |cell: i32| {
+        let pair = [(0, &first), (1, &second)];
+        (-PATCH..=PATCH).flat_map(move |k| {
+            pair.map(|(row, kerf)| {
+                Shape::new(kerf.moved(lattice.place(row, cell, k, axis)), vec![])
+            })
+        })
+    };
+    let cut: Vec<Shape> = (-PATCH..=PATCH).flat_map(cell).collect();
     let bounds = cut.iter().fold(Bounds::EMPTY, |b, s| b.join(s.bounds()));
     let frame = bounds.grown(2.0 * lattice.web());
     let sheet = Shape::new(Ring::rectangle(frame.width(), frame.height()).moved(frame.min), vec![]);
@@ -46,13 +52,14 @@ pub(super) fn is_connected(table: &NoFitTable<'_>, lattice: &Lattice, axis: Axis
     let webs = shrink_within(&left, thinned, CHORD);
     let corner = frame.min + point(1.0, 1.0) * lattice.web();
     let Some(firm) = webs.into_iter().find(|s| s.contains(corner)) else { return false };
-    let firm = grow_within(&[firm], thinned, CHORD);
+    let hangs = |p: Point| {
+        let near = |ring: &Ring| ring.segments().any(|s| s.distance_to_point(p) <= thinned);
+        firm.contains(p) || firm.rings().any(near)
+    };
     let held = |landing: &Vec<Point>, at: Point| {
         let middle = landing.iter().fold(point(0.0, 0.0), |m, p| m + *p) / landing.len() as f64;
-        let hangs = |p: &Point| {
-            SAMPLES.iter().any(|t| firm.iter().any(|s| s.contains(at + middle.lerp(*p, *t))))
-        };
-        landing.iter().any(hangs)
+        let sampled = |p: &Point| SAMPLES.iter().any(|t| hangs(at + middle.lerp(*p, *t)));
+        landing.iter().any(sampled)
     };
     [0, 1].iter().all(|&row| {
         let at = lattice.place(row, 0, 0, axis);
