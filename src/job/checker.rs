@@ -1,9 +1,10 @@
 //! Checks what the job file says: lengths, names, ranges.
 
-use super::file::{JobFile, nearer};
+use super::file::JobFile;
 use super::issue::{Issue, IssueKind};
 use super::length::Length;
 use super::material::{known_words, words};
+use super::near_word::nearer;
 use super::refused_part::RefusedPart;
 use crate::drawing::Drawing;
 use crate::layout::{Assumed, AssumedValue, Subject};

@@ -1,8 +1,9 @@
 //! The job file as written: TOML tables, with only the names and types of keys checked.
 
-use super::issue::{Issue, IssueKind, ValueKind};
+use super::issue::Issue;
 use super::length::{Length, SizeText};
 use super::material_table::MaterialTable;
+use super::toml_fault::parsed;
 use crate::units::Units;
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -376,15 +377,6 @@ impl StockList {
     }
 }
 
-/// A file's text as its tables.
-fn parsed<T: serde::de::DeserializeOwned>(text: &str) -> Result<T, Issue> {
-    toml::from_str(text).map_err(|e| {
-        let at = e.span().map(|s| s.start);
-        let place = at.map_or_else(String::new, |at| line_and_column(text, at));
-        Issue { place, kind: toml_fault(e.message(), text, at.unwrap_or(0)) }
-    })
-}
-
 impl JobFile {
     /// The unit of bare numbers: the job's own, else its drawings'; mm where neither says.
     pub fn units(&self) -> Units {
@@ -405,103 +397,10 @@ impl JobFile {
     }
 }
 
-/// `line 3, column 7` of a byte offset.
-fn line_and_column(text: &str, offset: usize) -> String {
-    let before = text.get(..offset).unwrap_or(text);
-    let n = before.matches('\n').count() + 1;
-    let k = before.chars().rev().take_while(|&c| c != '\n').count() + 1;
-    format!("line {n}, column {k}")
-}
-
-/// The parser's message as a value; `at` is where it stands in the text.
-fn toml_fault(message: &str, text: &str, at: usize) -> IssueKind {
-    let quoted = |text: &str| -> Vec<String> {
-        text.split('`').skip(1).step_by(2).map(String::from).collect()
-    };
-    let before = text.get(..at).unwrap_or("").trim_end();
-    // The parser points at the table where it refuses a list in it.
-    let key = before.strip_suffix('=').map_or("", |b| last_word(b.trim_end())).to_string();
-    if let Some((key, rest)) =
-        message.strip_prefix("unknown field `").and_then(|rest| rest.split_once('`'))
-    {
-        let known = quoted(rest);
-        let near = nearest(key, known.iter().map(String::as_str)).map(String::from);
-        return IssueKind::UnknownKey { key: key.into(), near, known };
-    }
-    if let Some(rest) = message.strip_prefix("missing field `") {
-        return IssueKind::MissingKey { key: rest.trim_end_matches('`').into() };
-    }
-    if let Some((found, words)) =
-        message.strip_prefix("unknown variant ").and_then(|m| m.split_once(", expected "))
-    {
-        let (found, wanted) = (found.replace('`', "\""), ValueKind::Word(quoted(words)));
-        return IssueKind::WrongKind { key, found, wanted };
-    }
-    let invalid =
-        message.strip_prefix("invalid type: ").or(message.strip_prefix("invalid value: "));
-    if let Some((found, wanted)) = invalid.and_then(|m| m.split_once(", expected ")) {
-        return IssueKind::WrongKind { key, found: found.into(), wanted: wanted_by(wanted) };
-    }
-    match unquoted(text, at) {
-        Some((key, written)) => IssueKind::Unquoted { key, written },
-        None => IssueKind::Toml(message.into()),
-    }
-}
-
-/// The word at the end of a text.
-fn last_word(text: &str) -> &str {
-    let part = |c: char| c.is_alphanumeric() || c == '-' || c == '_';
-    text.rsplit(|c: char| !part(c)).next().unwrap_or("")
-}
-
-/// What a type of the program's own is in a file.
-fn wanted_by(kind: &str) -> ValueKind {
-    match kind {
-        "usize" | "u8" | "u16" | "u32" | "u64" | "u128" => ValueKind::Count,
-        "f64" | "f32" | "i64" => ValueKind::Number,
-        "a string" => ValueKind::Text,
-        "a boolean" => ValueKind::YesNo,
-        "a sequence" => ValueKind::List,
-        "a map" => ValueKind::Table,
-        other if other.starts_with("struct ") => ValueKind::Table,
-        other => ValueKind::Other(other.into()),
-    }
-}
-
-/// Key and value of the line at `at`, if the value is a text without quotation marks, such as `1/8in`.
-fn unquoted(text: &str, at: usize) -> Option<(String, String)> {
-    let start = text.get(..at)?.rfind('\n').map_or(0, |i| i + 1);
-    let line = text.get(start..)?.lines().next()?;
-    let (key, value) = line.split_once('=')?;
-    let value = value.split('#').next()?.trim();
-    let plain = |c: char| c.is_alphanumeric() || " ./-\"″".contains(c);
-    let begins = value.chars().next().is_some_and(|c| c.is_alphanumeric() || c == '.');
-    let written = value.trim_end_matches(['"', '″']);
-    let good = begins && value.chars().all(plain) && written.parse::<f64>().is_err();
-    good.then(|| (last_word(key.trim_end()).into(), value.into()))
-}
-
-/// The known word most like `word`, if any is close enough.
-pub fn nearest<'a>(word: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
-    nearer(word, known, 0.75)
-}
-
-/// The same, if it is nearer than `least`; 1 is the same word.
-pub(super) fn nearer<'a>(
-    word: &str,
-    known: impl Iterator<Item = &'a str>,
-    least: f64,
-) -> Option<&'a str> {
-    known
-        .map(|k| (strsim::jaro_winkler(&word.to_lowercase(), &k.to_lowercase()), k))
-        .filter(|(score, _)| *score > least)
-        .max_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, k)| k)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::job::IssueKind;
 
     #[test]
     fn an_unknown_key_is_refused_with_its_place_and_the_nearest() {

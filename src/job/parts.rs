@@ -1,9 +1,10 @@
 //! The parts of a job, from its drawings and the job file's tables.
 
 use super::checker::Checker;
-use super::file::{Angle, DrawingTable, JobFile, PartTable, PinTable, Spares, nearest};
+use super::file::{Angle, DrawingTable, JobFile, PartTable, PinTable, Spares};
 use super::holding::HoldBy;
 use super::issue::IssueKind;
+use super::near_word::nearest;
 use super::part::{Grain, Part};
 use crate::drawing::Drawing;
 use crate::geometry::{Pose, Ring, point};
