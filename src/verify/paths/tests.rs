@@ -7,6 +7,7 @@ use super::super::prepared::prepare;
 use super::super::rigid_part::tests::{sheet, tab};
 use super::*;
 use crate::geometry::point;
+use crate::verify::Finding;
 
 const BIT: f64 = 3.0;
 
@@ -64,21 +65,34 @@ fn good(gap: f64) -> Vec<Stroke> {
     ]
 }
 
-fn found_in(sheet: &Sheet, strokes: &[Stroke]) -> Vec<(String, Option<[f64; 2]>)> {
+type Found = Vec<(Finding, Option<[f64; 2]>)>;
+
+fn found_in(sheet: &Sheet, strokes: &[Stroke]) -> Found {
     let (parts, mut problems) = prepare(sheet, &[]);
     check(sheet, &parts, strokes, &mut problems);
-    problems.iter().map(|p| (format!("{:?}", p.found), p.at)).collect()
+    problems.into_iter().map(|p| (p.found, p.at)).collect()
 }
 
-fn found(strokes: &[Stroke]) -> Vec<String> {
-    found_in(&plate(), strokes).into_iter().map(|f| f.0).collect()
+fn found(strokes: &[Stroke]) -> Found {
+    found_in(&plate(), strokes)
 }
 
-fn says(found: &[String], what: &str) {
-    assert!(found.iter().any(|f| f.contains(what)), "{what}: {found:?}");
+/// How many of the findings are such.
+macro_rules! count {
+    ($found:expr, $like:pat $(if $guard:expr)?) => {
+        $found.iter().filter(|f| matches!(&f.0, Finding::Path($like) $(if $guard)?)).count()
+    };
 }
 
-const NONE: [&str; 0] = [];
+/// Asserts that one of the findings is such.
+macro_rules! says {
+    ($found:expr, $($like:tt)+) => {{
+        let found = $found;
+        assert!(count!(found, $($like)+) > 0, "{found:?}");
+    }};
+}
+
+const NONE: Found = vec![];
 
 #[test]
 fn the_paths_of_a_plate_with_a_tab_and_an_opening_are_good() {
@@ -100,7 +114,8 @@ fn a_gap_in_a_pass_is_found_where_it_is() {
         let found = found_in(&plate(), &strokes);
         assert_eq!(found.len(), usize::from(expected), "{gap}: {found:?}");
         if let Some((what, at)) = found.first() {
-            assert!(what.contains("NotCut { ring: 0, depth_mm: 6.0"), "{what}");
+            let path = |f: &PathFinding| matches!(f, PathFinding::NotCut { ring: 0, depth_mm, .. } if *depth_mm == 6.0);
+            assert!(matches!(what, Finding::Path(f) if path(f)), "{what:?}");
             let [x, y] = at.expect("a place");
             assert!((x - 50.0).abs() < 1e-9 && (y - 20.0).abs() < 0.2, "{x}, {y}");
         }
@@ -112,17 +127,22 @@ fn a_gap_in_a_pass_is_found_where_it_is() {
 fn each_pass_reaches_its_depth() {
     for (pass, depth, expected) in [
         (0, 3.998, None),
-        (0, 3.996, Some("NotCut { ring: 0, depth_mm: 4.0")),
+        (0, 3.996, Some((0, 4.0))),
         (1, 5.998, None),
-        (1, 5.996, Some("NotCut { ring: 0, depth_mm: 6.0")),
+        (1, 5.996, Some((0, 6.0))),
         (2, 5.998, None),
-        (2, 5.996, Some("NotCut { ring: 1, depth_mm: 6.0, anywhere: false")),
+        (2, 5.996, Some((1, 6.0))),
     ] {
         let mut strokes = good(7.0);
         strokes[pass].depth = depth;
         match expected {
             None => assert_eq!(found(&strokes), NONE, "{pass} at {depth}"),
-            Some(what) => says(&found(&strokes), what),
+            Some((on, deep)) => {
+                let found = found(&strokes);
+                says!(&found, PathFinding::NotCut { ring, depth_mm, .. } if (*ring, *depth_mm) == (on, deep));
+                let nowhere = count!(found, PathFinding::NotCut { ring: 1, anywhere: false, .. });
+                assert_eq!(nowhere > 0, on == 1, "{found:?}");
+            }
         }
     }
     let mut strokes = good(7.0);
@@ -135,15 +155,15 @@ fn each_pass_reaches_its_depth() {
 fn paths_keep_the_bits_radius_from_their_edge() {
     assert_eq!(found(&[good(7.0).remove(0), good(7.0).remove(1), in_opening(1.491)]), NONE);
     assert_eq!(found(&[good(7.0).remove(0), good(7.0).remove(1), in_opening(1.509)]), NONE);
-    for (r, what) in [(1.489, "Gouged { path: \"1-6\""), (1.512, "PathAstray { path: \"1-6\"")] {
-        let mut strokes = good(7.0);
-        strokes[2] = in_opening(r);
-        says(&found(&strokes), what);
-    }
+    let mut strokes = good(7.0);
+    strokes[2] = in_opening(1.489);
+    says!(found(&strokes), PathFinding::Gouged { path, .. } if path == "1-6");
+    strokes[2] = in_opening(1.512);
+    says!(found(&strokes), PathFinding::PathAstray { path, .. } if path == "1-6");
     // Straight through the plate, and round the outline of nothing of its own.
     let mut strokes = good(7.0);
     strokes.push(through(0, false, &[(5.0, 13.0), (55.0, 13.0)]));
-    says(&found(&strokes), "Gouged");
+    says!(found(&strokes), PathFinding::Gouged { .. });
 }
 
 /// A tab is left as wide as the gap less the bit's diameter, to 0.05 mm.
@@ -153,20 +173,20 @@ fn a_tab_keeps_its_width() {
         let found = found(&good(gap));
         assert_eq!(found.is_empty(), expected, "{gap}: {found:?}");
         if !expected {
-            says(&found, "TabWidth { tab: 1 }");
+            says!(&found, PathFinding::TabWidth { tab: 1 });
         }
     }
     let mut strokes = good(7.0);
     strokes[1] = stroke(DrawnKind::Through, 0, 6.0, true, &round_plate(1.5, 30.5, 29.0));
-    says(&found(&strokes), "TabCutThrough { tab: 1 }");
+    says!(found(&strokes), PathFinding::TabCutThrough { tab: 1 });
     strokes[1].depth = 4.0;
-    says(&found(&strokes), "TabNotFreed { tab: 1 }");
+    says!(found(&strokes), PathFinding::TabNotFreed { tab: 1 });
     // A path across the tab below its top; above its top it may be cut.
     for (depth, expected) in [(4.001, false), (4.1, true)] {
         let mut strokes = good(7.0);
         strokes[0].depth = depth;
         let found = found(&strokes);
-        assert_eq!(found.iter().any(|f| f.contains("TabCutThrough")), expected, "{found:?}");
+        assert_eq!(count!(found, PathFinding::TabCutThrough { .. }) > 0, expected, "{found:?}");
     }
 }
 
@@ -175,12 +195,14 @@ fn a_tab_keeps_its_width() {
 fn an_upper_pass_is_closed() {
     let mut strokes = good(7.0);
     strokes[0] = stroke(DrawnKind::Upper, 0, 4.0, false, &round_plate(1.5, 30.0, 30.0));
-    assert_eq!(found(&strokes), ["Path(PathOpen { path: \"0-4\" })"]);
+    let open = found(&strokes);
+    assert_eq!(open.len(), 1, "{open:?}");
+    says!(open, PathFinding::PathOpen { path } if path == "0-4");
     let mut strokes = good(7.0);
     strokes[1].closed = true;
     let back = [point(26.5, 8.5), point(20.0, 8.5), point(15.0, 8.5)];
     strokes[1].segments.extend(back.windows(2).map(|w| Segment::new(w[0], w[1])));
-    says(&found(&strokes), "PathDoublesBack { path: \"0-6\" }");
+    says!(found(&strokes), PathFinding::PathDoublesBack { path } if path == "0-6");
 }
 
 /// Both passes are open at a holding bridge, a tab as high as the sheet is thick; the upper one leaves the last pass of 0.5 mm.
@@ -193,7 +215,8 @@ fn a_holding_bridge_interrupts_both_passes() {
     assert_eq!(found_in(&sheet, &strokes), []);
     strokes[0] = stroke(DrawnKind::Upper, 0, 5.5, true, &round_plate(1.5, 30.5, 29.0));
     let found = found_in(&sheet, &strokes);
-    assert!(found.len() == 1 && found[0].0.contains("TabCutThrough { tab: 1 }"), "{found:?}");
+    assert_eq!(found.len(), 1, "{found:?}");
+    says!(found, PathFinding::TabCutThrough { tab: 1 });
 }
 
 /// A slot of 20 x 2.96 to 3 mm is cut along its middle, there and back; one of 2.94 mm is beyond the allowance of 0.05 mm.
@@ -217,7 +240,7 @@ fn a_slot_as_wide_as_the_bit_is_cut_along_its_middle() {
         let mut strokes = good(7.0);
         strokes[2] = through(1, false, &[(21.5, 20.0), (30.0, 20.0)]);
         let found = found_in(&sheet, &strokes);
-        assert!(found.iter().any(|f| f.0.contains("NotCut { ring: 1")), "{width}: {found:?}");
+        says!(found, PathFinding::NotCut { ring: 1, .. });
     }
 }
 
@@ -241,7 +264,7 @@ fn a_sharp_corner_keeps_what_the_bits_radius_leaves() {
         let mut strokes = good(7.0);
         strokes[2] = through(1, true, &[(first, 20.0), (last, 20.0 + end), (last, 20.0 - end)]);
         let found = found_in(&sheet, &strokes);
-        let left = found.iter().filter(|f| f.0.contains("StockLeft { ring: 1 }")).count();
+        let left = count!(found, PathFinding::StockLeft { ring: 1 });
         assert_eq!((left, found.len()), (expected, expected), "{angle}: {found:?}");
     }
 }
@@ -272,7 +295,8 @@ fn deeper_passes_take_at_most_a_quarter_of_a_skin() {
         strokes.push(Stroke { owner: None, ..through(0, false, &[(10.0, 31.4), (end, 31.4)]) });
         let found = found_in(&sheet, &strokes);
         // 40 mm, and 0.05 mm round each corner: 79.9 of 120 mm are left.
-        let cut = found.iter().filter(|f| f.0.contains("SkinCut { left: 0.6658")).count();
+        let cut =
+            count!(found, PathFinding::SkinCut { left } if (left - 79.9 / 120.0).abs() < 5e-5);
         assert_eq!(cut, expected, "{end}: {found:?}");
     }
 }
