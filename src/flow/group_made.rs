@@ -67,6 +67,7 @@ impl GroupMade {
                 }
             }
         }
+        self.warnings = soft::warned_anew(&self.warnings, &self.sheets, &self.cuts);
     }
 
     fn on_soft_stock(&self) -> impl Iterator<Item = &PlacedPart> {

@@ -1,6 +1,7 @@
 //! Takes out and lists the parts that the independent check refuses, so that one faulty part does not cost
 //! the maker the whole job.
 
+use super::soft;
 use crate::cut::{CutPlan, plan_cut};
 use crate::job::{Refusal, RefusedPart};
 use crate::layout::{Fault, HoldDown, Layout, Unplaced, UnplacedKind};
@@ -49,12 +50,15 @@ pub(super) fn lay_on_tape(layout: &mut Layout, cuts: &mut [CutPlan], problems: &
     let gives = |p: &&Problem| matches!(p.found, Finding::Tab(TabFinding::NoFirmLanding { .. }));
     let soft: Vec<&str> = problems.iter().filter(gives).map(|p| p.sheet.as_str()).collect();
     let mut any = false;
-    for (sheet, cut) in layout.sheets.iter_mut().zip(cuts) {
+    for (sheet, cut) in layout.sheets.iter_mut().zip(&mut *cuts) {
         if soft.contains(&sheet.id.as_str()) && sheet.hold_down == HoldDown::Clamps {
             sheet.hold_down = HoldDown::Tape;
             *cut = plan_cut(sheet);
             any = true;
         }
+    }
+    if any {
+        layout.warnings = soft::warned_anew(&layout.warnings, &layout.sheets, cuts);
     }
     any
 }

@@ -84,8 +84,27 @@ pub(super) fn no_firm_landing(sheet: &Sheet, cut: &CutPlan, part: usize) -> Opti
     (least >= NO_SUPPORT).then_some(least)
 }
 
-/// One warning for each kind of part with soft landings, naming its copies.
+/// The warnings with those about soft landings made anew, after sheets were laid on tape.
+pub(super) fn warned_anew(
+    warnings: &[Warning],
+    sheets: &[Sheet],
+    cuts: &[CutPlan],
+) -> Vec<Warning> {
+    let soft = |w: &&Warning| matches!(w.kind, Some(WarningKind::SoftLanding { .. }));
+    let others = warnings.iter().filter(|w| !soft(w)).cloned();
+    sheets
+        .iter()
+        .zip(cuts)
+        .flat_map(|(sheet, cut)| self::warnings(sheet, cut))
+        .chain(others)
+        .collect()
+}
+
+/// One warning for each kind of part with soft landings, naming its copies. None on a sheet that lies on tape: so do its strips.
 pub(super) fn warnings(sheet: &Sheet, cut: &CutPlan) -> Vec<Warning> {
+    if sheet.hold_down == HoldDown::Tape {
+        return vec![];
+    }
     let mut list: Vec<(&str, Vec<SoftLanding>)> = vec![];
     for (i, placed) in sheet.parts.iter().enumerate() {
         let Some(landing) = softest(cut, i).map(|s| landing(s, placed.copy)) else { continue };
