@@ -118,7 +118,8 @@ pub(super) fn find(
     let mut ties: Vec<PartTie> = (0..ready.sheet.parts.len()).map(none).collect();
     ties.par_iter_mut()
         .filter(|t| ready.usable[t.part])
-        .for_each(|t| t.tabs = tab_ties(ready.sheet, left, &waste, order, t.part));
+        .for_each(|t| t.tabs = tab_ties(ready.sheet, left, &waste, t.part));
+    as_it_stands(ready.sheet, order, &mut ties);
     // Hosts first, and keepers of waste: a part asks for the ties of those that it hangs on, which are cut after it.
     let uncut = outermost_first(&ready.hosts).into_iter().filter(|p| !order.contains(p));
     for part in uncut.chain(order.iter().rev().copied()) {
@@ -189,13 +190,7 @@ impl Waste {
 }
 
 /// What each tab lands on, and how wide it is left.
-fn tab_ties(
-    sheet: &Sheet,
-    left: &AfterCut,
-    waste: &Waste,
-    order: &[usize],
-    part: usize,
-) -> Vec<TabTie> {
+fn tab_ties(sheet: &Sheet, left: &AfterCut, waste: &Waste, part: usize) -> Vec<TabTie> {
     let bit = sheet.bit.diameter;
     let load = sheet.parts[part].hold.load_n;
     let lands = |p: Point| match left.firm.locate(p) {
@@ -230,20 +225,31 @@ fn tab_ties(
         };
         TabTie { landing, width, web }
     };
-    let mut ties: Vec<TabTie> = sheet.parts[part].hold.tabs.iter().map(tie).collect();
-    // Slender when all is cut; what is not cut yet when this part is may hold it still.
+    sheet.parts[part].hold.tabs.iter().map(tie).collect()
+}
+
+/// Finds the strips anew, where some are slender when all is cut: what is not cut yet when this part is may hold it still.
+fn as_it_stands(sheet: &Sheet, order: &[usize], ties: &mut [PartTie]) {
     let kept = |t: &TabTie, tab: &Tab| tab.holds() && matches!(t.landing, Landing::Kept(_));
-    let tabs = &sheet.parts[part].hold.tabs;
-    let on_kept = ties.iter().zip(tabs).any(|(t, tab)| kept(t, tab));
-    if on_kept || ties.iter().any(|t| t.web.is_some_and(|w| w.soft)) {
-        let standing = Standing::beside(sheet, part, order);
-        for (tied, tab) in ties.iter_mut().zip(tabs) {
+    let tabs_of = |part: usize| &sheet.parts[part].hold.tabs;
+    let asks = |t: &PartTie| {
+        let on_kept = t.tabs.iter().zip(tabs_of(t.part)).any(|(t, tab)| kept(t, tab));
+        on_kept || t.tabs.iter().any(|t| t.web.is_some_and(|w| w.soft))
+    };
+    let asking: Vec<&mut PartTie> = ties.iter_mut().filter(|t| asks(t)).collect();
+    if asking.is_empty() {
+        return;
+    }
+    let standing = Standing::of(sheet, order);
+    asking.into_par_iter().for_each(|tie| {
+        let beside = standing.beside(tie.part);
+        let load = sheet.parts[tie.part].hold.load_n;
+        for (tied, tab) in tie.tabs.iter_mut().zip(tabs_of(tie.part)) {
             if tied.web.is_some() || kept(tied, tab) {
-                tied.web = standing.web(tab, load);
+                tied.web = beside.web(tab, load);
             }
         }
-    }
-    ties
+    });
 }
 
 /// The narrowest width of a tab at the bottom, mm; 0 when it is cut.

@@ -24,14 +24,17 @@ pub(super) fn firm_up(
     warnings: &mut Vec<Warning>,
 ) -> bool {
     let LaidSheet { sheet, whose } = laid;
+    let soft: Vec<usize> = (0..sheet.parts.len()).filter(|&i| softest(cut, i).is_some()).collect();
+    if soft.is_empty() {
+        return false;
+    }
     let skeleton = landing_on_skeleton(sheet);
-    let order = cut.part_order();
-    let firmer: Vec<(usize, Hold, Vec<WarningKind>)> = (0..sheet.parts.len())
+    let standing = Standing::of(sheet, &cut.part_order());
+    let firmer: Vec<(usize, Hold, Vec<WarningKind>)> = soft
         .into_par_iter()
-        .filter(|&i| softest(cut, i).is_some())
         .filter_map(|i| {
             let (placed, member) = (&sheet.parts[i], &members[whose[i]]);
-            let standing = Standing::beside(sheet, i, &order);
+            let standing = standing.beside(i);
             let pose = placed.pose();
             let landing_ok = |tab: &Tab| {
                 let tab = tab.placed(&pose);

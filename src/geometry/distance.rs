@@ -86,8 +86,13 @@ impl EdgeIndex {
 
     /// The segments whose bounds touch `bounds`.
     pub fn touching(&self, bounds: Bounds) -> impl Iterator<Item = Segment> + '_ {
+        self.touching_rings(bounds).map(|(_, segment)| segment)
+    }
+
+    /// The segments whose bounds touch `bounds`, each with the number of its ring.
+    pub fn touching_rings(&self, bounds: Bounds) -> impl Iterator<Item = (usize, Segment)> + '_ {
         let envelope = AABB::from_corners(bounds.min.into(), bounds.max.into());
-        self.tree.locate_in_envelope_intersecting(&envelope).map(|e| e.segment)
+        self.tree.locate_in_envelope_intersecting(&envelope).map(|e| (e.ring, e.segment))
     }
 
     /// Least distance from `segment` to the indexed edges, mm, or `limit` when nothing is nearer.
