@@ -199,6 +199,13 @@ impl Bounds {
         (self.min + self.max) / 2.0
     }
 
+    /// Distance from `p` to the box, 0 inside it.
+    pub fn distance(self, p: Point) -> f64 {
+        let beyond = |low: f64, at: f64, high: f64| (low - at).max(at - high).max(0.0);
+        let x = beyond(self.min.x, p.x, self.max.x);
+        x.hypot(beyond(self.min.y, p.y, self.max.y))
+    }
+
     /// Whether the two share a point.
     pub fn touches(self, other: Bounds) -> bool {
         self.min.x <= other.max.x

@@ -100,7 +100,11 @@ impl StandingStock<'_> {
     /// Distance from a place in the stock to the nearest kerf or the sheet's edge, mm.
     fn room(&self, p: Point) -> f64 {
         let to = |edges: &EdgeIndex| edges.nearest(p).map_or(f64::INFINITY, |n| n.distance);
-        self.near.iter().map(|part| to(&part.edges) - self.bit).fold(to(self.edge), f64::min)
+        // Most parts are too far away to matter, by their bounds alone.
+        self.near.iter().fold(to(self.edge), |room, part| {
+            let nearer = part.bounds.distance(p) - self.bit < room;
+            if nearer { room.min(to(&part.edges) - self.bit) } else { room }
+        })
     }
 
     /// How far the stock goes on from a place along `d`, mm, at most [`SOLID`].
