@@ -260,9 +260,7 @@ fn as_it_stands(sheet: &Sheet, order: &[usize], ties: &mut [PartTie]) {
 /// lie askew, so the narrowest line does too. The first steps alone read up to 0.5 % too wide there.
 fn left_width(bottom: &Region, tab: &Tab, bit: f64) -> f64 {
     let reach = tab.width / 2.0 + 2.0 * bit;
-    let across = |height: f64, turn: f64| {
-        let p = tab.at + tab.out * (bit * height);
-        let Some(piece) = bottom.locate(p) else { return 0.0 };
+    let across = |p: Point, piece: usize, turn: f64| {
         let along = tab.out.perp().turned(turn.to_radians());
         let to_edge = |way| web::to_edge(&bottom.pieces[piece], p, way, reach);
         to_edge(along) + to_edge(along * -1.0)
@@ -273,14 +271,14 @@ fn left_width(bottom: &Region, tab: &Tab, bit: f64) -> f64 {
     for _ in 0..3 {
         let (_, height, turn) = best;
         for k in -rings..=rings {
+            let height = (height + step.0 * f64::from(k)).clamp(0.2, 0.8);
+            let p = tab.at + tab.out * (bit * height);
+            let Some(piece) = bottom.locate(p) else { return 0.0 };
             for d in -rings..=rings {
-                let at = (
-                    (height + step.0 * f64::from(k)).clamp(0.2, 0.8),
-                    turn + step.1 * f64::from(d),
-                );
-                let width = across(at.0, at.1);
+                let turn = turn + step.1 * f64::from(d);
+                let width = across(p, piece, turn);
                 if width < best.0 {
-                    best = (width, at.0, at.1);
+                    best = (width, height, turn);
                 }
             }
         }
