@@ -5,7 +5,7 @@
 
 use super::landing::landing_place;
 use super::usable::usable;
-use super::web::{self, NOTICED, Stock, Web};
+use super::web::{self, Edged, NOTICED, Web};
 use crate::geometry::{Bounds, EdgeIndex, Point, Segment, Shape, grow};
 use crate::layout::{Sheet, Tab};
 use crate::memo::Memo;
@@ -103,7 +103,7 @@ impl StandingBeside<'_> {
     }
 }
 
-impl Stock for StandingBeside<'_> {
+impl Edged for StandingBeside<'_> {
     fn edges(&self, bounds: Bounds) -> impl Iterator<Item = Segment> {
         let cut = |ring: usize| {
             self.standing.places[ring]

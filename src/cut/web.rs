@@ -21,12 +21,12 @@ const WIDENS: f64 = 2.5;
 pub(super) const NOTICED: f64 = 0.025;
 
 /// Stock whose edges a ray can be asked for, from a place in it.
-pub(super) trait Stock {
+pub(super) trait Edged {
     /// Its edges whose bounds touch `bounds`; others that lie beyond its edges do no harm.
     fn edges(&self, bounds: Bounds) -> impl Iterator<Item = Segment>;
 }
 
-impl Stock for ConnectedPiece {
+impl Edged for ConnectedPiece {
     fn edges(&self, bounds: Bounds) -> impl Iterator<Item = Segment> {
         self.edges.touching(bounds)
     }
@@ -53,7 +53,7 @@ pub struct Web {
 }
 
 /// The web under a tab's landing; `None` where it is solid.
-pub(super) fn under(piece: &impl Stock, tab: &Tab, load: f64, sheet: &Sheet) -> Option<Web> {
+pub(super) fn under(piece: &impl Edged, tab: &Tab, load: f64, sheet: &Sheet) -> Option<Web> {
     let bit = sheet.bit.diameter;
     let start = tab.at + tab.out * (bit + 0.25);
     let width = 0.25 + to_edge(piece, start, tab.out, SOLID);
@@ -93,7 +93,7 @@ pub(super) fn under(piece: &impl Stock, tab: &Tab, load: f64, sheet: &Sheet) -> 
 }
 
 /// Distance from `p` to the piece's edge along `d`, mm, or `limit`.
-pub(super) fn to_edge(piece: &impl Stock, p: Point, d: Point, limit: f64) -> f64 {
+pub(super) fn to_edge(piece: &impl Edged, p: Point, d: Point, limit: f64) -> f64 {
     let ray = Segment::new(p, p + d * limit);
     piece
         .edges(Bounds::of(&[ray.a, ray.b]))
@@ -116,7 +116,7 @@ struct Arm {
 /// The place nearest to `at` across the strip from where it goes on for a step: where it narrows to one side, as beside a
 /// finger of the next part, its old middle runs into a wall.
 fn passage(
-    piece: &impl Stock,
+    piece: &impl Edged,
     at: Point,
     towards: Point,
     (wide, step): (f64, f64),
@@ -130,7 +130,7 @@ fn passage(
 }
 
 /// Whether a strip `wide` mm across that ends before a wall runs on to one side there.
-fn turns_off(piece: &impl Stock, end: Point, towards: Point, wide: f64) -> bool {
+fn turns_off(piece: &impl Edged, end: Point, towards: Point, wide: f64) -> bool {
     let side = towards.perp();
     let reach = |d: Point| to_edge(piece, end, d, 2.0 * WIDENS * wide);
     reach(side).max(reach(side * -1.0)) >= WIDENS * wide
@@ -138,7 +138,7 @@ fn turns_off(piece: &impl Stock, end: Point, towards: Point, wide: f64) -> bool 
 
 impl Arm {
     /// Follows the middle of the strip from `start` towards `direction`.
-    fn follow(piece: &impl Stock, start: Point, direction: Point, width: f64) -> Arm {
+    fn follow(piece: &impl Edged, start: Point, direction: Point, width: f64) -> Arm {
         let (mut at, mut towards) = (start, direction);
         let (mut length, mut sum, mut inverse) = (0.0, 0.0, 0.0);
         let mut here = width;
