@@ -219,6 +219,15 @@ impl Bounds {
 mod tests {
     use super::*;
 
+    /// The triangle of 3, 4 and 5 beyond a corner.
+    #[test]
+    fn the_distance_to_a_box_is_0_inside_it() {
+        let bounds = Bounds { min: point(-1.0, 2.0), max: point(6.0, 8.0) };
+        let far = [point(9.0, 12.0), point(-4.0, -2.0), point(2.0, -1.0), point(8.5, 5.0)];
+        assert_eq!(far.map(|p| bounds.distance(p)), [5.0, 5.0, 3.0, 2.5]);
+        assert_eq!([point(0.0, 3.0), point(6.0, 8.0)].map(|p| bounds.distance(p)), [0.0; 2]);
+    }
+
     #[test]
     fn area_and_centroid_of_a_triangle_far_from_the_origin() {
         let far = point(1e6, -1e6);
