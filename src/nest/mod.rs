@@ -11,47 +11,25 @@
 //! Distances are exact for the outlines as given: pieces and grown sums err towards more distance,
 //! and straight edges meet at exactly the gap.
 
+mod budget;
 #[cfg(test)]
 mod by_hand;
-mod candidates;
-mod clock;
-mod convex;
-mod fewer;
-mod fill;
-mod first;
-mod form;
-mod lattice;
-mod lattice_skeleton;
-mod mask;
-mod neighbourhood;
+mod construct;
 mod nest_task;
-mod no_fit_table;
-mod nofit;
-mod order_search;
-mod perturb;
-mod portable_layout;
-mod remnant;
-mod rows;
-mod search;
+mod no_fit;
+mod placing;
+mod separate;
+mod shapes;
 mod sheets;
-mod simplify;
-mod skyline;
-mod smaller;
-mod state;
-mod team;
-mod unload;
-mod upright;
-mod webbed;
-mod worker;
 
 pub use nest_task::{
     Budget, Control, Ended, NestPart, NestTask, Nested, NestedSheet, NotPlaced, PinFault, Placed,
     Progress, Reason,
 };
-pub use no_fit_table::least_width;
-pub use remnant::{remnant_clear_of, worth_keeping};
-pub use sheets::{First, Improved, Nest};
-pub use webbed::{CopyOf, TabRoom, Webbed};
+pub use no_fit::no_fit_table::least_width;
+pub use sheets::group_nest::{First, Improved, Nest};
+pub use sheets::remnant::{remnant_clear_of, worth_keeping};
+pub use sheets::webbed::{CopyOf, TabRoom, Webbed};
 
 /// The best layout found within the budget.
 ///

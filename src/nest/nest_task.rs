@@ -1,6 +1,6 @@
 //! The input of the nest, and its result.
 
-use super::no_fit_table::least_width;
+use super::no_fit::no_fit_table::least_width;
 use crate::geometry::{Point, Pose, Ring, Shape};
 use crate::job::{Stock, Turns};
 use std::sync::atomic::AtomicBool;

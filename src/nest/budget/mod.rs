@@ -1,0 +1,3 @@
+//! How long a search may go on.
+
+pub mod clock;

@@ -1,0 +1,50 @@
+//! Forms for copies in rows, as a person would draw them: each kind has one orientation, its tabs on one pair of sides.
+
+use super::first::Axis;
+use crate::nest::no_fit::no_fit_table::NoFitTable;
+use crate::nest::shapes::form::OrientedPart;
+
+/// One kind of row.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Rows {
+    /// Whether the long side lies along the axis, not across it.
+    lengthwise: bool,
+    /// Whether tabs are at the ends along the axis, not at the sides across it.
+    ends: bool,
+}
+
+impl Rows {
+    /// All kinds of row.
+    pub const ALL: [Rows; 4] = [
+        Rows { lengthwise: true, ends: true },
+        Rows { lengthwise: true, ends: false },
+        Rows { lengthwise: false, ends: true },
+        Rows { lengthwise: false, ends: false },
+    ];
+
+    /// The forms of a kind that such rows allow, or all where there are none.
+    pub fn of(self, table: &NoFitTable<'_>, forms: &[u32], axis: Axis) -> Vec<u32> {
+        let form = |f: &u32| &table.forms[*f as usize];
+        let area = |f: &u32| form(f).part_bounds.width() * form(f).part_bounds.height();
+        let least = forms.iter().map(area).fold(f64::INFINITY, f64::min);
+        // At other turns a part takes more room in a row.
+        let level = |f: &&u32| area(f) <= least * (1.0 + ROUNDING);
+        let lies_so = |f: &&u32| level(f) && self.suits(form(f), axis);
+        let chosen: Vec<u32> = forms.iter().filter(lies_so).copied().collect();
+        if chosen.is_empty() { forms.to_vec() } else { chosen }
+    }
+
+    fn suits(self, form: &OrientedPart, axis: Axis) -> bool {
+        let (p, l) = (form.part_bounds, form.landing_bounds);
+        let size = p.max - p.min;
+        let (along, across) = (axis.of(size), axis.across().of(size));
+        let lies = if self.lengthwise { along >= across } else { along <= across };
+        let side = if self.ends { axis.across() } else { axis };
+        let bare = side.of(l.min) >= side.of(p.min) - ROUNDING
+            && side.of(l.max) <= side.of(p.max) + ROUNDING;
+        (lies || (along - across).abs() <= ROUNDING * along) && (form.landings.is_empty() || bare)
+    }
+}
+
+/// Far below what a router repeats to, far above the rounding of rotated corners: as a share, and in mm.
+const ROUNDING: f64 = 1e-6;

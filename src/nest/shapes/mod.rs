@@ -1,0 +1,5 @@
+//! Parts as the nest sees them: covered by convex pieces, in each orientation that they may take.
+
+pub mod convex;
+pub mod form;
+pub mod simplify;

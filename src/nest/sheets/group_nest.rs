@@ -1,0 +1,451 @@
+//! The whole nest of a group: first layouts, fewer sheets, a compacted last sheet.
+
+use super::fewer::drop_sheet;
+use super::remnant::remnants;
+use super::smaller::smaller_last;
+use super::unload::unload_last;
+use crate::geometry::Ring;
+use crate::nest::budget::clock::Clock;
+use crate::nest::construct::fill::{Item, Trial, fill, items};
+use crate::nest::construct::first::{Axis, Pattern, orders};
+use crate::nest::construct::lattice::{Lattices, TRIED, WIDTHS, lattices};
+use crate::nest::construct::rows::Rows;
+use crate::nest::construct::upright::upright;
+use crate::nest::nest_task::{
+    Budget, Control, Ended, NestTask, Nested, NestedSheet, NotPlaced, Placed, Progress, Reason,
+};
+use crate::nest::no_fit::no_fit_table::NoFitTable;
+use crate::nest::placing::portable_layout::PortableLayout;
+use crate::nest::placing::state::{NOWHERE, State};
+use crate::nest::separate::team::{Run, compact};
+use crate::nest::separate::worker::Goal;
+use crate::nest::shapes::form::{OrientedPart, PartKind};
+use rayon::prelude::*;
+use std::cmp::Ordering;
+use std::sync::Arc;
+
+/// Most items whose pair weights fit in memory; beyond it the first layout stands.
+pub const MOST_SEARCHED: usize = 6000;
+
+/// Items beyond which only one order is filled, and kinds up to which rows are still tried then.
+const MANY: usize = 400;
+const FEW_KINDS: usize = 8;
+
+/// A group ready to nest: the forms of its parts, and the no-fit regions as they are needed.
+pub struct Nest<'p> {
+    pub(in crate::nest) table: NoFitTable<'p>,
+    pub(super) items: Vec<Item>,
+    /// Part of each item.
+    kinds: Vec<usize>,
+    pinned: Vec<bool>,
+}
+
+/// The best layout of a search, and those drawn before it.
+pub struct Improved {
+    /// The best layout found.
+    pub searched: Nested,
+    /// The best in other patterns, its rows as they were before the search.
+    pub drawn: Nested,
+    /// The best with parts of which there are many in lattices, one for each width of the strips between rows that there may be.
+    pub regular: Vec<Nested>,
+    /// Whether there was no search, since the best lattice has too many copies for it.
+    pub unmoved: bool,
+}
+
+/// A first valid layout.
+pub struct First<'n>(Trial<'n>);
+
+impl First<'_> {
+    /// Its number of sheets, and the length used of the last.
+    pub fn progress(&self) -> Progress {
+        let (state, axis) = (&self.0.state, self.0.axis);
+        let sheets = state.fields.len();
+        let length = sheets.checked_sub(1).map_or(0.0, |last| axis.of(state.used(last as u32)));
+        Progress { moves: 0, of: None, sheets, length }
+    }
+}
+
+impl<'p> Nest<'p> {
+    /// The nest of a problem.
+    pub fn new(problem: &'p NestTask) -> Nest<'p> {
+        let smallest = problem.narrowest();
+        let known =
+            problem.parts.par_iter().map(|p| PartKind::new(p, problem.gap, smallest)).collect();
+        let table = NoFitTable::new(problem, Arc::new(known), None);
+        let items = items(problem, &table);
+        Nest {
+            kinds: items.iter().map(|i| i.part).collect(),
+            pinned: items.iter().map(|i| i.pin.is_some()).collect(),
+            items,
+            table,
+        }
+    }
+
+    /// A valid layout at once: one bottom-left filling, largest parts first.
+    pub fn first(&self) -> First<'_> {
+        let order = self.orders().swap_remove(0);
+        First(fill(self.blank(), &self.items, &order, Axis::X, Pattern::Free))
+    }
+
+    /// The best layout found within the budget, from a first one on.
+    pub fn improve(&self, first: First<'_>, budget: Budget, control: &Control<'_>) -> Nested {
+        self.improve_beside(first, budget, control).searched
+    }
+
+    /// The same, with the layouts as they were drawn before the search.
+    pub fn improve_beside(
+        &self,
+        first: First<'_>,
+        budget: Budget,
+        control: &Control<'_>,
+    ) -> Improved {
+        let clock = Clock::start(budget, control);
+        let filled = self.other_orders(first.0, &clock);
+        let run = || self.run(budget, clock);
+        let answer = |t: &Trial<'_>| self.answer(&t.state, t.unplaced.clone(), run());
+        let lattices = self.in_lattices(&clock);
+        let (drawn, regular) = (answer(&filled), lattices.iter().map(answer).collect());
+        // Thousands of copies in a lattice are not moved one by one.
+        let many = self.items.len() > MANY;
+        let best = lattices.into_iter().next();
+        let unmoved = best.as_ref().is_some_and(|l| many && l.needs() <= filled.needs());
+        let searched = match best {
+            Some(regular) if unmoved => answer(&regular),
+            Some(regular) if regular.score < filled.score => self.searched(regular, run()),
+            _ => self.searched(filled, run()),
+        };
+        Improved { searched, drawn, regular, unmoved }
+    }
+
+    fn searched(&self, mut trial: Trial<'_>, mut run: Run<'_>) -> Nested {
+        let (problem, kinds, pinned) = (self.table.problem, &self.kinds, &self.pinned);
+        let (unplaced, mut axis, clock) = (trial.unplaced.clone(), trial.axis, run.clock);
+        if !self.improvable(&trial) {
+            return self.answer(&trial.state, unplaced, run);
+        }
+        if let Some(drawn) = upright(&trial, kinds, pinned, &mut run) {
+            axis = drawn.axis;
+            let first = First(drawn);
+            if let Some(report) = clock.control.progress {
+                report(Progress { moves: run.moves, of: run.most, ..first.progress() });
+            }
+            trial = first.0;
+        }
+        while run.left() > 0 && !clock.is_over() {
+            let Some(fewer) = drop_sheet(&trial.state, kinds, pinned, &mut run) else { break };
+            trial.state = fewer;
+        }
+        trial.state = unload_last(trial.state, kinds, pinned, &mut run);
+        if let Some(smaller) = smaller_last(&trial.state, kinds, pinned) {
+            (trial.state, axis) = smaller;
+        }
+        let free = problem.parts.iter().any(|p| p.turns.tolerance > 0.0);
+        let share = if free { run.left() / 2 } else { run.left() };
+        run.clock = clock.part(if free { 0.5 } else { 1.0 });
+        let state;
+        (state, axis) = compact_either_way(trial.state, axis, kinds, pinned, share, &mut run);
+        run.clock = clock;
+        if !free {
+            return self.answer(&state, unplaced, run);
+        }
+        let known = &self.table.kinds;
+        let plan =
+            refine_turns(PortableLayout::of(&state), axis, problem, known, kinds, pinned, &mut run);
+        let turns = plan.known(problem.parts.len(), kinds, 0.0);
+        let last = NoFitTable::new(problem, known.clone(), Some(&turns));
+        match plan.state(&last, kinds) {
+            Some(finer) => self.answer(&finer, unplaced, run),
+            None => self.answer(&state, unplaced, run),
+        }
+    }
+
+    pub(super) fn run<'a>(&self, budget: Budget, clock: Clock<'a>) -> Run<'a> {
+        let problem = self.table.problem;
+        let most = || default_moves(&self.table, &self.items);
+        Run {
+            clock,
+            threads: problem.threads,
+            seed: problem.seed,
+            moves: 0,
+            evaluations: 0,
+            most: budget.moves.or(budget.time.is_none().then(most)),
+        }
+    }
+
+    pub(in crate::nest) fn blank(&self) -> State<'_> {
+        State::new(&self.table, self.items.len())
+    }
+
+    fn orders(&self) -> Vec<Vec<usize>> {
+        orders(&self.blank(), &self.kinds)
+    }
+
+    /// The best of the first layout and of fillings in other orders, along the other axis and in rows.
+    fn other_orders<'n>(&'n self, first: Trial<'n>, clock: &Clock<'_>) -> Trial<'n> {
+        let axes = self.axes();
+        // Each costs one filling; with many items the first says most of it, and rows are for copies of few kinds.
+        let many = self.items.len() > MANY;
+        let orders: Vec<_> = self.orders().into_iter().take(if many { 1 } else { 4 }).collect();
+        let drawn = !many || self.table.problem.parts.len() <= FEW_KINDS;
+        let rows = Rows::ALL.into_iter().filter(|_| drawn);
+        let rows = rows.map(|rows| (&orders[0], Pattern::Rows(rows)));
+        let ways = orders.iter().map(|order| (order, Pattern::Free)).chain(rows);
+        let ways = ways.flat_map(|(order, pattern)| axes.iter().map(move |&a| (order, a, pattern)));
+        let mut best = first;
+        for (order, axis, pattern) in ways.skip(1) {
+            if clock.is_over() {
+                break;
+            }
+            let trial = fill(self.blank(), &self.items, order, axis, pattern);
+            if trial.score < best.score {
+                best = trial;
+            }
+        }
+        best
+    }
+
+    /// The directions along which sheets are filled.
+    fn axes(&self) -> &'static [Axis] {
+        let open = self.table.problem.sheets.iter().any(|s| s.open_length);
+        if open { &[Axis::X] } else { &[Axis::X, Axis::Y] }
+    }
+
+    /// For each width of strips the best layout with parts of which there are many in a lattice, the best first; none where there
+    /// is no such part.
+    fn in_lattices(&self, clock: &Clock<'_>) -> Vec<Trial<'_>> {
+        let order = self.orders().swap_remove(0);
+        let by_axis: Vec<(Axis, Lattices)> =
+            self.axes().iter().map(|&axis| (axis, lattices(&self.table, axis))).collect();
+        let best_of = |width: usize| {
+            let some = |l: &Lattices, rank| l.values().any(|by_width| by_width[width].len() > rank);
+            let ways = by_axis.iter().flat_map(|way| (0..TRIED).map(move |rank| (way, rank)));
+            let ways = ways.filter(|((_, l), rank)| some(l, *rank) && !clock.is_over());
+            let trials = ways.map(|((axis, l), rank)| {
+                fill(self.blank(), &self.items, &order, *axis, Pattern::Lattice(l, width, rank))
+            });
+            trials.min_by(|a, b| compare(&a.score, &b.score))
+        };
+        let mut best: Vec<Trial<'_>> = (0..WIDTHS).filter_map(best_of).collect();
+        best.sort_by(|a, b| compare(&a.score, &b.score));
+        best
+    }
+
+    fn improvable(&self, trial: &Trial<'_>) -> bool {
+        let moves = |i: usize| !self.pinned[i] && trial.state.items[i].field != NOWHERE;
+        self.items.len() <= MOST_SEARCHED && (0..self.items.len()).any(moves)
+    }
+
+    fn answer(&self, state: &State<'_>, unplaced: Vec<(usize, Reason)>, run: Run<'_>) -> Nested {
+        let (problem, items, table) = (self.table.problem, &self.items, state.table);
+        let sheets = nested_sheets(state, items);
+        let mut unplaced: Vec<NotPlaced> = unplaced
+            .into_iter()
+            .map(|(i, reason)| NotPlaced { part: items[i].part, copy: items[i].copy, reason })
+            .collect();
+        for (part, p) in problem.parts.iter().enumerate().filter(|(k, _)| table.kinds[*k].is_none())
+        {
+            unplaced.extend((1..=p.copies).map(|copy| NotPlaced {
+                part,
+                copy,
+                reason: Reason::NoArea,
+            }));
+        }
+        let ended = run.clock.ended().unwrap_or(Ended::Budget);
+        Nested { sheets, unplaced, ended, moves: run.moves, evaluations: run.evaluations }
+    }
+}
+
+fn compare(a: &(usize, f64, f64), b: &(usize, f64, f64)) -> Ordering {
+    a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.total_cmp(&b.2))
+}
+
+/// The sheets of a layout that have parts on them.
+pub fn nested_sheets(state: &State<'_>, items: &[Item]) -> Vec<NestedSheet> {
+    let table = state.table;
+    let mut sheets = vec![];
+    for (f, field) in state.fields.iter().enumerate() {
+        let placed: Vec<Placed> = state
+            .on_field(f as u32)
+            .map(|i| {
+                let (p, item) = (state.items[i], items[i]);
+                let orientation = table.forms[p.form as usize].orientation;
+                let (pose, hold) = (orientation.at(p.at), orientation.hold);
+                Placed { part: item.part, copy: item.copy, spare: item.spare, pose, hold }
+            })
+            .collect();
+        if placed.is_empty() {
+            continue;
+        }
+        let stock = &table.problem.sheets[field.stock];
+        let length = stock.open_length.then(|| state.used(f as u32).x);
+        sheets.push(NestedSheet {
+            stock: field.stock,
+            length,
+            remnants: remnants(state, f as u32),
+            placed,
+        });
+    }
+    sheets
+}
+
+/// Steps by which free angles are refined, radians: from about the spacing of the first angles down.
+const TURN_STEPS: [f64; 3] = [0.12, 0.03, 0.008];
+
+/// Refines the angles of parts that may take any, or vary theirs by a tolerance: in rounds, each item may keep its angle or take a
+/// step to either side, the steps getting finer.
+fn refine_turns(
+    mut plan: PortableLayout,
+    axis: Axis,
+    problem: &NestTask,
+    known_kinds: &Arc<Vec<Option<PartKind>>>,
+    kinds: &[usize],
+    pinned: &[bool],
+    run: &mut Run<'_>,
+) -> PortableLayout {
+    for (round, step) in TURN_STEPS.into_iter().enumerate() {
+        if run.clock.is_over() || run.left() == 0 {
+            break;
+        }
+        let known = plan.known(problem.parts.len(), kinds, step);
+        let table = NoFitTable::new(problem, known_kinds.clone(), Some(&known));
+        let Some(state) = plan.state(&table, kinds) else { break };
+        let rounds = TURN_STEPS.len() - round;
+        let (share, whole) = (run.left() / rounds as u64, run.clock);
+        run.clock = whole.part(1.0 / rounds as f64);
+        plan = PortableLayout::of(&compact_last(state, axis, kinds, pinned, share, run));
+        run.clock = whole;
+    }
+    plan
+}
+
+/// Default budget: moves that take about half a second of one core for twenty plain parts, and more, though less than in
+/// proportion, for more parts.
+///
+/// A move's cost follows from the pair tests, sums per pair x sides per sum: 10 us and 0.04 us per side (measured on the tide
+/// clock's groups, 20 to 90 us per move, and on plain polygons, 10 us; on a slower machine 15 and 0.06). A side counts twice that,
+/// to cover making the no-fit regions: parts of many pieces get fewer moves. Several holds per part multiply the moves by the
+/// square root of their mean number, since there is more to choose from (three kinds of plates with tabs on any side, 40 copies, 5
+/// seeds: no gain over one hold with 15,000 moves, 1.2 points with 60,000).
+fn default_moves(table: &NoFitTable<'_>, items: &[Item]) -> u64 {
+    let mean = |f: &dyn Fn(&OrientedPart) -> usize| {
+        table.forms.iter().map(|form| f(form) as f64).sum::<f64>() / table.forms.len().max(1) as f64
+    };
+    let (pieces, landings) = (mean(&|f| f.material.len()), mean(&|f| f.landings.len()));
+    let corners = mean(&|f| f.material.iter().map(Vec::len).sum()) / pieces.max(1.0);
+    let work = (pieces * pieces + 2.0 * pieces * landings) * 2.0 * corners;
+    let share = (items.len() as f64 / 20.0).sqrt().clamp(0.5, 10.0);
+    let holds = |i: &Item| table.problem.parts[i.part].holds.len().max(1) as f64;
+    let holds = items.iter().map(holds).sum::<f64>() / items.len().max(1) as f64;
+    (5e5 * share * holds.max(1.0).sqrt() / (15.0 + 0.12 * work)) as u64
+}
+
+/// Compacts the last sheet along the axis and along the other one, and keeps the layout with the larger remnant; a board of open
+/// length along its length only.
+fn compact_either_way<'w>(
+    state: State<'w>,
+    axis: Axis,
+    kinds: &[usize],
+    pinned: &[bool],
+    moves: u64,
+    run: &mut Run<'_>,
+) -> (State<'w>, Axis) {
+    let Some(last) = state.fields.len().checked_sub(1) else { return (state, axis) };
+    if state.table.problem.sheets[state.fields[last].stock].open_length {
+        return (compact_last(state, axis, kinds, pinned, moves, run), axis);
+    }
+    let clock = run.clock;
+    run.clock = clock.part(0.5);
+    let along = compact_last(state.clone(), axis, kinds, pinned, moves / 2, run);
+    run.clock = clock;
+    let across = compact_last(state, axis.across(), kinds, pinned, moves / 2, run);
+    let left = |state: &State<'_>| remnants(state, last as u32).first().map_or(0.0, Ring::area);
+    if left(&across) > left(&along) { (across, axis.across()) } else { (along, axis) }
+}
+
+/// Compacts the last sheet along the axis for a share of the moves.
+pub fn compact_last<'w>(
+    state: State<'w>,
+    axis: Axis,
+    kinds: &[usize],
+    pinned: &[bool],
+    moves: u64,
+    run: &mut Run<'_>,
+) -> State<'w> {
+    let Some(last) = state.fields.len().checked_sub(1) else { return state };
+    let table = state.table;
+    let bound = length_bound(&state, last, axis, kinds, pinned);
+    let goal = Goal { field: last as u32, axis, bound };
+    let mut state = compact(state, kinds, pinned, goal, moves, run);
+    for field in 0..state.fields.len() {
+        state.fields[field].reach = table.sheet_bounds(state.fields[field].stock).max;
+    }
+    state
+}
+
+/// Least length used of the last sheet: that of the longest part that lies on no other sheet, and, where there is only one sheet,
+/// by the parts' area.
+fn length_bound(
+    state: &State<'_>,
+    last: usize,
+    axis: Axis,
+    kinds: &[usize],
+    pinned: &[bool],
+) -> f64 {
+    let (table, stock) = (state.table, state.fields[last].stock);
+    let bounds = table.sheet_bounds(stock);
+    // Where a form's least corner touches the margin, the sheet is used least.
+    let reach = |stock: usize, form: u32| {
+        let l = table.limits(stock, form, table.sheet_bounds(stock).max)?;
+        Some(axis.of(table.reach_of(stock, form, l.min)))
+    };
+    let least = |item: usize| {
+        if pinned[item] {
+            let p = state.items[item];
+            return axis.of(table.reach_of(stock, p.form, p.at));
+        }
+        let forms = |stock: usize| &table.allowed[stock][kinds[item]];
+        let mut others = state.fields[..last].iter().map(|f| f.stock);
+        if others.any(|other| forms(other).iter().any(|&f| reach(other, f).is_some())) {
+            return 0.0;
+        }
+        forms(stock).iter().filter_map(|&f| reach(stock, f)).fold(f64::INFINITY, f64::min)
+    };
+    let longest = state.on_field(last as u32).map(least).filter(|r| r.is_finite());
+    let longest = longest.fold(0.0, f64::max);
+    if state.fields.len() > 1 {
+        return longest;
+    }
+    let margin = table.problem.sheets[stock].margin;
+    let breadth = axis.across().of(bounds.max - bounds.min) - 2.0 * margin;
+    let area: f64 = state.on_field(last as u32).map(|i| table.area(state.items[i].form)).sum();
+    longest.max(axis.of(bounds.min) + 2.0 * margin + area / breadth.max(1e-9))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Ring, point};
+    use crate::nest::by_hand::{panel, rectangle};
+    use std::sync::atomic::AtomicBool;
+
+    /// Six plates of 100 x 60 mm on 300 x 200, by hand: compacted along x two columns of three leave 100 x 200 (20,000 mm²), along
+    /// y two rows of three leave 300 x 80 (24,000).
+    #[test]
+    fn the_way_that_leaves_the_larger_remnant_is_kept() {
+        let budget = Budget { moves: Some(4000), time: None };
+        let (parts, sheets) = (vec![rectangle(100.0, 60.0, 6)], vec![panel(300.0, 200.0, 0.0)]);
+        let problem = NestTask { parts, sheets, kerf: 0.0, gap: 0.0, seed: 1, budget, threads: 1 };
+        let nest = Nest::new(&problem);
+        let stop = AtomicBool::new(false);
+        let control = Control { stop: &stop, progress: None };
+        let mut run = nest.run(budget, Clock::start(budget, &control));
+        let first =
+            fill(nest.blank(), &nest.items, &[0, 1, 2, 3, 4, 5], Axis::X, Pattern::Free).state;
+        assert_eq!(first.used(0), point(200.0, 180.0));
+        let (state, axis) =
+            compact_either_way(first, Axis::X, &nest.kinds, &nest.pinned, 4000, &mut run);
+        assert_eq!(axis, Axis::Y);
+        let remnant = remnants(&state, 0).first().map_or(0.0, Ring::area);
+        assert!((remnant - 24_000.0).abs() < 1e-3, "{remnant} mm²");
+    }
+}

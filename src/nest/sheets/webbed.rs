@@ -1,0 +1,316 @@
+//! Nests a layout again with a web of stock all round some of its copies.
+//!
+//! Where kerfs coincide, the stock left between parts may be an island that no clamp reaches. Only the copies whose tabs land on
+//! such islands need more room, and only they get it: the rest keep their places, and make way. On a sheet too full for that these
+//! copies are put elsewhere, or all are placed anew, whichever takes less stock.
+
+use super::group_nest::{MOST_SEARCHED, Nest, compact_last, nested_sheets};
+use crate::geometry::{Ring, Shape, grow_ring};
+use crate::nest::budget::clock::Clock;
+use crate::nest::construct::fill::{Item, cell_size, fill, score};
+use crate::nest::construct::first::{Axis, Filler, Pattern, orders};
+use crate::nest::nest_task::{Budget, Control, Ended, NestPart, NestTask, Nested, Placed};
+use crate::nest::no_fit::no_fit_table::NoFitTable;
+use crate::nest::placing::portable_layout::PortableLayout;
+use crate::nest::placing::state::{Placing, State};
+use crate::nest::separate::neighbourhood::clamp;
+use crate::nest::separate::search::{Outcome, Search};
+use crate::nest::separate::team::Run;
+use crate::nest::shapes::convex::pieces;
+use crate::nest::shapes::form::PartKind;
+use crate::nest::shapes::simplify::outward;
+use std::cmp::Ordering;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// Passes without a fall of the overlap before the layout gets more length.
+const PATIENCE: usize = 50;
+/// How much longer than before the last sheet may become, tried in turn, as a share of the length that the webs would take if each
+/// lay alone.
+const LONGER: [f64; 4] = [0.0, 0.5, 1.0, 2.0];
+/// Divisor of the moves for that; the rest shortens the layout again.
+const PARTING: u64 = 3;
+
+/// The thinnest web that counts as stock, mm: it crumbles as it is cut if it is thinner (common practice, no source).
+const THIN: f64 = 0.5;
+
+/// A layout with webs.
+pub struct Webbed {
+    /// The result of the search.
+    pub searched: Nested,
+    /// Where the others could not make way: their old places, with the copies that have a web put elsewhere, without a search.
+    pub aside: Option<Nested>,
+}
+
+/// A copy of a part: the part's index and the copy's number.
+pub type CopyOf = (usize, usize);
+
+/// The stock that a copy gets for its tabs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum TabRoom {
+    /// None.
+    None,
+    /// What its planned tabs land on.
+    Landings,
+    /// The thinnest web all round it: it shares its kerf with none.
+    Kerf,
+    /// A web all round it.
+    Web,
+}
+
+impl Nest<'_> {
+    /// The layout `from`, with room for tabs beside the copies in `webs`, improved within the budget; `None` where the stock
+    /// has no room for them, or the copies are too many to search. Pinned copies get none.
+    ///
+    /// A web is `depth` mm wide beyond the kerf; landings are those of the same part in `held`.
+    pub fn webbed(
+        &self,
+        from: &Nested,
+        webs: &BTreeMap<CopyOf, TabRoom>,
+        (depth, held): (f64, &NestTask),
+        budget: Budget,
+        control: &Control<'_>,
+    ) -> Option<Webbed> {
+        let clock = Clock::start(budget, control);
+        // The parts with more room stand behind the plain ones.
+        let mut parts: Vec<(usize, TabRoom)> =
+            webs.iter().map(|(copy, room)| (copy.0, *room)).collect();
+        parts.sort_unstable();
+        parts.dedup();
+        let plain = self.table.problem.parts.len();
+        let items = self.placed_items(from);
+        if items.len() > MOST_SEARCHED {
+            return None;
+        }
+        let kind_of = |item: &Item| {
+            let room = webs.get(&(item.part, item.copy)).filter(|_| item.pin.is_none());
+            let place = room.and_then(|room| parts.binary_search(&(item.part, *room)).ok());
+            place.map_or(item.part, |k| plain + k)
+        };
+        let kinds: Vec<usize> = items.iter().map(kind_of).collect();
+        let pinned: Vec<bool> = items.iter().map(|i| i.pin.is_some()).collect();
+
+        let problem = self.with_webs(&parts, depth, held);
+        let mut known_kinds: Vec<Option<PartKind>> = self.table.kinds.to_vec();
+        let narrow = problem.narrowest();
+        known_kinds
+            .extend(problem.parts[plain..].iter().map(|p| PartKind::new(p, problem.gap, narrow)));
+        let plan = PortableLayout::of_sheets(&from.sheets, cell_size(&self.blank(), &items));
+        let turns = plan.known(problem.parts.len(), &kinds, 0.0);
+        let free = problem.parts.iter().any(|p| p.turns.tolerance > 0.0);
+        let mut table =
+            NoFitTable::new(&problem, Arc::new(known_kinds), free.then_some(&turns[..]));
+        table.take_pairs(&self.table);
+
+        let start = plan.state(&table, &kinds)?;
+        let axis = gathered_along(&start)?;
+        let mut run = self.run(budget, clock);
+        let webbed: Vec<usize> = (0..kinds.len()).filter(|&i| kinds[i] >= plain).collect();
+        let edge = |&i: &usize| problem.parts[kinds[i]].shape.outline.perimeter();
+        let added = webbed.iter().map(edge).sum::<f64>() * (problem.kerf / 2.0 + depth);
+        let nested = |state: &State<'_>, run: &Run<'_>| Nested {
+            sheets: nested_sheets(state, &items),
+            unplaced: from.unplaced.clone(),
+            ended: run.clock.ended().unwrap_or(Ended::Budget),
+            moves: run.moves,
+            evaluations: run.evaluations,
+        };
+        let (apart, aside) = match parted(start.clone(), axis, added, &kinds, &pinned, &mut run) {
+            Some(parted) => (parted, None),
+            None => {
+                let aside = moved_aside(start, axis, &kinds, &webbed);
+                let as_moved = aside.as_ref().map(|state| nested(state, &run));
+                let ways = aside.into_iter().chain(filled(&table, &items, &kinds, axis));
+                let stock = |s: &State<'_>| score(s, 0, axis);
+                let least =
+                    ways.min_by(|a, b| stock(a).partial_cmp(&stock(b)).unwrap_or(Ordering::Equal));
+                (least?, as_moved)
+            }
+        };
+        let moves = run.left();
+        let state = compact_last(apart, axis, &kinds, &pinned, moves, &mut run);
+        Some(Webbed { searched: nested(&state, &run), aside })
+    }
+
+    /// The copies as they lie in `from`, sheet by sheet.
+    fn placed_items(&self, from: &Nested) -> Vec<Item> {
+        let placed = from.sheets.iter().flat_map(|s| &s.placed);
+        let item = |p: &Placed| {
+            let same = |i: &&Item| (i.part, i.copy) == (p.part, p.copy);
+            let pin = self.items.iter().find(same).and_then(|i| i.pin);
+            Item { part: p.part, copy: p.copy, spare: p.spare, pin }
+        };
+        placed.map(item).collect()
+    }
+
+    /// The problem with second entries of these parts, with a web round them, or with the landings that they have in `held`.
+    fn with_webs(&self, parts: &[(usize, TabRoom)], depth: f64, held: &NestTask) -> NestTask {
+        let mut problem = self.table.problem.clone();
+        for &(k, room) in parts {
+            let plain = &problem.parts[k];
+            if room == TabRoom::Landings {
+                let holds = held.parts.get(k).map_or(vec![], |p| p.holds.clone());
+                problem.parts.push(NestPart { holds, ..plain.clone() });
+                continue;
+            }
+            let depth = if room == TabRoom::Kerf { THIN } else { depth };
+            let web = grow_ring(&plain.shape.outline, problem.kerf + depth);
+            let web = web
+                .into_iter()
+                .flat_map(|s| pieces(&outward(&Shape::new(s.outline, vec![]), depth / 8.0, 0.0)));
+            let web: Vec<Ring> = web.map(Ring).collect();
+            let mut webbed = plain.clone();
+            webbed.holds.resize(plain.holds.len().max(1), vec![]);
+            webbed.holds.iter_mut().for_each(|landings| landings.extend(web.iter().cloned()));
+            problem.parts.push(webbed);
+        }
+        problem
+    }
+}
+
+/// The axis along which less of the last sheet is used; for stock of open length, its length.
+fn gathered_along(state: &State<'_>) -> Option<Axis> {
+    let last = state.fields.len().checked_sub(1)?;
+    let stock = state.fields[last].stock;
+    let bounds = state.table.sheet_bounds(stock);
+    let (used, size) = (state.used(last as u32) - bounds.min, bounds.max - bounds.min);
+    let open = state.table.problem.sheets[stock].open_length;
+    Some(if open || used.x * size.y <= used.y * size.x { Axis::X } else { Axis::Y })
+}
+
+/// The layout with the overlap of the webs, whose area is `added` mm², removed; as little longer as possible.
+fn parted<'w>(
+    start: State<'w>,
+    axis: Axis,
+    added: f64,
+    kinds: &[usize],
+    pinned: &[bool],
+    run: &mut Run<'_>,
+) -> Option<State<'w>> {
+    let last = start.fields.len() - 1;
+    let whole = axis.of(start.fields[last].reach);
+    let used = axis.of(start.used(last as u32));
+    let bounds = start.table.sheet_bounds(start.fields[last].stock);
+    let length = added / axis.across().of(bounds.max - bounds.min);
+    let items = start.items.clone();
+    let end = run.left() / PARTING;
+    let mut search = Search::new(start, kinds.to_vec(), pinned.to_vec(), run.seed ^ 0x3EB5);
+    let mut outcome = Outcome::Stalled;
+    for longer in LONGER {
+        let longer = (used + longer * length).min(whole);
+        let field = &mut search.state.fields[last];
+        field.reach = axis.point(longer, axis.across().of(field.reach));
+        search.restore(&items);
+        search.forget_weights();
+        spread(&mut search, axis, longer / used - 1.0);
+        let most = end.saturating_sub(search.moves);
+        outcome = search.separate(PATIENCE, most, &|| run.clock.is_over());
+        if outcome == Outcome::Separated || most == 0 || run.clock.is_over() {
+            break;
+        }
+    }
+    run.moves += search.moves;
+    run.evaluations += search.scratch.evaluations;
+    (outcome == Outcome::Separated).then_some(search.state)
+}
+
+/// The layout with each copy that has a web moved to where there is room for it, the largest first, the others unmoved; `None`
+/// where the sheets have none.
+fn moved_aside<'w>(
+    mut state: State<'w>,
+    axis: Axis,
+    kinds: &[usize],
+    webbed: &[usize],
+) -> Option<State<'w>> {
+    webbed.iter().for_each(|&i| state.take(i));
+    let area = |i: usize| state.table.kinds[kinds[i]].as_ref().map_or(0.0, |k| k.area);
+    let mut order = webbed.to_vec();
+    order.sort_by(|&a, &b| area(b).total_cmp(&area(a)).then(kinds[a].cmp(&kinds[b])));
+    let mut filler = Filler::new(axis, Pattern::Free);
+    for i in order {
+        let mut fields = 0..state.fields.len() as u32;
+        fields.find(|&field| filler.place(&mut state, i, kinds[i], field))?;
+    }
+    // What lay alone on the last sheet may have left it.
+    while state.fields.len() > 1 && state.on_field(state.fields.len() as u32 - 1).next().is_none() {
+        state.fields.pop();
+    }
+    Some(state)
+}
+
+/// A new first layout of all copies, where the webs are too many for the old one to make way.
+fn filled<'w>(
+    table: &'w NoFitTable<'w>,
+    items: &[Item],
+    kinds: &[usize],
+    axis: Axis,
+) -> Option<State<'w>> {
+    let blank = State::new(table, items.len());
+    let of_kind = |(item, &part): (&Item, &usize)| Item { part, ..*item };
+    let items: Vec<Item> = items.iter().zip(kinds).map(of_kind).collect();
+    let order = orders(&blank, kinds).swap_remove(0);
+    let trial = fill(blank, &items, &order, axis, Pattern::Free);
+    trial.unplaced.is_empty().then_some(trial.state)
+}
+
+/// Spreads the items on the last sheet along the axis by a share of its length, and pushes those beyond its edge back in.
+fn spread(search: &mut Search<'_>, axis: Axis, share: f64) {
+    let last = search.state.fields.len() as u32 - 1;
+    let begin =
+        axis.of(search.state.table.sheet_bounds(search.state.fields[last as usize].stock).min);
+    for i in (0..search.kinds.len()).filter(|&i| !search.pinned[i]).collect::<Vec<_>>() {
+        let p = search.state.items[i];
+        let along = if p.field == last { axis.of(search.state.bounds(i).min) - begin } else { 0.0 };
+        if let Some(limits) = search.state.limits(p.field, p.form) {
+            let at = clamp(&limits, p.at + axis.unit() * (share * along));
+            search.state.put(i, Placing { at, ..p });
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Bounds;
+    use crate::nest::by_hand::{panel, rectangle};
+
+    /// Five tiles of 40 mm with a kerf of 2, by hand: four fill a panel of 102 mm with a margin of 5, the fifth lies in the corner
+    /// of another. The first gets a web of 3 mm all round: it goes beside the fifth, kerf, web and kerf from it, 5 + 40 + 7 = 52.
+    #[test]
+    fn a_copy_with_a_web_goes_where_there_is_room_and_the_others_stay() {
+        let budget = Budget { moves: Some(0), time: None };
+        let (parts, sheets) = (vec![rectangle(40.0, 40.0, 5)], vec![panel(102.0, 102.0, 5.0)]);
+        let plain = NestTask { parts, sheets, kerf: 2.0, gap: 2.0, seed: 1, budget, threads: 1 };
+        let nest = Nest::new(&plain);
+        let problem = nest.with_webs(&[(0, TabRoom::Web)], 3.0, &plain);
+        let kinds =
+            problem.parts.iter().map(|p| PartKind::new(p, 2.0, problem.narrowest())).collect();
+        let table = NoFitTable::new(&problem, Arc::new(kinds), None);
+        let all =
+            fill(State::new(&table, 5), &nest.items, &[0, 1, 2, 3, 4], Axis::X, Pattern::Free)
+                .state;
+        let lay = |state: &State<'_>, i: usize| -> (u32, Bounds) {
+            let p = state.items[i];
+            let b = table.forms[p.form as usize].part_bounds;
+            (p.field, Bounds { min: b.min + p.at, max: b.max + p.at })
+        };
+        let moved = moved_aside(all.clone(), Axis::X, &[1, 0, 0, 0, 0], &[0]).unwrap();
+        assert_eq!([1, 2, 3, 4].map(|i| lay(&moved, i)), [1, 2, 3, 4].map(|i| lay(&all, i)));
+        let ((field, first), (last_field, fifth)) = (lay(&moved, 0), lay(&all, 4));
+        assert_eq!((field, last_field), (1, 1));
+        assert_eq!((fifth.min.x, fifth.min.y), (5.0, 5.0));
+        let apart = (first.min.x - fifth.max.x).max(first.min.y - fifth.max.y);
+        // Webs are simplified outwards by an eighth of their depth at most.
+        assert!((7.0..7.375).contains(&apart), "{apart} mm");
+        // On one panel alone there is no room for it.
+        let one = State::new(&table, 4);
+        let four = fill(one, &nest.items[..4], &[0, 1, 2, 3], Axis::X, Pattern::Free).state;
+        assert!(moved_aside(four.clone(), Axis::X, &[1, 0, 0, 0], &[0]).is_none());
+        // Alone on a second panel it finds room beside three others, 7 mm from each, and leaves that panel.
+        let mut alone = four;
+        let field = alone.open(0, alone.cell(0));
+        alone.put(3, Placing { field, ..alone.items[3] });
+        let together = moved_aside(alone, Axis::X, &[0, 0, 0, 1], &[3]).unwrap();
+        assert_eq!((together.fields.len(), lay(&together, 3).0), (1, 0));
+    }
+}
