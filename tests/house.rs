@@ -253,16 +253,12 @@ fn no_comment_is_wider_than_a_window() {
     none(sources().0.iter().flat_map(wide).collect());
 }
 
-/// Stages whose files may still use each other.
-const WAITING: &[&str] = &["nest"];
-
 #[test]
 fn files_and_rooms_use_one_another_one_way() {
     let files = of_files(&sources().0);
     assert!(files.values().map(|u| u.len()).sum::<usize>() > 500, "uses that were found");
-    let waits = |name: &String| WAITING.contains(&name.split("::").next().unwrap_or(""));
     let all = circles(&files).into_iter().chain(circles(&of_rooms(&files)));
-    none(all.filter(|c| !c.0.iter().all(waits)).flat_map(|c| c.1).collect());
+    none(all.flat_map(|c| c.1).collect());
 }
 
 /// A source in the form that this test reads.

@@ -199,6 +199,11 @@ impl Bounds {
         (self.min + self.max) / 2.0
     }
 
+    /// The point within the bounds that is nearest to `p`; of bounds that are not empty.
+    pub(crate) fn nearest(self, p: Point) -> Point {
+        point(p.x.clamp(self.min.x, self.max.x), p.y.clamp(self.min.y, self.max.y))
+    }
+
     /// Distance from `p` to the box, 0 inside it.
     pub fn distance(self, p: Point) -> f64 {
         let beyond = |low: f64, at: f64, high: f64| (low - at).max(at - high).max(0.0);

@@ -1,12 +1,12 @@
 //! Placing parts on sheets: fewest sheets, then the least waste, then the best remnant.
 //!
-//! 1. `no_fit_table`: each part in each orientation it may take, split into convex pieces (`convex`, `simplify`, `form`), and for
-//!    each pair the no-fit region as a list of convex sums (`nofit`), grown by the distance that the pair must keep.
-//! 2. A first valid layout, bottom-left, in several orders; for upright rectangles the best of many, decoded on a skyline
-//!    (`upright`, `skyline`, `order_search`).
-//! 3. Relaxed packing (`search`): sheets are dropped and the last one is compacted; parts may overlap meanwhile, and a guided local
-//!    search removes the overlap (`worker`, `team`).
-//! 4. Where tabs found no clamped stock to land on, the layout again with a web round their parts (`webbed`).
+//! 1. Each part in each orientation it may take is split into convex pieces (`shapes`); for each pair the no-fit region is a list
+//!    of convex sums, grown by the distance that the pair must keep (`no_fit`). A layout in the making is a `placing::state`.
+//! 2. `construct` makes valid layouts at once: bottom-left in several orders, in rows and in lattices; of upright rectangles the
+//!    best of many, decoded on a skyline.
+//! 3. `separate` packs on: the last sheet is compacted; parts may overlap meanwhile, and a guided local search removes the overlap.
+//! 4. `sheets` leads: first layouts, sheets dropped and emptied, the search within its `budget`, remnants. Where tabs found no
+//!    clamped stock to land on, it makes the layout again with a web round their parts.
 //!
 //! Distances are exact for the outlines as given: pieces and grown sums err towards more distance,
 //! and straight edges meet at exactly the gap.
@@ -26,7 +26,7 @@ pub use nest_task::{
     Budget, Control, Ended, NestPart, NestTask, Nested, NestedSheet, NotPlaced, PinFault, Placed,
     Progress, Reason,
 };
-pub use no_fit::no_fit_table::least_width;
+pub use shapes::least_width::least_width;
 pub use sheets::group_nest::{First, Improved, Nest};
 pub use sheets::remnant::{remnant_clear_of, worth_keeping};
 pub use sheets::webbed::{CopyOf, TabRoom, Webbed};

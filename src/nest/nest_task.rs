@@ -1,6 +1,5 @@
 //! The input of the nest, and its result.
 
-use super::no_fit::no_fit_table::least_width;
 use crate::geometry::{Point, Pose, Ring, Shape};
 use crate::job::{Stock, Turns};
 use std::sync::atomic::AtomicBool;
@@ -23,14 +22,6 @@ pub struct NestTask {
     pub budget: Budget,
     /// Threads to use; the result does not depend on it while the budget counts moves.
     pub threads: usize,
-}
-
-impl NestTask {
-    /// Least width of any part, mm.
-    pub(super) fn narrowest(&self) -> f64 {
-        let widths = self.parts.iter().map(|p| least_width(&p.shape.outline));
-        widths.fold(f64::INFINITY, f64::min)
-    }
 }
 
 /// When the search stops: at whichever limit comes first; without limits, after a number of moves that grows with the number of

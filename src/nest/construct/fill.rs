@@ -1,11 +1,11 @@
 //! Fills sheets for the first layouts: sheets are opened in the order of preference, pinned copies first.
 
-use super::first::{Axis, Filler, Pattern};
+use super::first::{Filler, Pattern};
 use crate::geometry::{Pose, Vector};
 use crate::nest::nest_task::{NestTask, PinFault, Reason};
 use crate::nest::no_fit::no_fit_table::NoFitTable;
+use crate::nest::placing::sheet_axis::Axis;
 use crate::nest::placing::state::{Placing, State};
-use crate::nest::separate::neighbourhood::clamp;
 use crate::nest::shapes::form::HeldOrientation;
 
 /// One copy to place.
@@ -174,7 +174,7 @@ fn pin_fault(
     }
     let off = PinFault::OffSheet { at };
     let Some(limits) = state.limits(field, form) else { return Some(off) };
-    if clamp(&limits, at).distance(at) > 1e-6 {
+    if limits.nearest(at).distance(at) > 1e-6 {
         return Some(off);
     }
     let mut fault = None;

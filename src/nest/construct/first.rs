@@ -5,46 +5,14 @@
 //! for a form, only moves forward while items are added, so it is kept between copies: the cost of a copy hardly grows with their
 //! number.
 
-use super::lattice::Lattices;
+use super::densest_lattices::Lattices;
 use super::rows::Rows;
 use crate::geometry::{Bounds, Point, Vector, point};
 use crate::nest::no_fit::no_fit_table::NoFitTable;
+use crate::nest::placing::compact_down::compact_down;
+use crate::nest::placing::sheet_axis::Axis;
 use crate::nest::placing::state::{Placing, State};
 use std::collections::HashMap;
-
-/// The direction along which a sheet is filled and later compacted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Axis {
-    X,
-    Y,
-}
-
-impl Axis {
-    pub fn of(self, p: Point) -> f64 {
-        match self {
-            Axis::X => p.x,
-            Axis::Y => p.y,
-        }
-    }
-
-    pub fn across(self) -> Axis {
-        match self {
-            Axis::X => Axis::Y,
-            Axis::Y => Axis::X,
-        }
-    }
-
-    pub fn point(self, along: f64, across: f64) -> Point {
-        match self {
-            Axis::X => point(along, across),
-            Axis::Y => point(across, along),
-        }
-    }
-
-    pub fn unit(self) -> Point {
-        self.point(1.0, 0.0)
-    }
-}
 
 /// Rows of one form on one field, with their fronts.
 struct Front {
@@ -234,31 +202,6 @@ fn blocked_until(
         }
     });
     ahead.map(|t| axis.of(at) + t)
-}
-
-/// Slides an item down and sideways in turn until contact stops both.
-pub fn compact_down(
-    state: &State<'_>,
-    axis: Axis,
-    item: usize,
-    field: u32,
-    form: u32,
-    mut at: Point,
-) -> Point {
-    let Some(limits) = state.limits(field, form) else { return at };
-    for round in 0..12 {
-        let along = if round % 2 == 0 { axis.across() } else { axis };
-        let room = along.of(at - limits.min);
-        let run = state.run(item, field, form, at, along.unit() * -1.0, room);
-        let to = along.of(at) - run;
-        // Exactly the limit, not a rounding beside it.
-        let to = if run >= room { along.of(limits.min) } else { to };
-        at = along.point(to, along.across().of(at));
-        if run <= state.table.eps && round > 0 {
-            break;
-        }
-    }
-    at
 }
 
 /// Orders in which items are placed, largest first by several measures.

@@ -4,12 +4,12 @@
 //! landings of a copy in its middle must lie on what still hangs on the sheet's edge, by no web narrower than the lattice's
 //! strips, or than a landing is deep.
 
-use super::first::Axis;
 use super::lattice::Lattice;
 use crate::geometry::{
     Bounds, Point, Ring, Shape, Vector, difference, grow_within, point, shrink_within,
 };
 use crate::nest::no_fit::no_fit_table::NoFitTable;
+use crate::nest::placing::sheet_axis::Axis;
 
 /// Cells and copies of a row on each side of those in the middle of the patch.
 const PATCH: i32 = 2;

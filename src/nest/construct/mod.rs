@@ -1,5 +1,6 @@
 //! Valid layouts made at once: copies at their lowest free places, in rows, in lattices, or as boxes on a skyline.
 
+pub mod densest_lattices;
 pub mod fill;
 pub mod first;
 pub mod lattice;

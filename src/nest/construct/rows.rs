@@ -1,7 +1,7 @@
 //! Forms for copies in rows, as a person would draw them: each kind has one orientation, its tabs on one pair of sides.
 
-use super::first::Axis;
 use crate::nest::no_fit::no_fit_table::NoFitTable;
+use crate::nest::placing::sheet_axis::Axis;
 use crate::nest::shapes::form::OrientedPart;
 
 /// One kind of row.

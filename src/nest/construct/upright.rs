@@ -1,14 +1,13 @@
 //! Parts that are nearly upright rectangles: whole layouts are decoded from orders of the parts, thousands a second.
 
 use super::fill::{Trial, score};
-use super::first::Axis;
 use super::order_search::OrderSearch;
 use super::skyline::{BoxSize, Laid, Skyline};
 use crate::geometry::{Bounds, Point, Vector};
+use crate::nest::budget::run::Run;
 use crate::nest::no_fit::no_fit_table::NoFitTable;
+use crate::nest::placing::sheet_axis::Axis;
 use crate::nest::placing::state::{Placing, State};
-use crate::nest::separate::neighbourhood::clamp;
-use crate::nest::separate::team::Run;
 
 /// Least share of their boxes that the parts fill; below it their outlines nest better than boxes (set by hand).
 const BOXY: f64 = 0.9;
@@ -197,7 +196,7 @@ impl<'w, 'k> Boxes<'w, 'k> {
             let at = self.origin + self.axis.point(l.along, l.across) - boxed.low;
             let field = l.strip as u32;
             let limits = state.limits(field, boxed.form)?;
-            let within = clamp(&limits, at);
+            let within = limits.nearest(at);
             if within.distance(at) > 10.0 * self.table.eps {
                 return None;
             }

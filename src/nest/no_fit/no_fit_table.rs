@@ -2,7 +2,7 @@
 
 use super::mask::Mask;
 use super::nofit::{NoFit, RingPair};
-use crate::geometry::{Bounds, Point, Ring, Segment, Shape, Vector, point};
+use crate::geometry::{Bounds, Point, Ring, Shape, point};
 use crate::job::Stock;
 use crate::nest::nest_task::NestTask;
 use crate::nest::shapes::form::{HeldOrientation, Known, OrientedPart, PartKind};
@@ -53,16 +53,6 @@ impl View<'_> {
     pub fn offset(&self, at: Point) -> Point {
         point((at.x - self.base.x) * self.sign, (at.y - self.base.y) * self.sign)
     }
-}
-
-/// Least width of a ring between two parallel lines, mm: one of them contains a side of its hull.
-pub fn least_width(ring: &Ring) -> f64 {
-    let hull = Ring(crate::nest::shapes::convex::hull(ring));
-    let across = |s: Segment| {
-        let n = s.direction()?.perp();
-        Some(hull.0.iter().map(|&p| (p - s.a).dot(n).abs()).fold(0.0, f64::max))
-    };
-    hull.segments().filter_map(across).fold(f64::INFINITY, f64::min)
 }
 
 impl<'p> NoFitTable<'p> {

@@ -1,9 +1,9 @@
 //! The places that a move tries away from the item's present one.
 
-use super::neighbourhood::clamp;
-use super::search::Search;
 use crate::geometry::{Bounds, Point, point};
+use crate::nest::placing::state::State;
 use rand::RngExt;
+use rand::rngs::Xoshiro256PlusPlus;
 
 /// Numbers of places tried in one move: at corners of no-fit regions, in holes of the layout, near the present place and anywhere.
 /// They are few: in a dense layout most moves that help descend from where the item lies. Chosen by the time to a density
@@ -18,70 +18,67 @@ pub const CANDIDATES: usize = CONTACTS + HOLES + NEARBY + ANYWHERE;
 /// Points sampled to find one in a hole: an eighth of a dense layout is free.
 const LOOKS: usize = 12;
 
-impl Search<'_> {
-    /// The `k`-th place to try for an item at a form on a field, if one is found.
-    pub fn candidate(
-        &mut self,
-        k: usize,
-        item: usize,
-        field: u32,
-        form: u32,
-        limits: &Bounds,
-    ) -> Option<Point> {
+/// The places that an item may try at a form on a field.
+pub struct Candidates<'s, 'w> {
+    pub state: &'s State<'w>,
+    pub item: usize,
+    pub field: u32,
+    pub form: u32,
+    /// Where the form's origin may lie.
+    pub limits: Bounds,
+}
+
+impl Candidates<'_, '_> {
+    /// The `k`-th place to try, if one is found.
+    pub fn place(&self, k: usize, rng: &mut Xoshiro256PlusPlus) -> Option<Point> {
         if k < CONTACTS {
-            self.contact_place(item, field, form, limits)
+            self.contact(rng)
         } else if k < CONTACTS + HOLES {
-            self.hole_place(item, field, form, limits)
+            self.hole(rng)
         } else if k < CONTACTS + HOLES + NEARBY {
-            self.near_place(item, field, form, limits)
+            self.nearby(rng)
         } else {
-            Some(self.any_place(limits))
+            Some(anywhere(&self.limits, rng))
         }
     }
 
     /// A place with the item's middle where no other item lies: a random place mostly lies on others.
-    fn hole_place(&mut self, item: usize, field: u32, form: u32, limits: &Bounds) -> Option<Point> {
-        let b = self.state.table.forms[form as usize].bounds;
+    fn hole(&self, rng: &mut Xoshiro256PlusPlus) -> Option<Point> {
+        let (limits, b) = (&self.limits, self.state.table.forms[self.form as usize].bounds);
         // Holes at the sheet's edge too, where the middle itself cannot lie.
         let sheet = Bounds { min: limits.min + b.min, max: limits.max + b.max };
         for _ in 0..LOOKS {
-            let p = self.any_place(&sheet);
-            if !self.state.is_covered(item, field, p) {
-                return Some(clamp(limits, p - b.centre()));
+            let p = anywhere(&sheet, rng);
+            if !self.state.is_covered(self.item, self.field, p) {
+                return Some(limits.nearest(p - b.centre()));
             }
         }
         None
     }
 
     /// A place where the item touches another one at a corner of their no-fit region.
-    fn contact_place(
-        &mut self,
-        item: usize,
-        field: u32,
-        form: u32,
-        limits: &Bounds,
-    ) -> Option<Point> {
-        let n = self.kinds.len();
-        let table = self.state.table;
+    fn contact(&self, rng: &mut Xoshiro256PlusPlus) -> Option<Point> {
+        let (state, table) = (self.state, self.state.table);
+        let n = state.items.len();
         for _ in 0..8 {
-            let j = self.rng.random_range(0..=n);
+            let j = rng.random_range(0..=n);
             let view = if j == n {
-                table.fixed(self.state.fields[field as usize].stock, form)
+                table.fixed(state.fields[self.field as usize].stock, self.form)
             } else {
-                let other = self.state.items[j];
-                if j == item || other.field != field {
+                let other = state.items[j];
+                if j == self.item || other.field != self.field {
                     continue;
                 }
-                table.pair(other.form, other.at, form)
+                table.pair(other.form, other.at, self.form)
             };
             let corners = view.nofit.corners();
             if corners == 0 {
                 continue;
             }
             for _ in 0..3 {
-                let c = view.nofit.corner(self.rng.random_range(0..corners));
+                let c = view.nofit.corner(rng.random_range(0..corners));
                 let at = view.base + c * view.sign;
-                if clamp(limits, at) == at {
+                if self.limits.nearest(at) == at {
                     return Some(at);
                 }
             }
@@ -89,27 +86,26 @@ impl Search<'_> {
         None
     }
 
-    /// A random place within the limits.
-    fn any_place(&mut self, l: &Bounds) -> Point {
-        point(
-            l.min.x + (l.max.x - l.min.x) * self.rng.random::<f64>(),
-            l.min.y + (l.max.y - l.min.y) * self.rng.random::<f64>(),
-        )
-    }
-
     /// A random place near where the item lies now.
-    fn near_place(&mut self, item: usize, field: u32, form: u32, limits: &Bounds) -> Option<Point> {
-        let here = self.state.items[item];
-        if field != here.field {
+    fn nearby(&self, rng: &mut Xoshiro256PlusPlus) -> Option<Point> {
+        let here = self.state.items[self.item];
+        if self.field != here.field {
             return None;
         }
         // Keep the middle where it is when the turn changes.
         let forms = &self.state.table.forms;
-        let shift =
-            forms[here.form as usize].bounds.centre() - forms[form as usize].bounds.centre();
-        let b = forms[form as usize].bounds;
+        let b = forms[self.form as usize].bounds;
+        let shift = forms[here.form as usize].bounds.centre() - b.centre();
         let size = b.width().min(b.height()) * 0.5;
-        let jitter = point(self.rng.random_range(-1.0..1.0), self.rng.random_range(-1.0..1.0));
-        Some(clamp(limits, here.at + shift + jitter * size))
+        let jitter = point(rng.random_range(-1.0..1.0), rng.random_range(-1.0..1.0));
+        Some(self.limits.nearest(here.at + shift + jitter * size))
     }
+}
+
+/// A random place within bounds.
+fn anywhere(b: &Bounds, rng: &mut Xoshiro256PlusPlus) -> Point {
+    point(
+        b.min.x + (b.max.x - b.min.x) * rng.random::<f64>(),
+        b.min.y + (b.max.y - b.min.y) * rng.random::<f64>(),
+    )
 }

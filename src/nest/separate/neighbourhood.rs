@@ -192,16 +192,11 @@ impl<'w> Neighbourhood<'w> {
         if best.1 == 0.0 {
             return from;
         }
-        let at = clamp(&self.limits, from.at + u * best.1);
+        let at = self.limits.nearest(from.at + u * best.1);
         // The true cost: rounding may have left a trace of a rim that the line only grazed.
         let cost = self.cost(at, from.cost, scratch);
         if cost < from.cost { ScoredPlace { cost, at } } else { from }
     }
-}
-
-/// The point of the bounds nearest to `p`.
-pub fn clamp(b: &Bounds, p: Point) -> Point {
-    point(p.x.clamp(b.min.x, b.max.x), p.y.clamp(b.min.y, b.max.y))
 }
 
 /// The range of `lo..=hi` for which `at + t u` lies within the bounds.

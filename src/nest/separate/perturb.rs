@@ -1,8 +1,7 @@
 //! Perturbations that restart the search elsewhere: most of them keep parts that lie well together.
 
-use super::neighbourhood::clamp;
+use super::goal::Goal;
 use super::search::Search;
-use super::worker::Goal;
 use crate::geometry::{Bounds, Point, point};
 use crate::nest::placing::state::{NOWHERE, Placing};
 use crate::nest::shapes::form::HeldOrientation;
@@ -145,7 +144,7 @@ impl Perturbation<'_, '_> {
         let form = forms[search.rng.random_range(0..forms.len())];
         if let Some(limits) = search.state.limits(field, form) {
             let middle = search.state.table.forms[form as usize].bounds.centre();
-            search.state.put(item, Placing { form, field, at: clamp(&limits, centre - middle) });
+            search.state.put(item, Placing { form, field, at: limits.nearest(centre - middle) });
         }
     }
 }

@@ -8,7 +8,7 @@
 //! the forms the part may take (at corners of no-fit regions, in holes of the layout, near by and anywhere) and descends from the
 //! best of them, unless that costs far more than the part's present place.
 
-use super::candidates::CANDIDATES;
+use super::candidates::{CANDIDATES, Candidates};
 use super::neighbourhood::{Neighbourhood, ScoredPlace, Scratch};
 use crate::geometry::{Bounds, Point, point};
 use crate::nest::placing::state::{NOWHERE, Placing, State};
@@ -297,8 +297,8 @@ impl<'w> Search<'w> {
         let worth = WORTH * best.0;
         let mut spot = ScoredPlace { cost: worth, at: limits.min };
         for k in 0..CANDIDATES {
-            let at = self.candidate(k, item, field, form, &limits);
-            let Some(at) = at else { continue };
+            let places = Candidates { state: &self.state, item, field, form, limits };
+            let Some(at) = places.place(k, &mut self.rng) else { continue };
             let cost = match &around {
                 Some(around) => around.cost(at, spot.cost, scratch),
                 None => self.cost_there(item, Placing { form, field, at }, spot.cost, scratch),

@@ -4,9 +4,10 @@
 //! round: so one thread and two give the same layouts. They follow one line of ever shorter layouts until it stalls; then each
 //! begins lines of its own.
 
+use super::goal::Goal;
 use super::search::Search;
-use super::worker::{Goal, Worker};
-use crate::nest::budget::clock::Clock;
+use super::worker::Worker;
+use crate::nest::budget::run::Run;
 use crate::nest::nest_task::Progress;
 use crate::nest::placing::state::{Placing, State};
 
@@ -16,37 +17,6 @@ const STREAMS: usize = 2;
 /// Moves of a stream between two meetings. The try at hand is finished first, and the other stream waits for that: it cost a fifth
 /// of two threads' time when they met every 4,000.
 const ROUND: u64 = 20_000;
-
-/// Data shared by all searches of one run.
-pub struct Run<'a> {
-    pub clock: Clock<'a>,
-    pub threads: usize,
-    pub seed: u64,
-    pub moves: u64,
-    pub evaluations: u64,
-    /// Moves that the whole run may make; `None` when only time limits it.
-    pub most: Option<u64>,
-}
-
-impl Run<'_> {
-    /// Moves left.
-    pub fn left(&self) -> u64 {
-        self.most.map_or(u64::MAX, |m| m.saturating_sub(self.moves))
-    }
-
-    /// Calls `work` for each stream, in parallel if there are threads for it.
-    pub fn side_by_side<T: Send>(&self, streams: &mut [T], work: impl Fn(&mut T) + Sync) {
-        if self.threads > 1 {
-            std::thread::scope(|scope| {
-                for stream in streams {
-                    scope.spawn(|| work(stream));
-                }
-            });
-        } else {
-            streams.iter_mut().for_each(work);
-        }
-    }
-}
 
 /// A line of layouts has stalled once it has not become shorter for this multiple of the moves that its shortest layout took, plus
 /// this number of moves (ten seconds at 60,000 a second): benches/NOTEBOOK.md, November 27.
@@ -194,7 +164,8 @@ mod tests {
     use crate::nest::budget::clock::Clock;
     use crate::nest::by_hand::{panel, rectangle};
     use crate::nest::construct::fill::{fill, items};
-    use crate::nest::construct::first::{Axis, Pattern};
+    use crate::nest::construct::first::Pattern;
+    use crate::nest::placing::sheet_axis::Axis;
     use crate::nest::{Budget, Control, Nest, NestPart, NestTask};
     use std::sync::atomic::AtomicBool;
 

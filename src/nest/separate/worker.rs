@@ -9,12 +9,12 @@
 //! is improved: one of them, or the best valid layout, is perturbed and separated. A layout that stalls replaces its parent, unless
 //! it overlaps far more, so that the lines in the pool stay apart and each moves on.
 
-use super::neighbourhood::clamp;
+use super::goal::Goal;
 use super::perturb::perturb;
 use super::search::{Outcome, Search};
 use crate::geometry::{Vector, point};
 use crate::nest::budget::clock::Clock;
-use crate::nest::construct::first::{Axis, compact_down};
+use crate::nest::placing::compact_down::compact_down;
 use crate::nest::placing::state::Placing;
 use rand::RngExt;
 
@@ -42,15 +42,6 @@ const BACK: f64 = 0.3;
 const POOL: usize = 6;
 /// Ratio of its overlap to its parent's up to which a layout replaces the parent.
 const WORSE: f64 = 2.0;
-
-/// The quantity to minimise: the length used of the last field along an axis.
-#[derive(Debug, Clone, Copy)]
-pub struct Goal {
-    pub field: u32,
-    pub axis: Axis,
-    /// Lower bound on the length of any layout, mm.
-    pub bound: f64,
-}
 
 /// The kind of the present try.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -258,7 +249,7 @@ impl<'w> Worker<'w> {
                 continue;
             }
             if let Some(limits) = self.search.state.limits(p.field, p.form) {
-                let at = clamp(&limits, p.at);
+                let at = limits.nearest(p.at);
                 if at != p.at {
                     self.search.state.put(i, Placing { at, ..p });
                 }

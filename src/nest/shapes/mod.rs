@@ -2,4 +2,5 @@
 
 pub mod convex;
 pub mod form;
+pub mod least_width;
 pub mod simplify;

@@ -1,9 +1,9 @@
 //! One sheet fewer: its parts are placed at random on the others, and the overlap is removed.
 
 use crate::geometry::point;
+use crate::nest::budget::run::Run;
 use crate::nest::placing::state::{NOWHERE, Placing, State};
 use crate::nest::separate::search::{Outcome, Search};
-use crate::nest::separate::team::Run;
 use rand::RngExt;
 
 /// Greatest share of the sheets that parts with half the gap round them can fill: that of the best published layouts.

@@ -6,9 +6,11 @@ use super::smaller::smaller_last;
 use super::unload::unload_last;
 use crate::geometry::Ring;
 use crate::nest::budget::clock::Clock;
+use crate::nest::budget::run::Run;
+use crate::nest::construct::densest_lattices::{Lattices, TRIED, lattices};
 use crate::nest::construct::fill::{Item, Trial, fill, items};
-use crate::nest::construct::first::{Axis, Pattern, orders};
-use crate::nest::construct::lattice::{Lattices, TRIED, WIDTHS, lattices};
+use crate::nest::construct::first::{Pattern, orders};
+use crate::nest::construct::lattice::WIDTHS;
 use crate::nest::construct::rows::Rows;
 use crate::nest::construct::upright::upright;
 use crate::nest::nest_task::{
@@ -16,10 +18,12 @@ use crate::nest::nest_task::{
 };
 use crate::nest::no_fit::no_fit_table::NoFitTable;
 use crate::nest::placing::portable_layout::PortableLayout;
+use crate::nest::placing::sheet_axis::Axis;
 use crate::nest::placing::state::{NOWHERE, State};
-use crate::nest::separate::team::{Run, compact};
-use crate::nest::separate::worker::Goal;
+use crate::nest::separate::goal::Goal;
+use crate::nest::separate::team::compact;
 use crate::nest::shapes::form::{OrientedPart, PartKind};
+use crate::nest::shapes::least_width::narrowest;
 use rayon::prelude::*;
 use std::cmp::Ordering;
 use std::sync::Arc;
@@ -68,7 +72,7 @@ impl First<'_> {
 impl<'p> Nest<'p> {
     /// The nest of a problem.
     pub fn new(problem: &'p NestTask) -> Nest<'p> {
-        let smallest = problem.narrowest();
+        let smallest = narrowest(problem);
         let known =
             problem.parts.par_iter().map(|p| PartKind::new(p, problem.gap, smallest)).collect();
         let table = NoFitTable::new(problem, Arc::new(known), None);

@@ -1,7 +1,8 @@
 //! Moves the last sheet's items to a smaller piece of stock, where they fit there.
 
 use super::fewer::without;
-use crate::nest::construct::first::{Axis, Filler, Pattern, orders};
+use crate::nest::construct::first::{Filler, Pattern, orders};
+use crate::nest::placing::sheet_axis::Axis;
 use crate::nest::placing::state::State;
 
 /// The layout with the last sheet's items on the smallest other stock that holds them all and costs no

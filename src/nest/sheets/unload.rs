@@ -3,9 +3,9 @@
 //! The rest is compacted afterwards, or goes to a smaller piece of stock.
 
 use super::fewer::{DENSEST, any_place, without};
+use crate::nest::budget::run::Run;
 use crate::nest::placing::state::{NOWHERE, Placing, State};
 use crate::nest::separate::search::{Outcome, Search};
-use crate::nest::separate::team::Run;
 
 // Set by hand, for a third of the search at most; not measured against others.
 

@@ -7,17 +7,18 @@
 use super::group_nest::{MOST_SEARCHED, Nest, compact_last, nested_sheets};
 use crate::geometry::{Ring, Shape, grow_ring};
 use crate::nest::budget::clock::Clock;
+use crate::nest::budget::run::Run;
 use crate::nest::construct::fill::{Item, cell_size, fill, score};
-use crate::nest::construct::first::{Axis, Filler, Pattern, orders};
+use crate::nest::construct::first::{Filler, Pattern, orders};
 use crate::nest::nest_task::{Budget, Control, Ended, NestPart, NestTask, Nested, Placed};
 use crate::nest::no_fit::no_fit_table::NoFitTable;
 use crate::nest::placing::portable_layout::PortableLayout;
+use crate::nest::placing::sheet_axis::Axis;
 use crate::nest::placing::state::{Placing, State};
-use crate::nest::separate::neighbourhood::clamp;
 use crate::nest::separate::search::{Outcome, Search};
-use crate::nest::separate::team::Run;
 use crate::nest::shapes::convex::pieces;
 use crate::nest::shapes::form::PartKind;
+use crate::nest::shapes::least_width::narrowest;
 use crate::nest::shapes::simplify::outward;
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
@@ -92,7 +93,7 @@ impl Nest<'_> {
 
         let problem = self.with_webs(&parts, depth, held);
         let mut known_kinds: Vec<Option<PartKind>> = self.table.kinds.to_vec();
-        let narrow = problem.narrowest();
+        let narrow = narrowest(&problem);
         known_kinds
             .extend(problem.parts[plain..].iter().map(|p| PartKind::new(p, problem.gap, narrow)));
         let plan = PortableLayout::of_sheets(&from.sheets, cell_size(&self.blank(), &items));
@@ -262,7 +263,7 @@ fn spread(search: &mut Search<'_>, axis: Axis, share: f64) {
         let p = search.state.items[i];
         let along = if p.field == last { axis.of(search.state.bounds(i).min) - begin } else { 0.0 };
         if let Some(limits) = search.state.limits(p.field, p.form) {
-            let at = clamp(&limits, p.at + axis.unit() * (share * along));
+            let at = limits.nearest(p.at + axis.unit() * (share * along));
             search.state.put(i, Placing { at, ..p });
         }
     }
@@ -284,7 +285,7 @@ mod tests {
         let nest = Nest::new(&plain);
         let problem = nest.with_webs(&[(0, TabRoom::Web)], 3.0, &plain);
         let kinds =
-            problem.parts.iter().map(|p| PartKind::new(p, 2.0, problem.narrowest())).collect();
+            problem.parts.iter().map(|p| PartKind::new(p, 2.0, narrowest(&problem))).collect();
         let table = NoFitTable::new(&problem, Arc::new(kinds), None);
         let all =
             fill(State::new(&table, 5), &nest.items, &[0, 1, 2, 3, 4], Axis::X, Pattern::Free)

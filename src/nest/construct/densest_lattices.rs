@@ -1,0 +1,271 @@
+//! The densest regular pattern of copies of one part, as a person would draw it: rows at one pitch, each row of one form, two rows
+//! to a cell.
+//!
+//! A double-lattice packing (Kuperberg and Kuperberg, *Double-lattice packings of convex bodies in the plane*, Discrete &
+//! Computational Geometry 5, 1990): the second row may have the part turned, or its tabs on another side. Discs without tabs come
+//! out hexagonal, triangles in turned pairs, and copies with tabs on one side in pairs of rows back to back, with a strip for the
+//! tabs between the pairs. Pitches and shifts are sampled, so the pattern is the densest of those tried, not a proven optimum.
+
+use super::lattice::{Lattice, STRIPS, WIDTHS};
+use super::lattice_skeleton::is_connected;
+use crate::geometry::{Bounds, point};
+use crate::nest::no_fit::no_fit_table::NoFitTable;
+use crate::nest::placing::sheet_axis::Axis;
+use rayon::prelude::*;
+use std::collections::HashMap;
+
+/// Copies from which on a part is laid in a lattice, and most stocks and forms looked at: pairs of forms cost a few milliseconds.
+const MANY: usize = 24;
+const MOST_STOCKS: usize = 4;
+const MOST_FORMS: usize = 12;
+/// Lattices of a part with strips of one width that are tried on its sheets, and those that are looked at for them: many of the
+/// densest leave islands.
+pub const TRIED: usize = 2;
+const LOOKED_AT: usize = 24;
+/// Shifts tried from row to row, as parts of a pitch, and halvings of that step round the best.
+const SHIFTS: usize = 24;
+const HALVINGS: usize = 8;
+/// Wider pitches than the least let the next row sink deeper (tuned on discs, triangles and hearts).
+const WIDER: [f64; 3] = [1.0, 1.12, 1.25];
+
+/// The lattices of the parts of which there are many, by stock and part: for each width of strips the densest.
+pub type Lattices = HashMap<(usize, usize), [Vec<Lattice>; WIDTHS]>;
+
+/// The densest lattices of every part that has many copies, its rows across `axis`.
+pub fn lattices(table: &NoFitTable<'_>, axis: Axis) -> Lattices {
+    let mut found = Lattices::new();
+    for (kind, part) in table.problem.parts.iter().enumerate() {
+        if part.copies + part.spares < MANY {
+            continue;
+        }
+        for stock in 0..table.problem.sheets.len().min(MOST_STOCKS) {
+            let dense = densest(table, stock, kind, axis);
+            if dense.iter().any(|some| !some.is_empty()) {
+                found.insert((stock, kind), dense);
+            }
+        }
+    }
+    found
+}
+
+fn densest(
+    table: &NoFitTable<'_>,
+    stock: usize,
+    kind: usize,
+    axis: Axis,
+) -> [Vec<Lattice>; WIDTHS] {
+    let room = |f: u32| table.limits(stock, f, table.sheet_bounds(stock).max);
+    let mut forms: Vec<u32> = table.allowed[stock][kind].clone();
+    forms.retain(|f| room(*f).is_some());
+    let area = |f: &u32| {
+        let b = &table.forms[*f as usize].part_bounds;
+        b.width() * b.height()
+    };
+    forms.sort_by(|a, b| area(a).total_cmp(&area(b)).then(a.cmp(b)));
+    forms.truncate(MOST_FORMS);
+    let pairs: Vec<[u32; 2]> =
+        forms.iter().flat_map(|a| forms.iter().map(move |b| [*a, *b])).collect();
+    let of_pair = |pair: &[u32; 2]| {
+        let breadth = room(pair[0]).map_or(0.0, |l| axis.across().of(l.max - l.min));
+        of_forms(table, *pair, axis, breadth)
+    };
+    let mut all: Vec<Lattice> = pairs.par_iter().flat_map_iter(of_pair).collect();
+    all.sort_by(|a, b| a.cell().total_cmp(&b.cell()));
+    std::array::from_fn(|width| {
+        let so_wide: Vec<&Lattice> = all.iter().filter(|l| l.width == width).collect();
+        let looked_at = &so_wide[..so_wide.len().min(LOOKED_AT)];
+        let mut kept: Vec<Lattice> = vec![];
+        for some in looked_at.chunks(2 * TRIED) {
+            let connected = some.par_iter().filter(|l| is_connected(table, l, axis));
+            kept.extend(connected.map(|l| **l).collect::<Vec<Lattice>>());
+            if kept.len() >= TRIED {
+                break;
+            }
+        }
+        kept.truncate(TRIED);
+        kept
+    })
+}
+
+/// The best lattice of two forms at each pitch tried; `breadth` is how far apart the ends of a row may be.
+fn of_forms(table: &NoFitTable<'_>, forms: [u32; 2], axis: Axis, breadth: f64) -> Vec<Lattice> {
+    let rows = RowPair { table, forms, axis };
+    let alone = |f: u32| rows.clear(f, f, axis.across(), 0.0);
+    let least = alone(forms[0]).max(alone(forms[1]));
+    // Not of a part that is nothing, and not of one that does not stand twice in a row.
+    if !(least > 1e-6 && least <= breadth) {
+        return vec![];
+    }
+    let count = (breadth / least).floor();
+    // Rows that fill the breadth: as many in a shifted row as in the others, or all to the edge.
+    let filling = [breadth / count, breadth / (count - 0.5)];
+    let pitches = WIDER.iter().map(|w| w * least).chain(filling);
+    pitches.flat_map(|pitch| rows.with_strips(rows.at(pitch))).collect()
+}
+
+/// Rows of two forms in turn.
+struct RowPair<'t, 'p> {
+    table: &'t NoFitTable<'p>,
+    forms: [u32; 2],
+    axis: Axis,
+}
+
+impl RowPair<'_, '_> {
+    /// The least distance along `axis` from which on `moving` is clear of `other`, at an offset across; 0 if it always is.
+    fn clear(&self, other: u32, moving: u32, axis: Axis, across: f64) -> f64 {
+        let view = self.table.pair(other, point(0.0, 0.0), moving);
+        let far = reach(&view.nofit.bounds) + 1.0;
+        let from = view.offset(axis.point(-far, across));
+        let mut clear = 0.0f64;
+        let whole = (0.0, 2.0 * far);
+        let (u, eps) = (axis.unit() * view.sign, self.table.eps);
+        view.nofit.crossings(from, u, whole, eps, &mut vec![], |c| clear = clear.max(c.to - far));
+        clear
+    }
+
+    /// The least height of a row of `moving` above a row of `other`, shifted.
+    fn height(&self, other: u32, moving: u32, pitch: f64, shift: f64) -> f64 {
+        let far = reach(&self.table.pair(other, point(0.0, 0.0), moving).nofit.bounds);
+        let most = (far / pitch).ceil() + 1.0;
+        let shift = shift.rem_euclid(pitch);
+        let offsets = (-most as i64..=most as i64).map(|k| shift + k as f64 * pitch);
+        offsets.map(|x| self.clear(other, moving, self.axis, x)).fold(0.0, f64::max)
+    }
+
+    /// The heights of both rows at their shifts: neighbours are clear, and so are rows of the same form.
+    fn steps(&self, pitch: f64, shifts: [f64; 2]) -> [[f64; 2]; 2] {
+        let [a, b] = self.forms;
+        let first = self.height(a, b, pitch, shifts[0]);
+        let both = shifts[0] + shifts[1];
+        let next = self.height(b, a, pitch, shifts[1]);
+        let cell = self.height(a, a, pitch, both).max(self.height(b, b, pitch, both));
+        [[shifts[0], first], [shifts[1], next.max(cell - first)]]
+    }
+
+    /// A lattice as it is, and with straight strips of stock after every second row, or after each. Past a strip rows need no
+    /// shift: they start under each other.
+    fn with_strips(&self, dense: Lattice) -> Vec<Lattice> {
+        let kerf = self.table.problem.kerf;
+        let apart = |from: u32, to: u32, strip: f64| {
+            let bounds = |f: u32| self.table.forms[f as usize].part_bounds;
+            self.axis.of(bounds(from).max - bounds(to).min) + 2.0 * kerf + strip
+        };
+        let [a, b] = self.forms;
+        let [first, _] = dense.steps;
+        let mut all = vec![dense];
+        for (i, strip) in STRIPS.into_iter().enumerate() {
+            let (width, after) = (i + 1, apart(b, a, strip));
+            all.push(Lattice { steps: [first, [-first[0], after]], width, ..dense });
+            all.push(Lattice { steps: [[0.0, apart(a, b, strip)], [0.0, after]], width, ..dense });
+        }
+        all
+    }
+
+    /// The densest lattice at a pitch: every pair of shifts on a grid, then steps of half the size round the best.
+    fn at(&self, pitch: f64) -> Lattice {
+        let [a, b] = self.forms;
+        let step = pitch / SHIFTS as f64;
+        let table = |other, moving| -> Vec<f64> {
+            (0..SHIFTS).map(|i| self.height(other, moving, pitch, i as f64 * step)).collect()
+        };
+        let (ab, ba, aa, bb) = (table(a, b), table(b, a), table(a, a), table(b, b));
+        let cell = |&(i, j): &(usize, usize)| {
+            let both = (i + j) % SHIFTS;
+            (ab[i] + ba[j]).max(aa[both]).max(bb[both])
+        };
+        let grid = (0..SHIFTS).flat_map(|i| (0..SHIFTS).map(move |j| (i, j)));
+        let (i, j) = grid.min_by(|x, y| cell(x).total_cmp(&cell(y))).unwrap_or((0, 0));
+        let mut shifts = [i as f64 * step, j as f64 * step];
+        let height = |shifts| self.steps(pitch, shifts).iter().map(|s| s[1]).sum::<f64>();
+        let (mut best, mut step) = (height(shifts), step);
+        for _ in 0..HALVINGS {
+            step /= 2.0;
+            for change in
+                [[step, 0.0], [-step, 0.0], [0.0, step], [0.0, -step], [step, -step], [-step, step]]
+            {
+                let tried = [shifts[0] + change[0], shifts[1] + change[1]];
+                let tall = height(tried);
+                if tall < best {
+                    (best, shifts) = (tall, tried);
+                }
+            }
+        }
+        Lattice { forms: self.forms, pitch, steps: self.steps(pitch, shifts), width: 0 }
+    }
+}
+
+/// How far from the origin bounds reach in either direction.
+fn reach(b: &Bounds) -> f64 {
+    b.max.x.max(b.max.y).max(-b.min.x).max(-b.min.y).max(0.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Ring, Shape, Vector};
+    use crate::job::{Stock, Turns};
+    use crate::nest::by_hand::panel;
+    use crate::nest::nest_task::{Budget, NestPart, NestTask};
+    use crate::nest::shapes::form::PartKind;
+    use std::f64::consts::{PI, TAU};
+    use std::sync::Arc;
+
+    fn polygon(n: usize, radius: f64) -> Ring {
+        let corner = |i: usize| point(0.0, -radius).turned(TAU * i as f64 / n as f64);
+        Ring((0..n).map(corner).collect())
+    }
+
+    /// Lattices of 100 copies, upright or turned by half, on a sheet of 600 x 400 mm.
+    fn of(ring: Ring, gap: f64, holds: Vec<Vec<Ring>>) -> (f64, [Vec<Lattice>; WIDTHS], bool) {
+        let area = ring.area();
+        let part = NestPart {
+            name: "part".into(),
+            shape: Shape::new(ring, vec![]),
+            copies: 100,
+            spares: 0,
+            turns: Turns::steps_deg(&[0.0, 180.0]),
+            holds,
+            pins: vec![],
+        };
+        let sheets: Vec<Stock> = vec![panel(600.0, 400.0, 6.0)];
+        let budget = Budget { moves: Some(0), time: None };
+        let task =
+            NestTask { parts: vec![part], sheets, kerf: gap, gap, seed: 1, budget, threads: 1 };
+        let kinds = task.parts.iter().map(|p| PartKind::new(p, gap, 1.0)).collect();
+        let table = NoFitTable::new(&task, Arc::new(kinds), None);
+        let found = lattices(&table, Axis::X).remove(&(0, 0)).unwrap_or_default();
+        let dense = of_forms(&table, [0, 0], Axis::X, 300.0);
+        let connected = dense.first().is_some_and(|l| is_connected(&table, l, Axis::X));
+        (area, found, connected)
+    }
+
+    /// Densities of the densest packings: discs pi/sqrt(12) (Thue; Fejes Toth 1940), equilateral triangles and squares 1, regular
+    /// pentagons (5 - sqrt 5)/3 = 0.9213 (Kuperberg and Kuperberg 1990; Hales and Kusner 2016).
+    #[test]
+    fn lattices_are_as_dense_as_the_densest_known() {
+        for (n, most, least) in [
+            (96, PI / 12f64.sqrt(), 0.985),
+            (3, 1.0, 0.99),
+            (4, 1.0, 0.99),
+            (5, (5.0 - 5f64.sqrt()) / 3.0, 0.985),
+        ] {
+            let (area, found, _) = of(polygon(n, 10.0), 0.0, vec![]);
+            let density = 2.0 * area / found[0][0].cell();
+            assert!(density <= most * (1.0 + 1e-6), "{n} corners: {density} of {most}");
+            assert!(density >= least * most, "{n} corners: {density} of {most}");
+        }
+    }
+
+    /// Discs of 20 mm with a bit of 3 mm: hexagonal, what is left between three of them is an island (its middle is 13.28 mm from
+    /// their middles, the far edge of the kerf 13), so tabs at the sides need strips: by hand columns of 23 mm and rows of 28.
+    #[test]
+    fn tabs_get_strips_that_hang_on_the_sheet() {
+        let landing = |x: f64| Ring::rectangle(2.0, 4.0).moved(point(x, -2.0));
+        let sides = vec![vec![landing(13.0), landing(-15.0)]];
+        let (_, found, hexagonal) = of(polygon(96, 10.0), 3.0, sides);
+        assert!(!hexagonal);
+        assert_eq!(found[0], vec![]);
+        let (cell, by_hand) = (found[1][0].cell() / 2.0, 23.0 * 28.0);
+        assert!((cell / by_hand - 1.0).abs() < 0.01, "{cell} mm2 a copy, {by_hand} by hand");
+    }
+}
