@@ -115,7 +115,10 @@ pub fn gathered(raced: Vec<(Variant, Vec<GroupTable>)>) -> Vec<GroupTable> {
     let mut groups: Vec<GroupTable> = vec![];
     for table in raced.iter().flat_map(|r| &r.1) {
         match groups.iter_mut().find(|g| g.group == table.group) {
-            Some(known) => known.parts = known.parts.max(table.parts),
+            Some(known) => {
+                known.parts = known.parts.max(table.parts);
+                known.mixes_cut_short |= table.mixes_cut_short;
+            }
             None => groups.push(GroupTable { rows: vec![], least_cost: None, ..table.clone() }),
         }
     }

@@ -5,6 +5,7 @@
 //! parts to which no other part can be added; what is left is remembered, so that no state is looked at twice (dynamic programming
 //! over the numbers left, as for knapsacks: Kellerer, Pferschy & Pisinger, *Knapsack Problems*, 2004, from memory).
 
+use super::cover::Lot;
 use std::collections::BTreeSet;
 
 /// Copies of a part.
@@ -15,6 +16,16 @@ pub(super) struct Claim {
     /// The stocks that it fits on.
     pub fits: Vec<bool>,
     pub copies: usize,
+}
+
+impl Claim {
+    /// How many of so many copies the room takes.
+    fn most(&self, copies: usize, room: f64) -> usize {
+        if self.area <= 0.0 {
+            return copies;
+        }
+        copies.min(((room + EPS) / self.area).floor().max(0.0) as usize)
+    }
 }
 
 /// What the areas are compared to, mm².
@@ -34,6 +45,60 @@ pub(super) fn may_share_out(
     sheets.sort_by(|a, b| room[*b].total_cmp(&room[*a]).then(a.cmp(b)));
     let left = claims.iter().map(|c| c.copies).collect();
     Sharing { claims, room, sheets, failed: BTreeSet::new(), steps }.fill(0, left)
+}
+
+/// For a sheet of each stock, with such room, all lots to which no other copy can be added by area; `None` if there are more than
+/// `most`, or it takes too many steps to tell.
+pub(super) fn fullest_lots(claims: &[Claim], room: &[f64], most: usize) -> Option<Vec<Lot>> {
+    let copies = vec![0; claims.len()];
+    let mut filling = FillingUp { claims, stock: 0, copies, found: vec![], most, steps: STEPS };
+    for (stock, &room) in room.iter().enumerate() {
+        filling.stock = stock;
+        if !filling.fill(0, room) {
+            return None;
+        }
+    }
+    Some(filling.found)
+}
+
+/// Most steps of listing lots: some milliseconds.
+const STEPS: usize = 20_000;
+
+struct FillingUp<'a> {
+    claims: &'a [Claim],
+    stock: usize,
+    /// The copies chosen so far.
+    copies: Vec<usize>,
+    found: Vec<Lot>,
+    most: usize,
+    steps: usize,
+}
+
+impl FillingUp<'_> {
+    /// Adds the lots with so much room left and the parts from `kind` on still to be decided; `false` if there are too many.
+    fn fill(&mut self, kind: usize, room: f64) -> bool {
+        if self.steps == 0 {
+            return false;
+        }
+        self.steps -= 1;
+        let Some(claim) = self.claims.get(kind) else {
+            let left = self.claims.iter().zip(&self.copies).filter(|(c, n)| **n < c.copies);
+            let full = left.into_iter().all(|(c, _)| !c.fits[self.stock] || c.area > room + EPS);
+            if full && self.copies.iter().any(|n| *n > 0) {
+                let copies = self.copies.clone();
+                self.found.push(Lot { stock: self.stock, copies });
+            }
+            return self.found.len() <= self.most;
+        };
+        let most = if claim.fits[self.stock] { claim.most(claim.copies, room) } else { 0 };
+        for n in (0..=most).rev() {
+            self.copies[kind] = n;
+            if !self.fill(kind + 1, room - claim.area * n as f64) {
+                return false;
+            }
+        }
+        true
+    }
 }
 
 struct Sharing<'a> {
@@ -80,13 +145,7 @@ impl Sharing<'_> {
             let full = more.filter(|(c, n)| **n > 0 && fits(c)).all(|(c, _)| c.area > room + EPS);
             return full && self.fill(sheet + 1, left.clone());
         };
-        let most = match fits(claim) {
-            true if claim.area > 0.0 => {
-                left[kind].min(((room + EPS) / claim.area).floor().max(0.0) as usize)
-            }
-            true => left[kind],
-            false => 0,
-        };
+        let most = if fits(claim) { claim.most(left[kind], room) } else { 0 };
         for n in (0..=most).rev() {
             left[kind] -= n;
             let found = self.with(sheet, kind + 1, room - claim.area * n as f64, left);
@@ -106,6 +165,19 @@ mod tests {
     fn claims(all: &[(f64, usize)]) -> Vec<Claim> {
         let claim = |&(area, copies): &(f64, usize)| Claim { area, fits: vec![true; 2], copies };
         all.iter().map(claim).collect()
+    }
+
+    /// By hand: of two of 6, one of 5 and one of 4 a room of 10 takes 6 + 4 or 5 + 4, a room of 11 also 6 + 5.
+    #[test]
+    fn every_lot_is_full() {
+        let all = claims(&[(6.0, 2), (5.0, 1), (4.0, 1)]);
+        let lots = |room: [f64; 2], most| fullest_lots(&all, &room, most);
+        let lot = |stock: usize, copies: [usize; 3]| Lot { stock, copies: copies.to_vec() };
+        let ten = [lot(0, [1, 0, 1]), lot(0, [0, 1, 1])];
+        assert_eq!(lots([10.0, 3.0], 9), Some(ten.to_vec()));
+        let eleven = [lot(1, [1, 1, 0]), lot(1, [1, 0, 1]), lot(1, [0, 1, 1])];
+        assert_eq!(lots([10.0, 11.0], 5), Some([&ten[..], &eleven].concat()));
+        assert_eq!(lots([10.0, 11.0], 4), None);
     }
 
     /// By hand: three of 6 go on two sheets of 10 by area (18 of 20), but each sheet takes one; 7, 5, 4 and 3 go on 10 and 9 as

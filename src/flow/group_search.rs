@@ -46,6 +46,8 @@ pub(super) struct GroupSearch<'a> {
     pub group: &'a Group,
     pub members: &'a [Member<'a>],
     pub nest: &'a Nest<'a>,
+    /// A layout to start from, instead of a first one.
+    pub known: Option<Nested>,
     /// The nest's task with room for the planned tabs.
     pub roomy: &'a NestTask,
     pub effort: &'a Effort,
@@ -77,9 +79,7 @@ impl GroupSearch<'_> {
     /// these layouts is kept, the starting one included: the fewest sheets, then the fewest parts that lost their tabs, the most
     /// spares, the least stock.
     pub fn run(mut self, first: First<'_>) -> Option<(GroupMade, Rank)> {
-        let budget = self.effort.budget(SHARE);
-        let Improved { searched, drawn, regular, unmoved } =
-            self.nest.improve_beside(first, budget, self.control);
+        let Improved { searched, drawn, regular, unmoved } = self.improved(first);
         let mut best = self.attempt(searched);
         let mut regular = regular.into_iter();
         while unmoved && !best.without_tabs().is_empty() {
@@ -108,6 +108,16 @@ impl GroupSearch<'_> {
         }
         let rank = finished.rank();
         Some((finished.made, rank))
+    }
+
+    /// The best layout, from the start that was given on, else from the first one on.
+    fn improved(&self, first: First<'_>) -> Improved {
+        let started = self.known.as_ref().and_then(|start| {
+            let Webbed { searched, .. } = self.again(start, LANDING_DEPTH)?;
+            Some(Improved { searched, drawn: start.clone(), regular: vec![], unmoved: false })
+        });
+        let budget = self.effort.budget(SHARE);
+        started.unwrap_or_else(|| self.nest.improve_beside(first, budget, self.control))
     }
 
     fn attempt(&self, nested: Nested) -> Attempt {

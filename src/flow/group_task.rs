@@ -10,7 +10,7 @@ use crate::cut::main_clamped;
 use crate::hold::HoldPlan;
 use crate::job::{Group, Hang, Holding, Job};
 use crate::layout::HoldDown;
-use crate::nest::{self, Control, First, Nest, NestPart, NestTask};
+use crate::nest::{self, Control, First, Nest, NestPart, NestTask, Nested};
 use std::collections::BTreeMap;
 use std::time::Instant;
 
@@ -22,6 +22,8 @@ pub(super) struct GroupTask<'a> {
     problem: NestTask,
     /// The same without landings: parts a gap apart, wherever their tabs then find stock.
     tight: NestTask,
+    /// A layout of all copies to start from.
+    start: Option<Nested>,
 }
 
 impl<'a> GroupTask<'a> {
@@ -37,7 +39,13 @@ impl<'a> GroupTask<'a> {
         let problem = problem(job, group, &members, effort);
         let bare = |p: &NestPart| NestPart { holds: vec![], ..p.clone() };
         let tight = NestTask { parts: problem.parts.iter().map(bare).collect(), ..problem.clone() };
-        GroupTask { number, group, members, problem, tight }
+        GroupTask { number, group, members, problem, tight, start: None }
+    }
+
+    /// The same with a layout of all copies to start from; not where spares are wanted, of which it has none.
+    pub(super) fn starting_from(self, start: Nested) -> GroupTask<'a> {
+        let spares = self.problem.parts.iter().any(|p| p.spares > 0);
+        GroupTask { start: Some(start).filter(|_| !spares), ..self }
     }
 
     /// The group's nest, with no layout yet.
@@ -126,7 +134,15 @@ impl<'a> GroupTask<'a> {
         watch: &Watch,
     ) -> Option<(GroupMade, Rank)> {
         let report = |search| self.report(watch, search);
+        // Without landings there is one way to hold a part.
+        let bare = |start: &Nested| {
+            let mut start = start.clone();
+            start.sheets.iter_mut().flat_map(|s| &mut s.placed).for_each(|p| p.hold = 0);
+            start
+        };
+        let known = self.start.as_ref().map(|s| if tight { bare(s) } else { s.clone() });
         let search = GroupSearch {
+            known,
             job,
             group: self.group,
             members: &self.members,

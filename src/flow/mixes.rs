@@ -1,12 +1,16 @@
 //! Mixes of stock sizes that take a group's parts at less cost than any one size.
 //!
-//! Which numbers of sheets may be enough is listed by area and extents (`stock_bound`), the cheapest first, filled no denser than
-//! the sheets made so far lead to expect; the nest tries some of them, halving the list each time. Each trial may spill over onto
-//! one more kind of sheet, so that it always makes something; what it has used in the end is the mix found.
+//! First the cheapest set of sheets out of those that are known (`patterns`, `cover`). Then, where it may be cheaper still, which
+//! numbers of sheets may be enough is listed by area and extents (`stock_bound`), the cheapest first, filled no denser than the
+//! sheets made so far lead to expect; the nest tries some of them, halving the list each time. Each trial may spill over onto one
+//! more kind of sheet, so that it always makes something; what it has used in the end is the mix found, and its sheets are
+//! patterns.
 
+use super::cover::CheapestCover;
+use super::patterns::Patterns;
 use super::stock_bound::{Counts, Needs};
 use crate::job::Stock;
-use crate::nest::{Budget, Control, Nest, NestTask, Nested};
+use crate::nest::{Budget, Control, Nest, NestTask, Nested, NestedSheet};
 use rayon::prelude::*;
 use std::sync::atomic::Ordering;
 
@@ -24,7 +28,7 @@ const MOST: usize = 6;
 
 /// A mix that takes all parts.
 pub(super) struct Mix {
-    cost: f64,
+    pub cost: f64,
     /// What to nest it from.
     pub stock: Vec<Stock>,
     /// The sheets used of each, in the order of the task's stock.
@@ -33,15 +37,93 @@ pub(super) struct Mix {
     pub nested: Nested,
 }
 
-/// The mixes found that cost less than `known`, the cheapest first, one for each cost.
+/// What is known before mixes are looked for.
+pub(super) struct Alone<'a> {
+    /// The nest on each stock alone, in the order of the task's stock.
+    pub nested: &'a [&'a Nested],
+    /// The least cost of a choice known, and what nothing costs less than.
+    pub known: f64,
+    pub least: f64,
+}
+
+/// The mixes found that cost less than what is known, the cheapest first, one for each cost.
+pub(super) struct Mixes {
+    pub found: Vec<Mix>,
+    /// Whether the cheapest set of the sheets known was not found out: that took too many branches.
+    pub cut_short: bool,
+}
+
+/// Looks for mixes.
 pub(super) fn mixes(
     task: &NestTask,
     needs: &Needs,
-    (known, fullest): (f64, f64),
+    alone: &Alone<'_>,
+    budget: Budget,
+    control: &Control<'_>,
+) -> Mixes {
+    let mut found = vec![];
+    let mut patterns = Patterns::new(task, needs, budget, *control);
+    for (stock, nested) in alone.nested.iter().enumerate() {
+        patterns.add(nested, |_| stock);
+    }
+    patterns.enrich((alone.known, alone.least));
+    let cheapest = |patterns: &Patterns<'_>, below: f64| {
+        let CheapestCover { lots, cut_short } = patterns.cheapest((below, alone.least));
+        (lots.map(|(lots, _)| mix_of(task, patterns.nested(&lots))), cut_short)
+    };
+    let (mix, mut cut_short) = cheapest(&patterns, alone.known);
+    found.extend(mix);
+    let known = found.first().map_or(alone.known, |m: &Mix| m.cost);
+    if known > alone.least + 1e-9 {
+        for mix in by_counts(task, needs, &Alone { known, ..*alone }, budget, control) {
+            patterns.add(&mix.nested, |s| stock_named(task, &mix.stock[s].name));
+            found.push(mix);
+        }
+        let known = found.iter().map(|m| m.cost).fold(known, f64::min);
+        let mix;
+        (mix, cut_short) = cheapest(&patterns, known);
+        found.extend(mix);
+    }
+    // Of one cost the sheets with the least area.
+    let area = |m: &Mix| -> f64 {
+        m.used.iter().zip(&task.sheets).map(|(n, s)| *n as f64 * s.outline.area()).sum()
+    };
+    found.sort_by(|a, b| {
+        let cost = a.cost.total_cmp(&b.cost);
+        cost.then(area(a).total_cmp(&area(b))).then_with(|| a.used.cmp(&b.used))
+    });
+    found.dedup_by(|a, b| (a.cost - b.cost).abs() < 1e-9);
+    found.truncate(MOST);
+    Mixes { found, cut_short }
+}
+
+/// The mix of a layout on the task's stock.
+fn mix_of(task: &NestTask, nested: Nested) -> Mix {
+    let of = |s: usize| nested.sheets.iter().filter(|sheet| sheet.stock == s).count();
+    let used: Vec<usize> = (0..task.sheets.len()).map(of).collect();
+    let (stock, cost) = (exactly(task, &used), cost(task, &nested));
+    let place = |s: usize| stock.iter().position(|k| k.name == task.sheets[s].name).unwrap_or(0);
+    let sheets = nested.sheets.into_iter();
+    let sheets = sheets.map(|s| NestedSheet { stock: place(s.stock), ..s }).collect();
+    Mix { cost, stock, used, nested: Nested { sheets, ..nested } }
+}
+
+fn stock_named(task: &NestTask, name: &str) -> usize {
+    task.sheets.iter().position(|s| s.name == name).unwrap_or(0)
+}
+
+/// The mixes found among the numbers of sheets that may be enough, and cost less than what is known.
+fn by_counts(
+    task: &NestTask,
+    needs: &Needs,
+    alone: &Alone<'_>,
     budget: Budget,
     control: &Control<'_>,
 ) -> Vec<Mix> {
     let mut found: Vec<Mix> = vec![];
+    let known = alone.known;
+    let full = alone.nested.iter().enumerate().map(|(i, n)| fullest(needs, i, n));
+    let fullest = full.fold(0.0, f64::max);
     let Some(all) = needs.cheaper_than(known, (fullest + FULLER).min(1.0)) else { return vec![] };
     let room = |c: &Counts| -> f64 {
         c.counts.iter().zip(&needs.room).map(|(n, room)| *n as f64 * room).sum()
@@ -84,16 +166,6 @@ pub(super) fn mixes(
         let made: Vec<Option<Mix>> = roomy.par_iter().map(tried).collect();
         found.extend(made.into_iter().flatten().filter(|m| m.cost < known - 1e-9));
     }
-    // Of one cost the sheets with the least area.
-    let area = |m: &Mix| -> f64 {
-        m.used.iter().zip(&task.sheets).map(|(n, s)| *n as f64 * s.outline.area()).sum()
-    };
-    found.sort_by(|a, b| {
-        let cost = a.cost.total_cmp(&b.cost);
-        cost.then(area(a).total_cmp(&area(b))).then_with(|| a.used.cmp(&b.used))
-    });
-    found.dedup_by(|a, b| (a.cost - b.cost).abs() < 1e-9);
-    found.truncate(MOST);
     found
 }
 
@@ -137,128 +209,14 @@ fn exactly(task: &NestTask, counts: &[usize]) -> Vec<Stock> {
     sheets
 }
 
-fn cost(task: &NestTask, nested: &Nested) -> f64 {
+pub(super) fn cost(task: &NestTask, nested: &Nested) -> f64 {
     nested.sheets.iter().filter_map(|s| task.sheets[s.stock].price).sum()
 }
 
 /// How full the fullest sheet is, by what the parts on it need and what it has room for.
-pub(super) fn fullest(needs: &Needs, stock: usize, nested: &Nested) -> f64 {
-    let of = |s: &crate::nest::NestedSheet| -> f64 {
+fn fullest(needs: &Needs, stock: usize, nested: &Nested) -> f64 {
+    let of = |s: &NestedSheet| -> f64 {
         s.placed.iter().map(|p| needs.claims[p.part]).sum::<f64>() / needs.room[stock].max(1e-9)
     };
     nested.sheets.iter().map(of).fold(0.0, f64::max)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::super::by_hand::task;
-    use super::*;
-    use std::sync::atomic::AtomicBool;
-
-    /// Lengths of stock with their prices, and lengths to cut with their numbers: cutting stock in one dimension, as strips of 20
-    /// mm.
-    struct Strips {
-        stock: &'static [(usize, f64)],
-        lengths: &'static [(usize, usize)],
-    }
-
-    /// The least cost by dynamic programming over what is left to cut: exact, and knows nothing of nests or bounds.
-    fn optimum(strips: &Strips) -> f64 {
-        let wanted: Vec<usize> = strips.lengths.iter().map(|l| l.1).collect();
-        let mut patterns: Vec<(f64, Vec<usize>)> = vec![];
-        for &(length, price) in strips.stock {
-            let mut open = vec![(vec![0; wanted.len()], length, 0)];
-            while let Some((pattern, left, from)) = open.pop() {
-                for k in from..wanted.len() {
-                    if strips.lengths[k].0 <= left {
-                        let mut more = pattern.clone();
-                        more[k] += 1;
-                        open.push((more, left - strips.lengths[k].0, k));
-                    }
-                }
-                patterns.push((price, pattern));
-            }
-        }
-        let sizes: Vec<usize> = wanted.iter().map(|n| n + 1).collect();
-        let states: usize = sizes.iter().product();
-        let digits = |mut s: usize| -> Vec<usize> {
-            sizes
-                .iter()
-                .map(|n| {
-                    let d = s % n;
-                    s /= n;
-                    d
-                })
-                .collect()
-        };
-        let number = |d: &[usize]| d.iter().zip(&sizes).rev().fold(0, |s, (d, n)| s * n + d);
-        // Numbers of less are smaller than numbers of more: each state is known before it is used.
-        let mut cost = vec![f64::INFINITY; states];
-        cost[0] = 0.0;
-        for state in 1..states {
-            let left = digits(state);
-            for (price, pattern) in &patterns {
-                let rest: Vec<usize> =
-                    left.iter().zip(pattern).map(|(l, p)| l.saturating_sub(*p)).collect();
-                let before = number(&rest);
-                if before < state {
-                    cost[state] = cost[state].min(cost[before] + price);
-                }
-            }
-        }
-        cost[states - 1]
-    }
-
-    /// The cheapest single stock, the cheapest of all with mixes, and the bound.
-    fn found(strips: &Strips, moves: u64) -> (f64, f64, f64) {
-        let parts: Vec<_> = strips.lengths.iter().map(|l| (l.0 as f64 * 10.0, 20.0, l.1)).collect();
-        let sheets: Vec<_> = strips.stock.iter().map(|s| (s.0 as f64 * 10.0, 20.0, s.1)).collect();
-        let mut task = task(&parts, &sheets, 0.0);
-        for (i, sheet) in task.sheets.iter_mut().enumerate() {
-            sheet.name = format!("length {i}");
-        }
-        let needs = Needs::new(&task);
-        let budget = Budget { moves: Some(moves), time: None };
-        let stop = AtomicBool::new(false);
-        let control = Control { stop: &stop, progress: None };
-        let nested = |sheets: Vec<Stock>| {
-            let task = NestTask { sheets, ..task.clone() };
-            let nest = Nest::new(&task);
-            let nested = nest.improve(nest.first(), budget, &control);
-            assert!(nested.unplaced.is_empty());
-            (cost(&task, &nested), nested)
-        };
-        let alone: Vec<_> = task.sheets.iter().map(|s| nested(vec![s.clone()])).collect();
-        let single = alone.iter().map(|a| a.0).fold(f64::INFINITY, f64::min);
-        let full = alone.iter().enumerate().map(|(i, a)| fullest(&needs, i, &a.1));
-        let full = full.fold(0.0, f64::max);
-        let mixes = mixes(&task, &needs, (single, full), budget, &control);
-        let mixed = mixes.into_iter().map(|mix| mix.cost).fold(single, f64::min);
-        (single, mixed, needs.least_cost(mixed))
-    }
-
-    /// Boards of 17 ft for 25 lengths of 3 ft, 20 of 5 and 15 of 9: Winston, *Operations Research*, on column generation (from
-    /// memory). 310 ft are 18.2 boards, so 19 by the bound; and 19 is what the exact method gives.
-    #[test]
-    fn boards_of_one_length_are_cut_at_the_proven_optimum() {
-        let strips = Strips { stock: &[(17, 1.0)], lengths: &[(3, 25), (5, 20), (9, 15)] };
-        assert_eq!(optimum(&strips), 19.0);
-        assert_eq!(found(&strips, 2000), (19.0, 19.0, 19.0));
-    }
-
-    /// Boards of 5, 6 and 9 ft at 6, 7 and 10 for 20 lengths of 2 ft, 10 of 3 and 20 of 4: a worked example of texts on column
-    /// generation with several stock lengths (from memory). The exact method gives 170, and so does the bound.
-    #[test]
-    fn lengths_from_several_boards_come_near_the_optimum() {
-        let strips = Strips {
-            stock: &[(5, 6.0), (6, 7.0), (9, 10.0)],
-            lengths: &[(2, 20), (3, 10), (4, 20)],
-        };
-        assert_eq!(optimum(&strips), 170.0);
-        // Measured: 175, as from one length alone. The nest fills sheets without looking at what each costs.
-        let (single, mixed, bound) = found(&strips, 2000);
-        assert!(mixed <= single && (170.0..=175.0).contains(&mixed), "{mixed}");
-        // By area alone 167; no cutting of boards for less than 170 shares the lengths out.
-        assert!((bound - 170.0).abs() < 1e-9, "{bound}");
-    }
 }

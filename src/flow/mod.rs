@@ -18,11 +18,15 @@ mod area_packing;
 mod attempt;
 #[cfg(test)]
 mod by_hand;
+mod cover;
 mod effort;
 mod group_made;
 mod group_search;
 mod group_task;
 mod islands;
+mod knapsack;
+#[cfg(test)]
+mod known_optima;
 mod material_constants;
 mod members;
 mod mend;
@@ -31,6 +35,7 @@ mod offcuts;
 mod offer;
 mod ordered;
 mod part_notes;
+mod patterns;
 mod placed_sheet;
 mod plans;
 mod purchases;

@@ -26,13 +26,15 @@ pub(super) struct Needs {
     pub room: Vec<f64>,
     /// Area that a copy of each part needs, mm².
     pub claims: Vec<f64>,
+    /// The stocks that each part may fit on, by its extents.
+    pub fits: Vec<Vec<bool>>,
     /// Area needed by the parts that fit on exactly these stocks, mm²; copies together.
     needs: BTreeMap<Vec<bool>, f64>,
     /// The same for each part by itself, the largest first.
     shares: Vec<Claim>,
     /// Price and greatest number of each stock.
-    price: Vec<f64>,
-    most: Vec<usize>,
+    pub price: Vec<f64>,
+    pub most: Vec<usize>,
 }
 
 /// Numbers of sheets of each stock, with their cost.
@@ -63,17 +65,20 @@ impl Needs {
             grown.max(net)
         };
         let claims: Vec<f64> = task.parts.iter().map(claim).collect();
+        let fits_on = |p: &NestPart| task.sheets.iter().map(|s| may_fit(p, s)).collect();
+        let fits: Vec<Vec<bool>> = task.parts.iter().map(fits_on).collect();
         let mut shares = vec![];
-        for (part, claim) in task.parts.iter().zip(&claims).filter(|(p, _)| p.copies > 0) {
-            let fits: Vec<bool> = task.sheets.iter().map(|s| may_fit(part, s)).collect();
+        let parts = task.parts.iter().zip(&claims).zip(&fits);
+        for ((part, claim), fits) in parts.filter(|((p, _), _)| p.copies > 0) {
             shares.push(Claim { area: *claim, fits: fits.clone(), copies: part.copies });
-            *needs.entry(fits).or_default() += claim * part.copies as f64;
+            *needs.entry(fits.clone()).or_default() += claim * part.copies as f64;
         }
         shares.sort_by(|a, b| b.area.total_cmp(&a.area));
         let copies: usize = task.parts.iter().map(|p| p.copies).sum();
         Needs {
             room: task.sheets.iter().map(room).collect(),
             claims,
+            fits,
             needs,
             shares,
             price: task.sheets.iter().map(|s| s.price.unwrap_or(0.0)).collect(),

@@ -6,7 +6,7 @@
 use super::effort::{Effort, Watch};
 use super::group_task::GroupTask;
 use super::members::{Member, members};
-use super::mixes::{fullest, mixes};
+use super::mixes::{Alone, mixes};
 use super::offer::{Offer, price};
 use super::placed_sheet::sheets_of;
 use super::sides::best_members;
@@ -104,8 +104,8 @@ struct Runner {
     /// The group alone, on the stock of this choice.
     job: Job,
     row: CompareRow,
-    /// Whether the race found it, from several sizes.
-    is_mix: bool,
+    /// How it is laid, where the race found it, from several sizes.
+    mix: Option<Nested>,
 }
 
 impl Race<'_> {
@@ -115,12 +115,12 @@ impl Race<'_> {
         let first = |offer: &Offer| {
             let job = with_stock(self.job, self.group, offer.stock.clone());
             let row = row_of_nest(&job, &held, &self.nested(&job, &held, FIRST).1);
-            Runner { job, row, is_mix: false }
+            Runner { job, row, mix: None }
         };
         let mut field: Vec<Runner> = offers.par_iter().map(first).collect();
         (self.watch.step)(RaceStep::First(&self.table(&field, None)));
         let held = best_members(&base, &held, || self.is_over());
-        let mut bound = None;
+        let (mut bound, mut cut_short) = (None, false);
         if !self.is_over() {
             let budget = self.budget(self.effort.moves, NESTS, field.len());
             let nested: Vec<(NestTask, Nested)> =
@@ -128,22 +128,22 @@ impl Race<'_> {
             for (runner, (_, nested)) in field.iter_mut().zip(&nested) {
                 runner.row = row_of_nest(&runner.job, &held, nested);
             }
-            bound = self.mixed(&mut field, &held, &nested);
+            (bound, cut_short) = self.mixed(&mut field, &held, &nested);
         }
         (self.watch.step)(RaceStep::Nested { choices: field.len() });
         self.make(&mut field, &held)?;
         // Other mixes are told only where none went the whole way.
         let by = self.by(&field);
         let mut best: Option<usize> = None;
-        for (i, r) in field.iter().enumerate().filter(|(_, r)| r.is_mix) {
+        for (i, r) in field.iter().enumerate().filter(|(_, r)| r.mix.is_some()) {
             if best.is_none_or(|b| by.is_less(&r.row, &field[b].row)) {
                 best = Some(i);
             }
         }
-        let told = |i: usize, r: &Runner| !r.is_mix || r.row.made || best == Some(i);
+        let told = |i: usize, r: &Runner| r.mix.is_none() || r.row.made || best == Some(i);
         let field: Vec<Runner> =
             field.into_iter().enumerate().filter(|(i, r)| told(*i, r)).map(|r| r.1).collect();
-        Ok(self.table(&field, bound))
+        Ok(GroupTable { mixes_cut_short: cut_short, ..self.table(&field, bound) })
     }
 
     /// The nest of a choice within a budget.
@@ -162,13 +162,14 @@ impl Race<'_> {
         Budget { moves: if time.is_some() { self.effort.moves } else { moves }, time }
     }
 
-    /// Adds the mixes that cost less than any of the choices; returns the least cost of any mix by area alone.
+    /// Adds the mixes that cost less than any of the choices; returns the least cost of any mix by area alone, and whether the
+    /// search for the cheapest was cut short.
     fn mixed(
         &self,
         field: &mut Vec<Runner>,
         held: &[Member],
         nested: &[(NestTask, Nested)],
-    ) -> Option<f64> {
+    ) -> (Option<f64>, bool) {
         let single = |r: &Runner| r.job.groups[0].stock.len() == 1;
         let stock = |r: &Runner| r.job.groups[0].stock[0].clone();
         let priced = |s: &Stock| s.price.is_some() && !s.open_length;
@@ -176,29 +177,32 @@ impl Race<'_> {
         // A board sold by length, or stock without a price, may always be cheaper.
         let all = sheets.iter().all(priced);
         let sheets: Vec<Stock> = sheets.into_iter().filter(priced).collect();
-        let (task, _) = nested.first()?;
+        let Some((task, _)) = nested.first() else { return (None, false) };
         let task = NestTask { sheets, ..task.clone() };
         let needs = Needs::new(&task);
         let whole = field.iter().filter(|r| r.row.is_whole());
         let known = whole.filter_map(|r| r.row.price).fold(f64::INFINITY, f64::min);
         if !known.is_finite() || task.sheets.is_empty() {
-            return None;
+            return (None, false);
         }
         let bound = needs.least_cost(known);
         let alone = field.iter().zip(nested).filter(|(r, _)| single(r) && priced(&stock(r)));
-        let full = alone.enumerate().map(|(i, (_, n))| fullest(&needs, i, &n.1));
-        let full = full.fold(0.0, f64::max);
+        let alone: Vec<&Nested> = alone.map(|(_, n)| &n.1).collect();
+        let mut cut_short = false;
         if task.sheets.len() > 1 && bound < known - 1e-9 {
             let moves = self.effort.moves.map_or(TRIAL, |m| m.min(TRIAL));
             let budget = self.budget(Some(moves), MIXES, 8);
             let control = Control { stop: self.watch.stop, progress: None };
-            for mix in mixes(&task, &needs, (known, full), budget, &control) {
+            let alone = Alone { nested: &alone, known, least: bound };
+            let mixes = mixes(&task, &needs, &alone, budget, &control);
+            cut_short = mixes.cut_short;
+            for mix in mixes.found {
                 let job = with_stock(self.job, self.group, mix.stock);
                 let row = row_of_nest(&job, held, &mix.nested);
-                field.push(Runner { row, job, is_mix: true });
+                field.push(Runner { row, job, mix: Some(mix.nested) });
             }
         }
-        all.then_some(bound)
+        (all.then_some(bound), cut_short)
     }
 
     /// Takes choices the whole way, those first that look best by their nest, as long as one may still be the best: tabs take room,
@@ -219,7 +223,10 @@ impl Race<'_> {
             }
             let made = |&i: &usize| -> Result<(usize, CompareRow), NotVerified> {
                 let job = &field[i].job;
-                let task = GroupTask::new(job, 0, &mut held.iter().cloned(), &effort);
+                let mut task = GroupTask::new(job, 0, &mut held.iter().cloned(), &effort);
+                if let Some(mix) = &field[i].mix {
+                    task = task.starting_from(mix.clone());
+                }
                 let nest = task.nest();
                 let watch = Watch { stop: self.watch.stop, progress: None };
                 let made = task.make(job, &nest, nest.first(), &effort, &watch);
@@ -266,7 +273,13 @@ impl Race<'_> {
             }
         }
         let parts = self.group.parts.iter().map(|&i| self.job.parts[i].quantity).sum();
-        let mut table = GroupTable { group: self.group.name.clone(), parts, rows, least_cost };
+        let mut table = GroupTable {
+            group: self.group.name.clone(),
+            parts,
+            rows,
+            least_cost,
+            mixes_cut_short: false,
+        };
         placed_in_order(std::slice::from_mut(&mut table), by);
         table
     }

@@ -15,6 +15,8 @@ pub struct GroupTable {
     /// No sheets of these sizes, alone or mixed, cost less and take all parts: by the areas and extents of the parts alone, so it
     /// holds for any layout. `None` where a stock has no price, or is sold by length.
     pub least_cost: Option<f64>,
+    /// Whether the search for the cheapest mix of the sheets that were tried reached its limit: there may be a cheaper one.
+    pub mixes_cut_short: bool,
 }
 
 /// The group on one choice of stock.

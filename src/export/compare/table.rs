@@ -110,7 +110,13 @@ mod tests {
     }
 
     fn table(rows: Vec<CompareRow>) -> Vec<GroupTable> {
-        vec![GroupTable { group: "walnut-6mm".into(), parts: 8, rows, least_cost: None }]
+        vec![GroupTable {
+            group: "walnut-6mm".into(),
+            parts: 8,
+            rows,
+            least_cost: None,
+            mixes_cut_short: false,
+        }]
     }
 
     #[test]

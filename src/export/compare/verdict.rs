@@ -22,6 +22,11 @@ pub(super) fn verdict(table: &GroupTable, by: By, units: Units) -> Vec<String> {
             )
         });
     }
+    if table.mixes_cut_short {
+        lines.push(
+            "The search for the cheapest mix reached its limit: there may be a cheaper one.".into(),
+        );
+    }
     let unsure = table.rows.iter().filter(|r| !r.made).count();
     if unsure > 0 && unsure < table.rows.len() {
         lines.push(

@@ -1,0 +1,237 @@
+//! Patterns: lots of parts, each laid on one sheet by the nest, and the cheapest set of sheets made of them.
+//!
+//! What a sheet of each stock may hold is guessed by area and tried by nesting it, once for each lot. Which lots to try, the worths
+//! of the parts say by which the lots known so far are priced (column generation: Gilmore & Gomory, *A linear programming approach
+//! to the cutting-stock problem, part II*, Operations Research 11, 1963, from memory): a lot is tried if its parts are worth more
+//! than its sheet costs. Then one lot is taken for good and the same is asked of the rest, until nothing is left, so that there are
+//! lots that fit together.
+
+use super::area_packing::{Claim, fullest_lots};
+use super::cover::{CheapestCover, Covering, Lot, Worths, cheapest_cover, worths};
+use super::knapsack::most_worth;
+use super::stock_bound::Needs;
+use crate::job::Stock;
+use crate::nest::{Budget, Control, Ended, Nest, NestPart, NestTask, Nested, NestedSheet, Placed};
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+use std::sync::atomic::Ordering;
+
+// Set by hand; benches/RESULTS.md has what they come to.
+
+/// Most lots tried by nesting them.
+const TRIALS: usize = 160;
+/// Rounds of new lots for one set of parts wanted.
+const ROUNDS: usize = 4;
+/// Lots by area alone up to which all are looked at, not only those that the worths ask for.
+const ALL: usize = 100;
+/// A trial without a search: fillings alone.
+const FILLED: Budget = Budget { moves: Some(0), time: None };
+
+/// Lots laid on sheets, for a task whose stock all has a price.
+pub(super) struct Patterns<'a> {
+    task: &'a NestTask,
+    needs: &'a Needs,
+    budget: Budget,
+    control: Control<'a>,
+    wanted: Vec<usize>,
+    lots: Vec<Lot>,
+    /// How each lot is laid, in the order of the lots.
+    laid: Vec<NestedSheet>,
+    /// The lots tried, with what of them a sheet took.
+    tried: BTreeMap<Lot, Lot>,
+    /// How full a sheet of each stock may be, by area, for a lot to be tried.
+    fill: Vec<f64>,
+}
+
+impl<'a> Patterns<'a> {
+    /// No lots yet. The budget is that of one trial.
+    pub fn new(
+        task: &'a NestTask,
+        needs: &'a Needs,
+        budget: Budget,
+        control: Control<'a>,
+    ) -> Patterns<'a> {
+        let wanted = task.parts.iter().map(|p| p.copies).collect();
+        let fill = vec![1.0; task.sheets.len()];
+        let (lots, laid, tried) = (vec![], vec![], BTreeMap::new());
+        Patterns { task, needs, budget, control, wanted, lots, laid, tried, fill }
+    }
+
+    /// Adds the sheets of a nest; `stock` says which of the task's each one is.
+    pub fn add(&mut self, nested: &Nested, stock: impl Fn(usize) -> usize) {
+        for sheet in &nested.sheets {
+            let mut sheet = NestedSheet { stock: stock(sheet.stock), ..sheet.clone() };
+            sheet.placed.retain(|p| !p.spare);
+            self.add_sheet(sheet);
+        }
+    }
+
+    fn add_sheet(&mut self, sheet: NestedSheet) -> Lot {
+        let mut copies = vec![0; self.wanted.len()];
+        sheet.placed.iter().for_each(|p| copies[p.part] += 1);
+        let lot = Lot { stock: sheet.stock, copies };
+        if !sheet.placed.is_empty() && !self.lots.contains(&lot) {
+            self.lots.push(lot.clone());
+            self.laid.push(sheet);
+        }
+        lot
+    }
+
+    /// The cheapest set of sheets that costs less than `below`, nothing costing less than `least`.
+    pub fn cheapest(&self, (below, least): (f64, f64)) -> CheapestCover {
+        self.covered_by(&self.lots, (below, least))
+    }
+
+    fn covered_by(&self, lots: &[Lot], (below, least): (f64, f64)) -> CheapestCover {
+        cheapest_cover(&Covering { below, least, ..self.covering(&self.wanted, lots) })
+    }
+
+    fn covering<'b>(&'b self, wanted: &'b [usize], lots: &'b [Lot]) -> Covering<'b> {
+        let Needs { price, most, .. } = self.needs;
+        Covering { wanted, lots, price, most, below: f64::INFINITY, least: 0.0 }
+    }
+
+    /// Tries new lots that may make all cheaper than `below`.
+    pub fn enrich(&mut self, (below, least): (f64, f64)) {
+        if let Some(all) = fullest_lots(&self.claims(), &self.needs.room, ALL) {
+            self.enrich_from(&all, (below, least));
+            return;
+        }
+        let mut wanted = self.wanted.clone();
+        let mut cost = 0.0;
+        while wanted.iter().any(|n| *n > 0) && cost < below && !self.is_over() {
+            self.price_lots(&wanted);
+            let Some(worths) = worths(&self.covering(&wanted, &self.lots)) else { break };
+            let best = (0..self.lots.len()).min_by(|&a, &b| {
+                let dear = |l: usize| worths.dearness(&self.lots[l], &wanted, &self.needs.price);
+                dear(a).total_cmp(&dear(b)).then(a.cmp(&b))
+            });
+            let Some(best) = best else { break };
+            let Lot { stock, copies } = &self.lots[best];
+            wanted.iter_mut().zip(copies).for_each(|(n, c)| *n = n.saturating_sub(*c));
+            cost += self.needs.price[*stock];
+        }
+    }
+
+    fn claims(&self) -> Vec<Claim> {
+        let parts = self.needs.claims.iter().zip(&self.needs.fits).zip(&self.wanted);
+        parts.map(|((&area, fits), &copies)| Claim { area, fits: fits.clone(), copies }).collect()
+    }
+
+    /// Tries those lots of `all` of which the cheapest cover is made, until it is made of lots that are laid.
+    fn enrich_from(&mut self, all: &[Lot], (below, least): (f64, f64)) {
+        let mut open: Vec<Lot> = all.to_vec();
+        while !self.is_over() {
+            open.retain(|lot| !self.tried.contains_key(lot) && !self.lots.contains(lot));
+            let lots: Vec<Lot> = self.lots.iter().chain(&open).cloned().collect();
+            let Some((picked, _)) = self.covered_by(&lots, (below, least)).lots else { return };
+            let mut new: Vec<Lot> = picked.into_iter().map(|l| lots[l].clone()).collect();
+            new.retain(|lot| open.contains(lot));
+            new.sort();
+            new.dedup();
+            if new.is_empty() {
+                return;
+            }
+            self.lay(new);
+        }
+    }
+
+    /// Tries lots that are worth more than their sheets cost, for these parts, as long as there are any.
+    fn price_lots(&mut self, wanted: &[usize]) {
+        for _ in 0..ROUNDS {
+            let Some(worths) = worths(&self.covering(wanted, &self.lots)) else { return };
+            let of = |stock: usize| self.worth_a_trial(stock, wanted, &worths);
+            let mut new: Vec<Lot> = (0..self.task.sheets.len()).filter_map(of).collect();
+            new.retain(|lot| !self.tried.contains_key(lot) && !self.lots.contains(lot));
+            if new.is_empty() || self.is_over() {
+                return;
+            }
+            self.lay(new);
+        }
+    }
+
+    /// The lot worth most on a sheet of that stock, if it is worth more than the sheet costs.
+    fn worth_a_trial(&self, stock: usize, wanted: &[usize], worths: &Worths) -> Option<Lot> {
+        let room = self.needs.room[stock] * self.fill[stock];
+        let fits = |k: usize| if self.needs.fits[k][stock] { wanted[k] } else { 0 };
+        let most: Vec<usize> = (0..wanted.len()).map(fits).collect();
+        let copies = most_worth(&worths.copies, &self.needs.claims, &most, room);
+        let price = worths.sheet(&self.needs.price, stock);
+        let pays = worths.of(copies.iter().copied()) > price * (1.0 + 1e-6) + 1e-9;
+        pays.then_some(Lot { stock, copies })
+    }
+
+    fn is_over(&self) -> bool {
+        self.tried.len() >= TRIALS || self.control.stop.load(Ordering::Relaxed)
+    }
+
+    /// Nests each of these lots, and keeps what a sheet takes of it.
+    fn lay(&mut self, mut lots: Vec<Lot>) {
+        lots.truncate(TRIALS - self.tried.len());
+        let sheets: Vec<Vec<NestedSheet>> = lots.par_iter().map(|lot| self.tried_on(lot)).collect();
+        for (lot, sheets) in lots.into_iter().zip(sheets) {
+            let laid: Vec<Lot> = sheets.into_iter().map(|sheet| self.add_sheet(sheet)).collect();
+            let Some(first) = laid.into_iter().next() else { continue };
+            let area = |lot: &Lot| -> f64 {
+                let parts = lot.copies.iter().zip(&self.needs.claims);
+                parts.map(|(n, claim)| *n as f64 * claim).sum::<f64>()
+                    / self.needs.room[lot.stock].max(1e-9)
+            };
+            if first != lot {
+                let fill = &mut self.fill[lot.stock];
+                *fill = fill.min(0.5 * (area(&first) + area(&lot)));
+            }
+            self.tried.insert(lot, first);
+        }
+    }
+
+    /// A nest of the lot: on one sheet if it can be, else on as many as it takes.
+    fn tried_on(&self, lot: &Lot) -> Vec<NestedSheet> {
+        let parts: Vec<usize> = (0..lot.copies.len()).filter(|&k| lot.copies[k] > 0).collect();
+        let part = |&k: &usize| NestPart {
+            copies: lot.copies[k],
+            spares: 0,
+            pins: vec![],
+            ..self.task.parts[k].clone()
+        };
+        let task = NestTask {
+            parts: parts.iter().map(part).collect(),
+            sheets: vec![Stock { quantity: None, ..self.task.sheets[lot.stock].clone() }],
+            threads: 1,
+            ..self.task.clone()
+        };
+        let nest = Nest::new(&task);
+        let mut nested = nest.improve(nest.first(), FILLED, &self.control);
+        if nested.sheets.len() > 1 {
+            nested = nest.improve(nest.first(), self.budget, &self.control);
+        }
+        let home = |sheet: NestedSheet| {
+            let placed = sheet.placed.iter().map(|p| Placed { part: parts[p.part], ..*p });
+            NestedSheet { stock: lot.stock, placed: placed.collect(), ..sheet }
+        };
+        nested.sheets.into_iter().map(home).collect()
+    }
+
+    /// The layout of these lots, the fullest sheets first; copies beyond those wanted are left out of the emptiest.
+    pub fn nested(&self, picked: &[usize]) -> Nested {
+        let area = |l: usize| -> f64 {
+            let parts = self.lots[l].copies.iter().zip(&self.needs.claims);
+            parts.map(|(n, claim)| *n as f64 * claim).sum()
+        };
+        let full = |l: usize| area(l) / self.needs.room[self.lots[l].stock].max(1e-9);
+        let mut order = picked.to_vec();
+        order.sort_by(|&a, &b| full(b).total_cmp(&full(a)).then(a.cmp(&b)));
+        let mut placed = vec![0; self.wanted.len()];
+        let mut numbered = |p: &Placed| {
+            placed[p.part] += 1;
+            (placed[p.part] <= self.wanted[p.part]).then_some(Placed { copy: placed[p.part], ..*p })
+        };
+        let sheet = |&l: &usize| {
+            let kept = self.laid[l].placed.iter().filter_map(&mut numbered).collect();
+            NestedSheet { placed: kept, ..self.laid[l].clone() }
+        };
+        let sheets: Vec<NestedSheet> = order.iter().map(sheet).collect();
+        let sheets = sheets.into_iter().filter(|s| !s.placed.is_empty()).collect();
+        Nested { sheets, unplaced: vec![], ended: Ended::Budget, moves: 0, evaluations: 0 }
+    }
+}
