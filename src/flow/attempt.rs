@@ -5,6 +5,7 @@ use super::members::{Member, warnings_of};
 use super::mend::{Mended, mend};
 use super::placed_sheet::{self, LaidSheet};
 use super::rank::Rank;
+use super::sheet_prices::paid_for;
 use super::{settle::settle, soft};
 use crate::geometry::shape_distance;
 use crate::job::{Group, Job};
@@ -19,13 +20,16 @@ pub(super) struct Attempt {
     pub(super) sheets: Vec<LaidSheet>,
     /// The result of mending, sheet by sheet.
     pub(super) mended: Vec<Mended>,
+    /// What the sheets cost (`Rank`).
+    paid: u64,
 }
 
 impl Attempt {
     pub(super) fn new(job: &Job, group: &Group, members: &[Member], nested: Nested) -> Self {
         let mut sheets = placed_sheet::sheets_of(job, group, members, &nested);
         let mended = sheets.iter_mut().map(|laid| mend(laid, job, members)).collect();
-        Attempt { nested, sheets, mended }
+        let paid = paid_for(&group.stock, sheets.iter().map(|s| &s.sheet));
+        Attempt { nested, sheets, mended, paid }
     }
 
     /// The copies that found no stock for their tabs.
@@ -79,7 +83,8 @@ impl Attempt {
     }
 
     pub(super) fn rank(&self) -> Rank {
-        Rank::of(&self.sheets, self.nested.unplaced.len(), self.without_tabs().len())
+        let (left, lost) = (self.nested.unplaced.len(), self.without_tabs().len());
+        Rank::of(&self.sheets, left, lost).paying(self.paid)
     }
 
     /// Puts the parts in the order of cut, plans the cut, and mends the holds that it shows to be loose.

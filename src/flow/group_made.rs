@@ -2,9 +2,11 @@
 
 use super::members::Member;
 use super::rank::Rank;
+use super::sheet_prices::paid_for;
 use super::soft;
 use crate::cut::{CutPlan, plan_cut};
 use crate::hold::HoldPlan;
+use crate::job::Group;
 use crate::layout::{HoldDown, Layout, PlacedPart, Sheet, Unplaced, Warning};
 use crate::nest::{CopyOf, Ended};
 use crate::verify::{Rules, What, verify};
@@ -78,8 +80,9 @@ impl GroupMade {
         })
     }
 
-    pub(super) fn rank(&self) -> Rank {
-        Rank::of_made(&self.sheets, self.unplaced.len(), self.on_soft_stock().count())
+    pub(super) fn rank(&self, group: &Group) -> Rank {
+        let rank = Rank::of_made(&self.sheets, self.unplaced.len(), self.on_soft_stock().count());
+        rank.paying(paid_for(&group.stock, self.sheets.iter()))
     }
 }
 

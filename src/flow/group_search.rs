@@ -66,8 +66,8 @@ struct Finished {
 }
 
 impl Finished {
-    fn rank(&self) -> Rank {
-        self.made.rank().without(self.lost.len())
+    fn rank(&self, group: &Group) -> Rank {
+        self.made.rank(group).without(self.lost.len())
     }
 }
 
@@ -106,7 +106,7 @@ impl GroupSearch<'_> {
         if self.job.holding.hold_down.is_none() {
             finished.made.tape_what_gives();
         }
-        let rank = finished.rank();
+        let rank = finished.rank(self.group);
         Some((finished.made, rank))
     }
 
@@ -231,7 +231,7 @@ impl GroupSearch<'_> {
     fn better_made(&self, best: Finished, tried: Attempt) -> Finished {
         let moves = best.made.moves;
         let tried = self.finished(tried);
-        if tried.rank() < best.rank() {
+        if tried.rank(self.group) < best.rank(self.group) {
             return Finished { made: GroupMade { moves, ..tried.made }, ..tried };
         }
         best

@@ -1,17 +1,20 @@
 //! Takes one group through the flow: nests, mends the anchors, plans the cut.
 
+use super::cheapest_start::cheapest_start;
 use super::effort::{Effort, GroupProgress, Watch};
 use super::group_made::GroupMade;
 use super::group_search::GroupSearch;
 use super::members::Member;
 use super::mend::MOST_PARTS;
 use super::rank::Rank;
+use super::sheet_prices::sheet_prices;
 use crate::cut::main_clamped;
 use crate::hold::HoldPlan;
 use crate::job::{Group, Hang, Holding, Job};
 use crate::layout::HoldDown;
-use crate::nest::{self, Control, First, Nest, NestPart, NestTask, Nested};
+use crate::nest::{self, Budget, Control, First, Nest, NestPart, NestTask, Nested};
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 use std::time::Instant;
 
 /// A group with its holds planned, ready to nest.
@@ -22,8 +25,8 @@ pub(super) struct GroupTask<'a> {
     problem: NestTask,
     /// The same without landings: parts a gap apart, wherever their tabs then find stock.
     tight: NestTask,
-    /// A layout of all copies to start from.
-    start: Option<Nested>,
+    /// A layout of all copies to start from, once it is known whether there is one.
+    start: OnceLock<Option<Nested>>,
 }
 
 impl<'a> GroupTask<'a> {
@@ -39,13 +42,29 @@ impl<'a> GroupTask<'a> {
         let problem = problem(job, group, &members, effort);
         let bare = |p: &NestPart| NestPart { holds: vec![], ..p.clone() };
         let tight = NestTask { parts: problem.parts.iter().map(bare).collect(), ..problem.clone() };
-        GroupTask { number, group, members, problem, tight, start: None }
+        GroupTask { number, group, members, problem, tight, start: OnceLock::new() }
     }
 
     /// The same with a layout of all copies to start from; not where spares are wanted, of which it has none.
     pub(super) fn starting_from(self, start: Nested) -> GroupTask<'a> {
-        let spares = self.problem.parts.iter().any(|p| p.spares > 0);
-        GroupTask { start: Some(start).filter(|_| !spares), ..self }
+        let start = Some(start).filter(|_| !self.wants_spares());
+        GroupTask { start: start.into(), ..self }
+    }
+
+    fn wants_spares(&self) -> bool {
+        self.problem.parts.iter().any(|p| p.spares > 0)
+    }
+
+    /// Finds a layout to start from where none was given: on cheaper sheets than the nest opens by itself.
+    fn find_start(&self, nest: &Nest<'_>, watch: &Watch) {
+        let cheapest = || {
+            let filled = Budget { moves: Some(0), time: None };
+            let control = Control { stop: watch.stop, progress: None };
+            sheet_prices(&self.problem.sheets).filter(|_| !self.wants_spares())?;
+            let first = nest.improve(nest.first(), filled, &control);
+            cheapest_start(&self.problem, &first, &control)
+        };
+        self.start.get_or_init(cheapest);
     }
 
     /// The group's nest, with no layout yet.
@@ -80,6 +99,7 @@ impl<'a> GroupTask<'a> {
         watch: &Watch,
     ) -> GroupMade {
         let start = Instant::now();
+        self.find_start(nest, watch);
         let left = || {
             let time = effort.time.map(|t| t.saturating_sub(start.elapsed()));
             Effort { time, ..*effort }
@@ -140,7 +160,11 @@ impl<'a> GroupTask<'a> {
             start.sheets.iter_mut().flat_map(|s| &mut s.placed).for_each(|p| p.hold = 0);
             start
         };
-        let known = self.start.as_ref().map(|s| if tight { bare(s) } else { s.clone() });
+        let known = self
+            .start
+            .get()
+            .and_then(Option::as_ref)
+            .map(|s| if tight { bare(s) } else { s.clone() });
         let search = GroupSearch {
             known,
             job,

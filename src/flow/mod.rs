@@ -18,6 +18,7 @@ mod area_packing;
 mod attempt;
 #[cfg(test)]
 mod by_hand;
+mod cheapest_start;
 mod cover;
 mod effort;
 mod group_made;
@@ -45,6 +46,7 @@ mod required;
 mod settle;
 mod sheet_cut;
 mod sheet_faults;
+mod sheet_prices;
 mod short_grain;
 mod sides;
 #[cfg(test)]

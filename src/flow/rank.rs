@@ -9,6 +9,8 @@ use std::cmp::Reverse;
 pub(super) struct Rank {
     /// Copies without a place.
     unplaced: usize,
+    /// What the sheets cost, in hundredths, where the group has several stocks with prices.
+    paid: u64,
     sheets: usize,
     /// Copies that lost their tabs.
     without_tabs: usize,
@@ -23,11 +25,17 @@ impl Rank {
         let parts = sheets.iter().flat_map(|laid| &laid.sheet.parts);
         Rank {
             unplaced,
+            paid: 0,
             sheets: sheets.len(),
             without_tabs,
             spares: Reverse(parts.filter(|p| p.spare).count()),
             stock: stock_used(sheets.iter().map(|s| &s.sheet)) as u64,
         }
+    }
+
+    /// The same for sheets that cost so much.
+    pub(super) fn paying(self, paid: u64) -> Rank {
+        Rank { paid, ..self }
     }
 
     /// Whether every copy is placed, and held by what it was planned for.
@@ -51,6 +59,7 @@ impl Rank {
         let parts = sheets.iter().flat_map(|s| &s.parts);
         Rank {
             unplaced: unplaced + parts.filter(|p| !p.hold.cuts_free()).count(),
+            paid: 0,
             sheets: sheets.len(),
             without_tabs: on_soft_stock,
             spares: Reverse(0),
@@ -79,7 +88,7 @@ mod tests {
         LaidSheet { sheet, whose: vec![0, 1] }
     }
 
-    /// The order of `GroupTask::make`: copies placed, sheets, tabs, spares, stock.
+    /// The order of `GroupTask::make`: copies placed, cost, sheets, tabs, spares, stock.
     #[test]
     fn tabs_come_before_spares_and_spares_before_stock() {
         let (long, short) = (100.0, 40.0);
@@ -92,6 +101,7 @@ mod tests {
             of(&[sheet(long, false)], 0, 0),
             of(&[sheet(long, true)], 0, 1),
             of(&[sheet(long, true), sheet(long, true)], 0, 0),
+            of(&[sheet(long, true)], 0, 0).paying(100),
             of(&[sheet(long, true)], 1, 0),
         ];
         assert!(best_first.is_sorted_by(|a, b| a < b), "{best_first:#?}");

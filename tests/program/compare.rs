@@ -134,6 +134,27 @@ fn a_mix_of_sizes_is_found_where_it_costs_least() {
     assert!(text.contains("Fewest sheets: 1 x large + 1 x 240x100mm. It needs 2 sheets, as large does, and costs 16.00 instead of 20.00."), "{text}");
 }
 
+/// Five bars: a panel of 240 x 200 takes two for 10.00, one of 240 x 100 takes one for 4.00. Two large ones and a small one cost
+/// 24.00, five small ones 20.00. With a free piece as large as a large one, as a remnant is, three small ones cost 12.00.
+#[test]
+fn a_job_is_laid_on_the_cheapest_sheets() {
+    let stock = sheet("large", "240x200", "margin = 10\nprice = 10")
+        + &sheet("small", "240x100", "margin = 10\nprice = 4");
+    let left = sheet("left", "240x200", "margin = 10\nprice = 0\nquantity = 1");
+    for (more, small, price) in [("", 5, 20.0), (left.as_str(), 3, 12.0)] {
+        let folder = job(5, &(stock.clone() + more));
+        tabwright(folder.path(), &["nest", "job.toml", "-o", "out"]);
+        let text = fs::read_to_string(folder.path().join("out/layout.json")).expect("a layout");
+        let layout: Value = serde_json::from_str(&text).expect("JSON");
+        let sheets = layout["sheets"].as_array().expect("sheets");
+        let of = |name: &str| sheets.iter().filter(|s| s["stock"] == name).count();
+        assert_eq!((of("small"), of("large")), (small, 0), "{more}");
+        let bought = layout["to_buy"].as_array().expect("a list");
+        let paid: f64 = bought.iter().filter_map(|line| line["price"].as_f64()).sum();
+        assert!((paid - price).abs() < 1e-9, "{bought:?}");
+    }
+}
+
 #[test]
 fn what_cannot_be_compared_is_said() {
     let folder = job(1, &sheet("panel", "500x100", "margin = 10"));

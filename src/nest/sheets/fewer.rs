@@ -1,4 +1,4 @@
-//! One sheet fewer: its parts are placed at random on the others, and the overlap is removed.
+//! One sheet fewer, the dearest first: its parts are placed at random on the others, and the overlap is removed.
 
 use crate::geometry::point;
 use crate::nest::budget::run::Run;
@@ -30,12 +30,19 @@ pub fn drop_sheet<'w>(
     };
     let sheet_area = |f: usize| state.table.problem.sheets[state.fields[f].stock].outline.area();
     let free_to_go = |f: &usize| state.on_field(*f as u32).all(|i| !pinned[i]);
-    let dropped =
-        (0..count).filter(free_to_go).min_by(|&a, &b| area_on(a).total_cmp(&area_on(b)))?;
-    let room: f64 = (0..count).filter(|&f| f != dropped).map(sheet_area).sum();
-    if (0..count).map(claims_on).sum::<f64>() > DENSEST * room {
-        return None;
-    }
+    // What is bought goes before what is free, as remnants are; stock without a price lies between.
+    let price = |f: usize| {
+        let stock = &state.table.problem.sheets[state.fields[f].stock];
+        stock.price.unwrap_or(f64::MIN_POSITIVE)
+    };
+    let mut order: Vec<usize> = (0..count).filter(free_to_go).collect();
+    order.sort_by(|&a, &b| {
+        price(b).total_cmp(&price(a)).then(area_on(a).total_cmp(&area_on(b))).then(a.cmp(&b))
+    });
+    let claims: f64 = (0..count).map(claims_on).sum();
+    let room =
+        |without: usize| -> f64 { (0..count).filter(|&f| f != without).map(sheet_area).sum() };
+    let dropped = order.into_iter().find(|&f| claims <= DENSEST * room(f))?;
     let fewer = without(state, dropped, kinds);
     let mut search = Search::new(fewer, kinds.to_vec(), pinned.to_vec(), run.seed ^ 0xD509);
     scatter(&mut search, state, dropped as u32)?;
