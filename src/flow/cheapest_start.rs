@@ -9,13 +9,11 @@ use crate::job::Stock;
 use crate::nest::{Budget, Control, Nest, NestTask, Nested};
 use rayon::prelude::*;
 
-/// Moves for a trial of a lot.
-const TRIAL: u64 = 1500;
 /// Fillings without a search.
 const FILLED: Budget = Budget { moves: Some(0), time: None };
 
-/// A layout of all copies on the cheapest set of sheets found, if it costs less than `first` or that leaves copies over; `None` where
-/// the prices are not known, or a part is pinned to a sheet.
+/// A layout of all copies on the cheapest set of sheets found, if it costs less than `first` or that leaves copies over; `None`
+/// where the prices are not known, or a part is pinned to a sheet.
 pub(super) fn cheapest_start(
     task: &NestTask,
     first: &Nested,
@@ -35,8 +33,7 @@ pub(super) fn cheapest_start(
     if least >= known - 1e-9 {
         return None;
     }
-    let moves = Some(task.budget.moves.map_or(TRIAL, |m| m.min(TRIAL)));
-    let mut patterns = Patterns::new(&task, &needs, Budget { moves, time: None }, *control);
+    let mut patterns = Patterns::new(&task, &needs, task.budget, *control);
     patterns.add(first, |stock| stock);
     let nested: Vec<Nested> =
         (0..prices.len()).into_par_iter().map(|stock| alone(&task, stock, control)).collect();

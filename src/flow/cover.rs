@@ -32,12 +32,12 @@ pub(super) struct Covering<'a> {
 pub(super) struct CheapestCover {
     /// A lot for each sheet, and the cost of all; `None` if no cover costs less than was asked.
     pub lots: Option<(Vec<usize>, f64)>,
-    /// Whether the search was given up at its limit of branches: there may be a cheaper cover.
+    /// Whether the search was given up at its limit of steps: there may be a cheaper cover.
     pub cut_short: bool,
 }
 
-/// Most branches looked at: about a tenth of a second (set by hand).
-const BRANCHES: usize = 100_000;
+/// Most steps, each a lot looked at for a part: some tenths of a second (set by hand).
+const STEPS: usize = 50_000_000;
 
 /// What costs are compared to.
 const EPS: f64 = 1e-9;
@@ -53,7 +53,7 @@ pub(super) fn cheapest_cover(task: &Covering) -> CheapestCover {
         allowed: vec![true; task.lots.len()],
         picked: vec![],
         best: None,
-        left: BRANCHES,
+        left: STEPS,
     };
     search.branch(&mut task.wanted.to_vec(), &mut task.most.to_vec(), 0.0);
     CheapestCover { lots: search.best, cut_short: search.left == 0 }
@@ -97,7 +97,7 @@ struct Branching<'a> {
     allowed: Vec<bool>,
     picked: Vec<usize>,
     best: Option<(Vec<usize>, f64)>,
-    /// Branches left.
+    /// Steps left.
     left: usize,
 }
 
@@ -106,7 +106,7 @@ impl Branching<'_> {
         if self.left == 0 || self.is_hopeless(wanted, most, cost) {
             return;
         }
-        self.left -= 1;
+        self.left = self.left.saturating_sub(wanted.len() * self.task.lots.len());
         let Some(part) = self.rarest(wanted, most) else {
             if wanted.iter().all(|n| *n == 0) {
                 self.best = Some((self.picked.clone(), cost));

@@ -17,6 +17,9 @@ use std::collections::BTreeMap;
 use std::sync::OnceLock;
 use std::time::Instant;
 
+/// Share of a time limit for finding a layout on cheaper sheets to start from.
+const START: f64 = 0.2;
+
 /// A group with its holds planned, ready to nest.
 pub(super) struct GroupTask<'a> {
     number: usize,
@@ -56,13 +59,14 @@ impl<'a> GroupTask<'a> {
     }
 
     /// Finds a layout to start from where none was given: on cheaper sheets than the nest opens by itself.
-    fn find_start(&self, nest: &Nest<'_>, watch: &Watch) {
+    fn find_start(&self, nest: &Nest<'_>, effort: &Effort, watch: &Watch) {
         let cheapest = || {
             let filled = Budget { moves: Some(0), time: None };
             let control = Control { stop: watch.stop, progress: None };
             sheet_prices(&self.problem.sheets).filter(|_| !self.wants_spares())?;
             let first = nest.improve(nest.first(), filled, &control);
-            cheapest_start(&self.problem, &first, &control)
+            let task = NestTask { budget: effort.budget(START), ..self.problem.clone() };
+            cheapest_start(&task, &first, &control)
         };
         self.start.get_or_init(cheapest);
     }
@@ -99,7 +103,7 @@ impl<'a> GroupTask<'a> {
         watch: &Watch,
     ) -> GroupMade {
         let start = Instant::now();
-        self.find_start(nest, watch);
+        self.find_start(nest, effort, watch);
         let left = || {
             let time = effort.time.map(|t| t.saturating_sub(start.elapsed()));
             Effort { time, ..*effort }

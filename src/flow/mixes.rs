@@ -14,9 +14,11 @@ use crate::nest::{Budget, Control, Nest, NestTask, Nested, NestedSheet};
 use rayon::prelude::*;
 use std::sync::atomic::Ordering;
 
-/// Most trials, and how many at a time: the same on any machine, so that the answer is.
-const TRIALS: usize = 32;
+/// Most trials, and how many at a time: the same on any machine, so that the answer is. Patterns come first and find most.
+const TRIALS: usize = 8;
 const AT_ONCE: usize = 4;
+/// Most trials of roomy mixes.
+const ROOMY: usize = 2;
 /// Mixes of about one cost from which the roomiest are tried.
 const WINDOW: usize = 24;
 
@@ -160,7 +162,7 @@ fn by_counts(
     let least = found.iter().map(|f| f.cost).fold(known, f64::min);
     let mut roomy: Vec<usize> = (0..all.len()).filter(|&i| all[i].cost > least + 1e-9).collect();
     roomy.sort_by(|&a, &b| room(&all[b]).total_cmp(&room(&all[a])).then(a.cmp(&b)));
-    roomy.truncate(AT_ONCE);
+    roomy.truncate(ROOMY);
     if !control.stop.load(Ordering::Relaxed) {
         let tried = |&i: &usize| tried_mix(task, exactly(task, &all[i].counts), budget, control);
         let made: Vec<Option<Mix>> = roomy.par_iter().map(tried).collect();

@@ -15,12 +15,15 @@ use crate::nest::{Budget, Control, Ended, Nest, NestPart, NestTask, Nested, Nest
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::atomic::Ordering;
+use std::time::Instant;
 
 // Set by hand; benches/RESULTS.md has what they come to.
 
+/// Most moves of a trial.
+const TRIAL: u64 = 1500;
 /// Most lots tried by nesting them.
 const TRIALS: usize = 160;
-/// Rounds of new lots for one set of parts wanted.
+/// Rounds of new lots for one set of parts wanted: at least so many, and more where there are few stocks.
 const ROUNDS: usize = 4;
 /// Lots by area alone up to which all are looked at, not only those that the worths ask for.
 const ALL: usize = 100;
@@ -31,7 +34,9 @@ const FILLED: Budget = Budget { moves: Some(0), time: None };
 pub(super) struct Patterns<'a> {
     task: &'a NestTask,
     needs: &'a Needs,
-    budget: Budget,
+    /// Moves of one trial.
+    moves: u64,
+    until: Option<Instant>,
     control: Control<'a>,
     wanted: Vec<usize>,
     lots: Vec<Lot>,
@@ -44,7 +49,7 @@ pub(super) struct Patterns<'a> {
 }
 
 impl<'a> Patterns<'a> {
-    /// No lots yet. The budget is that of one trial.
+    /// No lots yet. The budget's moves are those of one trial, its time that of all.
     pub fn new(
         task: &'a NestTask,
         needs: &'a Needs,
@@ -54,7 +59,9 @@ impl<'a> Patterns<'a> {
         let wanted = task.parts.iter().map(|p| p.copies).collect();
         let fill = vec![1.0; task.sheets.len()];
         let (lots, laid, tried) = (vec![], vec![], BTreeMap::new());
-        Patterns { task, needs, budget, control, wanted, lots, laid, tried, fill }
+        let until = budget.time.map(|t| Instant::now() + t);
+        let moves = budget.moves.map_or(TRIAL, |m| m.min(TRIAL));
+        Patterns { task, needs, moves, until, control, wanted, lots, laid, tried, fill }
     }
 
     /// Adds the sheets of a nest; `stock` says which of the task's each one is.
@@ -138,7 +145,8 @@ impl<'a> Patterns<'a> {
 
     /// Tries lots that are worth more than their sheets cost, for these parts, as long as there are any.
     fn price_lots(&mut self, wanted: &[usize]) {
-        for _ in 0..ROUNDS {
+        let rounds = ROUNDS.max(TRIALS / (4 * self.task.sheets.len().max(1)));
+        for _ in 0..rounds {
             let Some(worths) = worths(&self.covering(wanted, &self.lots)) else { return };
             let of = |stock: usize| self.worth_a_trial(stock, wanted, &worths);
             let mut new: Vec<Lot> = (0..self.task.sheets.len()).filter_map(of).collect();
@@ -162,7 +170,8 @@ impl<'a> Patterns<'a> {
     }
 
     fn is_over(&self) -> bool {
-        self.tried.len() >= TRIALS || self.control.stop.load(Ordering::Relaxed)
+        let late = self.until.is_some_and(|until| Instant::now() >= until);
+        late || self.tried.len() >= TRIALS || self.control.stop.load(Ordering::Relaxed)
     }
 
     /// Nests each of these lots, and keeps what a sheet takes of it.
@@ -203,7 +212,8 @@ impl<'a> Patterns<'a> {
         let nest = Nest::new(&task);
         let mut nested = nest.improve(nest.first(), FILLED, &self.control);
         if nested.sheets.len() > 1 {
-            nested = nest.improve(nest.first(), self.budget, &self.control);
+            let budget = Budget { moves: Some(self.moves), time: None };
+            nested = nest.improve(nest.first(), budget, &self.control);
         }
         let home = |sheet: NestedSheet| {
             let placed = sheet.placed.iter().map(|p| Placed { part: parts[p.part], ..*p });

@@ -190,7 +190,9 @@ impl<'p> Nest<'p> {
         // Each costs one filling; with many items the first says most of it, and rows are for copies of few kinds.
         let many = self.items.len() > MANY;
         let orders: Vec<_> = self.orders().into_iter().take(if many { 1 } else { 4 }).collect();
-        let drawn = !many || self.table.problem.parts.len() <= FEW_KINDS;
+        let parts = &self.table.problem.parts;
+        let copies = parts.iter().any(|p| p.copies + p.spares > 1);
+        let drawn = copies && (!many || parts.len() <= FEW_KINDS);
         let rows = Rows::ALL.into_iter().filter(|_| drawn);
         let rows = rows.map(|rows| (&orders[0], Pattern::Rows(rows)));
         let ways = orders.iter().map(|order| (order, Pattern::Free)).chain(rows);
