@@ -13,7 +13,7 @@ use super::stock_bound::Needs;
 use crate::job::Stock;
 use crate::nest::{Budget, Control, Ended, Nest, NestPart, NestTask, Nested, NestedSheet, Placed};
 use rayon::prelude::*;
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 use std::sync::atomic::Ordering;
 use std::time::Instant;
 
@@ -42,8 +42,8 @@ pub(super) struct Patterns<'a> {
     lots: Vec<Lot>,
     /// How each lot is laid, in the order of the lots.
     laid: Vec<NestedSheet>,
-    /// The lots tried, with what of them a sheet took.
-    tried: BTreeMap<Lot, Lot>,
+    /// The lots tried.
+    tried: BTreeSet<Lot>,
     /// How full a sheet of each stock may be, by area, for a lot to be tried.
     fill: Vec<f64>,
 }
@@ -58,7 +58,7 @@ impl<'a> Patterns<'a> {
     ) -> Patterns<'a> {
         let wanted = task.parts.iter().map(|p| p.copies).collect();
         let fill = vec![1.0; task.sheets.len()];
-        let (lots, laid, tried) = (vec![], vec![], BTreeMap::new());
+        let (lots, laid, tried) = (vec![], vec![], BTreeSet::new());
         let until = budget.time.map(|t| Instant::now() + t);
         let moves = budget.moves.map_or(TRIAL, |m| m.min(TRIAL));
         Patterns { task, needs, moves, until, control, wanted, lots, laid, tried, fill }
@@ -104,18 +104,24 @@ impl<'a> Patterns<'a> {
             self.enrich_from(&all, (below, least));
             return;
         }
-        let mut wanted = self.wanted.clone();
+        let (mut wanted, mut left) = (self.wanted.clone(), self.needs.most.clone());
         let mut cost = 0.0;
         while wanted.iter().any(|n| *n > 0) && cost < below && !self.is_over() {
             self.price_lots(&wanted);
             let Some(worths) = worths(&self.covering(&wanted, &self.lots)) else { break };
-            let best = (0..self.lots.len()).min_by(|&a, &b| {
+            // A free sheet is the least dear even where it has none of what is wanted: each step takes some of it.
+            let helps = |lot: &Lot| {
+                left[lot.stock] > 0 && lot.copies.iter().zip(&wanted).any(|(c, n)| *c.min(n) > 0)
+            };
+            let useful = (0..self.lots.len()).filter(|&l| helps(&self.lots[l]));
+            let best = useful.min_by(|&a, &b| {
                 let dear = |l: usize| worths.dearness(&self.lots[l], &wanted, &self.needs.price);
                 dear(a).total_cmp(&dear(b)).then(a.cmp(&b))
             });
             let Some(best) = best else { break };
             let Lot { stock, copies } = &self.lots[best];
             wanted.iter_mut().zip(copies).for_each(|(n, c)| *n = n.saturating_sub(*c));
+            left[*stock] -= 1;
             cost += self.needs.price[*stock];
         }
     }
@@ -129,7 +135,7 @@ impl<'a> Patterns<'a> {
     fn enrich_from(&mut self, all: &[Lot], (below, least): (f64, f64)) {
         let mut open: Vec<Lot> = all.to_vec();
         while !self.is_over() {
-            open.retain(|lot| !self.tried.contains_key(lot) && !self.lots.contains(lot));
+            open.retain(|lot| !self.tried.contains(lot) && !self.lots.contains(lot));
             let lots: Vec<Lot> = self.lots.iter().chain(&open).cloned().collect();
             let Some((picked, _)) = self.covered_by(&lots, (below, least)).lots else { return };
             let mut new: Vec<Lot> = picked.into_iter().map(|l| lots[l].clone()).collect();
@@ -150,7 +156,7 @@ impl<'a> Patterns<'a> {
             let Some(worths) = worths(&self.covering(wanted, &self.lots)) else { return };
             let of = |stock: usize| self.worth_a_trial(stock, wanted, &worths);
             let mut new: Vec<Lot> = (0..self.task.sheets.len()).filter_map(of).collect();
-            new.retain(|lot| !self.tried.contains_key(lot) && !self.lots.contains(lot));
+            new.retain(|lot| !self.tried.contains(lot) && !self.lots.contains(lot));
             if new.is_empty() || self.is_over() {
                 return;
             }
@@ -180,7 +186,11 @@ impl<'a> Patterns<'a> {
         let sheets: Vec<Vec<NestedSheet>> = lots.par_iter().map(|lot| self.tried_on(lot)).collect();
         for (lot, sheets) in lots.into_iter().zip(sheets) {
             let laid: Vec<Lot> = sheets.into_iter().map(|sheet| self.add_sheet(sheet)).collect();
-            let Some(first) = laid.into_iter().next() else { continue };
+            // Of a lot that no sheet takes nothing is laid; it is not tried again.
+            let Some(first) = laid.into_iter().next() else {
+                self.tried.insert(lot);
+                continue;
+            };
             let area = |lot: &Lot| -> f64 {
                 let parts = lot.copies.iter().zip(&self.needs.claims);
                 parts.map(|(n, claim)| *n as f64 * claim).sum::<f64>()
@@ -190,7 +200,7 @@ impl<'a> Patterns<'a> {
                 let fill = &mut self.fill[lot.stock];
                 *fill = fill.min(0.5 * (area(&first) + area(&lot)));
             }
-            self.tried.insert(lot, first);
+            self.tried.insert(lot);
         }
     }
 
