@@ -9,7 +9,7 @@
 use super::lattice::{Lattice, STRIPS, WIDTHS};
 use super::lattice_skeleton::is_connected;
 use crate::geometry::{Bounds, point};
-use crate::nest::no_fit::no_fit_table::NoFitTable;
+use crate::nest::no_fit::no_fit_table::{FormId, NoFitTable};
 use crate::nest::placing::sheet_axis::Axis;
 use rayon::prelude::*;
 use std::collections::HashMap;
@@ -54,18 +54,18 @@ fn densest(
     kind: usize,
     axis: Axis,
 ) -> [Vec<Lattice>; WIDTHS] {
-    let room = |f: u32| table.limits(stock, f, table.sheet_bounds(stock).max);
-    let mut forms: Vec<u32> = table.allowed[stock][kind].clone();
+    let room = |f: FormId| table.limits(stock, f, table.sheet_bounds(stock).max);
+    let mut forms: Vec<FormId> = table.allowed[stock][kind].clone();
     forms.retain(|f| room(*f).is_some());
-    let area = |f: &u32| {
-        let b = &table.forms[*f as usize].part_bounds;
+    let area = |f: &FormId| {
+        let b = &table.form(*f).part_bounds;
         b.width() * b.height()
     };
     forms.sort_by(|a, b| area(a).total_cmp(&area(b)).then(a.cmp(b)));
     forms.truncate(MOST_FORMS);
-    let pairs: Vec<[u32; 2]> =
+    let pairs: Vec<[FormId; 2]> =
         forms.iter().flat_map(|a| forms.iter().map(move |b| [*a, *b])).collect();
-    let of_pair = |pair: &[u32; 2]| {
+    let of_pair = |pair: &[FormId; 2]| {
         let breadth = room(pair[0]).map_or(0.0, |l| axis.across().of(l.max - l.min));
         of_forms(table, *pair, axis, breadth)
     };
@@ -88,9 +88,9 @@ fn densest(
 }
 
 /// The best lattice of two forms at each pitch tried; `breadth` is how far apart the ends of a row may be.
-fn of_forms(table: &NoFitTable<'_>, forms: [u32; 2], axis: Axis, breadth: f64) -> Vec<Lattice> {
+fn of_forms(table: &NoFitTable<'_>, forms: [FormId; 2], axis: Axis, breadth: f64) -> Vec<Lattice> {
     let rows = RowPair { table, forms, axis };
-    let alone = |f: u32| rows.clear(f, f, axis.across(), 0.0);
+    let alone = |f: FormId| rows.clear(f, f, axis.across(), 0.0);
     let least = alone(forms[0]).max(alone(forms[1]));
     // Not of a part that is nothing, and not of one that does not stand twice in a row.
     if !(least > 1e-6 && least <= breadth) {
@@ -106,25 +106,23 @@ fn of_forms(table: &NoFitTable<'_>, forms: [u32; 2], axis: Axis, breadth: f64) -
 /// Rows of two forms in turn.
 struct RowPair<'t, 'p> {
     table: &'t NoFitTable<'p>,
-    forms: [u32; 2],
+    forms: [FormId; 2],
     axis: Axis,
 }
 
 impl RowPair<'_, '_> {
     /// The least distance along `axis` from which on `moving` is clear of `other`, at an offset across; 0 if it always is.
-    fn clear(&self, other: u32, moving: u32, axis: Axis, across: f64) -> f64 {
+    fn clear(&self, other: FormId, moving: FormId, axis: Axis, across: f64) -> f64 {
         let view = self.table.pair(other, point(0.0, 0.0), moving);
         let far = reach(&view.nofit.bounds) + 1.0;
-        let from = view.offset(axis.point(-far, across));
-        let mut clear = 0.0f64;
-        let whole = (0.0, 2.0 * far);
-        let (u, eps) = (axis.unit() * view.sign, self.table.eps);
-        view.nofit.crossings(from, u, whole, eps, &mut vec![], |c| clear = clear.max(c.to - far));
+        let whole = view.stretch(axis.point(-far, across), axis.unit(), (0.0, 2.0 * far));
+        let (mut clear, eps) = (0.0f64, self.table.eps);
+        view.nofit.crossings(whole, eps, &mut vec![], |c| clear = clear.max(c.to - far));
         clear
     }
 
     /// The least height of a row of `moving` above a row of `other`, shifted.
-    fn height(&self, other: u32, moving: u32, pitch: f64, shift: f64) -> f64 {
+    fn height(&self, other: FormId, moving: FormId, pitch: f64, shift: f64) -> f64 {
         let far = reach(&self.table.pair(other, point(0.0, 0.0), moving).nofit.bounds);
         let most = (far / pitch).ceil() + 1.0;
         let shift = shift.rem_euclid(pitch);
@@ -146,8 +144,8 @@ impl RowPair<'_, '_> {
     /// shift: they start under each other.
     fn with_strips(&self, dense: Lattice) -> Vec<Lattice> {
         let kerf = self.table.problem.kerf;
-        let apart = |from: u32, to: u32, strip: f64| {
-            let bounds = |f: u32| self.table.forms[f as usize].part_bounds;
+        let apart = |from: FormId, to: FormId, strip: f64| {
+            let bounds = |f: FormId| self.table.form(f).part_bounds;
             self.axis.of(bounds(from).max - bounds(to).min) + 2.0 * kerf + strip
         };
         let [a, b] = self.forms;
@@ -234,7 +232,7 @@ mod tests {
         let kinds = task.parts.iter().map(|p| PartKind::new(p, gap, 1.0)).collect();
         let table = NoFitTable::new(&task, Arc::new(kinds), None);
         let found = lattices(&table, Axis::X).remove(&(0, 0)).unwrap_or_default();
-        let dense = of_forms(&table, [0, 0], Axis::X, 300.0);
+        let dense = of_forms(&table, [table.allowed[0][0][0]; 2], Axis::X, 300.0);
         let connected = dense.first().is_some_and(|l| is_connected(&table, l, Axis::X));
         (area, found, connected)
     }

@@ -1,21 +1,13 @@
 //! Fills sheets for the first layouts: sheets are opened in the order of preference, pinned copies first.
 
 use super::first::{Filler, Pattern};
-use crate::geometry::{Pose, Vector};
+use crate::geometry::Vector;
 use crate::nest::nest_task::{NestTask, PinFault, Reason};
 use crate::nest::no_fit::no_fit_table::NoFitTable;
+use crate::nest::placing::item::Item;
 use crate::nest::placing::sheet_axis::Axis;
-use crate::nest::placing::state::{Placing, State};
+use crate::nest::placing::state::{FieldId, Placing, State};
 use crate::nest::shapes::form::HeldOrientation;
-
-/// One copy to place.
-#[derive(Debug, Clone, Copy)]
-pub struct Item {
-    pub part: usize,
-    pub copy: usize,
-    pub spare: bool,
-    pub pin: Option<(usize, Pose)>,
-}
 
 /// A valid layout, with the copies left over.
 #[derive(Clone)]
@@ -34,36 +26,20 @@ impl Trial<'_> {
     }
 }
 
-/// The copies of all parts that have an area.
-pub fn items(problem: &NestTask, table: &NoFitTable<'_>) -> Vec<Item> {
-    let mut items = vec![];
-    for (part, p) in problem.parts.iter().enumerate() {
-        if table.kinds[part].is_none() {
-            continue;
-        }
-        for k in 0..p.copies + p.spares {
-            let (spare, pin) = (k >= p.copies, p.pins.get(k).copied());
-            items.push(Item { part, copy: k + 1, spare, pin });
-        }
-    }
-    items
-}
-
 /// Places the items in this order and pattern; spares last, where the sheets in use have room.
 pub fn fill<'w>(
     mut state: State<'w>,
-    items: &[Item],
     order: &[usize],
     axis: Axis,
     pattern: Pattern<'_>,
 ) -> Trial<'w> {
-    let problem = state.table.problem;
+    let (problem, items) = (state.table.problem, state.items);
     let mut supply = Supply {
         problem,
         left: problem.sheets.iter().map(|s| s.quantity).collect(),
-        cell: cell_size(&state, items),
+        cell: cell_size(state.table, items),
     };
-    let mut unplaced = place_pins(&mut state, &mut supply, items);
+    let mut unplaced = place_pins(&mut state, &mut supply);
     let mut filler = Filler::new(axis, pattern);
     // A kind that has found no place on a sheet finds none there later either.
     let mut full = vec![vec![]; problem.parts.len()];
@@ -78,14 +54,14 @@ pub fn fill<'w>(
         full.resize(state.fields.len(), false);
         let mut placed = false;
         for (field, is_full) in full.iter_mut().enumerate().filter(|(_, f)| !**f) {
-            placed = filler.place(&mut state, i, item.part, field as u32);
+            placed = filler.place(&mut state, i, FieldId::new(field));
             if placed {
                 break;
             }
             *is_full = true;
         }
         if !placed && !item.spare {
-            match on_new_sheet(&mut state, &mut supply, &mut filler, i, item.part) {
+            match on_new_sheet(&mut state, &mut supply, &mut filler, i) {
                 Ok(()) => {}
                 Err(reason) => unplaced.push((i, reason)),
             }
@@ -103,7 +79,7 @@ struct Supply<'p> {
 }
 
 impl Supply<'_> {
-    fn open(&mut self, state: &mut State<'_>, stock: usize) -> Option<u32> {
+    fn open(&mut self, state: &mut State<'_>, stock: usize) -> Option<FieldId> {
         match &mut self.left[stock] {
             Some(0) => return None,
             Some(n) => *n -= 1,
@@ -122,8 +98,7 @@ impl Supply<'_> {
 }
 
 /// The mean size of an item, so that a place touches only a few cells.
-pub fn cell_size(state: &State<'_>, items: &[Item]) -> f64 {
-    let table = state.table;
+pub fn cell_size(table: &NoFitTable<'_>, items: &[Item]) -> f64 {
     let mean = |sum: f64| sum / items.len().max(1) as f64;
     let side = |i: &Item| {
         let b = table.kinds[i.part].as_ref().map(|k| k.shape.bounds());
@@ -132,13 +107,9 @@ pub fn cell_size(state: &State<'_>, items: &[Item]) -> f64 {
     mean(items.iter().map(side).sum()) + table.problem.gap
 }
 
-fn place_pins(
-    state: &mut State<'_>,
-    supply: &mut Supply<'_>,
-    items: &[Item],
-) -> Vec<(usize, Reason)> {
+fn place_pins(state: &mut State<'_>, supply: &mut Supply<'_>) -> Vec<(usize, Reason)> {
     let mut unplaced = vec![];
-    for (i, item) in items.iter().enumerate() {
+    for (i, item) in state.items.iter().enumerate() {
         let Some((sheet, pose)) = item.pin else { continue };
         while state.fields.len() <= sheet {
             let next = (0..supply.problem.sheets.len()).find(|&s| supply.left[s] != Some(0));
@@ -152,23 +123,17 @@ fn place_pins(
             unplaced.push((i, Reason::PinInTheWay { fault }));
             continue;
         };
-        match pin_fault(state, items, i, sheet as u32, form, pose) {
-            None => state.put(i, Placing { form, field: sheet as u32, at: pose.offset }),
+        let pinned = Placing { form, field: FieldId::new(sheet), at: pose.offset };
+        match pin_fault(state, i, pinned) {
+            None => state.put(i, pinned),
             Some(fault) => unplaced.push((i, Reason::PinInTheWay { fault })),
         }
     }
     unplaced
 }
 
-fn pin_fault(
-    state: &State<'_>,
-    items: &[Item],
-    i: usize,
-    field: u32,
-    form: u32,
-    pose: Pose,
-) -> Option<PinFault> {
-    let (at, eps) = (pose.offset, state.table.eps);
+fn pin_fault(state: &State<'_>, item: usize, pinned: Placing) -> Option<PinFault> {
+    let (Placing { form, field, at }, eps) = (pinned, state.table.eps);
     if !at.finite() {
         return Some(PinFault::NotFinite);
     }
@@ -178,12 +143,12 @@ fn pin_fault(
         return Some(off);
     }
     let mut fault = None;
-    state.views(i, field, form, state.bounds_at(form, at), |other, v| {
+    state.views(pinned.of(item), state.bounds_at(form, at), |other, v| {
         // A pin is typed by hand: what the checker's own tolerance accepts is good.
         if v.nofit.depth(v.offset(at), eps.max(1e-6)) > 0.0 {
             fault = Some(match other {
                 None => PinFault::NearEdge,
-                Some(j) => PinFault::NearPart { part: items[j].part, copy: items[j].copy },
+                Some(j) => PinFault::NearPart { part: state.kind(j), copy: state.items[j].copy },
             });
         }
     });
@@ -196,9 +161,8 @@ fn on_new_sheet(
     supply: &mut Supply<'_>,
     filler: &mut Filler<'_>,
     item: usize,
-    kind: usize,
 ) -> Result<(), Reason> {
-    let problem = supply.problem;
+    let (problem, kind) = (supply.problem, state.kind(item));
     if problem.sheets.is_empty() {
         return Err(Reason::NoStock);
     }
@@ -216,7 +180,7 @@ fn on_new_sheet(
             continue;
         };
         filler.forget(field);
-        if filler.place(state, item, kind, field) {
+        if filler.place(state, item, field) {
             return Ok(());
         }
         supply.close_last(state);
@@ -227,7 +191,7 @@ fn on_new_sheet(
 
 fn too_big(table: &NoFitTable<'_>, kind: usize) -> Reason {
     let extents = table.allowed.iter().flat_map(|by_part| &by_part[kind]).map(|&f| {
-        let b = table.forms[f as usize].part_bounds;
+        let b = table.form(f).part_bounds;
         (b.width(), b.height())
     });
     let (width, height) =
@@ -236,14 +200,14 @@ fn too_big(table: &NoFitTable<'_>, kind: usize) -> Reason {
 }
 
 pub fn score(state: &State<'_>, unplaced: usize, axis: Axis) -> (usize, f64, f64) {
-    let area = |f: usize| {
-        let b = state.table.sheet_bounds(state.fields[f].stock);
+    let area = |f: FieldId| {
+        let b = state.table.sheet_bounds(state.stock(f));
         b.width() * b.height()
     };
-    let Some(last) = state.fields.len().checked_sub(1) else { return (unplaced, 0.0, 0.0) };
-    let before: f64 = (0..last).map(area).sum();
-    let b = state.table.sheet_bounds(state.fields[last].stock);
+    let Some(last) = state.last() else { return (unplaced, 0.0, 0.0) };
+    let before: f64 = state.field_ids().filter(|&f| f != last).map(area).sum();
+    let b = state.table.sheet_bounds(state.stock(last));
     let size = b.max - b.min;
-    let used = axis.of(state.used(last as u32)) * axis.across().of(size);
+    let used = axis.of(state.used(last)) * axis.across().of(size);
     (unplaced, before, used)
 }

@@ -8,10 +8,11 @@
 use super::densest_lattices::Lattices;
 use super::rows::Rows;
 use crate::geometry::{Bounds, Point, Vector, point};
-use crate::nest::no_fit::no_fit_table::NoFitTable;
+use crate::nest::no_fit::no_fit_table::{FormId, NoFitTable};
 use crate::nest::placing::compact_down::compact_down;
+use crate::nest::placing::item::Item;
 use crate::nest::placing::sheet_axis::Axis;
-use crate::nest::placing::state::{Placing, State};
+use crate::nest::placing::state::{FieldId, OnSheet, Placing, State};
 use std::collections::HashMap;
 
 /// Rows of one form on one field, with their fronts.
@@ -37,10 +38,10 @@ pub struct Filler<'l> {
     axis: Axis,
     pattern: Pattern<'l>,
     /// The forms that the kind of row allows, by stock and kind.
-    forms: HashMap<(usize, usize), Vec<u32>>,
-    fronts: HashMap<(u32, u32), Option<Front>>,
+    forms: HashMap<(usize, usize), Vec<FormId>>,
+    fronts: HashMap<(FieldId, FormId), Option<Front>>,
     /// The places of lattices still to be tried, the next one last, by field and kind.
-    sites: HashMap<(u32, usize), Vec<(u32, Point)>>,
+    sites: HashMap<(FieldId, usize), Vec<(FormId, Point)>>,
 }
 
 impl<'l> Filler<'l> {
@@ -50,7 +51,7 @@ impl<'l> Filler<'l> {
     }
 
     /// Forgets the rows of a field that was reopened.
-    pub fn forget(&mut self, field: u32) {
+    pub fn forget(&mut self, field: FieldId) {
         self.fronts.retain(|k, _| k.0 != field);
         self.sites.retain(|k, _| k.0 != field);
     }
@@ -60,16 +61,15 @@ impl<'l> Filler<'l> {
         &mut self,
         state: &State<'_>,
         item: usize,
-        kind: usize,
-        field: u32,
-    ) -> Option<(u32, Point)> {
+        field: FieldId,
+    ) -> Option<(FormId, Point)> {
+        let kind = state.kind(item);
         let Pattern::Lattice(lattices, width, rank) = self.pattern else { return None };
         if !self.sites.contains_key(&(field, kind)) {
-            let lattice =
-                lattices.get(&(state.fields[field as usize].stock, kind))?[width].get(rank)?;
+            let lattice = lattices.get(&(state.stock(field), kind))?[width].get(rank)?;
             let [a, b] = lattice.forms;
             let limits = [state.limits(field, a)?, state.limits(field, b)?];
-            let start = self.lowest(state, item, field, a, f64::INFINITY)?;
+            let start = self.lowest(state, OnSheet { item, form: a, field }, f64::INFINITY)?;
             let mut sites = lattice.sites(limits, self.axis, self.axis.of(start));
             sites.reverse();
             self.sites.insert((field, kind), sites);
@@ -77,20 +77,20 @@ impl<'l> Filler<'l> {
         let sites = self.sites.get_mut(&(field, kind))?;
         loop {
             let (form, at) = sites.pop()?;
-            if blocked_until(state, self.axis, item, field, form, at).is_none() {
+            if blocked_until(state, self.axis, OnSheet { item, form, field }, at).is_none() {
                 return Some((form, at));
             }
         }
     }
 
     /// Puts the item at its lowest free place on the field; returns whether there is one.
-    pub fn place(&mut self, state: &mut State<'_>, item: usize, kind: usize, field: u32) -> bool {
-        if let Some((form, at)) = self.next_site(state, item, kind, field) {
+    pub fn place(&mut self, state: &mut State<'_>, item: usize, field: FieldId) -> bool {
+        if let Some((form, at)) = self.next_site(state, item, field) {
             state.put(item, Placing { form, field, at });
             return true;
         }
-        let stock = state.fields[field as usize].stock;
-        let mut best: Option<([f64; 3], u32, Point)> = None;
+        let (stock, kind) = (state.stock(field), state.kind(item));
+        let mut best: Option<([f64; 3], FormId, Point)> = None;
         let allowed = &state.table.allowed[stock][kind];
         // In rows what differs by rounding alone is a tie, and the bare side decides.
         let (eps, rows) = match self.pattern {
@@ -105,32 +105,27 @@ impl<'l> Filler<'l> {
             let extent = axis.of(state.table.reach_of(stock, form, point(0.0, 0.0)));
             // One that reaches as far may have its tabs on a better side.
             let bound = best.map_or(f64::INFINITY, |b| b.0[0]) - extent + eps;
-            let Some(at) = self.lowest(state, item, field, form, bound) else { continue };
+            let Some(at) = self.lowest(state, OnSheet { item, form, field }, bound) else {
+                continue;
+            };
             let key = [axis.of(at) + extent, axis.across().of(at), beyond(state.table, form)];
             if best.is_none_or(|b| is_less(&key, &b.0, eps)) {
                 best = Some((key, form, at));
             }
         }
         let Some((_, form, at)) = best else { return false };
-        let at = compact_down(state, self.axis, item, field, form, at);
+        let at = compact_down(state, self.axis, OnSheet { item, form, field }, at);
         state.put(item, Placing { form, field, at });
         true
     }
 
     /// The free place lowest along the axis, if it lies lower than `bound`.
-    fn lowest(
-        &mut self,
-        state: &State<'_>,
-        item: usize,
-        field: u32,
-        form: u32,
-        bound: f64,
-    ) -> Option<Point> {
+    fn lowest(&mut self, state: &State<'_>, who: OnSheet, bound: f64) -> Option<Point> {
         let axis = self.axis;
         let front = self
             .fronts
-            .entry((field, form))
-            .or_insert_with(|| Front::new(state, axis, field, form))
+            .entry((who.field, who.form))
+            .or_insert_with(|| Front::new(state, axis, who.field, who.form))
             .as_mut()?;
         loop {
             let (k, &(across, along)) = front
@@ -142,7 +137,7 @@ impl<'l> Filler<'l> {
                 return None;
             }
             let at = axis.point(along, across);
-            match blocked_until(state, axis, item, field, form, at) {
+            match blocked_until(state, axis, who, at) {
                 None => return Some(at),
                 Some(next) => front.rows[k].1 = next,
             }
@@ -151,8 +146,8 @@ impl<'l> Filler<'l> {
 }
 
 /// How far the landings stick out towards the next items, mm: a form with its bare sides there leaves more room.
-fn beyond(table: &NoFitTable<'_>, form: u32) -> f64 {
-    let f = &table.forms[form as usize];
+fn beyond(table: &NoFitTable<'_>, form: FormId) -> f64 {
+    let f = table.form(form);
     let (l, p) = (f.landing_bounds.max, f.part_bounds.max);
     (l.x - p.x).max(0.0) + (l.y - p.y).max(0.0)
 }
@@ -164,10 +159,10 @@ fn is_less(key: &[f64; 3], other: &[f64; 3], eps: f64) -> bool {
 }
 
 impl Front {
-    fn new(state: &State<'_>, axis: Axis, field: u32, form: u32) -> Option<Front> {
+    fn new(state: &State<'_>, axis: Axis, field: FieldId, form: FormId) -> Option<Front> {
         let limits = state.limits(field, form)?;
         let (lo, hi) = (axis.across().of(limits.min), axis.across().of(limits.max));
-        let b = state.table.forms[form as usize].bounds;
+        let b = state.table.form(form).bounds;
         // Four rows to a part's breadth find the hollows between its like; more cost more.
         let step = axis.across().of(b.max - b.min) / 4.0;
         let count = (((hi - lo) / step.max(1e-9)).ceil()).clamp(1.0, 96.0) as usize;
@@ -180,21 +175,13 @@ impl Front {
 }
 
 /// End along the axis of everything that blocks the place at `at`; `None` when it is free.
-fn blocked_until(
-    state: &State<'_>,
-    axis: Axis,
-    item: usize,
-    field: u32,
-    form: u32,
-    at: Point,
-) -> Option<f64> {
+fn blocked_until(state: &State<'_>, axis: Axis, who: OnSheet, at: Point) -> Option<f64> {
     let eps = state.table.eps;
     let mut ahead: Option<f64> = None;
-    state.views(item, field, form, state.bounds_at(form, at), |_, v| {
-        let d = v.offset(at);
-        if v.nofit.depth(d, eps) > 0.0 {
-            let here = (0.0, f64::MIN_POSITIVE);
-            v.nofit.crossings(d, axis.unit() * v.sign, here, eps, &mut vec![], |c| {
+    state.views(who, state.bounds_at(who.form, at), |_, v| {
+        if v.nofit.depth(v.offset(at), eps) > 0.0 {
+            let here = v.stretch(at, axis.unit(), (0.0, f64::MIN_POSITIVE));
+            v.nofit.crossings(here, eps, &mut vec![], |c| {
                 // A step of at least eps, so that the front always moves.
                 ahead = Some(ahead.unwrap_or(eps).max(c.to));
             });
@@ -205,22 +192,23 @@ fn blocked_until(
 }
 
 /// Orders in which items are placed, largest first by several measures.
-pub fn orders(state: &State<'_>, kinds: &[usize]) -> Vec<Vec<usize>> {
+pub fn orders(table: &NoFitTable<'_>, items: &[Item]) -> Vec<Vec<usize>> {
+    let kind = |item: usize| items[item].part;
     let extent = |item: usize| {
-        let b = state.table.kinds[kinds[item]].as_ref().map(|k| k.shape.bounds());
+        let b = table.kinds[kind(item)].as_ref().map(|k| k.shape.bounds());
         b.map_or(point(0.0, 0.0), |b| b.max - b.min)
     };
-    let area = |i: usize| state.table.kinds[kinds[i]].as_ref().map_or(0.0, |k| k.area);
+    let area = |i: usize| table.kinds[kind(i)].as_ref().map_or(0.0, |k| k.area);
     let measures: [&dyn Fn(usize) -> f64; 4] =
         [&|i| extent(i).x * extent(i).y, &|i| extent(i).x.max(extent(i).y), &area, &|i| {
             extent(i).norm()
         }];
     let mut orders: Vec<Vec<usize>> = vec![];
     for measure in measures {
-        let mut order: Vec<usize> = (0..kinds.len()).collect();
+        let mut order: Vec<usize> = (0..items.len()).collect();
         // Copies of a kind stay together: they nest into rows.
         order.sort_by(|&a, &b| {
-            measure(b).total_cmp(&measure(a)).then(kinds[a].cmp(&kinds[b])).then(a.cmp(&b))
+            measure(b).total_cmp(&measure(a)).then(kind(a).cmp(&kind(b))).then(a.cmp(&b))
         });
         if !orders.contains(&order) {
             orders.push(order);

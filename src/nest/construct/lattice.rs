@@ -2,6 +2,7 @@
 
 use crate::geometry::{Bounds, Point};
 use crate::layout::LANDING_DEPTH;
+use crate::nest::no_fit::no_fit_table::FormId;
 use crate::nest::placing::sheet_axis::Axis;
 
 /// Straight strips between rows, for tabs, mm: as wide as a landing is deep, and some that give less.
@@ -13,7 +14,7 @@ pub const WIDTHS: usize = STRIPS.len() + 1;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Lattice {
     /// The form of the first row, and that of the second.
-    pub forms: [u32; 2],
+    pub forms: [FormId; 2],
     /// Distance between copies of a row, mm.
     pub pitch: f64,
     /// How far the second row, and the next first one, lie from the row before: across (shift) and along (height), mm.
@@ -44,7 +45,7 @@ impl Lattice {
     }
 
     /// Its places on a sheet, row by row, from `start` along the axis; `limits` bounds the origins of each form.
-    pub fn sites(&self, limits: [Bounds; 2], axis: Axis, start: f64) -> Vec<(u32, Point)> {
+    pub fn sites(&self, limits: [Bounds; 2], axis: Axis, start: f64) -> Vec<(FormId, Point)> {
         let across = axis.across();
         let (mut along, mut shift) = (start, across.of(limits[0].min));
         // A hair more than contact, so that rounding never closes it.

@@ -22,14 +22,14 @@ const SAMPLES: [f64; 3] = [0.0, 0.5, 0.9];
 
 /// Whether every landing outside the outlines, of both rows' copies, hangs on the edge of the patch.
 pub fn is_connected(table: &NoFitTable<'_>, lattice: &Lattice, axis: Axis) -> bool {
-    let landings = |row: usize| table.forms[lattice.forms[row] as usize].filled().1;
+    let landings = |row: usize| table.form(lattice.forms[row]).filled().1;
     if landings(0).is_empty() && landings(1).is_empty() {
         return true;
     }
     let kerf = table.problem.kerf;
     // Each row's copy with its kerf, grown once.
     let grown = |row: usize| {
-        let form = &table.forms[lattice.forms[row] as usize];
+        let form = table.form(lattice.forms[row]);
         let outline = &table.kinds[form.kind].as_ref()?.shape.outline;
         let copy = Shape::new(form.orientation.at(point(0.0, 0.0)).apply_ring(outline), vec![]);
         Some(grow_within(&[copy], kerf, CHORD).into_iter().next()?.outline)

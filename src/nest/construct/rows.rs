@@ -1,6 +1,6 @@
 //! Forms for copies in rows, as a person would draw them: each kind has one orientation, its tabs on one pair of sides.
 
-use crate::nest::no_fit::no_fit_table::NoFitTable;
+use crate::nest::no_fit::no_fit_table::{FormId, NoFitTable};
 use crate::nest::placing::sheet_axis::Axis;
 use crate::nest::shapes::form::OrientedPart;
 
@@ -23,14 +23,14 @@ impl Rows {
     ];
 
     /// The forms of a kind that such rows allow, or all where there are none.
-    pub fn of(self, table: &NoFitTable<'_>, forms: &[u32], axis: Axis) -> Vec<u32> {
-        let form = |f: &u32| &table.forms[*f as usize];
-        let area = |f: &u32| form(f).part_bounds.width() * form(f).part_bounds.height();
+    pub fn of(self, table: &NoFitTable<'_>, forms: &[FormId], axis: Axis) -> Vec<FormId> {
+        let form = |f: &FormId| table.form(*f);
+        let area = |f: &FormId| form(f).part_bounds.width() * form(f).part_bounds.height();
         let least = forms.iter().map(area).fold(f64::INFINITY, f64::min);
         // At other turns a part takes more room in a row.
-        let level = |f: &&u32| area(f) <= least * (1.0 + ROUNDING);
-        let lies_so = |f: &&u32| level(f) && self.suits(form(f), axis);
-        let chosen: Vec<u32> = forms.iter().filter(lies_so).copied().collect();
+        let level = |f: &&FormId| area(f) <= least * (1.0 + ROUNDING);
+        let lies_so = |f: &&FormId| level(f) && self.suits(form(f), axis);
+        let chosen: Vec<FormId> = forms.iter().filter(lies_so).copied().collect();
         if chosen.is_empty() { forms.to_vec() } else { chosen }
     }
 

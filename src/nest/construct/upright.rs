@@ -5,9 +5,10 @@ use super::order_search::OrderSearch;
 use super::skyline::{BoxSize, Laid, Skyline};
 use crate::geometry::{Bounds, Point, Vector};
 use crate::nest::budget::run::Run;
-use crate::nest::no_fit::no_fit_table::NoFitTable;
+use crate::nest::no_fit::no_fit_table::{FormId, NoFitTable};
+use crate::nest::placing::item::Item;
 use crate::nest::placing::sheet_axis::Axis;
-use crate::nest::placing::state::{Placing, State};
+use crate::nest::placing::state::{FieldId, OnSheet, Placing, State};
 
 /// Least share of their boxes that the parts fill; below it their outlines nest better than boxes (set by hand).
 const BOXY: f64 = 0.9;
@@ -19,25 +20,21 @@ const LOOKS: f64 = 2500.0;
 
 /// The best layout of upright boxes within half of the moves left, where the parts are such boxes and all lie on one kind of stock;
 /// `None` where they are not or it is no better than the trial.
-pub fn upright<'w>(
-    trial: &Trial<'w>,
-    kinds: &[usize],
-    pinned: &[bool],
-    run: &mut Run<'_>,
-) -> Option<Trial<'w>> {
-    let (state, table) = (&trial.state, trial.state.table);
+pub fn upright<'w>(trial: &Trial<'w>, run: &mut Run<'_>) -> Option<Trial<'w>> {
+    let (state, table, items) = (&trial.state, trial.state.table, trial.state.items);
     let stock = state.fields.first()?.stock;
     let sheet = &table.problem.sheets[stock];
     let plain = sheet.keep_clear.is_empty() && table.outside_bounds(stock).is_empty();
     let one_stock = state.fields.iter().all(|f| f.stock == stock);
-    let all = trial.unplaced.is_empty() && !pinned.contains(&true) && kinds.len() <= MOST;
-    if !plain || !one_stock || !all || !are_boxy(table, stock, kinds) {
+    let pinned = items.iter().any(|i| i.pin.is_some());
+    let all = trial.unplaced.is_empty() && !pinned && items.len() <= MOST;
+    if !plain || !one_stock || !all || !are_boxy(table, stock, items) {
         return None;
     }
     let axes: &[Axis] = if sheet.open_length { &[Axis::X] } else { &[Axis::X, Axis::Y] };
     let (whole, mut best) = (run.clock, None::<Trial<'w>>);
     for (k, &axis) in axes.iter().enumerate() {
-        let Some(boxes) = Boxes::new(table, stock, axis, kinds) else { continue };
+        let Some(boxes) = Boxes::new(table, stock, axis, items) else { continue };
         let share = 0.5 / (axes.len() - k) as f64;
         run.clock = whole.part(share);
         let moves = (run.left() as f64 * share) as u64;
@@ -50,8 +47,8 @@ pub fn upright<'w>(
 }
 
 /// Area of a form's bounds.
-fn bounds_area(table: &NoFitTable<'_>, form: u32) -> f64 {
-    let b = table.forms[form as usize].part_bounds;
+fn bounds_area(table: &NoFitTable<'_>, form: FormId) -> f64 {
+    let b = table.form(form).part_bounds;
     b.width() * b.height()
 }
 
@@ -61,10 +58,10 @@ fn least_area(table: &NoFitTable<'_>, stock: usize, kind: usize) -> f64 {
     areas.fold(f64::INFINITY, f64::min)
 }
 
-fn are_boxy(table: &NoFitTable<'_>, stock: usize, kinds: &[usize]) -> bool {
-    let area = |&k: &usize| table.kinds[k].as_ref().map_or(0.0, |kind| kind.area);
-    let full: f64 = kinds.iter().map(|&k| least_area(table, stock, k)).sum();
-    kinds.iter().map(area).sum::<f64>() >= BOXY * full
+fn are_boxy(table: &NoFitTable<'_>, stock: usize, items: &[Item]) -> bool {
+    let area = |i: &Item| table.kinds[i.part].as_ref().map_or(0.0, |kind| kind.area);
+    let full: f64 = items.iter().map(|i| least_area(table, stock, i.part)).sum();
+    items.iter().map(area).sum::<f64>() >= BOXY * full
 }
 
 /// Extents along an axis and across it.
@@ -74,7 +71,7 @@ fn extents(axis: Axis, b: Bounds) -> (f64, f64) {
 
 /// A form as a box: its size, and the position of its low corner from the form's origin.
 struct Boxed {
-    form: u32,
+    form: FormId,
     size: BoxSize,
     low: Point,
     /// Whether its sides have no landings.
@@ -82,9 +79,8 @@ struct Boxed {
 }
 
 impl Boxed {
-    fn new(table: &NoFitTable<'_>, form: u32, axis: Axis) -> Boxed {
-        let (f, half, kerf) =
-            (&table.forms[form as usize], table.problem.gap / 2.0, table.problem.kerf);
+    fn new(table: &NoFitTable<'_>, form: FormId, axis: Axis) -> Boxed {
+        let (f, half, kerf) = (table.form(form), table.problem.gap / 2.0, table.problem.kerf);
         // A landing keeps the kerf from what lies beyond, of which the other box has half the gap.
         let part = f.part_bounds.grown(half);
         let both = f.landing_bounds.grown(kerf - half).join(part);
@@ -126,8 +122,7 @@ struct Boxes<'w, 'k> {
     axis: Axis,
     /// The alternative boxes, by kind.
     boxes: Vec<Vec<Boxed>>,
-    /// The kind of each item.
-    kinds: &'k [usize],
+    items: &'k [Item],
     table: &'w NoFitTable<'w>,
     stock: usize,
     /// The room along and across, the stock beyond its ends, and its low corner.
@@ -142,7 +137,7 @@ impl<'w, 'k> Boxes<'w, 'k> {
         table: &'w NoFitTable<'w>,
         stock: usize,
         axis: Axis,
-        kinds: &'k [usize],
+        items: &'k [Item],
     ) -> Option<Boxes<'w, 'k>> {
         let (gap, kerf) = (table.problem.gap, table.problem.kerf);
         let margin = table.problem.sheets[stock].margin;
@@ -152,8 +147,8 @@ impl<'w, 'k> Boxes<'w, 'k> {
         let beyond = (margin + kerf - gap).max(0.0);
         let of_kind = |k: usize| Boxed::of_kind(table, (stock, k), axis, strip);
         let boxes: Vec<Vec<Boxed>> = (0..table.kinds.len()).map(of_kind).collect();
-        let fit = kinds.iter().all(|&k| !boxes[k].is_empty());
-        fit.then_some(Boxes { axis, boxes, kinds, table, stock, strip, beyond, origin: room.min })
+        let fit = items.iter().all(|i| !boxes[i.part].is_empty());
+        fit.then_some(Boxes { axis, boxes, items, table, stock, strip, beyond, origin: room.min })
     }
 
     /// Boxes for the skyline: kinds of one size form one class.
@@ -167,13 +162,13 @@ impl<'w, 'k> Boxes<'w, 'k> {
                 classes.len() - 1
             })
         };
-        let class_of = self.kinds.iter().map(|&k| class(k)).collect();
+        let class_of = self.items.iter().map(|i| class(i.part)).collect();
         Skyline::new((self.strip, self.beyond), classes, class_of, self.table.eps)
     }
 
     /// The best decoded layout of two streams that share the moves.
     fn search(&self, moves: u64, run: &mut Run<'_>) -> Option<Vec<Laid>> {
-        let cost = self.kinds.len().pow(2) as f64 / LOOKS;
+        let cost = self.items.len().pow(2) as f64 / LOOKS;
         let drawings = (moves as f64 / 2.0 / cost) as u64;
         let seed = |k: u64| run.seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ k;
         let stream = |k| OrderSearch::new(self.skyline(), seed(k));
@@ -187,14 +182,14 @@ impl<'w, 'k> Boxes<'w, 'k> {
 
     /// The decoded boxes as a layout, if it keeps all distances.
     fn trial(&self, like: &State<'w>, laid: Vec<Laid>) -> Option<Trial<'w>> {
-        let mut state = State::new(self.table, laid.len());
+        let mut state = State::new(self.table, like.items);
         for (i, l) in laid.iter().enumerate() {
             while state.fields.len() <= l.strip {
-                state.open(self.stock, like.cell(0));
+                state.open(self.stock, like.cell(FieldId::new(0)));
             }
-            let boxed = &self.boxes[self.kinds[i]][l.choice];
+            let boxed = &self.boxes[self.items[i].part][l.choice];
             let at = self.origin + self.axis.point(l.along, l.across) - boxed.low;
-            let field = l.strip as u32;
+            let field = FieldId::new(l.strip);
             let limits = state.limits(field, boxed.form)?;
             let within = limits.nearest(at);
             if within.distance(at) > 10.0 * self.table.eps {
@@ -202,7 +197,7 @@ impl<'w, 'k> Boxes<'w, 'k> {
             }
             let mut free = true;
             let bounds = state.bounds_at(boxed.form, within);
-            state.views(i, field, boxed.form, bounds, |_, v| {
+            state.views(OnSheet { item: i, form: boxed.form, field }, bounds, |_, v| {
                 free &= v.nofit.depth(v.offset(within), self.table.eps) <= 0.0;
             });
             if !free {

@@ -1,7 +1,7 @@
 //! The data that do not change during a search: kinds, forms, no-fit regions, sheets.
 
 use super::mask::Mask;
-use super::nofit::{NoFit, RingPair};
+use super::nofit::{NoFit, RingPair, Stretch};
 use crate::geometry::{Bounds, Point, Ring, Shape, point};
 use crate::job::Stock;
 use crate::nest::nest_task::NestTask;
@@ -15,6 +15,17 @@ const MOST_FORMS: usize = 2400;
 /// a millisecond once.
 const MOST_FREE_FORMS: usize = 120;
 
+/// Number of a form in a [`NoFitTable`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct FormId(u32);
+
+impl FormId {
+    #[inline(always)]
+    fn index(self) -> usize {
+        self.0 as usize
+    }
+}
+
 /// Everything that a search looks up.
 pub struct NoFitTable<'p> {
     pub problem: &'p NestTask,
@@ -22,7 +33,7 @@ pub struct NoFitTable<'p> {
     pub kinds: Arc<Vec<Option<PartKind>>>,
     pub forms: Vec<OrientedPart>,
     /// Forms allowed by stock, by part.
-    pub allowed: Vec<Vec<Vec<u32>>>,
+    pub allowed: Vec<Vec<Vec<FormId>>>,
     /// Depths up to this count as contact, mm.
     pub eps: f64,
     pairs: Vec<OnceLock<Arc<NoFit>>>,
@@ -52,6 +63,12 @@ impl View<'_> {
     #[inline(always)]
     pub fn offset(&self, at: Point) -> Point {
         point((at.x - self.base.x) * self.sign, (at.y - self.base.y) * self.sign)
+    }
+
+    /// The offsets of the places `at + t u` for `t` in the range.
+    #[inline(always)]
+    pub fn stretch(&self, at: Point, u: Point, range: (f64, f64)) -> Stretch {
+        Stretch { d: self.offset(at), u: u * self.sign, range }
     }
 }
 
@@ -83,7 +100,7 @@ impl<'p> NoFitTable<'p> {
                 }
                 orientations.into_iter().map(|s| form_number(&mut forms, kind, k, s)).collect()
             });
-            allowed.push(by_part.collect::<Vec<Vec<u32>>>());
+            allowed.push(by_part.collect::<Vec<Vec<FormId>>>());
         }
         for (k, part) in problem.parts.iter().enumerate() {
             let Some(kind) = &kinds[k] else { continue };
@@ -108,48 +125,54 @@ impl<'p> NoFitTable<'p> {
         }
     }
 
+    /// The form of that number.
+    #[inline(always)]
+    pub fn form(&self, form: FormId) -> &OrientedPart {
+        &self.forms[form.index()]
+    }
+
     /// Takes over the pairs already computed by another table of the same kinds.
     pub fn take_pairs(&mut self, other: &NoFitTable<'_>) {
         let mine = |f: &OrientedPart| find(&self.forms, f.kind, f.orientation);
-        let numbers: Vec<Option<u32>> = other.forms.iter().map(mine).collect();
+        let numbers: Vec<Option<FormId>> = other.forms.iter().map(mine).collect();
         for (k, made) in other.pairs.iter().enumerate() {
             let (a, b) = (numbers[k / other.forms.len()], numbers[k % other.forms.len()]);
             if let (Some(a), Some(b), Some(nofit)) = (a, b, made.get())
                 && a <= b
             {
-                self.pairs[a as usize * self.forms.len() + b as usize] = nofit.clone().into();
+                self.pairs[a.index() * self.forms.len() + b.index()] = nofit.clone().into();
             }
         }
     }
 
     /// Whether the material of a form covers, roughly, that point of its own frame.
     #[inline]
-    pub fn covers(&self, form: u32, p: Point) -> bool {
-        let mask = self.masks[form as usize].get_or_init(|| {
-            let f = &self.forms[form as usize];
+    pub fn covers(&self, form: FormId, p: Point) -> bool {
+        let mask = self.masks[form.index()].get_or_init(|| {
+            let f = self.form(form);
             Box::new(Mask::new(&f.material, f.part_bounds, self.eps))
         });
         mask.covers(p)
     }
 
     /// The number of the form of part `k` in exactly this orientation.
-    pub fn find_form(&self, k: usize, orientation: HeldOrientation) -> Option<u32> {
+    pub fn find_form(&self, k: usize, orientation: HeldOrientation) -> Option<FormId> {
         find(&self.forms, k, orientation)
     }
 
     /// The region where `moving` comes too near `other`, which lies at `base`.
     #[inline]
-    pub fn pair(&self, other: u32, base: Point, moving: u32) -> View<'_> {
+    pub fn pair(&self, other: FormId, base: Point, moving: FormId) -> View<'_> {
         // Only one of the two orders is kept: the other is its mirror in the origin.
         let (a, b, sign) =
             if other <= moving { (other, moving, 1.0) } else { (moving, other, -1.0) };
-        let slot = &self.pairs[a as usize * self.forms.len() + b as usize];
+        let slot = &self.pairs[a.index() * self.forms.len() + b.index()];
         let nofit = slot.get_or_init(|| Arc::new(self.make_pair(a, b)));
         View { nofit, base, sign }
     }
 
-    fn make_pair(&self, a: u32, b: u32) -> NoFit {
-        let (fa, fb) = (&self.forms[a as usize], &self.forms[b as usize]);
+    fn make_pair(&self, a: FormId, b: FormId) -> NoFit {
+        let (fa, fb) = (self.form(a), self.form(b));
         let (gap, kerf) = (self.problem.gap, self.problem.kerf);
         let ((material_a, landings_a), (material_b, landings_b)) =
             (fa.facing(fb, gap), fb.facing(fa, gap));
@@ -167,14 +190,14 @@ impl<'p> NoFitTable<'p> {
 
     /// The region where a form leaves the sheet (`limits` checks its bounds) or enters keep-clear.
     #[inline]
-    pub fn fixed(&self, stock: usize, form: u32) -> View<'_> {
-        let slot = &self.fixed[stock * self.forms.len() + form as usize];
+    pub fn fixed(&self, stock: usize, form: FormId) -> View<'_> {
+        let slot = &self.fixed[stock * self.forms.len() + form.index()];
         let nofit = slot.get_or_init(|| Box::new(self.make_fixed(stock, form)));
         View { nofit, base: point(0.0, 0.0), sign: 1.0 }
     }
 
-    fn make_fixed(&self, stock: usize, form: u32) -> NoFit {
-        let (edge, f) = (&self.edges[stock], &self.forms[form as usize]);
+    fn make_fixed(&self, stock: usize, form: FormId) -> NoFit {
+        let (edge, f) = (&self.edges[stock], self.form(form));
         let sets = [
             (&edge.outside, &f.material, self.problem.sheets[stock].margin),
             (&edge.outside, &f.landings, 0.0),
@@ -200,8 +223,8 @@ impl<'p> NoFitTable<'p> {
 
     /// Bounds for the form's origin that keep the margin within the sheet's bounds, the far corner taken at `reach`; `None` when it
     /// is too big.
-    pub fn limits(&self, stock: usize, form: u32, reach: Point) -> Option<Bounds> {
-        let (near, f) = (self.edges[stock].bounds.min, &self.forms[form as usize]);
+    pub fn limits(&self, stock: usize, form: FormId, reach: Point) -> Option<Bounds> {
+        let (near, f) = (self.edges[stock].bounds.min, self.form(form));
         let margin = self.problem.sheets[stock].margin;
         let (p, l) = (f.part_bounds, f.landing_bounds);
         let min = point(
@@ -219,31 +242,31 @@ impl<'p> NoFitTable<'p> {
     }
 
     /// How far the sheet must reach along x and y for a form at `at`.
-    pub fn reach_of(&self, stock: usize, form: u32, at: Point) -> Point {
-        let f = &self.forms[form as usize];
+    pub fn reach_of(&self, stock: usize, form: FormId, at: Point) -> Point {
+        let f = self.form(form);
         let margin = self.problem.sheets[stock].margin;
         let (p, l) = (f.part_bounds.max, f.landing_bounds.max);
         at + point((p.x + margin).max(l.x), (p.y + margin).max(l.y))
     }
 
     /// Area of a form with half the gap round its outline, mm².
-    pub fn claim(&self, form: u32) -> f64 {
-        let kind = self.kinds[self.forms[form as usize].kind].as_ref();
+    pub fn claim(&self, form: FormId) -> f64 {
+        let kind = self.kinds[self.form(form).kind].as_ref();
         kind.map_or(0.0, |k| k.area + k.shape.outline.perimeter() * self.problem.gap / 2.0)
     }
 
     /// Net area of a form, mm².
-    pub fn area(&self, form: u32) -> f64 {
-        self.kinds[self.forms[form as usize].kind].as_ref().map_or(0.0, |k| k.area)
+    pub fn area(&self, form: FormId) -> f64 {
+        self.kinds[self.form(form).kind].as_ref().map_or(0.0, |k| k.area)
     }
 }
 
-fn find(forms: &[OrientedPart], k: usize, s: HeldOrientation) -> Option<u32> {
+fn find(forms: &[OrientedPart], k: usize, s: HeldOrientation) -> Option<FormId> {
     let same = |f: &OrientedPart| {
         let near = (f.orientation.rotation - s.rotation).abs() < 1e-12;
         f.kind == k && near && (f.orientation.mirrored, f.orientation.hold) == (s.mirrored, s.hold)
     };
-    forms.iter().position(same).map(|i| i as u32)
+    forms.iter().position(same).map(|i| FormId(i as u32))
 }
 
 fn form_number(
@@ -251,10 +274,10 @@ fn form_number(
     kind: &PartKind,
     k: usize,
     orientation: HeldOrientation,
-) -> u32 {
+) -> FormId {
     find(forms, k, orientation).unwrap_or_else(|| {
         forms.push(kind.form(k, orientation));
-        forms.len() as u32 - 1
+        FormId(forms.len() as u32 - 1)
     })
 }
 

@@ -48,6 +48,14 @@ pub struct Crossing {
     pub end: u32,
 }
 
+/// A stretch of a line in the space of offsets: `d + t u` for `t` in the range.
+#[derive(Debug, Clone, Copy)]
+pub struct Stretch {
+    pub d: Point,
+    pub u: Point,
+    pub range: (f64, f64),
+}
+
 /// The union of convex sums, in the space of offsets (position of B less that of A).
 #[derive(Debug, Clone)]
 pub struct NoFit {
@@ -195,13 +203,11 @@ impl NoFit {
         }
     }
 
-    /// Interval of the line `d + t u` inside each sum, clipped to `lo..=hi`. The sides of the sums found are appended to `sides` as
-    /// functions of t: depth, and its slope.
+    /// Interval of the stretch inside each sum. The sides of the sums found are appended to `sides` as functions of t: depth, and
+    /// its slope.
     pub fn crossings(
         &self,
-        d: Point,
-        u: Point,
-        (lo, hi): (f64, f64),
+        Stretch { d, u, range: (lo, hi) }: Stretch,
         eps: f64,
         sides: &mut Vec<(f64, f64)>,
         mut found: impl FnMut(Crossing),
@@ -403,15 +409,13 @@ mod tests {
     #[test]
     fn a_line_enters_and_leaves() {
         let sum = no_fit(&Ring::rectangle(10.0, 10.0), &Ring::rectangle(4.0, 4.0), 0.0);
+        let stretch =
+            |y: f64| Stretch { d: point(-20.0, y), u: point(1.0, 0.0), range: (0.0, 100.0) };
         let mut found = vec![];
-        sum.crossings(point(-20.0, 3.0), point(1.0, 0.0), (0.0, 100.0), EPS, &mut vec![], |c| {
-            found.push((c.from, c.to))
-        });
+        sum.crossings(stretch(3.0), EPS, &mut vec![], |c| found.push((c.from, c.to)));
         assert_eq!(found, vec![(16.0, 30.0)]);
         found.clear();
-        sum.crossings(point(-20.0, 10.0), point(1.0, 0.0), (0.0, 100.0), EPS, &mut vec![], |c| {
-            found.push((c.from, c.to))
-        });
+        sum.crossings(stretch(10.0), EPS, &mut vec![], |c| found.push((c.from, c.to)));
         assert!(found.is_empty(), "sliding along a side is free");
     }
 }

@@ -1,18 +1,55 @@
 //! A layout in the making: where each item lies, and fast queries of the items near a place.
 
+use super::item::Item;
 use crate::geometry::{Bounds, Point, point};
-use crate::nest::no_fit::no_fit_table::{NoFitTable, View};
+use crate::nest::no_fit::no_fit_table::{FormId, NoFitTable, View};
+use std::num::NonZeroU32;
 
-/// Field number of an item that has no place yet.
-pub const NOWHERE: u32 = u32::MAX;
+/// Number of a sheet in use.
+///
+/// One more than its index, so that a place that there may not be takes no more memory than one that there is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct FieldId(NonZeroU32);
+
+impl FieldId {
+    /// The number of the sheet with that index, of fewer than four thousand million.
+    pub fn new(index: usize) -> FieldId {
+        FieldId(NonZeroU32::MIN.saturating_add(index as u32))
+    }
+
+    #[inline(always)]
+    pub fn index(self) -> usize {
+        self.0.get() as usize - 1
+    }
+}
 
 /// Where an item lies.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Placing {
-    pub form: u32,
-    /// Index of the sheet in use, or [`NOWHERE`].
-    pub field: u32,
+    pub form: FormId,
+    pub field: FieldId,
     pub at: Point,
+}
+
+impl Placing {
+    /// The item that lies there, wherever else it may lie on its sheet.
+    pub fn of(self, item: usize) -> OnSheet {
+        OnSheet { item, form: self.form, field: self.field }
+    }
+}
+
+/// An item in one of its forms on one sheet, wherever it lies there.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OnSheet {
+    pub item: usize,
+    pub form: FormId,
+    pub field: FieldId,
+}
+
+impl OnSheet {
+    pub fn at(self, at: Point) -> Placing {
+        Placing { form: self.form, field: self.field, at }
+    }
 }
 
 /// One sheet in use.
@@ -38,39 +75,69 @@ struct Grid {
 #[derive(Clone)]
 pub struct State<'w> {
     pub table: &'w NoFitTable<'w>,
+    /// The copies to be placed.
+    pub items: &'w [Item],
+    /// Where each of them lies, if it has a place.
+    pub places: Vec<Option<Placing>>,
     pub fields: Vec<Field>,
-    pub items: Vec<Placing>,
     boxes: Vec<Bounds>,
 }
 
 impl<'w> State<'w> {
-    /// `count` items, none placed.
-    pub fn new(table: &'w NoFitTable<'w>, count: usize) -> Self {
-        let nowhere = Placing { form: 0, field: NOWHERE, at: point(0.0, 0.0) };
-        State {
-            table,
-            fields: vec![],
-            items: vec![nowhere; count],
-            boxes: vec![Bounds::EMPTY; count],
-        }
+    /// The items, none placed.
+    pub fn new(table: &'w NoFitTable<'w>, items: &'w [Item]) -> Self {
+        let (places, boxes) = (vec![None; items.len()], vec![Bounds::EMPTY; items.len()]);
+        State { table, items, places, fields: vec![], boxes }
+    }
+
+    /// The part of an item.
+    #[inline]
+    pub fn kind(&self, item: usize) -> usize {
+        self.items[item].part
+    }
+
+    /// Whether an item must not move.
+    pub fn is_pinned(&self, item: usize) -> bool {
+        self.items[item].pin.is_some()
     }
 
     /// Opens a sheet of that stock and returns its field number.
-    pub fn open(&mut self, stock: usize, cell: f64) -> u32 {
+    pub fn open(&mut self, stock: usize, cell: f64) -> FieldId {
         let bounds = self.table.sheet_bounds(stock);
         self.fields.push(Field { stock, reach: bounds.max, grid: Grid::new(bounds, cell) });
-        self.fields.len() as u32 - 1
+        FieldId::new(self.fields.len() - 1)
+    }
+
+    #[inline(always)]
+    pub fn field(&self, field: FieldId) -> &Field {
+        &self.fields[field.index()]
+    }
+
+    /// The numbers of all sheets in use.
+    pub fn field_ids(&self) -> impl Iterator<Item = FieldId> + use<> {
+        (0..self.fields.len()).map(FieldId::new)
+    }
+
+    /// The number of the last sheet in use.
+    pub fn last(&self) -> Option<FieldId> {
+        self.fields.len().checked_sub(1).map(FieldId::new)
+    }
+
+    /// The stock of a sheet in use.
+    #[inline]
+    pub fn stock(&self, field: FieldId) -> usize {
+        self.field(field).stock
     }
 
     /// Size of the cells of a field's grid, mm.
-    pub fn cell(&self, field: usize) -> f64 {
-        self.fields[field].grid.cell
+    pub fn cell(&self, field: FieldId) -> f64 {
+        self.field(field).grid.cell
     }
 
     /// Bounds of a form at a place.
     #[inline]
-    pub fn bounds_at(&self, form: u32, at: Point) -> Bounds {
-        let b = &self.table.forms[form as usize].bounds;
+    pub fn bounds_at(&self, form: FormId, at: Point) -> Bounds {
+        let b = &self.table.form(form).bounds;
         Bounds { min: b.min + at, max: b.max + at }
     }
 
@@ -82,28 +149,51 @@ impl<'w> State<'w> {
     /// Moves an item.
     pub fn put(&mut self, item: usize, to: Placing) {
         self.take(item);
-        if to.field != NOWHERE {
-            let bounds = self.bounds_at(to.form, to.at);
-            self.boxes[item] = bounds;
-            self.fields[to.field as usize].grid.insert(item as u32, bounds);
-        }
-        self.items[item] = to;
+        let bounds = self.bounds_at(to.form, to.at);
+        self.boxes[item] = bounds;
+        self.fields[to.field.index()].grid.insert(item as u32, bounds);
+        self.places[item] = Some(to);
     }
 
     /// Takes an item off its sheet.
     pub fn take(&mut self, item: usize) {
-        let from = self.items[item];
-        if from.field != NOWHERE {
-            self.fields[from.field as usize].grid.remove(item as u32, self.boxes[item]);
+        if let Some(from) = self.places[item].take() {
+            self.fields[from.field.index()].grid.remove(item as u32, self.boxes[item]);
         }
-        self.items[item].field = NOWHERE;
+    }
+
+    /// Puts every item back where `places` has it.
+    pub fn restore(&mut self, places: &[Option<Placing>]) {
+        for (i, &to) in places.iter().enumerate().take(self.places.len()) {
+            if self.places[i] != to {
+                match to {
+                    Some(to) => self.put(i, to),
+                    None => self.take(i),
+                }
+            }
+        }
+    }
+
+    /// The layout without one of its sheets: what lay there has no place.
+    pub fn without(&self, dropped: FieldId) -> State<'w> {
+        let mut fewer = State::new(self.table, self.items);
+        for f in self.field_ids().filter(|&f| f != dropped) {
+            fewer.open(self.stock(f), self.cell(f));
+        }
+        for (i, place) in self.places.iter().enumerate() {
+            if let Some(p) = place.filter(|p| p.field != dropped) {
+                let before = usize::from(p.field > dropped);
+                fewer.put(i, Placing { field: FieldId::new(p.field.index() - before), ..p });
+            }
+        }
+        fewer
     }
 
     /// The items whose bounds come within the gap of `bounds`, once each.
     #[inline]
-    pub fn near(&self, field: u32, bounds: Bounds, mut found: impl FnMut(usize)) {
+    pub fn near(&self, field: FieldId, bounds: Bounds, mut found: impl FnMut(usize)) {
         let reach = bounds.grown(self.table.problem.gap.max(self.table.problem.kerf));
-        self.fields[field as usize].grid.visit(reach, |i, cx, cy, grid| {
+        self.field(field).grid.visit(reach, |i, cx, cy, grid| {
             let b = &self.boxes[i as usize];
             if (b.min.x < reach.max.x)
                 & (reach.min.x < b.max.x)
@@ -121,49 +211,43 @@ impl<'w> State<'w> {
     }
 
     /// Whether another item's material lies at a point of a field.
-    pub fn is_covered(&self, skip: usize, field: u32, p: Point) -> bool {
-        self.fields[field as usize].grid.at(p).iter().map(|&j| j as usize).any(|j| {
-            let (b, other) = (&self.boxes[j], &self.items[j]);
+    pub fn is_covered(&self, skip: usize, field: FieldId, p: Point) -> bool {
+        self.field(field).grid.at(p).iter().map(|&j| j as usize).any(|j| {
+            let b = &self.boxes[j];
             let within =
                 (p.x > b.min.x) & (p.x < b.max.x) & (p.y > b.min.y) & (p.y < b.max.y) & (j != skip);
-            within && self.table.covers(other.form, p - other.at)
+            within && self.places[j].is_some_and(|q| self.table.covers(q.form, p - q.at))
         })
     }
 
-    /// The no-fit regions near `bounds` for an item of `form`, each with its item (`None` for the sheet itself); `skip` is the item
-    /// being moved.
+    /// The no-fit regions near `bounds` for an item, each with the other item (`None` for the sheet itself).
     #[inline]
     pub fn views(
         &self,
-        skip: usize,
-        field: u32,
-        form: u32,
+        who: OnSheet,
         bounds: Bounds,
         mut found: impl FnMut(Option<usize>, View<'w>),
     ) {
-        let stock = self.fields[field as usize].stock;
-        found(None, self.table.fixed(stock, form));
-        self.near(field, bounds, |j| {
-            if j != skip {
-                let other = &self.items[j];
-                found(Some(j), self.table.pair(other.form, other.at, form));
+        found(None, self.table.fixed(self.stock(who.field), who.form));
+        self.near(who.field, bounds, |j| {
+            if let Some(other) = self.places[j].filter(|_| j != who.item) {
+                found(Some(j), self.table.pair(other.form, other.at, who.form));
             }
         });
     }
 
-    /// How far the form can move from `at` along the unit vector `u` before contact, at most `limit`. Contact that it slides along
+    /// How far the item can move from `at` along the unit vector `u` before contact, at most `limit`. Contact that it slides along
     /// does not stop it.
-    pub fn run(&self, skip: usize, field: u32, form: u32, at: Point, u: Point, limit: f64) -> f64 {
+    pub fn run(&self, who: OnSheet, at: Point, u: Point, limit: f64) -> f64 {
         if limit <= 0.0 {
             return 0.0;
         }
         let eps = self.table.eps;
-        let swept = self.bounds_at(form, at).join(self.bounds_at(form, at + u * limit));
+        let swept = self.bounds_at(who.form, at).join(self.bounds_at(who.form, at + u * limit));
         let (mut run, mut sides) = (limit, vec![]);
-        self.views(skip, field, form, swept, |_, v| {
+        self.views(who, swept, |_, v| {
             sides.clear();
-            let stretch = (0.0, run);
-            v.nofit.crossings(v.offset(at), u * v.sign, stretch, eps, &mut sides, |c| {
+            v.nofit.crossings(v.stretch(at, u, (0.0, run)), eps, &mut sides, |c| {
                 if c.to > 2.0 * eps {
                     run = run.min(c.from.max(0.0));
                 }
@@ -173,21 +257,26 @@ impl<'w> State<'w> {
     }
 
     /// Where the form's origin may lie on the field.
-    pub fn limits(&self, field: u32, form: u32) -> Option<Bounds> {
-        let f = &self.fields[field as usize];
+    pub fn limits(&self, field: FieldId, form: FormId) -> Option<Bounds> {
+        let f = self.field(field);
         self.table.limits(f.stock, form, f.reach)
     }
 
     /// The items on a field.
-    pub fn on_field(&self, field: u32) -> impl Iterator<Item = usize> + '_ {
-        self.items.iter().enumerate().filter(move |(_, p)| p.field == field).map(|(i, _)| i)
+    pub fn on_field(&self, field: FieldId) -> impl Iterator<Item = usize> + '_ {
+        self.placed_on(field).map(|(i, _)| i)
+    }
+
+    /// The items on a field, each with its place.
+    pub fn placed_on(&self, field: FieldId) -> impl Iterator<Item = (usize, Placing)> + '_ {
+        let placed = self.places.iter().enumerate();
+        placed.filter_map(move |(i, p)| p.filter(|p| p.field == field).map(|p| (i, p)))
     }
 
     /// How far the items on a field reach along x and y, margin included; 0 without items.
-    pub fn used(&self, field: u32) -> Point {
-        let stock = self.fields[field as usize].stock;
-        self.on_field(field).fold(point(0.0, 0.0), |m, i| {
-            let p = &self.items[i];
+    pub fn used(&self, field: FieldId) -> Point {
+        let stock = self.stock(field);
+        self.placed_on(field).fold(point(0.0, 0.0), |m, (_, p)| {
             let r = self.table.reach_of(stock, p.form, p.at);
             point(m.x.max(r.x), m.y.max(r.y))
         })

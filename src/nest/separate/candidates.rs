@@ -1,7 +1,7 @@
 //! The places that a move tries away from the item's present one.
 
 use crate::geometry::{Bounds, Point, point};
-use crate::nest::placing::state::State;
+use crate::nest::placing::state::{OnSheet, State};
 use rand::RngExt;
 use rand::rngs::Xoshiro256PlusPlus;
 
@@ -18,12 +18,10 @@ pub const CANDIDATES: usize = CONTACTS + HOLES + NEARBY + ANYWHERE;
 /// Points sampled to find one in a hole: an eighth of a dense layout is free.
 const LOOKS: usize = 12;
 
-/// The places that an item may try at a form on a field.
+/// The places that an item may try in a form on a sheet.
 pub struct Candidates<'s, 'w> {
     pub state: &'s State<'w>,
-    pub item: usize,
-    pub field: u32,
-    pub form: u32,
+    pub who: OnSheet,
     /// Where the form's origin may lie.
     pub limits: Bounds,
 }
@@ -44,12 +42,12 @@ impl Candidates<'_, '_> {
 
     /// A place with the item's middle where no other item lies: a random place mostly lies on others.
     fn hole(&self, rng: &mut Xoshiro256PlusPlus) -> Option<Point> {
-        let (limits, b) = (&self.limits, self.state.table.forms[self.form as usize].bounds);
+        let (limits, b) = (&self.limits, self.state.table.form(self.who.form).bounds);
         // Holes at the sheet's edge too, where the middle itself cannot lie.
         let sheet = Bounds { min: limits.min + b.min, max: limits.max + b.max };
         for _ in 0..LOOKS {
             let p = anywhere(&sheet, rng);
-            if !self.state.is_covered(self.item, self.field, p) {
+            if !self.state.is_covered(self.who.item, self.who.field, p) {
                 return Some(limits.nearest(p - b.centre()));
             }
         }
@@ -63,13 +61,11 @@ impl Candidates<'_, '_> {
         for _ in 0..8 {
             let j = rng.random_range(0..=n);
             let view = if j == n {
-                table.fixed(state.fields[self.field as usize].stock, self.form)
+                table.fixed(state.stock(self.who.field), self.who.form)
             } else {
-                let other = state.items[j];
-                if j == self.item || other.field != self.field {
-                    continue;
-                }
-                table.pair(other.form, other.at, self.form)
+                let other = state.places[j].filter(|p| p.field == self.who.field);
+                let Some(other) = other.filter(|_| j != self.who.item) else { continue };
+                table.pair(other.form, other.at, self.who.form)
             };
             let corners = view.nofit.corners();
             if corners == 0 {
@@ -88,14 +84,11 @@ impl Candidates<'_, '_> {
 
     /// A random place near where the item lies now.
     fn nearby(&self, rng: &mut Xoshiro256PlusPlus) -> Option<Point> {
-        let here = self.state.items[self.item];
-        if self.field != here.field {
-            return None;
-        }
+        let here = self.state.places[self.who.item].filter(|p| p.field == self.who.field)?;
         // Keep the middle where it is when the turn changes.
-        let forms = &self.state.table.forms;
-        let b = forms[self.form as usize].bounds;
-        let shift = forms[here.form as usize].bounds.centre() - b.centre();
+        let table = self.state.table;
+        let b = table.form(self.who.form).bounds;
+        let shift = table.form(here.form).bounds.centre() - b.centre();
         let size = b.width().min(b.height()) * 0.5;
         let jitter = point(rng.random_range(-1.0..1.0), rng.random_range(-1.0..1.0));
         Some(self.limits.nearest(here.at + shift + jitter * size))

@@ -102,7 +102,7 @@ impl<'w> Neighbourhood<'w> {
             let before = best.cost;
             if let Some(u) = pull.unit() {
                 used += 1;
-                best = self.along(best, u, 0.0, 4.0 * reach, scratch);
+                best = self.along(best, u, (0.0, 4.0 * reach), scratch);
             }
             if best.cost == before {
                 // Limits of the sheet act as rims too.
@@ -113,7 +113,7 @@ impl<'w> Neighbourhood<'w> {
                 for t in &tangents[..count] {
                     let u = if t.dot(pull) < 0.0 { *t * -1.0 } else { *t };
                     used += 1;
-                    best = self.along(best, u, -2.0 * reach, 4.0 * reach, scratch);
+                    best = self.along(best, u, (-2.0 * reach, 4.0 * reach), scratch);
                     if best.cost < before {
                         break;
                     }
@@ -126,31 +126,41 @@ impl<'w> Neighbourhood<'w> {
         best
     }
 
-    /// The best place on the line through a place, between `lo` and `hi` along `u`.
+    /// The best place on the line through a place, within a range along `u`.
     fn along(
         &self,
         from: ScoredPlace,
         u: Point,
-        lo: f64,
-        hi: f64,
+        range: (f64, f64),
         scratch: &mut Scratch,
     ) -> ScoredPlace {
-        let (lo, hi) = clip(&self.limits, from.at, u, lo, hi);
-        if hi <= lo {
+        let range = clip(&self.limits, from.at, u, range);
+        if range.1 <= range.0 {
             return from;
         }
-        let Scratch { crossings, sides, stops, active, evaluations } = scratch;
+        self.cross(from.at, u, range, scratch);
+        let best = self.sweep(from.cost, scratch);
+        if best == 0.0 {
+            return from;
+        }
+        let at = self.limits.nearest(from.at + u * best);
+        // The true cost: rounding may have left a trace of a rim that the line only grazed.
+        let cost = self.cost(at, from.cost, scratch);
+        if cost < from.cost { ScoredPlace { cost, at } } else { from }
+    }
+
+    /// Collects the sums that the line crosses, and the places where it enters or leaves them.
+    fn cross(&self, from: Point, u: Point, (lo, hi): (f64, f64), scratch: &mut Scratch) {
+        let Scratch { crossings, sides, stops, active, .. } = scratch;
         crossings.clear();
         sides.clear();
         stops.clear();
         active.clear();
-        let span = Bounds::of(&[from.at + u * lo, from.at + u * hi]);
+        let span = Bounds::of(&[from + u * lo, from + u * hi]);
         for n in &self.neighbours {
             if n.reach.touches(span) {
-                let (d, v) = (n.view.offset(from.at), u * n.view.sign);
-                n.view
-                    .nofit
-                    .crossings(d, v, (lo, hi), self.eps, sides, |c| crossings.push((n.weight, c)));
+                let stretch = n.view.stretch(from, u, (lo, hi));
+                n.view.nofit.crossings(stretch, self.eps, sides, |c| crossings.push((n.weight, c)));
             }
         }
         stops.extend([lo, hi]);
@@ -161,8 +171,13 @@ impl<'w> Neighbourhood<'w> {
         crossings.sort_unstable_by(|(_, a), (_, b)| {
             a.from.total_cmp(&b.from).then(a.first.cmp(&b.first))
         });
+    }
+
+    /// How far along the line the place of least cost lies; 0 where none costs less than the place at 0.
+    fn sweep(&self, cost_here: f64, scratch: &mut Scratch) -> f64 {
+        let Scratch { crossings, sides, stops, active, evaluations } = scratch;
         *evaluations += stops.len() as u64;
-        let (mut best, mut next) = ((from.cost, 0.0), 0);
+        let (mut best, mut next) = ((cost_here, 0.0), 0);
         for &t in stops.iter() {
             // Sweep: only sums that the line is in at t can cost anything there.
             while next < crossings.len() && crossings[next].1.from < t {
@@ -185,22 +200,16 @@ impl<'w> Neighbourhood<'w> {
                     }
                 }
             }
-            if cost < best.0 || (cost == best.0 && cost < from.cost && t.abs() < f64::abs(best.1)) {
+            if cost < best.0 || (cost == best.0 && cost < cost_here && t.abs() < f64::abs(best.1)) {
                 best = (cost, t);
             }
         }
-        if best.1 == 0.0 {
-            return from;
-        }
-        let at = self.limits.nearest(from.at + u * best.1);
-        // The true cost: rounding may have left a trace of a rim that the line only grazed.
-        let cost = self.cost(at, from.cost, scratch);
-        if cost < from.cost { ScoredPlace { cost, at } } else { from }
+        best.1
     }
 }
 
-/// The range of `lo..=hi` for which `at + t u` lies within the bounds.
-fn clip(b: &Bounds, at: Point, u: Point, mut lo: f64, mut hi: f64) -> (f64, f64) {
+/// The part of a range of t for which `at + t u` lies within the bounds.
+fn clip(b: &Bounds, at: Point, u: Point, (mut lo, mut hi): (f64, f64)) -> (f64, f64) {
     for (p, d, min, max) in [(at.x, u.x, b.min.x, b.max.x), (at.y, u.y, b.min.y, b.max.y)] {
         if d.abs() > 1e-12 {
             let (a, c) = ((min - p) / d, (max - p) / d);

@@ -3,7 +3,7 @@
 use super::goal::Goal;
 use super::search::Search;
 use crate::geometry::{Bounds, Point, point};
-use crate::nest::placing::state::{NOWHERE, Placing};
+use crate::nest::placing::state::{FieldId, Placing};
 use crate::nest::shapes::form::HeldOrientation;
 use rand::RngExt;
 use std::f64::consts::PI;
@@ -31,14 +31,12 @@ struct Perturbation<'s, 'w> {
 impl Perturbation<'_, '_> {
     /// Items that may move, largest first.
     fn free(&self) -> Vec<usize> {
-        let search = &self.search;
-        let mut free: Vec<usize> = (0..search.kinds.len())
-            .filter(|&i| !search.pinned[i] && search.state.items[i].field != NOWHERE)
-            .collect();
-        let table = search.state.table;
-        let area = |i: usize| table.area(search.state.items[i].form);
-        free.sort_by(|&a, &b| area(b).total_cmp(&area(a)).then(a.cmp(&b)));
-        free
+        let state = &self.search.state;
+        let placed = state.places.iter().enumerate();
+        let placed = placed.filter_map(|(i, place)| place.map(|p| (i, state.table.area(p.form))));
+        let mut free: Vec<(usize, f64)> = placed.filter(|(i, _)| !state.is_pinned(*i)).collect();
+        free.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        free.into_iter().map(|(i, _)| i).collect()
     }
 
     /// A random item of the list, more often from its beginning.
@@ -51,12 +49,12 @@ impl Perturbation<'_, '_> {
     fn swap(&mut self) {
         let free = self.free();
         let Some(first) = self.early(&free) else { return };
-        let kinds = &self.search.kinds;
-        let unlike: Vec<usize> =
-            free.iter().copied().filter(|&i| kinds[i] != kinds[first]).collect();
+        let state = &self.search.state;
+        let unlike = |i: &usize| state.kind(*i) != state.kind(first);
+        let unlike: Vec<usize> = free.iter().copied().filter(unlike).collect();
         let Some(second) = self.early(&unlike) else { return };
         let state = &self.search.state;
-        let (p, q) = (state.items[first], state.items[second]);
+        let (Some(p), Some(q)) = (state.places[first], state.places[second]) else { return };
         let (cp, cq) = (state.bounds(first).centre(), state.bounds(second).centre());
         self.put_near(first, q.field, cq);
         self.put_near(second, p.field, cp);
@@ -67,7 +65,7 @@ impl Perturbation<'_, '_> {
         let (search, axis) = (&self.search, self.goal.axis);
         let within = |&i: &usize| {
             let c = axis.of(search.state.bounds(i).centre());
-            c >= from && c < to && !search.pinned[i]
+            c >= from && c < to && !search.state.is_pinned(i)
         };
         let items: Vec<usize> = search.state.on_field(self.goal.field).filter(within).collect();
         let bounds = items.iter().fold(Bounds::EMPTY, |b, &i| b.join(search.state.bounds(i)));
@@ -92,8 +90,9 @@ impl Perturbation<'_, '_> {
         let on = axis.unit() * (hi - axis.of(near_bounds.max));
         for (list, by) in [(near, on), (far, back)] {
             for i in list {
-                let p = self.search.state.items[i];
-                self.search.state.put(i, Placing { at: p.at + by, ..p });
+                if let Some(p) = self.search.state.places[i] {
+                    self.search.state.put(i, Placing { at: p.at + by, ..p });
+                }
             }
         }
         true
@@ -111,13 +110,13 @@ impl Perturbation<'_, '_> {
         let from = lo - 0.1 * length + (hi - lo - 0.8 * length) * self.search.rng.random::<f64>();
         let (items, bounds) = self.slab(from, from + length);
         let state = &self.search.state;
-        let stock = state.fields[self.goal.field as usize].stock;
+        let stock = state.stock(self.goal.field);
         let c = bounds.centre();
         let turned: Option<Vec<(usize, Placing)>> = items
             .iter()
             .map(|&i| {
-                let p = state.items[i];
-                let f = &state.table.forms[p.form as usize];
+                let p = state.places[i]?;
+                let f = state.table.form(p.form);
                 let rotation = (f.orientation.rotation + PI).rem_euclid(2.0 * PI);
                 let form =
                     state.table.find_form(f.kind, HeldOrientation { rotation, ..f.orientation })?;
@@ -134,16 +133,15 @@ impl Perturbation<'_, '_> {
     }
 
     /// Puts an item in a random orientation with its middle near a point of a field.
-    fn put_near(&mut self, item: usize, field: u32, centre: Point) {
+    fn put_near(&mut self, item: usize, field: FieldId, centre: Point) {
         let search = &mut *self.search;
-        let stock = search.state.fields[field as usize].stock;
-        let forms = &search.state.table.allowed[stock][search.kinds[item]];
+        let forms = &search.state.table.allowed[search.state.stock(field)][search.state.kind(item)];
         if forms.is_empty() {
             return;
         }
         let form = forms[search.rng.random_range(0..forms.len())];
         if let Some(limits) = search.state.limits(field, form) {
-            let middle = search.state.table.forms[form as usize].bounds.centre();
+            let middle = search.state.table.form(form).bounds.centre();
             search.state.put(item, Placing { form, field, at: limits.nearest(centre - middle) });
         }
     }

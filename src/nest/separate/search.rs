@@ -11,7 +11,7 @@
 use super::candidates::{CANDIDATES, Candidates};
 use super::neighbourhood::{Neighbourhood, ScoredPlace, Scratch};
 use crate::geometry::{Bounds, Point, point};
-use crate::nest::placing::state::{NOWHERE, Placing, State};
+use crate::nest::placing::state::{FieldId, OnSheet, Placing, State};
 use rand::rngs::Xoshiro256PlusPlus;
 use rand::{RngExt, SeedableRng};
 
@@ -42,10 +42,6 @@ pub enum Outcome {
 /// A layout with its weights and random generator.
 pub struct Search<'w> {
     pub state: State<'w>,
-    /// Kind of each item.
-    pub kinds: Vec<usize>,
-    /// Items that must not move.
-    pub pinned: Vec<bool>,
     pub rng: Xoshiro256PlusPlus,
     pub moves: u64,
     pub scratch: Scratch,
@@ -67,16 +63,15 @@ pub struct Overlap {
 const FEW: usize = 150;
 
 impl<'w> Search<'w> {
-    pub fn new(state: State<'w>, kinds: Vec<usize>, pinned: Vec<bool>, seed: u64) -> Self {
-        let n = kinds.len();
+    pub fn new(state: State<'w>, seed: u64) -> Self {
+        let n = state.items.len();
         // Over the mean, so that the figures stay near mm.
-        let area = |i: usize| state.table.kinds[kinds[i]].as_ref().map_or(1.0, |k| k.area).ln();
+        let area =
+            |i: usize| state.table.kinds[state.kind(i)].as_ref().map_or(1.0, |k| k.area).ln();
         let mean = (0..n).map(area).sum::<f64>() / n.max(1) as f64;
         let scale = (0..n).map(|i| (SIZE_POWER * (area(i) - mean)).exp()).collect();
         Search {
             state,
-            kinds,
-            pinned,
             rng: Xoshiro256PlusPlus::seed_from_u64(seed),
             moves: 0,
             scratch: Scratch::default(),
@@ -94,7 +89,7 @@ impl<'w> Search<'w> {
     }
 
     fn weight(&self, item: usize, other: Option<usize>) -> f64 {
-        let n = self.kinds.len();
+        let n = self.state.items.len();
         f64::from(self.weights[item * (n + 1) + other.unwrap_or(n)]) * self.factor(item, other)
     }
 
@@ -106,7 +101,7 @@ impl<'w> Search<'w> {
     /// All pairs that overlap now.
     pub fn overlaps(&self) -> Vec<Overlap> {
         let mut found = vec![];
-        for i in 0..self.kinds.len() {
+        for i in 0..self.state.items.len() {
             self.overlaps_of(i, |j| j > i, &mut found);
         }
         found
@@ -115,11 +110,8 @@ impl<'w> Search<'w> {
     /// Adds the overlaps of one item with the sheet and with those others that `asked` accepts.
     fn overlaps_of(&self, item: usize, asked: impl Fn(usize) -> bool, found: &mut Vec<Overlap>) {
         let (state, eps) = (&self.state, self.state.table.eps);
-        let p = state.items[item];
-        if p.field == NOWHERE {
-            return;
-        }
-        state.views(item, p.field, p.form, state.bounds(item), |other, v| {
+        let Some(p) = state.places[item] else { return };
+        state.views(p.of(item), state.bounds(item), |other, v| {
             if other.is_none_or(&asked) {
                 let depth = v.nofit.depth(v.offset(p.at), eps) * self.factor(item, other);
                 if depth > 0.0 {
@@ -131,7 +123,7 @@ impl<'w> Search<'w> {
 
     /// Updates the overlaps after some items have moved.
     fn update(&self, overlaps: &mut Vec<Overlap>, moved: &[usize]) {
-        let mut has_moved = vec![false; self.kinds.len()];
+        let mut has_moved = vec![false; self.state.items.len()];
         moved.iter().for_each(|&i| has_moved[i] = true);
         overlaps.retain(|o| !has_moved[o.item] && o.other.is_none_or(|j| !has_moved[j]));
         for &i in moved {
@@ -144,7 +136,7 @@ impl<'w> Search<'w> {
     pub fn separate(&mut self, patience: usize, most: u64, stop: &dyn Fn() -> bool) -> Outcome {
         let end = self.moves + most;
         let mut overlaps = self.overlaps();
-        let mut best = (f64::INFINITY, self.state.items.clone());
+        let mut best = (f64::INFINITY, self.state.places.clone());
         let mut idle: usize = 0;
         loop {
             let total: f64 = overlaps.iter().map(|o| o.depth).sum();
@@ -154,12 +146,12 @@ impl<'w> Search<'w> {
             if total < best.0 {
                 // Small gains must not keep a hopeless try alive.
                 idle = if total < 0.98 * best.0 { 0 } else { idle + 1 };
-                best = (total, self.state.items.clone());
+                best = (total, self.state.places.clone());
             } else {
                 idle += 1;
             }
             if idle > patience || self.moves >= end || stop() {
-                self.restore(&best.1);
+                self.state.restore(&best.1);
                 return Outcome::Stalled;
             }
             self.raise_weights(&overlaps);
@@ -167,16 +159,16 @@ impl<'w> Search<'w> {
                 .iter()
                 .flat_map(|o| [Some(o.item), o.other])
                 .flatten()
-                .filter(|&i| !self.pinned[i])
+                .filter(|&i| !self.state.is_pinned(i))
                 .collect();
             moving.sort_unstable();
             moving.dedup();
             self.shuffle(&mut moving);
             let mut moved = vec![];
             for item in moving {
-                let from = self.state.items[item];
+                let from = self.state.places[item];
                 self.move_item(item);
-                if self.state.items[item] != from {
+                if self.state.places[item] != from {
                     moved.push(item);
                 }
             }
@@ -191,7 +183,7 @@ impl<'w> Search<'w> {
     }
 
     fn raise_weights(&mut self, overlaps: &[Overlap]) {
-        let n = self.kinds.len();
+        let n = self.state.items.len();
         let deepest = overlaps.iter().map(|o| o.depth).fold(0.0, f64::max);
         let weights = &mut self.weights;
         self.raised.retain(|&k| {
@@ -215,28 +207,14 @@ impl<'w> Search<'w> {
         }
     }
 
-    /// Puts every item back where `items` has it.
-    pub fn restore(&mut self, items: &[Placing]) {
-        for (i, &to) in items.iter().enumerate() {
-            if self.state.items[i] != to {
-                self.state.put(i, to);
-            }
-        }
-    }
-
-    /// The neighbourhood of the item at a form on a field; near `at` only where there are many items.
-    fn around(
-        &self,
-        item: usize,
-        field: u32,
-        form: u32,
-        at: Option<Point>,
-    ) -> Option<Neighbourhood<'w>> {
+    /// The neighbourhood of an item on a sheet; near `at` only where there are many items.
+    fn around(&self, who: OnSheet, at: Option<Point>) -> Option<Neighbourhood<'w>> {
         let (state, table) = (&self.state, self.state.table);
+        let OnSheet { item, form, field } = who;
         let mut limits = state.limits(field, form)?;
-        let at = at.filter(|_| self.kinds.len() > FEW);
+        let at = at.filter(|_| self.state.items.len() > FEW);
         if let Some(at) = at {
-            let b = table.forms[form as usize].bounds;
+            let b = table.form(form).bounds;
             let window = Bounds::of(&[at]).grown(0.5 * (b.width() + b.height()));
             limits = Bounds {
                 min: point(limits.min.x.max(window.min.x), limits.min.y.max(window.min.y)),
@@ -249,16 +227,11 @@ impl<'w> Search<'w> {
         let mut around = Neighbourhood::new(limits, table.eps);
         if at.is_some() {
             let swept = state.bounds_at(form, limits.min).join(state.bounds_at(form, limits.max));
-            state.views(item, field, form, swept, |other, v| {
-                around.add(v, self.weight(item, other))
-            });
+            state.views(who, swept, |other, v| around.add(v, self.weight(item, other)));
         } else {
-            let stock = state.fields[field as usize].stock;
-            around.add(table.fixed(stock, form), self.weight(item, None));
-            for (j, other) in state.items.iter().enumerate() {
-                if other.field == field && j != item {
-                    around.add(table.pair(other.form, other.at, form), self.weight(item, Some(j)));
-                }
+            around.add(table.fixed(state.stock(field), form), self.weight(item, None));
+            for (j, other) in state.placed_on(field).filter(|(j, _)| *j != item) {
+                around.add(table.pair(other.form, other.at, form), self.weight(item, Some(j)));
             }
         }
         Some(around)
@@ -267,8 +240,8 @@ impl<'w> Search<'w> {
     /// Takes one item up and puts it down at the best place found; stays when none is better.
     pub fn move_item(&mut self, item: usize) {
         self.moves += 1;
-        let here = self.state.items[item];
-        let Some(home) = self.around(item, here.field, here.form, Some(here.at)) else { return };
+        let Some(here) = self.state.places[item] else { return };
+        let Some(home) = self.around(here.of(item), Some(here.at)) else { return };
         let mut scratch = std::mem::take(&mut self.scratch);
         let now = home.cost(here.at, f64::INFINITY, &mut scratch);
         let mut best = (now, here);
@@ -290,18 +263,18 @@ impl<'w> Search<'w> {
 
     /// Samples one form on one field, and descends from the best sample if that is worth it.
     fn look_elsewhere(&mut self, item: usize, best: &mut (f64, Placing), scratch: &mut Scratch) {
-        let Some((field, form)) = self.pick_form(item) else { return };
-        let many = self.kinds.len() > FEW;
-        let Some(limits) = self.state.limits(field, form) else { return };
-        let around = if many { None } else { self.around(item, field, form, None) };
+        let Some(who) = self.pick_form(item) else { return };
+        let many = self.state.items.len() > FEW;
+        let Some(limits) = self.state.limits(who.field, who.form) else { return };
+        let around = if many { None } else { self.around(who, None) };
         let worth = WORTH * best.0;
         let mut spot = ScoredPlace { cost: worth, at: limits.min };
         for k in 0..CANDIDATES {
-            let places = Candidates { state: &self.state, item, field, form, limits };
+            let places = Candidates { state: &self.state, who, limits };
             let Some(at) = places.place(k, &mut self.rng) else { continue };
             let cost = match &around {
                 Some(around) => around.cost(at, spot.cost, scratch),
-                None => self.cost_there(item, Placing { form, field, at }, spot.cost, scratch),
+                None => self.cost_there(item, who.at(at), spot.cost, scratch),
             };
             if cost < spot.cost {
                 spot = ScoredPlace { cost, at };
@@ -314,13 +287,13 @@ impl<'w> Search<'w> {
             return;
         }
         if spot.cost > 0.0 {
-            let near = if many { self.around(item, field, form, Some(spot.at)) } else { around };
+            let near = if many { self.around(who, Some(spot.at)) } else { around };
             if let Some(around) = near {
                 spot = around.descend(spot, LINES, scratch);
             }
         }
         if spot.cost < best.0 {
-            *best = (spot.cost, Placing { form, field, at: spot.at });
+            *best = (spot.cost, who.at(spot.at));
         }
     }
 
@@ -329,7 +302,7 @@ impl<'w> Search<'w> {
         scratch.evaluations += 1;
         let (state, eps) = (&self.state, self.state.table.eps);
         let mut cost = 0.0;
-        state.views(item, to.field, to.form, state.bounds_at(to.form, to.at), |other, v| {
+        state.views(to.of(item), state.bounds_at(to.form, to.at), |other, v| {
             if cost < cutoff {
                 let depth = v.nofit.depth(v.offset(to.at), eps);
                 if depth > 0.0 {
@@ -341,19 +314,18 @@ impl<'w> Search<'w> {
     }
 
     /// A random field and a form that the item may take there.
-    fn pick_form(&mut self, item: usize) -> Option<(u32, u32)> {
-        let here = self.state.items[item];
+    fn pick_form(&mut self, item: usize) -> Option<OnSheet> {
+        let here = self.state.places[item]?;
         let fields = self.state.fields.len();
         let field = if fields == 1 || self.rng.random_bool(0.5) {
             here.field
         } else {
-            self.rng.random_range(0..fields) as u32
+            FieldId::new(self.rng.random_range(0..fields))
         };
-        let stock = self.state.fields[field as usize].stock;
-        let forms = &self.state.table.allowed[stock][self.kinds[item]];
+        let forms = &self.state.table.allowed[self.state.stock(field)][self.state.kind(item)];
         if forms.is_empty() {
             return None;
         }
-        Some((field, forms[self.rng.random_range(0..forms.len())]))
+        Some(OnSheet { item, form: forms[self.rng.random_range(0..forms.len())], field })
     }
 }

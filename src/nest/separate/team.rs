@@ -51,7 +51,7 @@ impl<'w> Stream<'w> {
     }
 
     /// Begins a line of its own.
-    fn start_over(&mut self, first: &[Placing]) {
+    fn start_over(&mut self, first: &[Option<Placing>]) {
         self.worker.start_over(first);
         self.used = self.worker.used;
         self.began = self.worker.search.moves;
@@ -63,23 +63,23 @@ impl<'w> Stream<'w> {
 struct Team<'w> {
     streams: Vec<Stream<'w>>,
     /// The layout that all lines start from.
-    first: Vec<Placing>,
+    first: Vec<Option<Placing>>,
     /// The shortest layout of all lines, with the length it uses, mm.
-    best: (f64, Vec<Placing>),
+    best: (f64, Vec<Option<Placing>>),
     /// Whether both streams follow one line.
     together: bool,
 }
 
 impl<'w> Team<'w> {
-    fn new(state: &State<'w>, kinds: &[usize], pinned: &[bool], goal: Goal, seed: u64) -> Self {
+    fn new(state: &State<'w>, goal: Goal, seed: u64) -> Self {
         let stream = |k: usize| {
             let seed = seed.wrapping_mul(0x9E37_79B9_7F4A_7C15).wrapping_add(k as u64);
-            let search = Search::new(state.clone(), kinds.to_vec(), pinned.to_vec(), seed);
+            let search = Search::new(state.clone(), seed);
             Stream::new(Worker::new(search, goal))
         };
         let streams = (0..STREAMS).map(stream).collect();
         let best = (f64::INFINITY, vec![]);
-        Team { streams, first: state.items.clone(), best, together: true }
+        Team { streams, first: state.places.clone(), best, together: true }
     }
 
     /// Moves made by all streams.
@@ -113,15 +113,8 @@ impl<'w> Team<'w> {
 }
 
 /// Makes the valid layout in `state` shorter along the goal, for at most `moves` moves in all.
-pub fn compact<'w>(
-    state: State<'w>,
-    kinds: &[usize],
-    pinned: &[bool],
-    goal: Goal,
-    moves: u64,
-    run: &mut Run<'_>,
-) -> State<'w> {
-    let mut team = Team::new(&state, kinds, pinned, goal, run.seed);
+pub fn compact<'w>(state: State<'w>, goal: Goal, moves: u64, run: &mut Run<'_>) -> State<'w> {
+    let mut team = Team::new(&state, goal, run.seed);
     loop {
         team.meet();
         report(&team, state.fields.len(), run);
@@ -141,11 +134,7 @@ pub fn compact<'w>(
     run.evaluations +=
         team.streams.iter().map(|s| s.worker.search.scratch.evaluations).sum::<u64>();
     let mut found = state;
-    for (i, &to) in team.best.1.iter().enumerate() {
-        if found.items[i] != to {
-            found.put(i, to);
-        }
-    }
+    found.restore(&team.best.1);
     found
 }
 
@@ -163,9 +152,10 @@ mod tests {
     use crate::job::{Stock, Turns};
     use crate::nest::budget::clock::Clock;
     use crate::nest::by_hand::{panel, rectangle};
-    use crate::nest::construct::fill::{fill, items};
+    use crate::nest::construct::fill::fill;
     use crate::nest::construct::first::Pattern;
     use crate::nest::placing::sheet_axis::Axis;
+    use crate::nest::placing::state::FieldId;
     use crate::nest::{Budget, Control, Nest, NestPart, NestTask};
     use std::sync::atomic::AtomicBool;
 
@@ -186,15 +176,13 @@ mod tests {
     fn a_line_that_stands_still_is_left_and_its_layout_kept() {
         let problem = triangles();
         let nest = Nest::new(&problem);
-        let items = items(&problem, &nest.table);
-        let kinds: Vec<usize> = items.iter().map(|i| i.part).collect();
-        let order: Vec<usize> = (0..items.len()).collect();
-        let state = fill(nest.blank(), &items, &order, Axis::X, Pattern::Free).state;
+        let order: Vec<usize> = (0..nest.blank().items.len()).collect();
+        let state = fill(nest.blank(), &order, Axis::X, Pattern::Free).state;
         let stop = AtomicBool::new(false);
         let control = Control { stop: &stop, progress: None };
         let clock = Clock::start(problem.budget, &control);
-        let goal = Goal { field: 0, axis: Axis::X, bound: 1.0 };
-        let mut team = Team::new(&state, &kinds, &vec![false; kinds.len()], goal, 1);
+        let goal = Goal { field: FieldId::new(0), axis: Axis::X, bound: 1.0 };
+        let mut team = Team::new(&state, goal, 1);
         let explore = |team: &mut Team<'_>| {
             team.streams.iter_mut().for_each(|s| s.worker.explore(2000, 4000, &clock));
             team.meet();

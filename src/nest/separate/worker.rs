@@ -15,7 +15,7 @@ use super::search::{Outcome, Search};
 use crate::geometry::{Vector, point};
 use crate::nest::budget::clock::Clock;
 use crate::nest::placing::compact_down::compact_down;
-use crate::nest::placing::state::Placing;
+use crate::nest::placing::state::{FieldId, Placing};
 use rand::RngExt;
 
 // Chosen by the time to a density on eight instances (benches/NOTEBOOK.md, November 26).
@@ -59,14 +59,14 @@ enum Try {
 /// A stream of the search with the best valid layout that it knows.
 pub struct Worker<'w> {
     pub search: Search<'w>,
-    pub best: Vec<Placing>,
+    pub best: Vec<Option<Placing>>,
     /// Length used by `best` along the goal's axis, mm.
     pub used: f64,
     goal: Goal,
     /// Share by which the next squeeze shortens the best layout.
     step: f64,
     /// Layouts under pressure with their overlap, least first.
-    pool: Vec<(f64, Vec<Placing>)>,
+    pool: Vec<(f64, Vec<Option<Placing>>)>,
     now: Try,
 }
 
@@ -74,7 +74,7 @@ impl<'w> Worker<'w> {
     /// A worker on a valid layout.
     pub fn new(search: Search<'w>, goal: Goal) -> Self {
         let mut worker = Worker {
-            best: search.state.items.clone(),
+            best: search.state.places.clone(),
             used: f64::INFINITY,
             goal,
             step: STEP.1,
@@ -93,7 +93,7 @@ impl<'w> Worker<'w> {
     }
 
     /// Takes over another stream's shorter layout: a stream that lags behind is a stream wasted.
-    pub fn adopt(&mut self, best: &[Placing], used: f64) {
+    pub fn adopt(&mut self, best: &[Option<Placing>], used: f64) {
         if used < self.used {
             self.best = best.to_vec();
             self.used = used;
@@ -103,7 +103,7 @@ impl<'w> Worker<'w> {
     }
 
     /// Restarts from another valid layout, of any length.
-    pub fn start_over(&mut self, first: &[Placing]) {
+    pub fn start_over(&mut self, first: &[Option<Placing>]) {
         self.used = f64::INFINITY;
         self.step = STEP.1;
         self.pool.clear();
@@ -181,7 +181,7 @@ impl<'w> Worker<'w> {
 
     /// Restores the best layout for a try that squeezes it; each time it is cut elsewhere.
     fn begin(&mut self, squeeze: Try) {
-        self.search.restore(&self.best);
+        self.search.state.restore(&self.best);
         self.search.forget_weights();
         self.now = squeeze;
     }
@@ -190,7 +190,7 @@ impl<'w> Worker<'w> {
     fn pooled(&mut self, parent: Option<usize>) -> usize {
         let total: f64 = self.search.overlaps().iter().map(|o| o.depth).sum();
         let less = self.pool.iter().filter(|other| other.0 <= total).count();
-        let child = (total, self.search.state.items.clone());
+        let child = (total, self.search.state.places.clone());
         // Layouts that stem from one another are one line: a child takes its parent's place, so that the lines
         // stay apart, and even if it is somewhat worse, so that each wanders.
         match parent.and_then(|k| self.pool.get_mut(k)) {
@@ -208,14 +208,14 @@ impl<'w> Worker<'w> {
         let used = self.goal.axis.of(self.search.state.used(self.goal.field));
         if used < self.used {
             self.used = used;
-            self.best = self.search.state.items.clone();
+            self.best = self.search.state.places.clone();
         }
     }
 
     /// Shortens the sheet and pushes items beyond its end back in; false when a part is too long for it.
     fn tighten(&mut self, target: f64) -> bool {
         let across = self.goal.axis.across();
-        let field = &mut self.search.state.fields[self.goal.field as usize];
+        let field = &mut self.search.state.fields[self.goal.field.index()];
         field.reach = self.goal.axis.point(target, across.of(field.reach));
         self.squeeze(target);
         self.push_in()
@@ -234,20 +234,21 @@ impl<'w> Worker<'w> {
         let beyond: Vec<usize> = search
             .state
             .on_field(field)
-            .filter(|&i| !search.pinned[i] && axis.of(search.state.bounds(i).centre()) > cut)
+            .filter(|&i| {
+                !search.state.is_pinned(i) && axis.of(search.state.bounds(i).centre()) > cut
+            })
             .collect();
         for i in beyond {
-            let p = search.state.items[i];
-            search.state.put(i, Placing { at: p.at - axis.unit() * too_long, ..p });
+            if let Some(p) = search.state.places[i] {
+                search.state.put(i, Placing { at: p.at - axis.unit() * too_long, ..p });
+            }
         }
     }
 
     fn push_in(&mut self) -> bool {
-        for i in 0..self.search.kinds.len() {
-            let p = self.search.state.items[i];
-            if p.field != self.goal.field || self.search.pinned[i] {
-                continue;
-            }
+        for i in 0..self.search.state.items.len() {
+            let on_it = self.search.state.places[i].filter(|p| p.field == self.goal.field);
+            let Some(p) = on_it.filter(|_| !self.search.state.is_pinned(i)) else { continue };
             if let Some(limits) = self.search.state.limits(p.field, p.form) {
                 let at = limits.nearest(p.at);
                 if at != p.at {
@@ -256,9 +257,10 @@ impl<'w> Worker<'w> {
                 continue;
             }
             // Too long for what is left: another form, or another sheet.
-            let fields = self.search.state.fields.len() as u32;
-            let turn = if fields > 1 { self.search.rng.random_range(0..fields) } else { 0 };
-            let order = std::iter::once(p.field).chain((0..fields).map(|f| (f + turn) % fields));
+            let fields = self.search.state.fields.len();
+            let turn = if fields > 1 { self.search.rng.random_range(0..fields as u32) } else { 0 };
+            let others = (0..fields).map(|f| FieldId::new((f + turn as usize) % fields));
+            let order = std::iter::once(p.field).chain(others);
             let Some(to) = order.into_iter().find_map(|f| self.random_place(i, f)) else {
                 return false;
             };
@@ -268,10 +270,9 @@ impl<'w> Worker<'w> {
     }
 
     /// A random place on the field at any form that fits it.
-    fn random_place(&mut self, item: usize, field: u32) -> Option<Placing> {
+    fn random_place(&mut self, item: usize, field: FieldId) -> Option<Placing> {
         let search = &mut self.search;
-        let stock = search.state.fields[field as usize].stock;
-        let forms = &search.state.table.allowed[stock][search.kinds[item]];
+        let forms = &search.state.table.allowed[search.state.stock(field)][search.state.kind(item)];
         let start = if forms.is_empty() { 0 } else { search.rng.random_range(0..forms.len()) };
         let (form, l) = (0..forms.len()).find_map(|k| {
             let form = forms[(start + k) % forms.len()];
@@ -287,13 +288,13 @@ impl<'w> Worker<'w> {
         let (goal, search) = (self.goal, &mut self.search);
         for _ in 0..6 {
             let mut order: Vec<usize> =
-                search.state.on_field(goal.field).filter(|&i| !search.pinned[i]).collect();
+                search.state.on_field(goal.field).filter(|&i| !search.state.is_pinned(i)).collect();
             let along = |i: usize| goal.axis.of(search.state.bounds(i).min);
             order.sort_by(|&a, &b| along(a).total_cmp(&along(b)).then(a.cmp(&b)));
             let mut moved = 0.0f64;
             for i in order {
-                let p = search.state.items[i];
-                let at = compact_down(&search.state, goal.axis, i, p.field, p.form, p.at);
+                let Some(p) = search.state.places[i] else { continue };
+                let at = compact_down(&search.state, goal.axis, p.of(i), p.at);
                 if at != p.at {
                     moved = moved.max(at.distance(p.at));
                     search.state.put(i, Placing { at, ..p });
@@ -311,7 +312,7 @@ impl<'w> Worker<'w> {
         let (a, b): (f64, f64) = (self.search.rng.random(), self.search.rng.random());
         let chosen = ((a * b) * self.pool.len() as f64) as usize;
         let back = self.search.rng.random_bool(BACK) || self.pool.is_empty();
-        self.search.restore(if back { &self.best } else { &self.pool[chosen].1 });
+        self.search.state.restore(if back { &self.best } else { &self.pool[chosen].1 });
         self.search.forget_weights();
         perturb(&mut self.search, self.goal);
         self.now = Try::Pressed { parent: (!back).then_some(chosen) };

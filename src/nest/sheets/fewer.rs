@@ -2,7 +2,7 @@
 
 use crate::geometry::point;
 use crate::nest::budget::run::Run;
-use crate::nest::placing::state::{NOWHERE, Placing, State};
+use crate::nest::placing::state::{FieldId, Placing, State};
 use crate::nest::separate::search::{Outcome, Search};
 use rand::RngExt;
 
@@ -12,40 +12,28 @@ pub const DENSEST: f64 = 0.92;
 const SHARE: f64 = 0.4;
 
 /// The layout with one sheet fewer, if the search finds one.
-pub fn drop_sheet<'w>(
-    state: &State<'w>,
-    kinds: &[usize],
-    pinned: &[bool],
-    run: &mut Run<'_>,
-) -> Option<State<'w>> {
-    let count = state.fields.len();
-    if count < 2 {
+pub fn drop_sheet<'w>(state: &State<'w>, run: &mut Run<'_>) -> Option<State<'w>> {
+    if state.fields.len() < 2 {
         return None;
     }
-    let area_on = |f: usize| {
-        state.on_field(f as u32).map(|i| state.table.area(state.items[i].form)).sum::<f64>()
-    };
-    let claims_on = |f: usize| -> f64 {
-        state.on_field(f as u32).map(|i| state.table.claim(state.items[i].form)).sum()
-    };
-    let sheet_area = |f: usize| state.table.problem.sheets[state.fields[f].stock].outline.area();
-    let free_to_go = |f: &usize| state.on_field(*f as u32).all(|i| !pinned[i]);
+    let (table, fields) = (state.table, || state.field_ids());
+    let stock = |f| &table.problem.sheets[state.stock(f)];
+    let area_on = |f| state.placed_on(f).map(|(_, p)| table.area(p.form)).sum::<f64>();
+    let claims_on = |f| state.placed_on(f).map(|(_, p)| table.claim(p.form)).sum::<f64>();
+    let free_to_go = |f: &FieldId| state.on_field(*f).all(|i| !state.is_pinned(i));
     // What is bought goes before what is free, as remnants are; stock without a price lies between.
-    let price = |f: usize| {
-        let stock = &state.table.problem.sheets[state.fields[f].stock];
-        stock.price.unwrap_or(f64::MIN_POSITIVE)
-    };
-    let mut order: Vec<usize> = (0..count).filter(free_to_go).collect();
+    let price = |f| stock(f).price.unwrap_or(f64::MIN_POSITIVE);
+    let mut order: Vec<FieldId> = fields().filter(free_to_go).collect();
     order.sort_by(|&a, &b| {
         price(b).total_cmp(&price(a)).then(area_on(a).total_cmp(&area_on(b))).then(a.cmp(&b))
     });
-    let claims: f64 = (0..count).map(claims_on).sum();
-    let room =
-        |without: usize| -> f64 { (0..count).filter(|&f| f != without).map(sheet_area).sum() };
+    let claims: f64 = fields().map(claims_on).sum();
+    let room = |without: FieldId| -> f64 {
+        fields().filter(|&f| f != without).map(|f| stock(f).outline.area()).sum()
+    };
     let dropped = order.into_iter().find(|&f| claims <= DENSEST * room(f))?;
-    let fewer = without(state, dropped, kinds);
-    let mut search = Search::new(fewer, kinds.to_vec(), pinned.to_vec(), run.seed ^ 0xD509);
-    scatter(&mut search, state, dropped as u32)?;
+    let mut search = Search::new(state.without(dropped), run.seed ^ 0xD509);
+    scatter(&mut search, state, dropped)?;
     let most = run.left() / 3;
     let clock = run.clock.part(SHARE);
     let outcome = search.separate(200, most, &|| clock.is_over());
@@ -57,25 +45,8 @@ pub fn drop_sheet<'w>(
     Some(search.state)
 }
 
-/// The state with one field removed; its items are unplaced.
-pub fn without<'w>(state: &State<'w>, dropped: usize, kinds: &[usize]) -> State<'w> {
-    let mut fewer = State::new(state.table, kinds.len());
-    for (f, field) in state.fields.iter().enumerate() {
-        if f != dropped {
-            fewer.open(field.stock, state.cell(f));
-        }
-    }
-    for (i, p) in state.items.iter().enumerate() {
-        if p.field != NOWHERE && p.field as usize != dropped {
-            let field = if p.field as usize > dropped { p.field - 1 } else { p.field };
-            fewer.put(i, Placing { field, ..*p });
-        }
-    }
-    fewer
-}
-
 /// Places the items of a dropped field at random on the others; `None` when an item fits on none.
-fn scatter(search: &mut Search<'_>, old: &State<'_>, dropped: u32) -> Option<()> {
+fn scatter(search: &mut Search<'_>, old: &State<'_>, dropped: FieldId) -> Option<()> {
     for i in old.on_field(dropped) {
         let to = any_place(search, i)?;
         search.state.put(i, to);
@@ -85,11 +56,10 @@ fn scatter(search: &mut Search<'_>, old: &State<'_>, dropped: u32) -> Option<()>
 
 /// A random place for an item at any form that fits a field; `None` when it fits on none.
 pub fn any_place(search: &mut Search<'_>, item: usize) -> Option<Placing> {
-    let mut choices = vec![];
-    for field in 0..search.state.fields.len() as u32 {
-        let stock = search.state.fields[field as usize].stock;
-        for &form in &search.state.table.allowed[stock][search.kinds[item]] {
-            if let Some(limits) = search.state.limits(field, form) {
+    let (state, mut choices) = (&search.state, vec![]);
+    for field in state.field_ids() {
+        for &form in &state.table.allowed[state.stock(field)][state.kind(item)] {
+            if let Some(limits) = state.limits(field, form) {
                 choices.push((field, form, limits));
             }
         }

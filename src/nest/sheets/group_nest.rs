@@ -8,7 +8,7 @@ use crate::geometry::Ring;
 use crate::nest::budget::clock::Clock;
 use crate::nest::budget::run::Run;
 use crate::nest::construct::densest_lattices::{Lattices, TRIED, lattices};
-use crate::nest::construct::fill::{Item, Trial, fill, items};
+use crate::nest::construct::fill::{Trial, fill};
 use crate::nest::construct::first::{Pattern, orders};
 use crate::nest::construct::lattice::WIDTHS;
 use crate::nest::construct::rows::Rows;
@@ -16,10 +16,11 @@ use crate::nest::construct::upright::upright;
 use crate::nest::nest_task::{
     Budget, Control, Ended, NestTask, Nested, NestedSheet, NotPlaced, Placed, Progress, Reason,
 };
-use crate::nest::no_fit::no_fit_table::NoFitTable;
+use crate::nest::no_fit::no_fit_table::{FormId, NoFitTable};
+use crate::nest::placing::item::{Item, items};
 use crate::nest::placing::portable_layout::PortableLayout;
 use crate::nest::placing::sheet_axis::Axis;
-use crate::nest::placing::state::{NOWHERE, State};
+use crate::nest::placing::state::{FieldId, Placing, State};
 use crate::nest::separate::goal::Goal;
 use crate::nest::separate::team::compact;
 use crate::nest::shapes::form::{OrientedPart, PartKind};
@@ -39,9 +40,6 @@ const FEW_KINDS: usize = 8;
 pub struct Nest<'p> {
     pub(in crate::nest) table: NoFitTable<'p>,
     pub(super) items: Vec<Item>,
-    /// Part of each item.
-    kinds: Vec<usize>,
-    pinned: Vec<bool>,
 }
 
 /// The best layout of a search, and those drawn before it.
@@ -64,7 +62,7 @@ impl First<'_> {
     pub fn progress(&self) -> Progress {
         let (state, axis) = (&self.0.state, self.0.axis);
         let sheets = state.fields.len();
-        let length = sheets.checked_sub(1).map_or(0.0, |last| axis.of(state.used(last as u32)));
+        let length = state.last().map_or(0.0, |last| axis.of(state.used(last)));
         Progress { moves: 0, of: None, sheets, length }
     }
 }
@@ -77,18 +75,13 @@ impl<'p> Nest<'p> {
             problem.parts.par_iter().map(|p| PartKind::new(p, problem.gap, smallest)).collect();
         let table = NoFitTable::new(problem, Arc::new(known), None);
         let items = items(problem, &table);
-        Nest {
-            kinds: items.iter().map(|i| i.part).collect(),
-            pinned: items.iter().map(|i| i.pin.is_some()).collect(),
-            items,
-            table,
-        }
+        Nest { items, table }
     }
 
     /// A valid layout at once: one bottom-left filling, largest parts first.
     pub fn first(&self) -> First<'_> {
         let order = self.orders().swap_remove(0);
-        First(fill(self.blank(), &self.items, &order, Axis::X, Pattern::Free))
+        First(fill(self.blank(), &order, Axis::X, Pattern::Free))
     }
 
     /// The best layout found within the budget, from a first one on.
@@ -122,12 +115,12 @@ impl<'p> Nest<'p> {
     }
 
     fn searched(&self, mut trial: Trial<'_>, mut run: Run<'_>) -> Nested {
-        let (problem, kinds, pinned) = (self.table.problem, &self.kinds, &self.pinned);
+        let problem = self.table.problem;
         let (unplaced, mut axis, clock) = (trial.unplaced.clone(), trial.axis, run.clock);
         if !self.improvable(&trial) {
             return self.answer(&trial.state, unplaced, run);
         }
-        if let Some(drawn) = upright(&trial, kinds, pinned, &mut run) {
+        if let Some(drawn) = upright(&trial, &mut run) {
             axis = drawn.axis;
             let first = First(drawn);
             if let Some(report) = clock.control.progress {
@@ -136,28 +129,25 @@ impl<'p> Nest<'p> {
             trial = first.0;
         }
         while run.left() > 0 && !clock.is_over() {
-            let Some(fewer) = drop_sheet(&trial.state, kinds, pinned, &mut run) else { break };
+            let Some(fewer) = drop_sheet(&trial.state, &mut run) else { break };
             trial.state = fewer;
         }
-        trial.state = unload_last(trial.state, kinds, pinned, &mut run);
-        if let Some(smaller) = smaller_last(&trial.state, kinds, pinned) {
+        trial.state = unload_last(trial.state, &mut run);
+        if let Some(smaller) = smaller_last(&trial.state) {
             (trial.state, axis) = smaller;
         }
         let free = problem.parts.iter().any(|p| p.turns.tolerance > 0.0);
         let share = if free { run.left() / 2 } else { run.left() };
         run.clock = clock.part(if free { 0.5 } else { 1.0 });
         let state;
-        (state, axis) = compact_either_way(trial.state, axis, kinds, pinned, share, &mut run);
+        (state, axis) = compact_either_way(trial.state, axis, share, &mut run);
         run.clock = clock;
         if !free {
             return self.answer(&state, unplaced, run);
         }
-        let known = &self.table.kinds;
-        let plan =
-            refine_turns(PortableLayout::of(&state), axis, problem, known, kinds, pinned, &mut run);
-        let turns = plan.known(problem.parts.len(), kinds, 0.0);
-        let last = NoFitTable::new(problem, known.clone(), Some(&turns));
-        match plan.state(&last, kinds) {
+        let plan = self.refine_turns(PortableLayout::of(&state), axis, &mut run);
+        let last = self.table_of(&plan, 0.0);
+        match plan.state(&last, &self.items) {
             Some(finer) => self.answer(&finer, unplaced, run),
             None => self.answer(&state, unplaced, run),
         }
@@ -177,11 +167,11 @@ impl<'p> Nest<'p> {
     }
 
     pub(in crate::nest) fn blank(&self) -> State<'_> {
-        State::new(&self.table, self.items.len())
+        State::new(&self.table, &self.items)
     }
 
     fn orders(&self) -> Vec<Vec<usize>> {
-        orders(&self.blank(), &self.kinds)
+        orders(&self.table, &self.items)
     }
 
     /// The best of the first layout and of fillings in other orders, along the other axis and in rows.
@@ -202,7 +192,7 @@ impl<'p> Nest<'p> {
             if clock.is_over() {
                 break;
             }
-            let trial = fill(self.blank(), &self.items, order, axis, pattern);
+            let trial = fill(self.blank(), order, axis, pattern);
             if trial.score < best.score {
                 best = trial;
             }
@@ -227,7 +217,7 @@ impl<'p> Nest<'p> {
             let ways = by_axis.iter().flat_map(|way| (0..TRIED).map(move |rank| (way, rank)));
             let ways = ways.filter(|((_, l), rank)| some(l, *rank) && !clock.is_over());
             let trials = ways.map(|((axis, l), rank)| {
-                fill(self.blank(), &self.items, &order, *axis, Pattern::Lattice(l, width, rank))
+                fill(self.blank(), &order, *axis, Pattern::Lattice(l, width, rank))
             });
             trials.min_by(|a, b| compare(&a.score, &b.score))
         };
@@ -237,8 +227,39 @@ impl<'p> Nest<'p> {
     }
 
     fn improvable(&self, trial: &Trial<'_>) -> bool {
-        let moves = |i: usize| !self.pinned[i] && trial.state.items[i].field != NOWHERE;
+        let state = &trial.state;
+        let moves = |i: usize| !state.is_pinned(i) && state.places[i].is_some();
         self.items.len() <= MOST_SEARCHED && (0..self.items.len()).any(moves)
+    }
+
+    /// The table of a layout's own orientations, and of those a step to either side.
+    fn table_of(&self, layout: &PortableLayout, step: f64) -> NoFitTable<'p> {
+        let problem = self.table.problem;
+        let known = layout.known(problem.parts.len(), &self.items, step);
+        NoFitTable::new(problem, self.table.kinds.clone(), Some(&known))
+    }
+
+    /// Refines the angles of parts that may take any, or vary theirs by a tolerance: in rounds, each item may keep its angle or
+    /// take a step to either side, the steps getting finer.
+    fn refine_turns(
+        &self,
+        mut plan: PortableLayout,
+        axis: Axis,
+        run: &mut Run<'_>,
+    ) -> PortableLayout {
+        for (round, step) in TURN_STEPS.into_iter().enumerate() {
+            if run.clock.is_over() || run.left() == 0 {
+                break;
+            }
+            let table = self.table_of(&plan, step);
+            let Some(state) = plan.state(&table, &self.items) else { break };
+            let rounds = TURN_STEPS.len() - round;
+            let (share, whole) = (run.left() / rounds as u64, run.clock);
+            run.clock = whole.part(1.0 / rounds as f64);
+            plan = PortableLayout::of(&compact_last(state, axis, share, run));
+            run.clock = whole;
+        }
+        plan
     }
 
     fn answer(&self, state: &State<'_>, unplaced: Vec<(usize, Reason)>, run: Run<'_>) -> Nested {
@@ -269,12 +290,11 @@ fn compare(a: &(usize, f64, f64), b: &(usize, f64, f64)) -> Ordering {
 pub fn nested_sheets(state: &State<'_>, items: &[Item]) -> Vec<NestedSheet> {
     let table = state.table;
     let mut sheets = vec![];
-    for (f, field) in state.fields.iter().enumerate() {
+    for f in state.field_ids() {
         let placed: Vec<Placed> = state
-            .on_field(f as u32)
-            .map(|i| {
-                let (p, item) = (state.items[i], items[i]);
-                let orientation = table.forms[p.form as usize].orientation;
+            .placed_on(f)
+            .map(|(i, p)| {
+                let (item, orientation) = (items[i], table.form(p.form).orientation);
                 let (pose, hold) = (orientation.at(p.at), orientation.hold);
                 Placed { part: item.part, copy: item.copy, spare: item.spare, pose, hold }
             })
@@ -282,47 +302,16 @@ pub fn nested_sheets(state: &State<'_>, items: &[Item]) -> Vec<NestedSheet> {
         if placed.is_empty() {
             continue;
         }
-        let stock = &table.problem.sheets[field.stock];
-        let length = stock.open_length.then(|| state.used(f as u32).x);
-        sheets.push(NestedSheet {
-            stock: field.stock,
-            length,
-            remnants: remnants(state, f as u32),
-            placed,
-        });
+        let stock = state.stock(f);
+        let open = table.problem.sheets[stock].open_length;
+        let length = open.then(|| state.used(f).x);
+        sheets.push(NestedSheet { stock, length, remnants: remnants(state, f), placed });
     }
     sheets
 }
 
 /// Steps by which free angles are refined, radians: from about the spacing of the first angles down.
 const TURN_STEPS: [f64; 3] = [0.12, 0.03, 0.008];
-
-/// Refines the angles of parts that may take any, or vary theirs by a tolerance: in rounds, each item may keep its angle or take a
-/// step to either side, the steps getting finer.
-fn refine_turns(
-    mut plan: PortableLayout,
-    axis: Axis,
-    problem: &NestTask,
-    known_kinds: &Arc<Vec<Option<PartKind>>>,
-    kinds: &[usize],
-    pinned: &[bool],
-    run: &mut Run<'_>,
-) -> PortableLayout {
-    for (round, step) in TURN_STEPS.into_iter().enumerate() {
-        if run.clock.is_over() || run.left() == 0 {
-            break;
-        }
-        let known = plan.known(problem.parts.len(), kinds, step);
-        let table = NoFitTable::new(problem, known_kinds.clone(), Some(&known));
-        let Some(state) = plan.state(&table, kinds) else { break };
-        let rounds = TURN_STEPS.len() - round;
-        let (share, whole) = (run.left() / rounds as u64, run.clock);
-        run.clock = whole.part(1.0 / rounds as f64);
-        plan = PortableLayout::of(&compact_last(state, axis, kinds, pinned, share, run));
-        run.clock = whole;
-    }
-    plan
-}
 
 /// Default budget: moves that take about half a second of one core for twenty plain parts, and more, though less than in
 /// proportion, for more parts.
@@ -350,80 +339,63 @@ fn default_moves(table: &NoFitTable<'_>, items: &[Item]) -> u64 {
 fn compact_either_way<'w>(
     state: State<'w>,
     axis: Axis,
-    kinds: &[usize],
-    pinned: &[bool],
     moves: u64,
     run: &mut Run<'_>,
 ) -> (State<'w>, Axis) {
-    let Some(last) = state.fields.len().checked_sub(1) else { return (state, axis) };
-    if state.table.problem.sheets[state.fields[last].stock].open_length {
-        return (compact_last(state, axis, kinds, pinned, moves, run), axis);
+    let Some(last) = state.last() else { return (state, axis) };
+    if state.table.problem.sheets[state.stock(last)].open_length {
+        return (compact_last(state, axis, moves, run), axis);
     }
     let clock = run.clock;
     run.clock = clock.part(0.5);
-    let along = compact_last(state.clone(), axis, kinds, pinned, moves / 2, run);
+    let along = compact_last(state.clone(), axis, moves / 2, run);
     run.clock = clock;
-    let across = compact_last(state, axis.across(), kinds, pinned, moves / 2, run);
-    let left = |state: &State<'_>| remnants(state, last as u32).first().map_or(0.0, Ring::area);
+    let across = compact_last(state, axis.across(), moves / 2, run);
+    let left = |state: &State<'_>| remnants(state, last).first().map_or(0.0, Ring::area);
     if left(&across) > left(&along) { (across, axis.across()) } else { (along, axis) }
 }
 
 /// Compacts the last sheet along the axis for a share of the moves.
-pub fn compact_last<'w>(
-    state: State<'w>,
-    axis: Axis,
-    kinds: &[usize],
-    pinned: &[bool],
-    moves: u64,
-    run: &mut Run<'_>,
-) -> State<'w> {
-    let Some(last) = state.fields.len().checked_sub(1) else { return state };
+pub fn compact_last<'w>(state: State<'w>, axis: Axis, moves: u64, run: &mut Run<'_>) -> State<'w> {
+    let Some(last) = state.last() else { return state };
     let table = state.table;
-    let bound = length_bound(&state, last, axis, kinds, pinned);
-    let goal = Goal { field: last as u32, axis, bound };
-    let mut state = compact(state, kinds, pinned, goal, moves, run);
-    for field in 0..state.fields.len() {
-        state.fields[field].reach = table.sheet_bounds(state.fields[field].stock).max;
+    let goal = Goal { field: last, axis, bound: length_bound(&state, last, axis) };
+    let mut state = compact(state, goal, moves, run);
+    for field in &mut state.fields {
+        field.reach = table.sheet_bounds(field.stock).max;
     }
     state
 }
 
 /// Least length used of the last sheet: that of the longest part that lies on no other sheet, and, where there is only one sheet,
 /// by the parts' area.
-fn length_bound(
-    state: &State<'_>,
-    last: usize,
-    axis: Axis,
-    kinds: &[usize],
-    pinned: &[bool],
-) -> f64 {
-    let (table, stock) = (state.table, state.fields[last].stock);
+fn length_bound(state: &State<'_>, last: FieldId, axis: Axis) -> f64 {
+    let (table, stock) = (state.table, state.stock(last));
     let bounds = table.sheet_bounds(stock);
     // Where a form's least corner touches the margin, the sheet is used least.
-    let reach = |stock: usize, form: u32| {
+    let reach = |stock: usize, form: FormId| {
         let l = table.limits(stock, form, table.sheet_bounds(stock).max)?;
         Some(axis.of(table.reach_of(stock, form, l.min)))
     };
-    let least = |item: usize| {
-        if pinned[item] {
-            let p = state.items[item];
+    let least = |(item, p): (usize, Placing)| {
+        if state.is_pinned(item) {
             return axis.of(table.reach_of(stock, p.form, p.at));
         }
-        let forms = |stock: usize| &table.allowed[stock][kinds[item]];
-        let mut others = state.fields[..last].iter().map(|f| f.stock);
+        let forms = |stock: usize| &table.allowed[stock][state.kind(item)];
+        let mut others = state.fields[..last.index()].iter().map(|f| f.stock);
         if others.any(|other| forms(other).iter().any(|&f| reach(other, f).is_some())) {
             return 0.0;
         }
         forms(stock).iter().filter_map(|&f| reach(stock, f)).fold(f64::INFINITY, f64::min)
     };
-    let longest = state.on_field(last as u32).map(least).filter(|r| r.is_finite());
+    let longest = state.placed_on(last).map(least).filter(|r| r.is_finite());
     let longest = longest.fold(0.0, f64::max);
     if state.fields.len() > 1 {
         return longest;
     }
     let margin = table.problem.sheets[stock].margin;
     let breadth = axis.across().of(bounds.max - bounds.min) - 2.0 * margin;
-    let area: f64 = state.on_field(last as u32).map(|i| table.area(state.items[i].form)).sum();
+    let area: f64 = state.placed_on(last).map(|(_, p)| table.area(p.form)).sum();
     longest.max(axis.of(bounds.min) + 2.0 * margin + area / breadth.max(1e-9))
 }
 
@@ -445,13 +417,11 @@ mod tests {
         let stop = AtomicBool::new(false);
         let control = Control { stop: &stop, progress: None };
         let mut run = nest.run(budget, Clock::start(budget, &control));
-        let first =
-            fill(nest.blank(), &nest.items, &[0, 1, 2, 3, 4, 5], Axis::X, Pattern::Free).state;
-        assert_eq!(first.used(0), point(200.0, 180.0));
-        let (state, axis) =
-            compact_either_way(first, Axis::X, &nest.kinds, &nest.pinned, 4000, &mut run);
+        let first = fill(nest.blank(), &[0, 1, 2, 3, 4, 5], Axis::X, Pattern::Free).state;
+        assert_eq!(first.used(FieldId::new(0)), point(200.0, 180.0));
+        let (state, axis) = compact_either_way(first, Axis::X, 4000, &mut run);
         assert_eq!(axis, Axis::Y);
-        let remnant = remnants(&state, 0).first().map_or(0.0, Ring::area);
+        let remnant = remnants(&state, FieldId::new(0)).first().map_or(0.0, Ring::area);
         assert!((remnant - 24_000.0).abs() < 1e-3, "{remnant} mm²");
     }
 }

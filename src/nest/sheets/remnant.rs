@@ -1,7 +1,7 @@
 //! Remnants: rectangles of a sheet left over and worth keeping.
 
 use crate::geometry::{Bounds, Point, Ring, Shape, intersection, point};
-use crate::nest::placing::state::State;
+use crate::nest::placing::state::{FieldId, Placing, State};
 
 /// Least side of a rectangle worth keeping, mm, and least area, mm² (common practice, no source).
 const LEAST_SIDE: f64 = 40.0;
@@ -21,16 +21,17 @@ const MOST_BOXES: usize = 2000;
 /// Upright rectangles of the sheet that no part, landing or kerf touches, largest first, disjoint.
 ///
 /// Parts count with their openings filled, since the waste inside is loose. Stock of open length leaves nothing, by definition.
-pub fn remnants(state: &State<'_>, field: u32) -> Vec<Ring> {
+pub fn remnants(state: &State<'_>, field: FieldId) -> Vec<Ring> {
     let table = state.table;
-    let stock_number = state.fields[field as usize].stock;
+    let stock_number = state.stock(field);
     let stock = &table.problem.sheets[stock_number];
     if stock.open_length {
         return vec![];
     }
     let sheet = table.sheet_bounds(stock_number);
     let kerf = table.problem.kerf;
-    let mut taken: Vec<Bounds> = state.on_field(field).flat_map(|i| boxes(state, i)).collect();
+    let mut taken: Vec<Bounds> =
+        state.placed_on(field).flat_map(|(_, p)| boxes(state, p)).collect();
     if taken.len() > MOST_BOXES {
         taken = state.on_field(field).map(|i| state.bounds(i).grown(kerf)).collect();
     }
@@ -76,9 +77,9 @@ fn rectangle(b: Bounds) -> Ring {
 }
 
 /// Boxes that cover an item with its kerf, and its landings.
-fn boxes(state: &State<'_>, item: usize) -> Vec<Bounds> {
-    let (placing, kerf) = (state.items[item], state.table.problem.kerf);
-    let (material, landings) = state.table.forms[placing.form as usize].filled();
+fn boxes(state: &State<'_>, placing: Placing) -> Vec<Bounds> {
+    let kerf = state.table.problem.kerf;
+    let (material, landings) = state.table.form(placing.form).filled();
     let mut boxes = vec![];
     for (pieces, grow) in [(material, kerf), (landings, 0.0)] {
         for b in pieces.iter().flat_map(|piece| bands(piece)) {

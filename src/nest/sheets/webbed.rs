@@ -8,10 +8,11 @@ use super::group_nest::{MOST_SEARCHED, Nest, compact_last, nested_sheets};
 use crate::geometry::{Ring, Shape, grow_ring};
 use crate::nest::budget::clock::Clock;
 use crate::nest::budget::run::Run;
-use crate::nest::construct::fill::{Item, cell_size, fill, score};
+use crate::nest::construct::fill::{cell_size, fill, score};
 use crate::nest::construct::first::{Filler, Pattern, orders};
 use crate::nest::nest_task::{Budget, Control, Ended, NestPart, NestTask, Nested, Placed};
 use crate::nest::no_fit::no_fit_table::NoFitTable;
+use crate::nest::placing::item::Item;
 use crate::nest::placing::portable_layout::PortableLayout;
 use crate::nest::placing::sheet_axis::Axis;
 use crate::nest::placing::state::{Placing, State};
@@ -83,31 +84,30 @@ impl Nest<'_> {
         if items.len() > MOST_SEARCHED {
             return None;
         }
-        let kind_of = |item: &Item| {
+        let with_web = |item: &Item| {
             let room = webs.get(&(item.part, item.copy)).filter(|_| item.pin.is_none());
             let place = room.and_then(|room| parts.binary_search(&(item.part, *room)).ok());
-            place.map_or(item.part, |k| plain + k)
+            Item { part: place.map_or(item.part, |k| plain + k), ..*item }
         };
-        let kinds: Vec<usize> = items.iter().map(kind_of).collect();
-        let pinned: Vec<bool> = items.iter().map(|i| i.pin.is_some()).collect();
+        let webbed_items: Vec<Item> = items.iter().map(with_web).collect();
 
         let problem = self.with_webs(&parts, depth, held);
         let mut known_kinds: Vec<Option<PartKind>> = self.table.kinds.to_vec();
         let narrow = narrowest(&problem);
         known_kinds
             .extend(problem.parts[plain..].iter().map(|p| PartKind::new(p, problem.gap, narrow)));
-        let plan = PortableLayout::of_sheets(&from.sheets, cell_size(&self.blank(), &items));
-        let turns = plan.known(problem.parts.len(), &kinds, 0.0);
+        let plan = PortableLayout::of_sheets(&from.sheets, cell_size(&self.table, &items));
+        let turns = plan.known(problem.parts.len(), &webbed_items, 0.0);
         let free = problem.parts.iter().any(|p| p.turns.tolerance > 0.0);
         let mut table =
             NoFitTable::new(&problem, Arc::new(known_kinds), free.then_some(&turns[..]));
         table.take_pairs(&self.table);
 
-        let start = plan.state(&table, &kinds)?;
+        let start = plan.state(&table, &webbed_items)?;
         let axis = gathered_along(&start)?;
         let mut run = self.run(budget, clock);
-        let webbed: Vec<usize> = (0..kinds.len()).filter(|&i| kinds[i] >= plain).collect();
-        let edge = |&i: &usize| problem.parts[kinds[i]].shape.outline.perimeter();
+        let webbed: Vec<usize> = (0..items.len()).filter(|&i| start.kind(i) >= plain).collect();
+        let edge = |&i: &usize| problem.parts[start.kind(i)].shape.outline.perimeter();
         let added = webbed.iter().map(edge).sum::<f64>() * (problem.kerf / 2.0 + depth);
         let nested = |state: &State<'_>, run: &Run<'_>| Nested {
             sheets: nested_sheets(state, &items),
@@ -116,12 +116,12 @@ impl Nest<'_> {
             moves: run.moves,
             evaluations: run.evaluations,
         };
-        let (apart, aside) = match parted(start.clone(), axis, added, &kinds, &pinned, &mut run) {
+        let (apart, aside) = match parted(start.clone(), axis, added, &mut run) {
             Some(parted) => (parted, None),
             None => {
-                let aside = moved_aside(start, axis, &kinds, &webbed);
+                let aside = moved_aside(start, axis, &webbed);
                 let as_moved = aside.as_ref().map(|state| nested(state, &run));
-                let ways = aside.into_iter().chain(filled(&table, &items, &kinds, axis));
+                let ways = aside.into_iter().chain(filled(&table, &webbed_items, axis));
                 let stock = |s: &State<'_>| score(s, 0, axis);
                 let least =
                     ways.min_by(|a, b| stock(a).partial_cmp(&stock(b)).unwrap_or(Ordering::Equal));
@@ -129,7 +129,7 @@ impl Nest<'_> {
             }
         };
         let moves = run.left();
-        let state = compact_last(apart, axis, &kinds, &pinned, moves, &mut run);
+        let state = compact_last(apart, axis, moves, &mut run);
         Some(Webbed { searched: nested(&state, &run), aside })
     }
 
@@ -171,37 +171,30 @@ impl Nest<'_> {
 
 /// The axis along which less of the last sheet is used; for stock of open length, its length.
 fn gathered_along(state: &State<'_>) -> Option<Axis> {
-    let last = state.fields.len().checked_sub(1)?;
-    let stock = state.fields[last].stock;
+    let last = state.last()?;
+    let stock = state.stock(last);
     let bounds = state.table.sheet_bounds(stock);
-    let (used, size) = (state.used(last as u32) - bounds.min, bounds.max - bounds.min);
+    let (used, size) = (state.used(last) - bounds.min, bounds.max - bounds.min);
     let open = state.table.problem.sheets[stock].open_length;
     Some(if open || used.x * size.y <= used.y * size.x { Axis::X } else { Axis::Y })
 }
 
 /// The layout with the overlap of the webs, whose area is `added` mm², removed; as little longer as possible.
-fn parted<'w>(
-    start: State<'w>,
-    axis: Axis,
-    added: f64,
-    kinds: &[usize],
-    pinned: &[bool],
-    run: &mut Run<'_>,
-) -> Option<State<'w>> {
-    let last = start.fields.len() - 1;
-    let whole = axis.of(start.fields[last].reach);
-    let used = axis.of(start.used(last as u32));
-    let bounds = start.table.sheet_bounds(start.fields[last].stock);
+fn parted<'w>(start: State<'w>, axis: Axis, added: f64, run: &mut Run<'_>) -> Option<State<'w>> {
+    let last = start.last()?;
+    let whole = axis.of(start.field(last).reach);
+    let used = axis.of(start.used(last));
+    let bounds = start.table.sheet_bounds(start.stock(last));
     let length = added / axis.across().of(bounds.max - bounds.min);
-    let items = start.items.clone();
+    let places = start.places.clone();
     let end = run.left() / PARTING;
-    let mut search = Search::new(start, kinds.to_vec(), pinned.to_vec(), run.seed ^ 0x3EB5);
+    let mut search = Search::new(start, run.seed ^ 0x3EB5);
     let mut outcome = Outcome::Stalled;
     for longer in LONGER {
         let longer = (used + longer * length).min(whole);
-        let field = &mut search.state.fields[last];
+        let field = &mut search.state.fields[last.index()];
         field.reach = axis.point(longer, axis.across().of(field.reach));
-        search.restore(&items);
+        search.state.restore(&places);
         search.forget_weights();
         spread(&mut search, axis, longer / used - 1.0);
         let most = end.saturating_sub(search.moves);
@@ -217,50 +210,39 @@ fn parted<'w>(
 
 /// The layout with each copy that has a web moved to where there is room for it, the largest first, the others unmoved; `None`
 /// where the sheets have none.
-fn moved_aside<'w>(
-    mut state: State<'w>,
-    axis: Axis,
-    kinds: &[usize],
-    webbed: &[usize],
-) -> Option<State<'w>> {
+fn moved_aside<'w>(mut state: State<'w>, axis: Axis, webbed: &[usize]) -> Option<State<'w>> {
     webbed.iter().for_each(|&i| state.take(i));
-    let area = |i: usize| state.table.kinds[kinds[i]].as_ref().map_or(0.0, |k| k.area);
+    let kind = |i: usize| state.kind(i);
+    let area = |i: usize| state.table.kinds[kind(i)].as_ref().map_or(0.0, |k| k.area);
     let mut order = webbed.to_vec();
-    order.sort_by(|&a, &b| area(b).total_cmp(&area(a)).then(kinds[a].cmp(&kinds[b])));
+    order.sort_by(|&a, &b| area(b).total_cmp(&area(a)).then(kind(a).cmp(&kind(b))));
     let mut filler = Filler::new(axis, Pattern::Free);
     for i in order {
-        let mut fields = 0..state.fields.len() as u32;
-        fields.find(|&field| filler.place(&mut state, i, kinds[i], field))?;
+        state.field_ids().find(|&field| filler.place(&mut state, i, field))?;
     }
     // What lay alone on the last sheet may have left it.
-    while state.fields.len() > 1 && state.on_field(state.fields.len() as u32 - 1).next().is_none() {
+    while let Some(last) = state.last().filter(|last| last.index() > 0)
+        && state.on_field(last).next().is_none()
+    {
         state.fields.pop();
     }
     Some(state)
 }
 
 /// A new first layout of all copies, where the webs are too many for the old one to make way.
-fn filled<'w>(
-    table: &'w NoFitTable<'w>,
-    items: &[Item],
-    kinds: &[usize],
-    axis: Axis,
-) -> Option<State<'w>> {
-    let blank = State::new(table, items.len());
-    let of_kind = |(item, &part): (&Item, &usize)| Item { part, ..*item };
-    let items: Vec<Item> = items.iter().zip(kinds).map(of_kind).collect();
-    let order = orders(&blank, kinds).swap_remove(0);
-    let trial = fill(blank, &items, &order, axis, Pattern::Free);
+fn filled<'w>(table: &'w NoFitTable<'w>, items: &'w [Item], axis: Axis) -> Option<State<'w>> {
+    let order = orders(table, items).swap_remove(0);
+    let trial = fill(State::new(table, items), &order, axis, Pattern::Free);
     trial.unplaced.is_empty().then_some(trial.state)
 }
 
 /// Spreads the items on the last sheet along the axis by a share of its length, and pushes those beyond its edge back in.
 fn spread(search: &mut Search<'_>, axis: Axis, share: f64) {
-    let last = search.state.fields.len() as u32 - 1;
-    let begin =
-        axis.of(search.state.table.sheet_bounds(search.state.fields[last as usize].stock).min);
-    for i in (0..search.kinds.len()).filter(|&i| !search.pinned[i]).collect::<Vec<_>>() {
-        let p = search.state.items[i];
+    let Some(last) = search.state.last() else { return };
+    let begin = axis.of(search.state.table.sheet_bounds(search.state.stock(last)).min);
+    for i in 0..search.state.items.len() {
+        let place = search.state.places[i].filter(|_| !search.state.is_pinned(i));
+        let Some(p) = place else { continue };
         let along = if p.field == last { axis.of(search.state.bounds(i).min) - begin } else { 0.0 };
         if let Some(limits) = search.state.limits(p.field, p.form) {
             let at = limits.nearest(p.at + axis.unit() * (share * along));
@@ -274,6 +256,7 @@ mod tests {
     use super::*;
     use crate::geometry::Bounds;
     use crate::nest::by_hand::{panel, rectangle};
+    use crate::nest::placing::state::FieldId;
 
     /// Five tiles of 40 mm with a kerf of 2, by hand: four fill a panel of 102 mm with a margin of 5, the fifth lies in the corner
     /// of another. The first gets a web of 3 mm all round: it goes beside the fifth, kerf, web and kerf from it, 5 + 40 + 7 = 52.
@@ -288,14 +271,24 @@ mod tests {
             problem.parts.iter().map(|p| PartKind::new(p, 2.0, narrowest(&problem))).collect();
         let table = NoFitTable::new(&problem, Arc::new(kinds), None);
         let all =
-            fill(State::new(&table, 5), &nest.items, &[0, 1, 2, 3, 4], Axis::X, Pattern::Free)
-                .state;
-        let lay = |state: &State<'_>, i: usize| -> (u32, Bounds) {
-            let p = state.items[i];
-            let b = table.forms[p.form as usize].part_bounds;
-            (p.field, Bounds { min: b.min + p.at, max: b.max + p.at })
+            fill(State::new(&table, &nest.items), &[0, 1, 2, 3, 4], Axis::X, Pattern::Free).state;
+        let lay = |state: &State<'_>, i: usize| -> (usize, Bounds) {
+            let p = state.places[i].unwrap();
+            let b = table.form(p.form).part_bounds;
+            (p.field.index(), Bounds { min: b.min + p.at, max: b.max + p.at })
         };
-        let moved = moved_aside(all.clone(), Axis::X, &[1, 0, 0, 0, 0], &[0]).unwrap();
+        // The same layout, of copies of which one has a web.
+        let with_web = |webbed: usize| -> Vec<Item> {
+            let item = |(i, item): (usize, &Item)| Item { part: usize::from(i == webbed), ..*item };
+            nest.items.iter().enumerate().map(item).collect()
+        };
+        let (first_webbed, last_webbed) = (with_web(0), with_web(3));
+        fn of<'w>(state: &State<'w>, items: &'w [Item]) -> State<'w> {
+            let mut state = state.clone();
+            state.items = items;
+            state
+        }
+        let moved = moved_aside(of(&all, &first_webbed), Axis::X, &[0]).unwrap();
         assert_eq!([1, 2, 3, 4].map(|i| lay(&moved, i)), [1, 2, 3, 4].map(|i| lay(&all, i)));
         let ((field, first), (last_field, fifth)) = (lay(&moved, 0), lay(&all, 4));
         assert_eq!((field, last_field), (1, 1));
@@ -304,14 +297,14 @@ mod tests {
         // Webs are simplified outwards by an eighth of their depth at most.
         assert!((7.0..7.375).contains(&apart), "{apart} mm");
         // On one panel alone there is no room for it.
-        let one = State::new(&table, 4);
-        let four = fill(one, &nest.items[..4], &[0, 1, 2, 3], Axis::X, Pattern::Free).state;
-        assert!(moved_aside(four.clone(), Axis::X, &[1, 0, 0, 0], &[0]).is_none());
+        let one = State::new(&table, &nest.items[..4]);
+        let four = fill(one, &[0, 1, 2, 3], Axis::X, Pattern::Free).state;
+        assert!(moved_aside(of(&four, &first_webbed[..4]), Axis::X, &[0]).is_none());
         // Alone on a second panel it finds room beside three others, 7 mm from each, and leaves that panel.
         let mut alone = four;
-        let field = alone.open(0, alone.cell(0));
-        alone.put(3, Placing { field, ..alone.items[3] });
-        let together = moved_aside(alone, Axis::X, &[0, 0, 0, 1], &[3]).unwrap();
+        let field = alone.open(0, alone.cell(FieldId::new(0)));
+        alone.put(3, Placing { field, ..alone.places[3].unwrap() });
+        let together = moved_aside(of(&alone, &last_webbed[..4]), Axis::X, &[3]).unwrap();
         assert_eq!((together.fields.len(), lay(&together, 3).0), (1, 0));
     }
 }
