@@ -6,7 +6,7 @@
 mod house_support;
 
 use house_support::circles::{circles, of_files, of_rooms};
-use house_support::{Named, Source, program, read};
+use house_support::{Function, Named, Source, program, read};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
@@ -251,6 +251,50 @@ fn no_comment_is_wider_than_a_window() {
         wide.map(|(i, l)| format!("{}:{}: {}", s.file.display(), i + 1, l.len())).collect()
     };
     none(sources().0.iter().flat_map(wide).collect());
+}
+
+/// Most lines of a function, and most arguments beside the receiver.
+const LINES: usize = 60;
+const ARGUMENTS: usize = 5;
+/// Longer ones that wait to be split.
+const LONGER: &[(&str, &str)] = &[("flow/mixes.rs", "mixes")];
+
+/// The functions of a source that are too long or take too much. A table of words, one row a case, is as long as it has rows.
+fn too_large(source: &Source) -> Vec<String> {
+    let words = stage(source) == Some("export");
+    let lines = |f: &Function| if words { f.lines - f.table } else { f.lines };
+    let waits = |f: &Function| LONGER.iter().any(|l| source.file.ends_with(l.0) && f.name == l.1);
+    let large = |f: &&Function| lines(f) > LINES && !waits(f) || f.arguments > ARGUMENTS;
+    let told = |f: &Function| {
+        format!("{}: {} has {} lines, {} arguments", f.place, f.name, lines(f), f.arguments)
+    };
+    source.functions.iter().filter(large).map(told).collect()
+}
+
+#[test]
+fn functions_are_short_and_take_few_arguments() {
+    let count: usize = sources().0.iter().map(|s| s.functions.len()).sum();
+    assert!(count > 1500, "{count} functions that were found");
+    none(sources().0.iter().flat_map(too_large).collect());
+    let found = |module: &str, text: &str| too_large(&sample(module, text)).len();
+    let rows = "\n1 => 1,".repeat(60);
+    let table = format!("fn f(n: u8) -> u8 {{ match n {{ {rows}\n _ => 0, }} }}");
+    assert_eq!((found("export::words", &table), found("nest::fill", &table)), (0, 1));
+    let six = "(a: u8, b: u8, c: u8, d: u8, e: u8, f: u8)";
+    for bad in [
+        format!("fn f{six} {{}}"),
+        format!("struct A; impl A {{ fn f{} {{}} }}", six.replace("(a", "(&self, a")),
+        format!("mod inner {{ fn f() {{ fn g() {{ {} }} }} }}", "a();\n".repeat(60)),
+    ] {
+        assert!(found("nest::fill", &bad) > 0, "{bad}");
+    }
+    for good in [
+        "struct A; impl A { fn f(&self, a: u8, b: u8, c: u8, d: u8, e: u8) {} }".to_string(),
+        format!("#[cfg(test)] mod tests {{ fn f{six} {{}} }}"),
+        format!("fn f() {{ {} }}", "a();\n".repeat(59)),
+    ] {
+        assert_eq!(found("nest::fill", &good), 0, "{good}");
+    }
 }
 
 #[test]

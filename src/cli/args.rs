@@ -1,9 +1,11 @@
 //! The command line: flags as typed, with their help.
 
 use crate::export::By;
+use crate::flow::Effort;
 use crate::units::Units;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
+use std::time::Duration;
 
 /// The table of exit codes, with the meaning of 1 for this command.
 fn exit_codes(no: &str) -> String {
@@ -245,6 +247,13 @@ pub struct SearchArgs {
     /// Stop after this time instead, including the planning of tabs; results may then differ from run to run
     #[arg(long, value_name = "SECONDS", value_parser = positive_seconds)]
     pub seconds: Option<f64>,
+}
+
+impl SearchArgs {
+    /// What a search on that many threads may take.
+    pub fn effort(&self, threads: usize) -> Effort {
+        Effort { moves: self.moves, time: self.seconds.map(Duration::from_secs_f64), threads }
+    }
 }
 
 fn positive_seconds(text: &str) -> Result<f64, String> {

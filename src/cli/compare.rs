@@ -9,12 +9,11 @@ use super::vary::{gathered, variants};
 use crate::export::{
     By, CompareRow, GroupTable, compare_page, compare_table, not_size, problem_line,
 };
-use crate::flow::{Effort, NotVerified, Offer, RaceStep, RaceWatch, Size, offers, race};
+use crate::flow::{NotVerified, Offer, RaceStep, RaceWatch, Size, offers, race};
 use crate::geometry::Ring;
 use crate::job::{Group, Job, Stock};
 use crate::units::{Units, parse_size};
 use serde::Serialize;
-use std::time::Duration;
 
 /// What `--json` prints.
 #[derive(Serialize)]
@@ -44,11 +43,7 @@ pub fn run(args: &Compare, terminal: &Terminal) -> Result<Answer, Failure> {
         RaceStep::Made { group, row } => bar.made(group, &row.stock, row.sheets),
     };
     let watch = RaceWatch { stop: &terminal.stop, step: &step };
-    let effort = Effort {
-        moves: args.search.moves,
-        time: args.search.seconds.map(Duration::from_secs_f64),
-        threads: terminal.threads,
-    };
+    let effort = args.search.effort(terminal.threads);
     let raced = |job: &Job| -> Result<Vec<GroupTable>, Failure> {
         let chosen = chosen(job, args.group.as_deref())?;
         let choices: Vec<(usize, Vec<Offer>)> =

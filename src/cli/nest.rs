@@ -12,12 +12,11 @@ use crate::export::{
     Report, SheetCut, buying_csv, layout_json, left_out_line, problem_line, remnant_labels,
     remnant_row, remnant_svg, report_html, summary, tell,
 };
-use crate::flow::{Effort, Made, NotVerified, Watch, drawn, make, offcuts, price, sheet_cut, slug};
+use crate::flow::{Made, NotVerified, Watch, drawn, make, offcuts, price, sheet_cut, slug};
 use crate::job::Job;
 use crate::layout::{Layout, Note, Sheet};
 use crate::units::Units;
 use std::path::{Path, PathBuf};
-use std::time::Duration;
 
 /// Runs the command.
 pub fn run(args: &NestArgs, terminal: &Terminal) -> Result<Answer, Failure> {
@@ -31,12 +30,14 @@ pub fn run(args: &NestArgs, terminal: &Terminal) -> Result<Answer, Failure> {
     notes.iter().for_each(|note| terminal.complain("note", note));
     let notes: Vec<String> = left_out.iter().chain(&notes).cloned().collect();
     // A folder that cannot be written to is told before the search, not after it.
-    let outputs = Outputs::into_folder(&args.output)?;
+    let mut outputs = Outputs::into_folder(&args.output)?;
     let made = search(job, &args.search, terminal)?;
     let (mut made, drawings) = drawn(job, made, units).map_err(|found| refusal(found, units))?;
     tell(&mut made.layout, units);
     let stale = stale_sheets(&args.output, &made.layout);
-    let files = write(job, &made, &drawings, &notes, units, outputs)?;
+    add_sheets(&made, &drawings, &mut outputs)?;
+    add_papers(job, &made, &notes, units, &mut outputs)?;
+    let files = outputs.publish()?;
     stale.iter().for_each(|note| terminal.complain("note", note));
     let kept = match &args.remnants {
         Some(folder) => keep_books(folder, &made.layout, units)?,
@@ -64,11 +65,7 @@ pub fn search(job: &Job, search: &SearchArgs, terminal: &Terminal) -> Result<Mad
     let bars = Bars::new(job, terminal);
     let show = |progress| bars.show(&progress);
     let watch = Watch { stop: &terminal.stop, progress: Some(&show) };
-    let effort = Effort {
-        moves: search.moves,
-        time: search.seconds.map(Duration::from_secs_f64),
-        threads: terminal.threads,
-    };
+    let effort = search.effort(terminal.threads);
     let made = make(job, &effort, &watch);
     bars.clear();
     made.map_err(|found| refusal(found, terminal.units.unwrap_or(job.units)))
@@ -115,15 +112,23 @@ fn stale_sheets(folder: &Path, layout: &Layout) -> Vec<String> {
         .collect()
 }
 
-/// Writes every output, all or none.
-fn write(
+/// Adds the layout and the drawings of its sheets to what is written.
+fn add_sheets(made: &Made, drawings: &[String], outputs: &mut Outputs) -> Result<(), Failure> {
+    outputs.add("layout.json", &json(made)?)?;
+    for (sheet, svg) in made.layout.sheets.iter().zip(drawings) {
+        outputs.add(&format!("{}.svg", sheet.id), svg)?;
+    }
+    Ok(())
+}
+
+/// Adds what people read: the list of stock to buy, and the page.
+fn add_papers(
     job: &Job,
     made: &Made,
-    drawings: &[String],
     notes: &[String],
     units: Units,
-    mut outputs: Outputs,
-) -> Result<Vec<PathBuf>, Failure> {
+    outputs: &mut Outputs,
+) -> Result<(), Failure> {
     let layout = &made.layout;
     let cuts: Vec<SheetCut> =
         layout.sheets.iter().zip(&made.cuts).map(|(sheet, cut)| sheet_cut(sheet, cut)).collect();
@@ -131,14 +136,10 @@ fn write(
         |sheet: &Sheet| job.groups.iter().flat_map(|g| &g.stock).find(|s| s.name == sheet.stock);
     let prices: Vec<Option<f64>> =
         layout.sheets.iter().map(|sheet| price(stock(sheet)?, sheet)).collect();
-    outputs.add("layout.json", &json(made)?)?;
-    for (sheet, svg) in layout.sheets.iter().zip(drawings) {
-        outputs.add(&format!("{}.svg", sheet.id), svg)?;
-    }
     if let Some(list) = buying_csv(&layout.to_buy, units) {
         outputs.add("buy.csv", &list)?;
     }
     let report = Report { layout, cuts: &cuts, units, prices: &prices, notes };
     outputs.add("report.html", &report_html(&report))?;
-    Ok(outputs.publish()?)
+    Ok(())
 }

@@ -125,7 +125,7 @@ pub(super) fn find(
     for part in uncut.chain(order.iter().rev().copied()) {
         if ready.usable[part] {
             ties[part].tie = tie(ready, left, &waste, &ties, part);
-            report(ready.sheet, left, &waste, &ties, part, faults);
+            faults.extend(faults_of(ready.sheet, left, &waste, &ties, part));
             let whole = skin_left(left, &paths[part]);
             if ties[part].tie == Tie::Skin && whole < SKIN_LEFT {
                 faults.push(CutFault::SkinCut { part, left: whole });
@@ -312,15 +312,14 @@ fn tie(ready: &Ready, left: &AfterCut, waste: &Waste, ties: &[PartTie], part: us
 }
 
 /// Faults of one part's ties.
-fn report(
+fn faults_of(
     sheet: &Sheet,
     left: &AfterCut,
     waste: &Waste,
     ties: &[PartTie],
     part: usize,
-    faults: &mut Vec<CutFault>,
-) {
-    let found = &ties[part];
+) -> Vec<CutFault> {
+    let (found, mut faults) = (&ties[part], vec![]);
     let placed = &sheet.parts[part];
     for (number, (tab, tied)) in placed.hold.tabs.iter().zip(&found.tabs).enumerate() {
         let planned = tab.width;
@@ -355,6 +354,7 @@ fn report(
         Tie::Loose => faults.push(CutFault::Loose { part }),
         Tie::Tabs | Tie::Opening | Tie::Skin | Tie::Tape | Tie::Uncut => {}
     }
+    faults
 }
 
 /// How much of a part's skin the other through passes leave, 0 to 1.

@@ -37,10 +37,15 @@ pub(super) struct FeatureLine {
     pub(super) kind: FeatureKind,
 }
 
+/// What parts are made of: their edges, and the lines of their features.
+pub(super) struct SortedLines {
+    pub(super) edges: Vec<CheckedRing>,
+    pub(super) features: Vec<FeatureLine>,
+}
+
 /// The parts, in the order of their first drawn element; several may share a name.
 pub(super) fn assemble(
-    edges: Vec<CheckedRing>,
-    lines: Vec<FeatureLine>,
+    SortedLines { edges, features }: SortedLines,
     sources: &[SourceElement],
     min_size: f64,
     fallback_name: &str,
@@ -69,7 +74,7 @@ pub(super) fn assemble(
             tab_free: Vec::new(),
         });
     }
-    for line in lines {
+    for line in features {
         let found = if line.kind == FeatureKind::TabFree {
             beside(&drafts, &line.points).or_else(|| forest.around(&edges, &line, &draft_of))
         } else {

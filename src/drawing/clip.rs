@@ -32,7 +32,6 @@ pub(super) enum Hidden {
 impl Clip {
     /// Reads the clip path `target`; `map` takes the user units of the element that it clips to mm.
     pub fn read<'a>(
-        id: &str,
         target: Node<'a, 'a>,
         map: Affine,
         units: UnitContext,
@@ -47,7 +46,7 @@ impl Clip {
             draw(child.tag_name().name(), &declared, units, &mut pen);
             rings.extend(pen.finish().into_iter().map(|c| Ring(c.points)));
         }
-        Clip { element: id.to_string(), rings }
+        Clip { element: target.attribute("id").unwrap_or_default().to_string(), rings }
     }
 
     /// How much of a contour the clip hides.

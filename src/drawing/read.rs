@@ -1,6 +1,6 @@
 //! The stage's public function: reads SVG text, returns parts and faults.
 
-use super::assemble::{DrawnPart, FeatureLine, assemble};
+use super::assemble::{DrawnPart, FeatureLine, SortedLines, assemble};
 use super::drawing_fault::{DrawingError, DrawingFault, Flaw, Severity};
 use super::join::{Chain, join};
 use super::lost::{open_faults, take_out_spoiled};
@@ -122,9 +122,10 @@ fn build(
     let mut lost = Lost::default();
     let closed = close(cut, &sources, options.join, &mut lost, &mut faults);
     let edges = check(closed, &sources, options.join, &mut lost.rings, &mut faults);
-    let lines = feature_lines(marked, &sources, options.join, &mut lost, &mut faults);
+    let features = feature_lines(marked, &sources, options.join, &mut lost, &mut faults);
     let fallback = stem(name);
-    let parts = assemble(edges, lines, &sources, options.min_size, &fallback, &mut faults);
+    let sorted = SortedLines { edges, features };
+    let parts = assemble(sorted, &sources, options.min_size, &fallback, &mut faults);
     faults.extend(open_faults(&lost.open, &sources, &parts));
     lost.rings.extend(lost.open.iter().map(|c| Ring(c.points.clone())));
     let parts = take_out_spoiled(parts, &lost.rings, &mut faults);

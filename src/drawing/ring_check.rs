@@ -40,19 +40,7 @@ pub(super) fn check(
     faults: &mut Vec<DrawingFault>,
 ) -> Vec<CheckedRing> {
     let name = |e: &CheckedRing| sources[e.sources[0]].element.as_str();
-    let mut edges: Vec<CheckedRing> = Vec::new();
-    for chain in chains {
-        let mut edge = CheckedRing { ring: Ring(chain.points), sources: chain.sources };
-        let first = edge.ring.0[0];
-        if let Some(at) = cut_spikes(&mut edge.ring, tolerance) {
-            faults.push(DrawingFault::warning(name(&edge), at, Flaw::Spike));
-        }
-        if edge.ring.0.len() < 3 {
-            faults.push(DrawingFault::error(name(&edge), first, Flaw::NoArea));
-        } else {
-            edges.push(edge);
-        }
-    }
+    let mut edges = without_spikes(chains, sources, tolerance, faults);
     drop_doubled(&mut edges, sources, tolerance, faults);
     // Cutting one loop off may bare the next of a tangle.
     let mut cut = vec![None; edges.len()];
@@ -97,6 +85,30 @@ pub(super) fn check(
         edges.into_iter().partition(|_| bad.next().unwrap_or(false));
     lost.extend(unsound.into_iter().map(|e| e.ring));
     edges.sort_by_key(|e| e.sources[0]);
+    edges
+}
+
+/// The chains as rings without spikes, with a fault for each that is no ring.
+fn without_spikes(
+    chains: Vec<Chain>,
+    sources: &[SourceElement],
+    tolerance: f64,
+    faults: &mut Vec<DrawingFault>,
+) -> Vec<CheckedRing> {
+    let name = |e: &CheckedRing| sources[e.sources[0]].element.as_str();
+    let mut edges: Vec<CheckedRing> = Vec::new();
+    for chain in chains {
+        let mut edge = CheckedRing { ring: Ring(chain.points), sources: chain.sources };
+        let first = edge.ring.0[0];
+        if let Some(at) = cut_spikes(&mut edge.ring, tolerance) {
+            faults.push(DrawingFault::warning(name(&edge), at, Flaw::Spike));
+        }
+        if edge.ring.0.len() < 3 {
+            faults.push(DrawingFault::error(name(&edge), first, Flaw::NoArea));
+        } else {
+            edges.push(edge);
+        }
+    }
     edges
 }
 

@@ -425,7 +425,7 @@ impl<'a> Walker<'a> {
             return;
         }
         let (map, error) = (place.map, self.options.chord_error);
-        let clip = Clip::read(id, target, map, place.units, self.sheet, error);
+        let clip = Clip::read(target, map, place.units, self.sheet, error);
         place.clips.push(Rc::new(clip));
     }
 

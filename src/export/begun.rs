@@ -78,16 +78,7 @@ pub fn begun_job(begin: &Beginning) -> String {
         }
     };
     let _ = write!(out, "units = \"{}\"  # {from}\n\n{}\n", unit.0, marks(begin));
-    out +=
-        "# Bits on hand: the largest that reaches all parts of a material and thickness is used.\n";
-    for (diameter, _) in bits(begin, &BITS[in_inches]) {
-        let _ = write!(
-            out,
-            "[[bit]]\nname = \"{diameter} down-spiral\"\ndiameter = \"{diameter}\"\nflutes = 2\nspiral = \"down\"\n\
-             # feed = \"{}\"  # if absent, 2 % of the diameter for each tooth\n\n",
-            ["1500 mm/min", "60 in/min"][in_inches]
-        );
-    }
+    out += &bit_tables(begin);
     let sheet = begin.sheet.unwrap_or_else(|| sheet(begin, &SHEETS[in_inches]));
     let _ = write!(
         out,
@@ -112,6 +103,23 @@ pub fn begun_job(begin: &Beginning) -> String {
             out,
             "# A part with a wish of its own:\n# [[part]]\n# name = {}\n# quantity = 2\n",
             text(&part.name)
+        );
+    }
+    out
+}
+
+/// The bits on hand, as tables of the job file.
+fn bit_tables(begin: &Beginning) -> String {
+    let in_inches = usize::from(begin.units == Units::In);
+    let mut out = String::from(
+        "# Bits on hand: the largest that reaches all parts of a material and thickness is used.\n",
+    );
+    for (diameter, _) in bits(begin, &BITS[in_inches]) {
+        let _ = write!(
+            out,
+            "[[bit]]\nname = \"{diameter} down-spiral\"\ndiameter = \"{diameter}\"\nflutes = 2\nspiral = \"down\"\n\
+             # feed = \"{}\"  # if absent, 2 % of the diameter for each tooth\n\n",
+            ["1500 mm/min", "60 in/min"][in_inches]
         );
     }
     out

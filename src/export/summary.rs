@@ -7,7 +7,7 @@ use super::drop_outs::{WHAT_TO_DO, drop_out_lines};
 use super::faults::fault_words;
 use super::notes::note_words;
 use super::unplaced::{gathered, unplaced_words};
-use super::warned::warned;
+use super::warned::{Warned, warned};
 use super::words;
 use crate::layout::{
     CutTime, HoldDown, Layout, Method, Note, PlacedPart, Sheet, Unplaced, waste_percent,
@@ -61,17 +61,7 @@ pub fn summary(layout: &Layout, units: Units) -> String {
         lines.iter().for_each(|line| out.push_str(&wrapped(line, 2)));
     }
     if !layout.warnings.is_empty() {
-        out.push_str("\nWarnings\n");
-        for warned in warned(layout, units) {
-            match warned.who.as_slice() {
-                [] => out.push_str(&wrapped(&warned.what, 2)),
-                [one] => out.push_str(&wrapped(&format!("{one}: {}", warned.what), 2)),
-                _ => {
-                    out.push_str(&wrapped(&warned.what, 2));
-                    out.push_str(&wrapped(&warned.who(), 6));
-                }
-            }
-        }
+        let _ = write!(out, "\nWarnings\n{}", warnings(layout, units));
     }
     for (head, undecided) in [("Joints to decide on", true), ("Notes", false)] {
         let mut notes = layout.notes.iter().filter(|n| n.undecided() == undecided).peekable();
@@ -83,6 +73,16 @@ pub fn summary(layout: &Layout, units: Units) -> String {
         }
     }
     out
+}
+
+/// Each warning with those that it is about.
+fn warnings(layout: &Layout, units: Units) -> String {
+    let lines = |warned: &Warned| match warned.who.as_slice() {
+        [] => wrapped(&warned.what, 2),
+        [one] => wrapped(&format!("{one}: {}", warned.what), 2),
+        _ => wrapped(&warned.what, 2) + &wrapped(&warned.who(), 6),
+    };
+    warned(layout, units).iter().map(lines).collect()
 }
 
 /// Text in lines of at most 110 characters, the first indented by `indent`, the others by two more.

@@ -88,8 +88,7 @@ impl<'a> Islands<'a> {
                     continue;
                 }
                 let member = &members[laid.whose[keeper]];
-                let piece = self.list[number].piece;
-                let tabs = tabs_for(self.skeleton, piece, &laid.sheet, keeper, job, member);
+                let tabs = self.tabs_for(number, &laid.sheet, keeper, job, member);
                 let margin = tabs.as_ref().map_or(0.0, |t| t.1);
                 self.tried.insert((number, keeper), margin);
                 let Some((tabs, _)) = tabs.filter(|t| t.1 >= least) else { continue };
@@ -118,28 +117,30 @@ impl<'a> Islands<'a> {
         }
         self.list[island].around.iter().any(|&p| p != part && seen[p])
     }
-}
 
-/// Tabs of a part for a piece beyond its outline (sheet frame), with their margin at the worst load; `None` where none have room.
-fn tabs_for(
-    skeleton: &Skeleton,
-    piece: usize,
-    sheet: &Sheet,
-    part: usize,
-    job: &Job,
-    member: &Member,
-) -> Option<(Vec<Tab>, f64)> {
-    let placed = &sheet.parts[part];
-    let pose = placed.pose();
-    let landing_ok = |tab: &Tab| skeleton.piece_under(&tab.placed(&pose)) == Some(piece);
-    let grain = [grain_in_part(&pose, sheet.grain_deg.to_radians())];
-    let grain: &[f64] = if member.has_grain() { &grain } else { &[] };
-    let task = HoldTask { landing_ok: Some(&landing_ok), grain, ..member.task(job) };
-    let tabs = placed.hold.tabs.iter().map(|t| in_part(t, &pose)).collect();
-    let hold = Hold { tabs, ..placed.hold.clone() };
-    let beside = |p: Point| skeleton.is_on(piece, pose.apply(p));
-    let (tabs, margin) = keep_beyond(&task, &hold, &beside)?;
-    Some((tabs.iter().map(|t| t.placed(&pose)).collect(), margin))
+    /// Tabs of a part for an island beyond its outline (sheet frame), with their margin at the worst load; `None` where none have
+    /// room.
+    fn tabs_for(
+        &self,
+        island: usize,
+        sheet: &Sheet,
+        part: usize,
+        job: &Job,
+        member: &Member,
+    ) -> Option<(Vec<Tab>, f64)> {
+        let (skeleton, piece) = (self.skeleton, self.list[island].piece);
+        let placed = &sheet.parts[part];
+        let pose = placed.pose();
+        let landing_ok = |tab: &Tab| skeleton.piece_under(&tab.placed(&pose)) == Some(piece);
+        let grain = [grain_in_part(&pose, sheet.grain_deg.to_radians())];
+        let grain: &[f64] = if member.has_grain() { &grain } else { &[] };
+        let task = HoldTask { landing_ok: Some(&landing_ok), grain, ..member.task(job) };
+        let tabs = placed.hold.tabs.iter().map(|t| in_part(t, &pose)).collect();
+        let hold = Hold { tabs, ..placed.hold.clone() };
+        let beside = |p: Point| skeleton.is_on(piece, pose.apply(p));
+        let (tabs, margin) = keep_beyond(&task, &hold, &beside)?;
+        Some((tabs.iter().map(|t| t.placed(&pose)).collect(), margin))
+    }
 }
 
 /// A tab of the sheet's frame in its part's.

@@ -9,7 +9,7 @@ use super::members::{Member, planned_anew};
 use super::ordered::in_order_of_cut;
 use super::placed_sheet::LaidSheet;
 use super::soft;
-use crate::cut::{CutFault, CutPlan, landing_on_skeleton};
+use crate::cut::{CutFault, CutPlan, Skeleton, landing_on_skeleton};
 use crate::geometry::Vector;
 use crate::hold::plan_on_tape;
 use crate::job::Job;
@@ -56,59 +56,9 @@ pub(super) fn settle(
     if soft::firm_up(laid, &cut, job, members, warnings) {
         cut = in_order_of_cut(laid);
     }
-    let mut failed: BTreeMap<CopyOf, Failed> = BTreeMap::new();
+    let mut settling = Settling { job, members, warnings, failed: BTreeMap::new() };
     loop {
-        let sheet = &laid.sheet;
-        let all = wrong(sheet, &cut);
-        let skeleton = landing_on_skeleton(sheet);
-        let mut holds: Vec<(usize, Hold)> = vec![];
-        for (&part, wrong) in &all {
-            let steps = |part: usize| failed.get(&laid.copy(part)).map_or(0, |f| f.steps);
-            // What it lies in comes first: that may be all that is wrong.
-            let waits = |host: &usize| all.contains_key(host) && steps(*host) < LAST;
-            if steps(part) >= LAST || skeleton.hosts_of(part).iter().any(waits) {
-                continue;
-            }
-            let placed = &sheet.parts[part];
-            let fails = |n: usize| wrong.tabs.contains(&n) && placed.hold.tabs[n].waste;
-            if (0..placed.hold.tabs.len()).any(fails) {
-                // What it kept comes loose, or is kept otherwise; what hung on that is planned anew.
-                let tabs = placed.hold.tabs.iter().enumerate().filter(|(n, _)| !fails(*n));
-                let tabs = tabs.map(|(_, t)| t.clone()).collect();
-                holds.push((part, Hold { tabs, ..placed.hold.clone() }));
-                continue;
-            }
-            let failed = failed.entry(laid.copy(part)).or_default();
-            failed.tabs.extend(wrong.tabs.iter().filter_map(|&t| placed.hold.tabs.get(t)).cloned());
-            failed.steps += 1;
-            let member = &members[laid.whose[part]];
-            let of_part = |kind: WarningKind| Warning::of(&placed.part, kind);
-            let hold = if failed.steps <= PLANS {
-                let pose = placed.pose();
-                let off = |tab: &Tab| {
-                    let reach = |t: &Tab| (t.width.max(tab.width) + sheet.bit.diameter) / 2.0;
-                    let beside = |t: &Tab| t.ring != tab.ring || t.at.distance(tab.at) > reach(t);
-                    failed.tabs.iter().all(beside)
-                };
-                let landing_ok = |tab: &Tab| {
-                    let tab = tab.placed(&pose);
-                    off(&tab) && skeleton.accepts(&tab)
-                };
-                let planned = planned_anew(sheet, part, job, member, &landing_ok);
-                warnings.extend(planned.warnings.into_iter().map(of_part));
-                planned.hold
-            } else {
-                let tape =
-                    || on_tape(sheet, part, job, member).filter(|_| failed.steps == PLANS + 1);
-                let hold = last_ways(wrong, &placed.hold, tape);
-                if hold.method != placed.hold.method {
-                    let kind = WarningKind::ComesLoose { method: hold.method };
-                    warnings.push(Warning { copies: vec![placed.copy], ..of_part(kind) });
-                }
-                hold
-            };
-            holds.push((part, hold));
-        }
+        let holds = settling.next_holds(laid, &cut);
         if holds.is_empty() {
             return cut;
         }
@@ -116,6 +66,81 @@ pub(super) fn settle(
             laid.sheet.parts[part].hold = hold;
         }
         cut = in_order_of_cut(laid);
+    }
+}
+
+/// The rounds of one sheet.
+struct Settling<'a> {
+    job: &'a Job,
+    members: &'a [Member<'a>],
+    warnings: &'a mut Vec<Warning>,
+    failed: BTreeMap<CopyOf, Failed>,
+}
+
+impl Settling<'_> {
+    /// The holds to be changed now, each with its part.
+    fn next_holds(&mut self, laid: &LaidSheet, cut: &CutPlan) -> Vec<(usize, Hold)> {
+        let sheet = &laid.sheet;
+        let all = wrong(sheet, cut);
+        let skeleton = landing_on_skeleton(sheet);
+        let mut holds: Vec<(usize, Hold)> = vec![];
+        for (&part, wrong) in &all {
+            let steps = |part: usize| self.failed.get(&laid.copy(part)).map_or(0, |f| f.steps);
+            // What it lies in comes first: that may be all that is wrong.
+            let waits = |host: &usize| all.contains_key(host) && steps(*host) < LAST;
+            if steps(part) >= LAST || skeleton.hosts_of(part).iter().any(waits) {
+                continue;
+            }
+            let hold = &sheet.parts[part].hold;
+            let fails = |n: usize| wrong.tabs.contains(&n) && hold.tabs[n].waste;
+            if (0..hold.tabs.len()).any(fails) {
+                // What it kept comes loose, or is kept otherwise; what hung on that is planned anew.
+                let tabs = hold.tabs.iter().enumerate().filter(|(n, _)| !fails(*n));
+                let tabs = tabs.map(|(_, t)| t.clone()).collect();
+                holds.push((part, Hold { tabs, ..hold.clone() }));
+            } else {
+                holds.push((part, self.next_step(laid, part, wrong, &skeleton)));
+            }
+        }
+        holds
+    }
+
+    /// The part's hold after its next step: planned again away from the tabs that failed, then on tape, then not cut out.
+    fn next_step(
+        &mut self,
+        laid: &LaidSheet,
+        part: usize,
+        wrong: &Wrong,
+        skeleton: &Skeleton,
+    ) -> Hold {
+        let (sheet, placed) = (&laid.sheet, &laid.sheet.parts[part]);
+        let failed = self.failed.entry(laid.copy(part)).or_default();
+        failed.tabs.extend(wrong.tabs.iter().filter_map(|&t| placed.hold.tabs.get(t)).cloned());
+        failed.steps += 1;
+        let (job, member) = (self.job, &self.members[laid.whose[part]]);
+        let of_part = |kind: WarningKind| Warning::of(&placed.part, kind);
+        if failed.steps <= PLANS {
+            let pose = placed.pose();
+            let off = |tab: &Tab| {
+                let reach = |t: &Tab| (t.width.max(tab.width) + sheet.bit.diameter) / 2.0;
+                let beside = |t: &Tab| t.ring != tab.ring || t.at.distance(tab.at) > reach(t);
+                failed.tabs.iter().all(beside)
+            };
+            let landing_ok = |tab: &Tab| {
+                let tab = tab.placed(&pose);
+                off(&tab) && skeleton.accepts(&tab)
+            };
+            let planned = planned_anew(sheet, part, job, member, &landing_ok);
+            self.warnings.extend(planned.warnings.into_iter().map(of_part));
+            return planned.hold;
+        }
+        let tape = || on_tape(sheet, part, job, member).filter(|_| failed.steps == PLANS + 1);
+        let hold = last_ways(wrong, &placed.hold, tape);
+        if hold.method != placed.hold.method {
+            let kind = WarningKind::ComesLoose { method: hold.method };
+            self.warnings.push(Warning { copies: vec![placed.copy], ..of_part(kind) });
+        }
+        hold
     }
 }
 

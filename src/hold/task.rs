@@ -1,6 +1,7 @@
 //! The inputs for planning the hold of a part.
 
 use super::model::cache::BodyCache;
+use super::part::grained_sheet::GrainedSheet;
 use super::part::pockets::weakened;
 use super::part::sections::{Chord, chords};
 use crate::geometry::{Contour, Ring, Shape};
@@ -37,6 +38,11 @@ pub struct HoldTask<'a> {
 }
 
 impl HoldTask<'_> {
+    /// The sheet with its grain in that direction.
+    pub(super) fn sheet(&self, grain: Option<f64>) -> GrainedSheet<'_> {
+        GrainedSheet { thickness: self.thickness, material: self.material, grain }
+    }
+
     /// The part's narrow sections with their net sections at pockets and holes, by the `contours` of its rings.
     pub(super) fn sections(&self, contours: &[Contour]) -> Vec<Chord> {
         let found = self.chords.map_or_else(|| chords(self.shape, contours), <[_]>::to_vec);

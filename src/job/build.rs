@@ -4,14 +4,14 @@ use super::bed::within_bed;
 use super::bit::Bit;
 use super::checked::{Group, Job};
 use super::checker::{Checker, Drawings};
-use super::file::{BitTable, DrawingTable, JobFile, Mark};
+use super::file::{BitTable, DrawingTable, JobFile, Mark, StockTable};
 use super::group::{GroupDraft, SAME_THICKNESS};
 use super::holding::{Freeing, Hang, HoldBy, Holding, Prefer};
 use super::issue::{Issue, IssueKind, Issues};
 use super::material::{Material, stand_in};
 use super::part::Part;
 use super::refused_part::{Refusal, RefusedPart};
-use super::stock::stock_of;
+use super::stock::{Stock, stock_of};
 use crate::drawing::{DrawingFault, Flaw, MarkRule, MarkedBy, ReadOptions, ScaleSource, Severity};
 use crate::layout::{AssumedValue, FeatureKind, HoldDown, Subject};
 use std::collections::BTreeMap;
@@ -39,21 +39,7 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
     check.drawing_faults(drawings);
     check.rounded("job", file.corners.as_deref());
     check.scales(drawings);
-    let mut parts = vec![];
-    let mut groups: Vec<GroupDraft> = vec![];
-    for table in &file.drawings {
-        let place = format!("drawing '{}'", table.file);
-        let thickness = check.length(&place, "thickness", &table.thickness);
-        let material = check.material(&place, &table.material, thickness, file);
-        let (Some(drawing), Some(material)) = (drawings.get(&table.file), material) else {
-            continue;
-        };
-        let group = GroupDraft::find(&mut groups, table, material, thickness);
-        let first = parts.len();
-        parts.extend(check.parts_of(drawing, table, thickness, file));
-        group.parts.extend(first..parts.len());
-        group.wish_bit(table, &mut check);
-    }
+    let (mut parts, groups) = drafts(&mut check, file, drawings);
     if !parts.is_empty() && parts.iter().all(|p| p.quantity.saturating_add(p.spares) == 0) {
         check.fault("job", IssueKind::NothingToMake);
     }
@@ -65,19 +51,11 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
     let on_hand = file.stock.iter().filter(|s| !s.used);
     let stock: Vec<_> = on_hand.map(|s| (stock_of(&mut check, s, file, drawings), s)).collect();
     let stock = within_bed(&mut check, stock, bed);
-    let mut built = vec![];
-    for draft in groups {
-        let fitting = stock.iter().filter_map(|(made, table)| {
-            let row = file.material(&table.material, made.thickness);
-            let same = row.is_some_and(|m| m.name == draft.material.name)
-                && (made.thickness - draft.thickness).abs() < SAME_THICKNESS;
-            same.then(|| made.clone())
-        });
-        let fitting = fitting.collect();
-        if let Some(group) = draft.finish(&mut check, file, &bits, &parts, fitting) {
-            built.push(group);
-        }
-    }
+    let finished = |draft: GroupDraft| {
+        let fitting = fitting(&draft, &stock, file);
+        draft.finish(&mut check, file, &bits, &parts, fitting)
+    };
+    let mut built: Vec<Group> = groups.into_iter().filter_map(finished).collect();
     let web = file.web.as_ref().map(|w| check.positive("job", "web", w));
     let holding = check.holding(file);
     if check.bare && file.units.is_none() {
@@ -102,6 +80,40 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
         assumed: std::mem::take(&mut check.assumed),
     };
     if check.issues.is_empty() { Ok((job, check.warnings)) } else { Err(Issues(check.issues)) }
+}
+
+/// The stock of a group's material and thickness.
+fn fitting(draft: &GroupDraft, stock: &[(Stock, &StockTable)], file: &JobFile) -> Vec<Stock> {
+    let same = |(made, table): &&(Stock, &StockTable)| {
+        let row = file.material(&table.material, made.thickness);
+        row.is_some_and(|m| m.name == draft.material.name)
+            && (made.thickness - draft.thickness).abs() < SAME_THICKNESS
+    };
+    stock.iter().filter(same).map(|(made, _)| made.clone()).collect()
+}
+
+/// The parts of all drawings, and the groups that they fall into.
+fn drafts(
+    check: &mut Checker,
+    file: &JobFile,
+    drawings: &Drawings,
+) -> (Vec<Part>, Vec<GroupDraft>) {
+    let mut parts = vec![];
+    let mut groups: Vec<GroupDraft> = vec![];
+    for table in &file.drawings {
+        let place = format!("drawing '{}'", table.file);
+        let thickness = check.length(&place, "thickness", &table.thickness);
+        let material = check.material(&place, &table.material, thickness, file);
+        let (Some(drawing), Some(material)) = (drawings.get(&table.file), material) else {
+            continue;
+        };
+        let group = GroupDraft::find(&mut groups, table, material, thickness);
+        let first = parts.len();
+        parts.extend(check.parts_of(drawing, table, thickness, file));
+        group.parts.extend(first..parts.len());
+        group.wish_bit(table, check);
+    }
+    (parts, groups)
 }
 
 /// Takes the refused parts out; groups keep those that they have left.

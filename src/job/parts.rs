@@ -7,7 +7,7 @@ use super::issue::IssueKind;
 use super::near_word::nearest;
 use super::part::{Grain, Part};
 use crate::drawing::Drawing;
-use crate::geometry::{Pose, Ring, point};
+use crate::geometry::{Bounds, Pose, Ring, point};
 
 /// Most copies of one part that a job may ask for: more is a typing slip, and would take hours (set by hand).
 const MOST_COPIES: usize = 20_000;
@@ -35,16 +35,7 @@ impl Checker {
             let grain = over.and_then(|o| o.grain.as_ref()).or(table.grain.as_ref());
             let tolerance = over.and_then(|o| o.grain_tolerance).or(table.grain_tolerance);
             let mut tab_free = drawn.tab_free.clone();
-            for side in over.into_iter().flat_map(|o| &o.tab_free) {
-                match side_of(drawn.shape.bounds(), side) {
-                    Some(line) => tab_free.push(line),
-                    None => {
-                        let (key, known) = ("tab-free", &["left", "right", "top", "bottom"][..]);
-                        let written = Some(side.clone());
-                        self.fault(&place, IssueKind::NotOneOf { key, known, written });
-                    }
-                }
-            }
+            tab_free.extend(self.tab_free_sides(&place, drawn.shape.bounds(), over));
             let pins = over.map_or(vec![], |o| self.pins(&place, &o.pin));
             let drawn_copies = drawn.copies.saturating_mul(table.quantity.unwrap_or(1));
             let quantity = over.and_then(|o| o.quantity).unwrap_or(drawn_copies);
@@ -74,6 +65,27 @@ impl Checker {
             });
         }
         parts
+    }
+
+    /// The sides of a part's bounds that the job keeps clear of tabs.
+    fn tab_free_sides(
+        &mut self,
+        place: &str,
+        bounds: Bounds,
+        over: Option<&PartTable>,
+    ) -> Vec<Ring> {
+        let mut lines = vec![];
+        for side in over.into_iter().flat_map(|o| &o.tab_free) {
+            match side_of(bounds, side) {
+                Some(line) => lines.push(line),
+                None => {
+                    let (key, known) = ("tab-free", &["left", "right", "top", "bottom"][..]);
+                    let written = Some(side.clone());
+                    self.fault(place, IssueKind::NotOneOf { key, known, written });
+                }
+            }
+        }
+        lines
     }
 
     /// What `spares` says: so many copies, and whether one more is welcome where it costs nothing.

@@ -113,21 +113,7 @@ pub(super) fn stock_of(
     if 2.0 * margin >= bounds.width().min(bounds.height()) {
         check.warn(&place, IssueKind::NoRoom);
     }
-    let grain = match &table.grain {
-        None => usual,
-        Some(Angle::Degrees(d)) if d.is_finite() => d.to_radians(),
-        Some(Angle::Word(w)) if w == "x" => 0.0,
-        Some(Angle::Word(w)) if w == "y" => FRAC_PI_2,
-        Some(other) => {
-            let written = match other {
-                Angle::Word(word) => Some(word.clone()),
-                Angle::Degrees(_) => None,
-            };
-            let (key, known) = ("grain", &["x", "y", "degrees"][..]);
-            check.fault(&place, IssueKind::NotOneOf { key, known, written });
-            0.0
-        }
-    };
+    let grain = grain_of(check, &place, table, usual);
     if table.price.is_some_and(|p| !(p >= 0.0 && p.is_finite())) {
         check.fault(&place, IssueKind::Negative { key: "price".into() });
     }
@@ -143,6 +129,25 @@ pub(super) fn stock_of(
         keep_clear,
         clamps,
         grain,
+    }
+}
+
+/// The direction of the grain that a table states, radians; `usual` where it states none.
+fn grain_of(check: &mut Checker, place: &str, table: &StockTable, usual: f64) -> f64 {
+    match &table.grain {
+        None => usual,
+        Some(Angle::Degrees(d)) if d.is_finite() => d.to_radians(),
+        Some(Angle::Word(w)) if w == "x" => 0.0,
+        Some(Angle::Word(w)) if w == "y" => FRAC_PI_2,
+        Some(other) => {
+            let written = match other {
+                Angle::Word(word) => Some(word.clone()),
+                Angle::Degrees(_) => None,
+            };
+            let (key, known) = ("grain", &["x", "y", "degrees"][..]);
+            check.fault(place, IssueKind::NotOneOf { key, known, written });
+            0.0
+        }
     }
 }
 

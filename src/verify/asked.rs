@@ -62,22 +62,21 @@ pub(super) fn check(
         for part in parts {
             // A part that the job does not have is named by the counts.
             if let Some(wish) = asked.parts.iter().find(|a| a.name == part.placed.part) {
-                part_of(sheet, number, part, wish, rules, problems);
+                problems.extend(part_of(sheet, number, part, wish, rules));
             }
         }
     }
 }
 
-/// Checks a placed copy against its part.
+/// Problems of a placed copy against its part.
 fn part_of(
     sheet: &Sheet,
     number: usize,
     part: &Prepared,
     asked: &AskedPart,
     rules: &Rules,
-    problems: &mut Vec<Problem>,
-) {
-    let placed = part.placed;
+) -> Vec<Problem> {
+    let (placed, mut problems) = (part.placed, vec![]);
     let report =
         |what, found: Finding| Problem::part(what, sheet, placed, found).at(part.bounds.centre());
     if sheet.material != asked.material
@@ -101,7 +100,7 @@ fn part_of(
     // A pin lays its copy as it likes.
     if let Some(pin) = placed.copy.checked_sub(1).and_then(|k| asked.pins.get(k)) {
         problems.extend(unpinned(sheet, number, part, pin, rules.slack()));
-        return;
+        return problems;
     }
     if placed.mirrored && !asked.mirror {
         problems.push(report(What::Flip, JobFinding::Flipped.into()));
@@ -109,6 +108,7 @@ fn part_of(
     if let Some(wish) = asked.grain.filter(|_| sheet.grain_deg.is_finite()) {
         problems.extend(grain::off(sheet, part, &wish, true));
     }
+    problems
 }
 
 /// The problem of a pinned copy that does not lie where its pin puts it.

@@ -84,10 +84,7 @@ fn same_geometry(sheet: &Sheet, drawn: &DrawnSheet, problems: &mut Vec<Problem>)
             report(DrawingFinding::StrangeGroup { group: group.id.clone() }, None);
         }
     }
-    let of = |id: &str| -> Vec<&DrawnLine> {
-        drawn.groups.iter().filter(|g| g.id == id).flat_map(|g| &g.lines).collect()
-    };
-    let edge = of("sheet");
+    let edge = lines_in(drawn, "sheet");
     let width = edge.first().map(|l| Ring(l.points.clone()).bounds().width());
     let scale = width.map(|w| w / sheet.outline.bounds().width());
     if let Some(scale) = scale.filter(|s| (s - 1.0).abs() > 1e-4) {
@@ -95,6 +92,39 @@ fn same_geometry(sheet: &Sheet, drawn: &DrawnSheet, problems: &mut Vec<Problem>)
         problems.push(problem.amount(scale, 1.0));
         return false;
     }
+    let wanted = wanted(sheet, drawn);
+    for (item, at) in without_group(sheet, drawn) {
+        report(DrawingFinding::NotShown { item }, at);
+    }
+    for (group, wanted) in wanted {
+        let lines = lines_in(drawn, group);
+        let mut used = vec![false; lines.len()];
+        for (item, ring, closed) in wanted {
+            let found =
+                lines.iter().enumerate().position(|(i, l)| !used[i] && same(l, &ring, closed));
+            match found {
+                Some(i) => used[i] = true,
+                None => report(DrawingFinding::NotShown { item }, ring.0.first().copied()),
+            }
+        }
+        // A holding bridge is crossed out: two open lines more.
+        let extra =
+            lines.iter().zip(&used).find(|(l, used)| !**used && (group != "tabs" || l.closed));
+        if let Some((line, _)) = extra {
+            let found = DrawingFinding::StrangeLine { line: line.id.clone() };
+            report(found, line.points.first().copied());
+        }
+    }
+    problems.len() == before
+}
+
+/// The lines of the groups with that id.
+fn lines_in<'d>(drawn: &'d DrawnSheet, id: &str) -> Vec<&'d DrawnLine> {
+    drawn.groups.iter().filter(|g| g.id == id).flat_map(|g| &g.lines).collect()
+}
+
+/// The lines that the drawing must show, by the id of their group.
+fn wanted<'d>(sheet: &Sheet, drawn: &'d DrawnSheet) -> Vec<(&'d str, Vec<Wanted>)> {
     let parts = || sheet.parts.iter();
     let bit = sheet.bit.diameter;
     let edges = std::iter::once((Shown::Sheet, sheet.outline.clone(), true));
@@ -125,43 +155,19 @@ fn same_geometry(sheet: &Sheet, drawn: &DrawnSheet, problems: &mut Vec<Problem>)
     ];
     let named = drawn.groups.iter().filter_map(|g| Some((g.id.as_str(), g.deep?)));
     wanted.extend(named.map(|(id, of)| (id, deep(Some(of)).collect())));
-    let all = parts().flat_map(|p| p.features.iter().map(move |f| (p, f)));
-    for (part, feature) in all {
-        let Some(depth) = depth_of(feature, sheet.thickness) else { continue };
-        let own = |g: &&DrawnGroup| {
-            g.deep.is_some_and(|d| d.0 == feature.kind && (d.1 - depth).abs() <= DEPTH)
-        };
-        if !drawn.groups.iter().any(|g| own(&g)) {
-            for (item, ring, _) in shown(part, feature) {
-                report(DrawingFinding::NotShown { item }, ring.0.first().copied());
-            }
-        }
-    }
-    for (group, wanted) in wanted {
-        let lines = of(group);
-        let mut used = vec![false; lines.len()];
-        for (item, ring, closed) in &wanted {
-            let found =
-                lines.iter().enumerate().position(|(i, l)| !used[i] && same(l, ring, *closed));
-            match found {
-                Some(i) => used[i] = true,
-                None => {
-                    report(
-                        DrawingFinding::NotShown { item: item.clone() },
-                        ring.0.first().copied(),
-                    );
-                }
-            }
-        }
-        // A holding bridge is crossed out: two open lines more.
-        let extra =
-            lines.iter().zip(&used).find(|(l, used)| !**used && (group != "tabs" || l.closed));
-        if let Some((line, _)) = extra {
-            let found = DrawingFinding::StrangeLine { line: line.id.clone() };
-            report(found, line.points.first().copied());
-        }
-    }
-    problems.len() == before
+    wanted
+}
+
+/// Pockets and holes for whose depth the drawing has no group, each with a point of it.
+fn without_group(sheet: &Sheet, drawn: &DrawnSheet) -> Vec<(Shown, Option<Point>)> {
+    let all = sheet.parts.iter().flat_map(|p| p.features.iter().map(move |f| (p, f)));
+    let missing = all.filter(|(_, feature)| {
+        let Some(depth) = depth_of(feature, sheet.thickness) else { return false };
+        let own = |d: (FeatureKind, f64)| d.0 == feature.kind && (d.1 - depth).abs() <= DEPTH;
+        !drawn.groups.iter().any(|g| g.deep.is_some_and(own))
+    });
+    let lines = missing.flat_map(|(part, feature)| shown(part, feature));
+    lines.map(|(item, ring, _)| (item, ring.0.first().copied())).collect()
 }
 
 /// The depth at which a feature is drawn: of a pocket its own; a hole without one goes through.

@@ -21,6 +21,19 @@ pub struct Named {
     pub handed_on: bool,
 }
 
+/// A function of the program.
+pub struct Function {
+    pub name: String,
+    /// File and line.
+    pub place: String,
+    /// Arguments, the receiver not counted.
+    pub arguments: usize,
+    /// From `fn` to the closing brace.
+    pub lines: usize,
+    /// Those of them that are the match it ends with.
+    pub table: usize,
+}
+
 /// A source file of the program.
 pub struct Source {
     /// Where it stands, under `src`.
@@ -29,6 +42,7 @@ pub struct Source {
     pub module: Vec<String>,
     /// Types and traits that it defines, by name.
     pub types: Vec<Named>,
+    pub functions: Vec<Function>,
     /// Paths, with those inside macros.
     pub paths: Vec<Named>,
     /// Macros called, by name.
@@ -91,6 +105,7 @@ pub fn read(text: &str, file: &Path, module: Vec<String>) -> (Source, Vec<Child>
         file: file.into(),
         module: module.clone(),
         types: vec![],
+        functions: vec![],
         paths: vec![],
         macros: vec![],
         sentences: vec![],
@@ -264,6 +279,26 @@ fn mark(tokens: &[TokenTree], i: usize, wanted: char) -> bool {
 }
 
 impl Reader {
+    /// Notes a function with a body.
+    fn function(&mut self, signature: &syn::Signature, body: &syn::Block) {
+        let line = |span: proc_macro2::Span| span.start().line;
+        let first = line(signature.fn_token.span);
+        let own = |a: &&syn::FnArg| matches!(a, syn::FnArg::Typed(_));
+        let table = match body.stmts.last() {
+            Some(syn::Stmt::Expr(Expr::Match(m), None)) => {
+                line(m.brace_token.span.close()) + 1 - line(m.match_token.span)
+            }
+            _ => 0,
+        };
+        self.source.functions.push(Function {
+            name: signature.ident.to_string(),
+            place: self.place(first),
+            arguments: signature.inputs.iter().filter(own).count(),
+            lines: line(body.brace_token.span.close()) + 1 - first,
+            table,
+        });
+    }
+
     /// Notes a type or a trait.
     fn defined(&mut self, item: &Item) {
         let name = match item {
@@ -292,8 +327,14 @@ impl<'a> Visit<'a> for Reader {
         }
     }
 
+    fn visit_item_fn(&mut self, f: &'a syn::ItemFn) {
+        self.function(&f.sig, &f.block);
+        visit::visit_item_fn(self, f);
+    }
+
     fn visit_impl_item_fn(&mut self, f: &'a syn::ImplItemFn) {
         if !for_tests(&f.attrs) {
+            self.function(&f.sig, &f.block);
             visit::visit_impl_item_fn(self, f);
         }
     }

@@ -16,22 +16,7 @@ pub fn legend(report: &Report, i: usize) -> String {
             "<span><svg class=\"key\" viewBox=\"0 0 18 10\" aria-hidden=\"true\">{shape}</svg>{name}</span>"
         ));
     };
-    if sheet.parts.iter().any(|p| !p.hold.tabs.is_empty()) {
-        mark("<rect x=\"3\" y=\"2\" width=\"12\" height=\"6\" fill=\"#c0392b\"/>", "tab");
-        if words::bridged(sheet).next().is_some() {
-            let shape = "<rect x=\"2\" y=\"1\" width=\"14\" height=\"8\" fill=\"#c0392b\"/>\
-                         <path d=\"M2 1L16 9M2 9L16 1\" stroke=\"#fff\"/>";
-            mark(shape, "holding bridge: full thickness, to be sawn off");
-        }
-        if words::in_order(sheet) {
-            let shape =
-                "<rect x=\"5\" y=\"2\" width=\"8\" height=\"6\" fill=\"#fff\" stroke=\"#c0392b\"/>";
-            mark(shape, "waste tab: keeps the waste beyond it, and what hangs on that");
-        }
-        let shape = "<rect x=\"6\" y=\"3\" width=\"6\" height=\"4\" fill=\"#c0392b\"/>\
-                     <circle cx=\"9\" cy=\"5\" r=\"4.4\" fill=\"none\" stroke=\"#c0392b\"/>";
-        mark(shape, "the last pass starts just beyond this tab and ends at it");
-    }
+    tab_marks(sheet).into_iter().for_each(|(shape, name)| mark(shape, name));
     for (kind, name) in features(sheet, report.units) {
         mark(&feature_key(&feature_look(kind)), &name);
     }
@@ -80,6 +65,29 @@ pub fn legend(report: &Report, i: usize) -> String {
         }
     }
     format!("<figcaption>{}</figcaption>\n", cells.concat())
+}
+
+/// The marks of tabs, and their names.
+fn tab_marks(sheet: &Sheet) -> Vec<(&'static str, &'static str)> {
+    if sheet.parts.iter().all(|p| p.hold.tabs.is_empty()) {
+        return vec![];
+    }
+    let mut marks =
+        vec![("<rect x=\"3\" y=\"2\" width=\"12\" height=\"6\" fill=\"#c0392b\"/>", "tab")];
+    if words::bridged(sheet).next().is_some() {
+        let shape = "<rect x=\"2\" y=\"1\" width=\"14\" height=\"8\" fill=\"#c0392b\"/>\
+                     <path d=\"M2 1L16 9M2 9L16 1\" stroke=\"#fff\"/>";
+        marks.push((shape, "holding bridge: full thickness, to be sawn off"));
+    }
+    if words::in_order(sheet) {
+        let shape =
+            "<rect x=\"5\" y=\"2\" width=\"8\" height=\"6\" fill=\"#fff\" stroke=\"#c0392b\"/>";
+        marks.push((shape, "waste tab: keeps the waste beyond it, and what hangs on that"));
+    }
+    let shape = "<rect x=\"6\" y=\"3\" width=\"6\" height=\"4\" fill=\"#c0392b\"/>\
+                 <circle cx=\"9\" cy=\"5\" r=\"4.4\" fill=\"none\" stroke=\"#c0392b\"/>";
+    marks.push((shape, "the last pass starts just beyond this tab and ends at it"));
+    marks
 }
 
 /// The kinds of what is drawn in parts, pockets and holes with each of their depths.

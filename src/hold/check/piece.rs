@@ -128,15 +128,7 @@ impl<'a> Piece<'a> {
         // Close enough that a piece as wide as the bit has a few places.
         let positions = piece.contour.spaced(kerf / 2.0, 24, MOST_BESIDE);
         for way in &mut piece.ways {
-            let mut places = stations(
-                &piece.contour,
-                &positions,
-                1.0,
-                kerf,
-                task.thickness,
-                task.material,
-                way.grain,
-            );
+            let mut places = stations(&piece.contour, &positions, 1.0, kerf, task.sheet(way.grain));
             places.iter_mut().for_each(|s| s.at = s.at + s.out * kerf);
             places.retain(|s| beside(s.at));
             (way.first, way.few, way.all) = (places.clone(), places.clone(), places);
@@ -162,8 +154,7 @@ impl<'a> Piece<'a> {
             .map(|(d, n)| contour.spaced(d, 12, n));
         let load = Load::new(task.bit, task.material);
         let places = |positions: &[f64], grain| {
-            let mut list =
-                stations(&contour, positions, 1.0, kerf, task.thickness, task.material, grain);
+            let mut list = stations(&contour, positions, 1.0, kerf, task.sheet(grain));
             // A drop-out's own edge lies a kerf inside the opening, and it faces the other way.
             list.iter_mut().for_each(|s| s.at = s.at + s.out * shift);
             list
@@ -242,7 +233,7 @@ impl<'a> Piece<'a> {
         let mesh = self.mesh.get_or_init(|| ElasticMesh::new(t.shape, self.triangles)).as_ref()?;
         let ligaments: Vec<Chord> =
             self.chords.iter().filter(|c| c.ligament.is_some()).cloned().collect();
-        ElasticPart::new(mesh, t.thickness, t.material, grain, self.load.lift > 0.0, &ligaments)
+        ElasticPart::new(mesh, t.sheet(grain), self.load.lift > 0.0, &ligaments)
     }
 
     /// Whether the mesh ran out of vertices: it is then stiffer than the part.

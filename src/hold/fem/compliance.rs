@@ -9,8 +9,8 @@ use super::mesh::{Mesh, MeshSize};
 use super::plate::{Plate, bending};
 use super::section_forces::{bending_rows, force_rows};
 use crate::geometry::{Contour, Point, Shape, Vector, point};
+use crate::hold::part::grained_sheet::GrainedSheet;
 use crate::hold::part::sections::Chord;
-use crate::job::Material;
 use crate::mechanics::{Frame, Vector3};
 
 /// Number of boundary nodes round the outline, least and most; loads and tabs are weighted sums of them.
@@ -107,15 +107,13 @@ impl ElasticMesh {
 }
 
 impl ElasticPart {
-    /// The part of `thickness` mm with its grain at `grain`; out of the plane only where `lift` asks for it. `None` where the mesh
+    /// The part, cut from that sheet; out of the plane only where `lift` asks for it. `None` where the mesh
     /// is not connected.
     ///
     /// Cost: one factorisation and half a solution for about 250 loads (with lift two, and 400 loads more).
     pub fn new(
         mesh: &ElasticMesh,
-        thickness: f64,
-        material: &Material,
-        grain: Option<f64>,
+        GrainedSheet { thickness, material, grain }: GrainedSheet<'_>,
         lift: bool,
         ligaments: &[Chord],
     ) -> Option<ElasticPart> {
@@ -397,7 +395,8 @@ mod tests {
                 Mesh { nodes: mesh.nodes.iter().map(|p| p.turned(turn)).collect(), ..mesh.clone() };
             let of = |mesh: &Mesh, shape: &Shape, grain| {
                 let mesh = ElasticMesh::of_mesh(mesh.clone(), shape, BOUNDARY_NODES.1).unwrap();
-                ElasticPart::new(&mesh, 3.0, maple, Some(grain), true, &[]).unwrap()
+                let sheet = GrainedSheet { thickness: 3.0, material: maple, grain: Some(grain) };
+                ElasticPart::new(&mesh, sheet, true, &[]).unwrap()
             };
             let (a, b) =
                 (of(&mesh, &shape, 0.2), of(&turned, &shape.map(|p| p.turned(turn)), 0.2 + turn));

@@ -47,9 +47,7 @@ pub fn skin(planner: &Planner) -> Option<Skin> {
                 &positions,
                 thickness,
                 task.bit.diameter,
-                task.thickness,
-                task.material,
-                grain,
+                task.sheet(grain),
             );
             let (safety, movement, break_out) =
                 skin_figures(planner, &around, thickness, grain, load)?;

@@ -30,10 +30,7 @@ pub fn keep_beyond(
     let contour = Contour::new(&task.shape.outline)?;
     let planner = Planner::beyond(task, contour, beside);
     let depth = if hold.last_pass > 0.0 { hold.last_pass } else { depths(task)[0] };
-    // As high as the part's own tabs: no other upper pass.
-    let own = hold.tabs.iter().filter(|t| t.ring == 0).map(|t| t.height);
-    let height = own.fold(f64::INFINITY, f64::min);
-    let height = if height.is_finite() { height } else { *heights(task.thickness).first()? };
+    let height = height_of(task, hold)?;
     let start = hold.tabs.iter().find(|t| t.holds()).map_or(0.0, |t| planner.contour.nearest(t.at));
     let room = |s: f64, width: f64, tabs: &[SeatedTab]| {
         let apart = |at: f64, other: f64| {
@@ -82,6 +79,13 @@ pub fn keep_beyond(
     }
     let (tabs, margin) = best?;
     Some((tabs.into_iter().map(|t| Tab { waste: true, ..t.tab }).collect(), margin))
+}
+
+/// As high as the part's own tabs, mm: no other upper pass.
+fn height_of(task: &HoldTask, hold: &Hold) -> Option<f64> {
+    let own = hold.tabs.iter().filter(|t| t.ring == 0).map(|t| t.height);
+    let height = own.fold(f64::INFINITY, f64::min);
+    if height.is_finite() { Some(height) } else { heights(task.thickness).first().copied() }
 }
 
 /// The narrowest, the middle and the widest of some widths.

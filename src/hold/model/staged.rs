@@ -5,6 +5,7 @@
 //! may cut either.
 
 use crate::geometry::{Contour, Point, Vector};
+use crate::hold::part::grained_sheet::GrainedSheet;
 use crate::hold::part::sections::Chord;
 use crate::job::Material;
 use crate::mechanics::{Beam, Stiffness, TabForces, line_angle, modulus_at};
@@ -41,17 +42,15 @@ impl Station {
     }
 }
 
-/// Stations of `contour` at `positions` (ascending), with the floor's springs for a last pass of `depth` mm in a sheet
-/// `thickness` mm thick.
+/// Stations of `contour` at `positions` (ascending), with the floor's springs for a last pass of `depth` mm in the sheet.
 pub fn stations(
     contour: &Contour,
     positions: &[f64],
     depth: f64,
     kerf: f64,
-    thickness: f64,
-    material: &Material,
-    grain: Option<f64>,
+    sheet: GrainedSheet<'_>,
 ) -> Vec<Station> {
+    let GrainedSheet { thickness, material, grain } = sheet;
     let share = contour.length() / positions.len().max(1) as f64;
     let station = |&s: &f64| {
         let out = contour.out(s, kerf / 4.0);

@@ -22,7 +22,7 @@ use crate::nest::shapes::form::PartKind;
 use crate::nest::shapes::least_width::narrowest;
 use crate::nest::shapes::simplify::outward;
 use std::cmp::Ordering;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// Passes without a fall of the overlap before the layout gets more length.
@@ -75,10 +75,7 @@ impl Nest<'_> {
     ) -> Option<Webbed> {
         let clock = Clock::start(budget, control);
         // The parts with more room stand behind the plain ones.
-        let mut parts: Vec<(usize, TabRoom)> =
-            webs.iter().map(|(copy, room)| (copy.0, *room)).collect();
-        parts.sort_unstable();
-        parts.dedup();
+        let parts = with_rooms(webs);
         let plain = self.table.problem.parts.len();
         let items = self.placed_items(from);
         if items.len() > MOST_SEARCHED {
@@ -121,11 +118,7 @@ impl Nest<'_> {
             None => {
                 let aside = moved_aside(start, axis, &webbed);
                 let as_moved = aside.as_ref().map(|state| nested(state, &run));
-                let ways = aside.into_iter().chain(filled(&table, &webbed_items, axis));
-                let stock = |s: &State<'_>| score(s, 0, axis);
-                let least =
-                    ways.min_by(|a, b| stock(a).partial_cmp(&stock(b)).unwrap_or(Ordering::Equal));
-                (least?, as_moved)
+                (least_stock(aside, filled(&table, &webbed_items, axis), axis)?, as_moved)
             }
         };
         let moves = run.left();
@@ -167,6 +160,23 @@ impl Nest<'_> {
         }
         problem
     }
+}
+
+/// The parts of which copies get room, once for each kind of room, in order.
+fn with_rooms(webs: &BTreeMap<CopyOf, TabRoom>) -> Vec<(usize, TabRoom)> {
+    let parts: BTreeSet<_> = webs.iter().map(|(copy, room)| (copy.0, *room)).collect();
+    parts.into_iter().collect()
+}
+
+/// Whichever of two layouts takes less stock; the first where they take as much.
+fn least_stock<'w>(
+    first: Option<State<'w>>,
+    second: Option<State<'w>>,
+    axis: Axis,
+) -> Option<State<'w>> {
+    let stock = |s: &State<'_>| score(s, 0, axis);
+    let less = |a: &State<'_>, b: &State<'_>| stock(a).partial_cmp(&stock(b));
+    first.into_iter().chain(second).min_by(|a, b| less(a, b).unwrap_or(Ordering::Equal))
 }
 
 /// The axis along which less of the last sheet is used; for stock of open length, its length.

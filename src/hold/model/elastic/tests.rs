@@ -6,6 +6,7 @@ use crate::geometry::{Ring, Shape, Vector};
 use crate::hold::fem::compliance::{ElasticMesh, TRIANGLES};
 use crate::hold::model::rigid::{Ground, RigidBody};
 use crate::hold::model::staged::{Sides, stations};
+use crate::hold::part::grained_sheet::GrainedSheet;
 use crate::hold::part::sections::{Chord, chords, narrowest};
 use crate::job::{Material, find_material};
 use crate::layout::Tab;
@@ -24,8 +25,8 @@ struct Bench {
 fn bench(shape: Shape, at: &[f64]) -> Bench {
     let contour = Contour::new(&shape.outline).unwrap();
     let material = find_material("walnut", 3.0).unwrap().clone();
-    let stations =
-        stations(&contour, &contour.spaced(2.0, 12, 40), 0.4, 1.5875, 3.0, &material, Some(0.4));
+    let sheet = GrainedSheet { thickness: 3.0, material: &material, grain: Some(0.4) };
+    let stations = stations(&contour, &contour.spaced(2.0, 12, 40), 0.4, 1.5875, sheet);
     let mut chords = narrowest(&chords(&shape, std::slice::from_ref(&contour)));
     chords.truncate(6);
     let tabs = at
@@ -49,7 +50,8 @@ impl Bench {
     /// The part on its mesh, the grain at an angle, bending too.
     fn elastic(&self, thickness: f64, grain: Option<f64>) -> ElasticPart {
         let mesh = ElasticMesh::new(&self.shape, TRIANGLES).unwrap();
-        ElasticPart::new(&mesh, thickness, &self.material, grain, true, &[]).unwrap()
+        let sheet = GrainedSheet { thickness, material: &self.material, grain };
+        ElasticPart::new(&mesh, sheet, true, &[]).unwrap()
     }
 
     /// The part on the bench's places of the bit.
@@ -85,15 +87,9 @@ fn near(what: &str, a: f64, b: f64, scale: f64, tolerance: f64) {
 fn elastic_tends_to_rigid_as_e_grows() {
     let b = bench(Shape::new(Ring::rectangle(40.0, 12.0), vec![]), &[12.0, 46.0, 75.0]);
     let stiff = Material { e_along: 1e10, e_across: 1e9, shear_modulus: 1e9, ..b.material.clone() };
-    let part = ElasticPart::new(
-        &ElasticMesh::new(&b.shape, TRIANGLES).unwrap(),
-        3.0,
-        &stiff,
-        Some(0.4),
-        true,
-        &[],
-    )
-    .unwrap();
+    let sheet = GrainedSheet { thickness: 3.0, material: &stiff, grain: Some(0.4) };
+    let mesh = ElasticMesh::new(&b.shape, TRIANGLES).unwrap();
+    let part = ElasticPart::new(&mesh, sheet, true, &[]).unwrap();
     let spots = CondensedCompliance::new(&part, &b.contour, &b.stations, &b.chords, 0.8);
     let elastic = b.held(&part, &spots, 0.5, Bed::Absent);
     // The elastic body's loads are spread: near a corner they act in the mean a little inside it. The rigid
@@ -180,15 +176,9 @@ fn sections_of_the_elements_are_those_of_statics() {
     let statics = b.chords.clone();
     let ligaments: Vec<Chord> =
         statics.iter().enumerate().map(|(i, c)| Chord { ligament: Some(i), ..c.clone() }).collect();
-    let part = ElasticPart::new(
-        &ElasticMesh::new(&b.shape, TRIANGLES).unwrap(),
-        2.0,
-        &b.material,
-        Some(0.2),
-        true,
-        &ligaments,
-    )
-    .unwrap();
+    let sheet = GrainedSheet { thickness: 2.0, material: &b.material, grain: Some(0.2) };
+    let mesh = ElasticMesh::new(&b.shape, TRIANGLES).unwrap();
+    let part = ElasticPart::new(&mesh, sheet, true, &ligaments).unwrap();
     let spots = |c: &[Chord]| CondensedCompliance::new(&part, &b.contour, &b.stations, c, 0.8);
     let body = |spots| ElasticBody {
         part: &part,
@@ -336,8 +326,8 @@ fn off_an_independent_program(triangles: f64, pitch: Option<f64>) -> [f64; 3] {
     for part in independent() {
         let contour = Contour::new(&part.shape.outline).unwrap();
         let material = find_material(part.wood, 3.0).unwrap();
-        let stations =
-            stations(&contour, &part.loads, 0.4, part.kerf, 3.0, material, Some(part.grain));
+        let sheet = GrainedSheet { thickness: 3.0, material, grain: Some(part.grain) };
+        let stations = stations(&contour, &part.loads, 0.4, part.kerf, sheet);
         let tabs = part.at.iter().map(|&s| {
             let out = contour.out(s, part.tab.0 / 2.0);
             let tab = Tab {
@@ -358,8 +348,7 @@ fn off_an_independent_program(triangles: f64, pitch: Option<f64>) -> [f64; 3] {
                 ElasticMesh::with_places(&part.shape, triangles, places)
             }
         };
-        let elastic =
-            ElasticPart::new(&mesh.unwrap(), 3.0, material, Some(part.grain), true, &[]).unwrap();
+        let elastic = ElasticPart::new(&mesh.unwrap(), sheet, true, &[]).unwrap();
         let spots = CondensedCompliance::new(&elastic, &contour, &stations, &[], part.kerf / 2.0);
         let body = ElasticBody {
             part: &elastic,
