@@ -256,15 +256,12 @@ fn no_comment_is_wider_than_a_window() {
 /// Most lines of a function, and most arguments beside the receiver.
 const LINES: usize = 60;
 const ARGUMENTS: usize = 5;
-/// Longer ones that wait to be split.
-const LONGER: &[(&str, &str)] = &[("flow/mixes.rs", "mixes")];
 
 /// The functions of a source that are too long or take too much. A table of words, one row a case, is as long as it has rows.
 fn too_large(source: &Source) -> Vec<String> {
     let words = stage(source) == Some("export");
     let lines = |f: &Function| if words { f.lines - f.table } else { f.lines };
-    let waits = |f: &Function| LONGER.iter().any(|l| source.file.ends_with(l.0) && f.name == l.1);
-    let large = |f: &&Function| lines(f) > LINES && !waits(f) || f.arguments > ARGUMENTS;
+    let large = |f: &&Function| lines(f) > LINES || f.arguments > ARGUMENTS;
     let told = |f: &Function| {
         format!("{}: {} has {} lines, {} arguments", f.place, f.name, lines(f), f.arguments)
     };
