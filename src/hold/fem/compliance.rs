@@ -74,7 +74,7 @@ pub struct Ligament {
 pub struct ElasticMesh {
     mesh: Mesh,
     /// Positions of the boundary nodes on the outline, and the weights of each.
-    controls: Vec<f64>,
+    boundary_nodes: Vec<f64>,
     hats: Vec<Vec<(usize, f64)>>,
     frame: Frame,
     length: f64,
@@ -98,11 +98,11 @@ impl ElasticMesh {
     fn of_mesh(mesh: Mesh, shape: &Shape, n: usize) -> Option<ElasticMesh> {
         let contour = Contour::new(&shape.outline)?;
         let length = contour.length();
-        let controls = (0..n).map(|i| (i as f64 + 0.5) * length / n as f64).collect();
+        let boundary_nodes = (0..n).map(|i| (i as f64 + 0.5) * length / n as f64).collect();
         let bounds = shape.bounds();
         let frame = Frame { origin: bounds.centre(), size: bounds.width().max(bounds.height()) };
         let hats = hats(&mesh, &contour, n);
-        Some(ElasticMesh { mesh, controls, hats, frame, length })
+        Some(ElasticMesh { mesh, boundary_nodes, hats, frame, length })
     }
 }
 
@@ -117,7 +117,7 @@ impl ElasticPart {
         lift: bool,
         ligaments: &[Chord],
     ) -> Option<ElasticPart> {
-        let ElasticMesh { mesh, controls, hats, frame, length } = mesh;
+        let ElasticMesh { mesh, boundary_nodes, hats, frame, length } = mesh;
         let q = plane_stress(material, grain.unwrap_or(0.0));
         let membrane = Membrane { mesh, stiffness: q.map(|r| r.map(|v| v * thickness)) };
         let forces: Vec<LinearForm> =
@@ -141,7 +141,7 @@ impl ElasticPart {
             })
             .collect();
         Some(ElasticPart {
-            boundary_nodes: controls.clone(),
+            boundary_nodes: boundary_nodes.clone(),
             frame: *frame,
             plane,
             out,

@@ -11,14 +11,14 @@ use std::f64::consts::PI;
 /// Perturbs the layout at random, in one of three ways.
 pub fn perturb(search: &mut Search<'_>, goal: Goal) {
     let way = search.rng.random_range(0..3);
-    let mut shaker = Perturbation { search, goal };
+    let mut perturbation = Perturbation { search, goal };
     let done = match way {
         0 => false,
-        1 => shaker.exchange_ends(),
-        _ => shaker.turn_slab(),
+        1 => perturbation.exchange_ends(),
+        _ => perturbation.turn_slab(),
     };
     if !done {
-        shaker.swap();
+        perturbation.swap();
     }
 }
 
