@@ -7,7 +7,7 @@
 //! One exception follows from the order of cut. The waste inside an opening is cut before the outline round it, so while its edge
 //! is cut the part is still one with the sheet, and tabs across the opening's kerf hold the waste; a small part nested there was
 //! cut before either. So waste in an opening that is tied to its own part is as good an anchor as that part's. So is an island
-//! between parts that the last part round it keeps ([`kept_waste`](super::kept_waste)).
+//! between parts that the last part round it keeps, with or without help ([`kept_waste`](super::kept_waste)).
 
 use super::clamped::clamped;
 use super::cut_fault::CutFault;
@@ -146,6 +146,8 @@ struct Waste {
     tied: Vec<bool>,
     /// The part that keeps it, between parts, if that is cut last.
     keeper: Vec<Option<usize>>,
+    /// All parts that keep it; empty where it has no keeper.
+    kept_by: Vec<Vec<usize>>,
     /// Pieces of `bottom` that hold clamped skeleton.
     clamped_bottom: Vec<bool>,
 }
@@ -158,11 +160,12 @@ impl Waste {
         let openings = Openings::new(sheet, &ready.usable);
         let mut clamped_bottom = vec![false; left.bottom.pieces.len()];
         let (mut opening, mut tied) = (vec![None; n], vec![false; n]);
-        let mut keeper = vec![None; n];
+        let (mut keeper, mut kept_by) = (vec![None; n], vec![vec![]; n]);
         let place = |part: usize| order.iter().position(|&i| i == part);
         for kept in kept_waste(sheet, &ready.usable, &left.firm) {
             if kept.is_last(place) {
                 keeper[kept.piece] = Some(kept.keeper);
+                kept_by[kept.piece] = kept.kept_by();
             }
         }
         for i in 0..n {
@@ -181,11 +184,21 @@ impl Waste {
                 tied[i] = sheet.parts[o.part].hold.method == Method::Tape
                     || (below.is_some() && with(o.part));
             } else {
-                keeper[i] = keeper[i].filter(|&k| below.is_some() && with(k));
+                let ties = below.is_some() && kept_by[i].iter().all(|&k| with(k));
+                keeper[i] = keeper[i].filter(|_| ties);
                 tied[i] = keeper[i].is_some();
             }
+            if keeper[i].is_none() {
+                kept_by[i] = vec![];
+            }
         }
-        Waste { clamped, opening, tied, keeper, clamped_bottom }
+        Waste { clamped, opening, tied, keeper, kept_by, clamped_bottom }
+    }
+
+    /// Whether a part is among those that keep the piece that its tab lands on.
+    fn keeps(&self, left: &AfterCut, sheet: &Sheet, part: usize, tab: &Tab) -> bool {
+        let piece = left.firm.locate(landing_place(tab, sheet.bit.diameter));
+        piece.is_some_and(|i| self.kept_by[i].contains(&part))
     }
 }
 
@@ -290,9 +303,9 @@ fn left_width(bottom: &Region, tab: &Tab, bit: f64) -> f64 {
 fn tie(ready: &Ready, left: &AfterCut, waste: &Waste, ties: &[PartTie], part: usize) -> Tie {
     let hold = &ready.sheet.parts[part].hold;
     let anchored = |host: usize| !matches!(ties[host].tie, Tie::Chain | Tie::Loose);
-    let stays = |landing: Landing| match landing {
+    let stays = |tab: &Tab, landing: Landing| match landing {
         Landing::Clamped => true,
-        Landing::Kept(keeper) => keeper != part && anchored(keeper),
+        Landing::Kept(keeper) => !waste.keeps(left, ready.sheet, part, tab) && anchored(keeper),
         _ => false,
     };
     let hosted = ready.hosts[part].is_some_and(|h| anchored(h.part));
@@ -305,7 +318,7 @@ fn tie(ready: &Ready, left: &AfterCut, waste: &Waste, ties: &[PartTie], part: us
         Method::Skin if with_clamped => Tie::Skin,
         // The bottom must agree: the part's own piece there holds clamped skeleton.
         _ if !with_clamped => Tie::Loose,
-        _ if outline.clone().any(|(_, t)| stays(t.landing)) => Tie::Tabs,
+        _ if outline.clone().any(|(tab, t)| stays(tab, t.landing)) => Tie::Tabs,
         _ if hosted && outline.any(|(_, t)| t.landing == Landing::Opening) => Tie::Opening,
         _ => Tie::Chain,
     }
@@ -336,9 +349,10 @@ fn faults_of(
         let held = match tied.landing {
             Landing::Clamped => true,
             // A tab for waste keeps it; one that holds hangs on what another part keeps.
-            Landing::Kept(keeper) if tab.waste => keeper == part,
+            Landing::Kept(_) if tab.waste => waste.keeps(left, sheet, part, tab),
             Landing::Kept(keeper) => {
-                keeper != part && !matches!(ties[keeper].tie, Tie::Chain | Tie::Loose)
+                !waste.keeps(left, sheet, part, tab)
+                    && !matches!(ties[keeper].tie, Tie::Chain | Tie::Loose)
             }
             Landing::Opening => tab.ring > 0 || found.tie == Tie::Opening || own_waste,
             Landing::Waste | Landing::Part(_) | Landing::Nothing => own_waste,

@@ -1,29 +1,34 @@
-//! Waste between parts that a part keeps.
+//! Waste between parts that parts keep.
 //!
 //! Where kerfs meet they leave islands of stock that no clamp reaches. Until the last part round an island is cut, the island is
 //! one with that part, and so with the sheet: tabs of the parts that are cut before it may land there. A tab of the last part's
 //! own ([`Tab::waste`]) then keeps the island, and all that hangs on it, from coming loose. That part is the island's **keeper**:
-//! it is cut after every other part round the island.
+//! it is cut after every other part round the island. Other parts round it may help with such tabs of their own; the largest of all
+//! that have some is the last.
 
 use super::landing::landing_place;
 use super::region::{ConnectedPiece, Region};
 use super::sweep::THINNEST_WEB;
 use crate::geometry::{Bounds, Ring, Segment};
 use crate::layout::{Sheet, Tab};
+use std::cmp::Ordering;
+use std::collections::{BTreeMap, BTreeSet};
 use std::iter::once;
 
 /// How much farther than half the thinnest web from a part's kerf an island may lie and still border on it, mm: `verify` measures
 /// on lines an eighth of a millimetre apart, and must not find more parts round an island.
 const NEARLY: f64 = 0.2;
 
-/// An island that a part keeps.
+/// An island that parts keep.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct KeptWaste {
     /// The piece, by its number in the region.
     pub piece: usize,
-    /// The part whose tabs keep it.
+    /// The part among those whose tabs keep it that is cut last.
     pub keeper: usize,
-    /// All parts round it, the keeper among them.
+    /// The other parts with tabs for it.
+    pub helpers: Vec<usize>,
+    /// All parts round it, those that keep it among them.
     pub around: Vec<usize>,
 }
 
@@ -34,22 +39,43 @@ impl KeptWaste {
         let Some(last) = place(self.keeper) else { return false };
         self.around.iter().all(|&p| p == self.keeper || place(p).is_none_or(|at| at < last))
     }
+
+    /// The parts whose tabs keep it.
+    pub fn kept_by(&self) -> Vec<usize> {
+        self.helpers.iter().copied().chain([self.keeper]).collect()
+    }
 }
 
-/// The islands of `stock` that tabs for waste keep, each with its keeper; where several parts have such tabs, with the first.
+/// The islands of `stock` that tabs for waste keep, each with its keeper and the parts that help.
 pub(super) fn kept_waste(sheet: &Sheet, usable: &[bool], stock: &Region) -> Vec<KeptWaste> {
     let bit = sheet.bit.diameter;
-    let mut found: Vec<KeptWaste> = vec![];
-    for (keeper, part) in sheet.parts.iter().enumerate().filter(|(i, _)| usable[*i]) {
+    let mut with_tabs: BTreeMap<usize, BTreeSet<usize>> = BTreeMap::new();
+    for (number, part) in sheet.parts.iter().enumerate().filter(|(i, _)| usable[*i]) {
         let of_waste = part.hold.tabs.iter().filter(|t| t.waste);
         for piece in of_waste.filter_map(|t: &Tab| stock.locate(landing_place(t, bit))) {
-            if found.iter().all(|k| k.piece != piece) {
-                let around = around(sheet, usable, &stock.pieces[piece]);
-                found.push(KeptWaste { piece, keeper, around });
-            }
+            with_tabs.entry(piece).or_default().insert(number);
         }
     }
-    found
+    let kept = |(piece, parts): (usize, BTreeSet<usize>)| {
+        let keeper = parts.iter().copied().max_by(|a, b| last_of(sheet, *a, *b))?;
+        let helpers = parts.into_iter().filter(|p| *p != keeper).collect();
+        let around = around(sheet, usable, &stock.pieces[piece]);
+        Some(KeptWaste { piece, keeper, helpers, around })
+    };
+    with_tabs.into_iter().filter_map(kept).collect()
+}
+
+/// Which of two parts that keep a piece is cut later: the larger; of two as large the one farther right, then farther down. It does
+/// not depend on the order in which the sheet lists them.
+pub fn last_of(sheet: &Sheet, a: usize, b: usize) -> Ordering {
+    let rank = |i: usize| {
+        let outline = &sheet.parts[i].outline;
+        let corner = outline.bounds().min;
+        // Copies turned by different angles differ by rounding.
+        ((outline.area() * 100.0).round(), corner.x, corner.y)
+    };
+    let ((area_a, x_a, y_a), (area_b, x_b, y_b)) = (rank(a), rank(b));
+    area_a.total_cmp(&area_b).then(x_a.total_cmp(&x_b)).then(y_a.total_cmp(&y_b))
 }
 
 /// The parts that a piece of firm stock borders on across their kerfs.

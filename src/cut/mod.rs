@@ -42,6 +42,7 @@ pub use clamped::{any_clamped, clamp_rooms, main_clamped};
 pub use cut_fault::CutFault;
 pub use cut_plan::{CutPlan, faults_of, part_order, plan_cut};
 pub use detail::Widened;
+pub use kept_waste::last_of;
 pub use landing::Landing;
 pub use order::{Operation, Work};
 pub use path::{PartPaths, Pass, PassKind, Path};

@@ -2,7 +2,7 @@
 
 use super::clamped::clamped;
 use super::hosts::{Opening, Openings, depths, hosts, outermost_first};
-use super::kept_waste::{around, kept_waste};
+use super::kept_waste::{KeptWaste, around, kept_waste};
 use super::landing::{Landing, landing_place};
 use super::region::{ConnectedPiece, Region, interior};
 use super::sweep::{THINNEST_WEB, firm};
@@ -37,6 +37,8 @@ pub struct Skeleton {
     hosts: Vec<Option<Opening>>,
     /// What a tab on each piece lands on.
     landing: Vec<Landing>,
+    /// The parts that keep each piece between parts.
+    kept_by: Vec<Vec<usize>>,
     usable: Vec<bool>,
 }
 
@@ -77,6 +79,7 @@ pub fn landing_on_skeleton(sheet: &Sheet) -> Skeleton {
         opening: stock.pieces.iter().zip(&held).map(of_piece).collect(),
         hosts: hosts(sheet, &usable),
         landing: vec![],
+        kept_by: vec![],
         usable,
         held,
         stock,
@@ -108,17 +111,34 @@ impl Skeleton {
         }
     }
 
-    /// Notes which pieces between parts are kept; the last of the parts round each is its keeper, and hangs on others.
+    /// Notes which pieces between parts are kept: the last of the parts round each is its keeper, and all that keep it hang on
+    /// others.
     fn keep(&mut self, sheet: &Sheet) {
-        let mut kept = kept_waste(sheet, &self.usable, &self.stock);
-        kept.retain(|k| self.opening[k.piece].is_none() && !self.held[k.piece] && k.is_last(Some));
-        // From the last part to the first: what a keeper hangs on is kept by a later one.
-        kept.sort_by_key(|k| std::cmp::Reverse(k.keeper));
-        for k in kept {
-            if self.anchors(k.keeper, &sheet.parts[k.keeper].hold) {
-                self.landing[k.piece] = Landing::Kept(k.keeper);
+        self.kept_by = vec![vec![]; self.landing.len()];
+        let mut left = kept_waste(sheet, &self.usable, &self.stock);
+        left.retain(|k| self.opening[k.piece].is_none() && !self.held[k.piece] && k.is_last(Some));
+        // What keeps one piece may hang on another, which must be found to be kept first.
+        loop {
+            let anchored = |k: &KeptWaste| {
+                k.kept_by().into_iter().all(|p| self.anchors(p, &sheet.parts[p].hold))
+            };
+            let (kept, rest): (Vec<KeptWaste>, Vec<KeptWaste>) =
+                left.into_iter().partition(anchored);
+            if kept.is_empty() {
+                return;
             }
+            for k in kept {
+                self.landing[k.piece] = Landing::Kept(k.keeper);
+                self.kept_by[k.piece] = k.kept_by();
+            }
+            left = rest;
         }
+    }
+
+    /// Whether a part is among those that keep the piece that its tab lands on.
+    fn keeps(&self, part: usize, tab: &Tab) -> bool {
+        let piece = self.stock.locate(landing_place(tab, self.bit));
+        piece.is_some_and(|i| self.kept_by[i].contains(&part))
     }
 
     /// The pieces between parts that no clamp reaches: islands, and strips that end between kerfs.
@@ -280,7 +300,9 @@ impl Skeleton {
     pub fn accepts(&self, tab: &Tab) -> bool {
         match self.landing(tab) {
             Landing::Clamped | Landing::Opening => true,
-            Landing::Kept(keeper) => (self.part_at(tab.at) == Some(keeper)) == tab.waste,
+            Landing::Kept(_) => {
+                self.part_at(tab.at).is_some_and(|part| self.keeps(part, tab)) == tab.waste
+            }
             Landing::Waste => tab.ring > 0,
             Landing::Part(_) | Landing::Nothing => false,
         }

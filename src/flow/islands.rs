@@ -1,17 +1,21 @@
-//! Islands of stock between kerfs: which part keeps each, so that others can hang on it and it does not come loose.
+//! Islands of stock between kerfs: which parts keep each, so that others can hang on it and it does not come loose.
 //!
 //! An island is one with every part round it that is not cut yet. So the last of them keeps it by tabs of its own
 //! ([`Tab::waste`]), and all that hangs on it is cut before. Who comes before whom must not go round in a circle: each
-//! island that is given a keeper adds to that order, and one that would close a circle gets another keeper or none.
+//! island that is given a keeper adds to that order, and one that would close a circle gets another keeper or none. Where no part
+//! bears an island alone, smaller ones that are cut before the keeper help by tabs of their own.
 
 use super::members::{Member, grain_in_part};
 use super::placed_sheet::LaidSheet;
-use crate::cut::Skeleton;
-use crate::geometry::{Point, Pose, point};
-use crate::hold::{HoldTask, keep_beyond};
+use crate::cut::{Skeleton, last_of};
+use crate::geometry::{Point, Pose, Vector, point};
+use crate::hold::{Helper, HoldTask, WasteBeyond};
 use crate::job::Job;
 use crate::layout::{Hold, Method, Sheet, Tab};
 use std::collections::{BTreeMap, BTreeSet};
+
+/// Most tabs by which others help to keep an island (set by hand).
+const MOST_HELP: usize = 3;
 
 /// A piece between parts that no clamp reaches.
 struct Island {
@@ -19,7 +23,8 @@ struct Island {
     piece: usize,
     /// The parts round it.
     around: Vec<usize>,
-    keeper: Option<usize>,
+    /// The parts that keep it: those that help, then the one that is cut last. Empty while nothing keeps it.
+    kept_by: Vec<usize>,
 }
 
 /// The islands of a nested sheet.
@@ -30,78 +35,164 @@ pub(super) struct Islands<'a> {
     after: Vec<Vec<usize>>,
     /// The margin of the tabs for each island and part that were tried.
     tried: BTreeMap<(usize, usize), f64>,
+    /// The parts that could help when each island and part were tried with help, and the margin that was asked.
+    tried_with: BTreeMap<(usize, usize), (Vec<usize>, f64)>,
 }
+
+/// Where islands are looked for: the job, the group's kinds, which parts are held, and the least margin of what keeps an island.
+pub(super) struct Keeping<'a> {
+    pub job: &'a Job,
+    pub members: &'a [Member<'a>],
+    pub held: &'a [bool],
+    pub least: f64,
+}
+
+/// Tabs for waste of each part that keeps an island, in the sheet's frame, the keeper's last.
+type Kept = Vec<(usize, Vec<Tab>)>;
 
 impl<'a> Islands<'a> {
     pub(super) fn new(skeleton: &'a Skeleton, sheet: &Sheet) -> Islands<'a> {
         let island = |piece: usize| {
             let around = skeleton.around(sheet, piece);
-            Island { piece, around, keeper: None }
+            Island { piece, around, kept_by: vec![] }
         };
         Islands {
             skeleton,
             list: skeleton.islands().into_iter().map(island).collect(),
             after: vec![vec![]; sheet.parts.len()],
             tried: BTreeMap::new(),
+            tried_with: BTreeMap::new(),
         }
     }
 
     /// Whether any island has a keeper.
     pub(super) fn any_kept(&self) -> bool {
-        self.list.iter().any(|i| i.keeper.is_some())
+        self.list.iter().any(|i| !i.kept_by.is_empty())
     }
 
-    /// Whether a tab of a part (sheet frame) lands on an island that another part keeps.
+    /// Whether a tab of a part (sheet frame) lands on an island that other parts keep.
     pub(super) fn bear(&self, part: usize, tab: &Tab) -> bool {
         let kept = |piece: usize| {
             let of = self.list.iter().find(|i| i.piece == piece);
-            of.and_then(|i| i.keeper).is_some_and(|keeper| keeper != part)
+            of.is_some_and(|i| !i.kept_by.is_empty() && !i.kept_by.contains(&part))
         };
         tab.ring == 0 && self.any_kept() && self.skeleton.piece_under(tab).is_some_and(kept)
     }
 
-    /// Gives islands a keeper among the parts that are `held`, the largest first, and those the tabs for it, if their margin at the
-    /// worst load is `least` or more. Returns the parts round those that got one, which may hang on them now.
-    pub(super) fn keep(
-        &mut self,
-        laid: &mut LaidSheet,
-        job: &Job,
-        members: &[Member],
-        (held, least): (&[bool], f64),
-    ) -> BTreeSet<usize> {
+    /// Gives islands a keeper among the parts that are held, the largest first, and helpers where none bears it alone, and those
+    /// the tabs for it. Returns the parts round those that got one, which may hang on them now.
+    pub(super) fn keep(&mut self, laid: &mut LaidSheet, keeping: &Keeping) -> BTreeSet<usize> {
         let mut beside = BTreeSet::new();
         for number in 0..self.list.len() {
             let island = &self.list[number];
-            if island.keeper.is_some() {
+            if !island.kept_by.is_empty() {
                 continue;
             }
             let parts = &laid.sheet.parts;
             let can = |p: &usize| {
-                held[*p] && matches!(parts[*p].hold.method, Method::Tabs | Method::Tape)
+                keeping.held[*p] && matches!(parts[*p].hold.method, Method::Tabs | Method::Tape)
             };
-            let mut keepers: Vec<usize> = island.around.iter().copied().filter(can).collect();
-            keepers.sort_by(|a, b| parts[*b].outline.area().total_cmp(&parts[*a].outline.area()));
-            for keeper in keepers {
-                // What it bore when it was tried before: it may have got more tabs since, and have less room.
-                let borne = self.tried.get(&(number, keeper)).copied().unwrap_or(f64::INFINITY);
-                if borne < least || self.comes_before(keeper, number) {
-                    continue;
-                }
-                let member = &members[laid.whose[keeper]];
-                let tabs = self.tabs_for(number, &laid.sheet, keeper, job, member);
-                let margin = tabs.as_ref().map_or(0.0, |t| t.1);
-                self.tried.insert((number, keeper), margin);
-                let Some((tabs, _)) = tabs.filter(|t| t.1 >= least) else { continue };
-                laid.sheet.parts[keeper].hold.tabs.extend(tabs);
-                for &other in self.list[number].around.iter().filter(|p| **p != keeper) {
+            let mut able: Vec<usize> = island.around.iter().copied().filter(can).collect();
+            able.sort_by(|a, b| last_of(&laid.sheet, *b, *a));
+            let alone = able.iter().find_map(|k| self.kept_alone(laid, keeping, number, *k));
+            let together = || {
+                let ways = able.iter().enumerate();
+                ways.filter(|(i, _)| i + 1 < able.len()).map(|(i, k)| (*k, &able[i + 1..]))
+            };
+            let kept = match alone {
+                Some(kept) => Some(kept),
+                None => together().find_map(|(k, smaller)| {
+                    self.kept_together(laid, keeping, number, (k, smaller))
+                }),
+            };
+            let Some(kept) = kept else { continue };
+            self.list[number].kept_by = kept.iter().map(|k| k.0).collect();
+            for (part, tabs) in kept {
+                laid.sheet.parts[part].hold.tabs.extend(tabs);
+            }
+            let island = &self.list[number];
+            if let Some(&keeper) = island.kept_by.last() {
+                for &other in island.around.iter().filter(|p| **p != keeper) {
                     self.after[other].push(keeper);
                 }
-                self.list[number].keeper = Some(keeper);
-                beside.extend(self.list[number].around.iter().copied().filter(|p| *p != keeper));
-                break;
             }
+            beside.extend(island.around.iter().copied().filter(|p| !island.kept_by.contains(p)));
         }
         beside
+    }
+
+    /// The tabs by which a part keeps an island alone.
+    fn kept_alone(
+        &mut self,
+        laid: &LaidSheet,
+        keeping: &Keeping,
+        number: usize,
+        keeper: usize,
+    ) -> Option<Kept> {
+        // What it bore when it was tried before: it may have got more tabs since, and have less room.
+        let borne = self.tried.get(&(number, keeper)).copied().unwrap_or(f64::INFINITY);
+        if borne < keeping.least || self.comes_before(keeper, number) {
+            return None;
+        }
+        let piece = self.list[number].piece;
+        let (tabs, margin) = beyond(self.skeleton, piece, laid, (keeper, keeping), |waste, _| {
+            waste.keep().unwrap_or((vec![], 0.0))
+        })?;
+        self.tried.insert((number, keeper), margin);
+        (margin >= keeping.least).then(|| vec![(keeper, placed(laid, keeper, &tabs))])
+    }
+
+    /// The tabs by which a part keeps an island with the help of smaller ones, which are cut before it.
+    fn kept_together(
+        &mut self,
+        laid: &LaidSheet,
+        keeping: &Keeping,
+        number: usize,
+        (keeper, smaller): (usize, &[usize]),
+    ) -> Option<Kept> {
+        let tried = self.tried_with.get(&(number, keeper));
+        let in_vain = tried.is_some_and(|t| t.0 == smaller && t.1 <= keeping.least);
+        if in_vain || self.comes_before(keeper, number) {
+            return None;
+        }
+        self.tried_with.insert((number, keeper), (smaller.to_vec(), keeping.least));
+        let piece = self.list[number].piece;
+        let offer = |&part: &usize| {
+            let tabs = beyond(self.skeleton, piece, laid, (part, keeping), |w, _| w.offers());
+            (part, placed(laid, part, &tabs.unwrap_or_default()))
+        };
+        let offers: Kept = smaller.iter().map(offer).filter(|o| !o.1.is_empty()).collect();
+        if offers.is_empty() {
+            return None;
+        }
+        beyond(self.skeleton, piece, laid, (keeper, keeping), |waste, pose| {
+            let (own, alone) = waste.keep()?;
+            let helpers = |picked: &Kept| -> Vec<Helper> {
+                picked.iter().map(|(p, tabs)| helper(laid, *p, tabs, pose)).collect()
+            };
+            let mut best: (Kept, f64) = (vec![], alone);
+            for _ in 0..MOST_HELP {
+                let picked = best.0.clone();
+                for (part, tabs) in &offers {
+                    for tab in tabs {
+                        let Some(with) = with_tab(&picked, *part, tab, laid.sheet.bit.diameter)
+                        else {
+                            continue;
+                        };
+                        let margin = waste.helped(&own, &helpers(&with));
+                        if margin > best.1 {
+                            best = (with, margin);
+                        }
+                    }
+                }
+                if best.1 >= keeping.least || best.0 == picked {
+                    break;
+                }
+            }
+            let (mut kept, margin) = best;
+            kept.push((keeper, placed(laid, keeper, &own)));
+            (margin >= keeping.least).then_some(kept)
+        })?
     }
 
     /// Whether a part has to be cut before one of the others round an island already.
@@ -117,30 +208,65 @@ impl<'a> Islands<'a> {
         }
         self.list[island].around.iter().any(|&p| p != part && seen[p])
     }
+}
 
-    /// Tabs of a part for an island beyond its outline (sheet frame), with their margin at the worst load; `None` where none have
-    /// room.
-    fn tabs_for(
-        &self,
-        island: usize,
-        sheet: &Sheet,
-        part: usize,
-        job: &Job,
-        member: &Member,
-    ) -> Option<(Vec<Tab>, f64)> {
-        let (skeleton, piece) = (self.skeleton, self.list[island].piece);
-        let placed = &sheet.parts[part];
-        let pose = placed.pose();
-        let landing_ok = |tab: &Tab| skeleton.piece_under(&tab.placed(&pose)) == Some(piece);
-        let grain = [grain_in_part(&pose, sheet.grain_deg.to_radians())];
-        let grain: &[f64] = if member.has_grain() { &grain } else { &[] };
-        let task = HoldTask { landing_ok: Some(&landing_ok), grain, ..member.task(job) };
-        let tabs = placed.hold.tabs.iter().map(|t| in_part(t, &pose)).collect();
-        let hold = Hold { tabs, ..placed.hold.clone() };
-        let beside = |p: Point| skeleton.is_on(piece, pose.apply(p));
-        let (tabs, margin) = keep_beyond(&task, &hold, &beside)?;
-        Some((tabs.iter().map(|t| t.placed(&pose)).collect(), margin))
+/// What `f` makes of a piece beyond a part's outline, in that part's frame (with its pose).
+fn beyond<T>(
+    skeleton: &Skeleton,
+    piece: usize,
+    laid: &LaidSheet,
+    (part, keeping): (usize, &Keeping),
+    f: impl FnOnce(&WasteBeyond, &Pose) -> T,
+) -> Option<T> {
+    let (placed, member) = (&laid.sheet.parts[part], &keeping.members[laid.whose[part]]);
+    let pose = placed.pose();
+    let landing_ok = |tab: &Tab| skeleton.piece_under(&tab.placed(&pose)) == Some(piece);
+    let grain = [grain_in_part(&pose, laid.sheet.grain_deg.to_radians())];
+    let grain: &[f64] = if member.has_grain() { &grain } else { &[] };
+    let task = HoldTask { landing_ok: Some(&landing_ok), grain, ..member.task(keeping.job) };
+    let tabs = placed.hold.tabs.iter().map(|t| in_part(t, &pose)).collect();
+    let hold = Hold { tabs, ..placed.hold.clone() };
+    let beside = |p: Point| skeleton.is_on(piece, pose.apply(p));
+    let waste = WasteBeyond::new(&task, &hold, &beside)?;
+    Some(f(&waste, &pose))
+}
+
+/// A part that helps, as the keeper with this pose sees it.
+fn helper(laid: &LaidSheet, part: usize, tabs: &[Tab], keeper: &Pose) -> Helper {
+    let placed = &laid.sheet.parts[part];
+    let hold = &placed.hold;
+    let farthest = |t: &Tab| {
+        let corners = placed.outline.points().iter();
+        corners.map(|p| p.distance(t.at)).fold(0.0, f64::max)
+    };
+    Helper {
+        tabs: tabs.iter().map(|t| in_part(t, keeper)).collect(),
+        gives: if hold.load_n > 0.0 { hold.movement_mm / hold.load_n } else { 0.0 },
+        load: hold.load_n,
+        reach: tabs.iter().map(farthest).fold(f64::INFINITY, f64::min),
     }
+}
+
+/// Tabs with one more, of `part`; `None` where it has no room beside the others.
+fn with_tab(picked: &Kept, part: usize, tab: &Tab, kerf: f64) -> Option<Kept> {
+    let mut with = picked.clone();
+    match with.iter_mut().find(|(p, _)| *p == part) {
+        Some((_, tabs)) => {
+            let room = |t: &Tab| t.at.distance(tab.at) > (t.width + tab.width) / 2.0 + kerf;
+            if !tabs.iter().all(room) {
+                return None;
+            }
+            tabs.push(tab.clone());
+        }
+        None => with.push((part, vec![tab.clone()])),
+    }
+    Some(with)
+}
+
+/// A part's tabs in the sheet's frame.
+fn placed(laid: &LaidSheet, part: usize, tabs: &[Tab]) -> Vec<Tab> {
+    let pose = laid.sheet.parts[part].pose();
+    tabs.iter().map(|t| t.placed(&pose)).collect()
 }
 
 /// A tab of the sheet's frame in its part's.

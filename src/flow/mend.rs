@@ -1,7 +1,7 @@
 //! Mends tabs that found no anchor: once the sheet is nested, the stock left of it is known, and a
 //! part whose tabs land on loose stock gets other places, or another method with the reason.
 
-use super::islands::Islands;
+use super::islands::{Islands, Keeping};
 use super::members::{Member, planned_anew};
 use super::placed_sheet::LaidSheet;
 use crate::cut::{SKIN_LEFT, Skeleton, landing_on_skeleton, part_order};
@@ -96,7 +96,7 @@ fn hang_on_islands(
     let mut anew: BTreeSet<usize> =
         (0..held.len()).filter(|&i| depths[i] == 0 && !held[i]).collect();
     loop {
-        anew.extend(islands.keep(laid, job, members, (&held, 1.0)));
+        anew.extend(islands.keep(laid, &Keeping { job, members, held: &held, least: 1.0 }));
         anew.retain(|&i| depths[i] == 0 && !held[i]);
         let LaidSheet { sheet, whose } = &*laid;
         let mend = |part: usize| {
@@ -126,7 +126,7 @@ fn hang_on_islands(
     }
     // Nothing hangs on the others: they are kept where they bear the nominal force.
     let factor = laid.sheet.cut.factor;
-    islands.keep(laid, job, members, (&held, 1.0 / factor));
+    islands.keep(laid, &Keeping { job, members, held: &held, least: 1.0 / factor });
     islands.any_kept()
 }
 

@@ -83,7 +83,8 @@ impl Settling<'_> {
         let sheet = &laid.sheet;
         let all = wrong(sheet, cut);
         let skeleton = landing_on_skeleton(sheet);
-        let mut holds: Vec<(usize, Hold)> = vec![];
+        let let_go = let_go(sheet, &skeleton, &all);
+        let mut holds = let_go.clone();
         for (&part, wrong) in &all {
             let steps = |part: usize| self.failed.get(&laid.copy(part)).map_or(0, |f| f.steps);
             // What it lies in comes first: that may be all that is wrong.
@@ -91,14 +92,7 @@ impl Settling<'_> {
             if steps(part) >= LAST || skeleton.hosts_of(part).iter().any(waits) {
                 continue;
             }
-            let hold = &sheet.parts[part].hold;
-            let fails = |n: usize| wrong.tabs.contains(&n) && hold.tabs[n].waste;
-            if (0..hold.tabs.len()).any(fails) {
-                // What it kept comes loose, or is kept otherwise; what hung on that is planned anew.
-                let tabs = hold.tabs.iter().enumerate().filter(|(n, _)| !fails(*n));
-                let tabs = tabs.map(|(_, t)| t.clone()).collect();
-                holds.push((part, Hold { tabs, ..hold.clone() }));
-            } else {
+            if let_go.iter().all(|(i, _)| *i != part) {
                 holds.push((part, self.next_step(laid, part, wrong, &skeleton)));
             }
         }
@@ -142,6 +136,31 @@ impl Settling<'_> {
         }
         hold
     }
+}
+
+/// The holds of parts without their tabs for waste of which one has failed, or one by which another part helps to keep the same
+/// piece: it comes loose, or is kept otherwise, and what hung on it is planned anew.
+fn let_go(sheet: &Sheet, skeleton: &Skeleton, all: &BTreeMap<usize, Wrong>) -> Vec<(usize, Hold)> {
+    let fails = |part: usize, n: usize| all.get(&part).is_some_and(|w| w.tabs.contains(&n));
+    let waste = sheet.parts.iter().enumerate().flat_map(|(part, placed)| {
+        let tabs = placed.hold.tabs.iter().enumerate().filter(|(_, t)| t.waste);
+        tabs.map(move |(n, tab)| (part, n, skeleton.piece_under(tab)))
+    });
+    let waste: Vec<(usize, usize, Option<usize>)> = waste.collect();
+    let failed = || waste.iter().filter(|(part, n, _)| fails(*part, *n));
+    let gone = |part: usize, n: usize, piece: Option<usize>| {
+        fails(part, n) || piece.is_some() && failed().any(|f| f.2 == piece)
+    };
+    let mut holds: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for &(part, n, _) in waste.iter().filter(|(part, n, piece)| gone(*part, *n, *piece)) {
+        holds.entry(part).or_default().push(n);
+    }
+    let without = |(part, gone): (usize, Vec<usize>)| {
+        let hold = &sheet.parts[part].hold;
+        let left = hold.tabs.iter().enumerate().filter(|(n, _)| !gone.contains(n));
+        (part, Hold { tabs: left.map(|(_, t)| t.clone()).collect(), ..hold.clone() })
+    };
+    holds.into_iter().map(without).collect()
 }
 
 /// The parts whose hold fails in the simulated cut, and those whose tabs are too weak.

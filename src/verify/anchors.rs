@@ -8,9 +8,10 @@
 //! 3. the sheet lies on tape (`hold_down`) and the piece is 1000 mm² or more;
 //!
 //! or if it is waste in an opening, tied by tabs, skin or tape to its own part, and that part is held: the opening is cut while
-//! the part is still one with the sheet. Waste between parts stays if a tab for it ([`Tab::waste`]) ties it to a part that is held,
-//! its keeper, and no part round it is cut after that one. A part is held by tape under it, by a skin that leaves it one with stock
-//! that stays, or by tabs, each of which lands on stock that stays, and not on waste that the part itself keeps.
+//! the part is still one with the sheet. Waste between parts stays if tabs for it ([`Tab::waste`]) tie it to parts that are all
+//! held, its keepers, and no part round it is cut after the last of them. A part is held by tape under it, by a skin that leaves
+//! it one with stock that stays, or by tabs, each of which lands on stock that stays, and not on waste that the part itself
+//! keeps.
 //!
 //! Places are sampled on lines 0.125 mm apart, and every distance is eased by half of that in the layout's favour, so that rounding
 //! raises no alarm: a disc of 19.8 mm passes, one of 19.5 mm does not; a web of 0.4 mm is stock, one of 0.35 mm is not.
@@ -27,6 +28,7 @@ use super::problem::{Problem, What};
 use super::rules::Rules;
 use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment};
 use crate::layout::{HoldDown, LANDING_DEPTH, Method, Sheet, Tab};
+use std::collections::BTreeMap;
 use std::iter::once;
 
 /// A web thinner than this does not count as stock, mm: it crumbles as it is cut (common practice, no source).
@@ -50,8 +52,8 @@ pub(super) struct Remaining {
     pieces: Pieces,
     /// Which pieces stay.
     stays: Vec<bool>,
-    /// The part that keeps each piece, by index: for all others it stays.
-    keeper: Vec<Option<usize>>,
+    /// The parts that keep each piece, by index: for all others it stays. Empty where nothing keeps it.
+    keepers: Vec<Vec<usize>>,
     /// The pieces at the bed, with parts, tabs and skins.
     bottom: Pieces,
 }
@@ -127,7 +129,7 @@ impl Remaining {
             lines,
             pieces: Pieces::of(lines, vec![]),
             stays: vec![],
-            keeper: vec![],
+            keepers: vec![],
             bottom: Pieces::of(lines, vec![]),
         };
         let mut kerfs = Cover::new(lines);
@@ -139,7 +141,7 @@ impl Remaining {
         stock.pieces = Pieces::of(lines, stock.sheet_less(sheet, &kerfs.merged()));
         stock.bottom = Pieces::of(lines, stock.sheet_less(sheet, &stock.cut_through(sheet, parts)));
         stock.stays = vec![false; stock.pieces.areas.len()];
-        stock.keeper = vec![None; stock.stays.len()];
+        stock.keepers = vec![vec![]; stock.stays.len()];
         stock.clamp(sheet, parts);
         stock
     }
@@ -228,9 +230,9 @@ impl Remaining {
     fn tie(&mut self, sheet: &Sheet, parts: &[Prepared]) {
         let openings: Vec<Option<(usize, usize)>> =
             self.pieces.places.iter().map(|p| opening_around(*p, parts)).collect();
-        let kept: Vec<(usize, usize)> = self.kept_last(sheet, parts);
+        let kept = self.kept_last(sheet, parts);
         loop {
-            let before = (self.stays.clone(), self.keeper.clone());
+            let before = (self.stays.clone(), self.keepers.clone());
             for (piece, opening) in openings.iter().enumerate() {
                 let Some((part, ring)) = *opening else { continue };
                 if !self.stays[piece]
@@ -240,26 +242,31 @@ impl Remaining {
                     self.stays[piece] = true;
                 }
             }
-            for &(piece, part) in kept.iter().filter(|(piece, _)| openings[*piece].is_none()) {
-                if !self.stays[piece] && self.is_held(sheet, parts, part) {
-                    self.keeper[piece] = Some(part);
+            for (&piece, keepers) in kept.iter().filter(|(piece, _)| openings[**piece].is_none()) {
+                let held = |part: &usize| self.is_held(sheet, parts, *part);
+                if !self.stays[piece] && keepers.iter().all(held) {
+                    self.keepers[piece].clone_from(keepers);
                 }
             }
-            if (&self.stays, &self.keeper) == (&before.0, &before.1) {
+            if (&self.stays, &self.keepers) == (&before.0, &before.1) {
                 return;
             }
         }
     }
 
-    /// Pieces with a tab for waste on them, each with the tab's part, which is cut after all others round the piece.
-    fn kept_last(&self, sheet: &Sheet, parts: &[Prepared]) -> Vec<(usize, usize)> {
-        let mut kept = vec![];
+    /// Pieces with tabs for waste on them, each with the tabs' parts, ascending; the last of these is cut after all others round
+    /// the piece.
+    fn kept_last(&self, sheet: &Sheet, parts: &[Prepared]) -> BTreeMap<usize, Vec<usize>> {
+        let mut kept: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
         for (number, part) in parts.iter().enumerate() {
             let of_waste = part.placed.hold.tabs.iter().filter(|t| t.waste);
-            kept.extend(of_waste.filter_map(|t| Some((self.under(sheet, t)?, number))));
+            for piece in of_waste.filter_map(|t| self.under(sheet, t)) {
+                let keepers = kept.entry(piece).or_default();
+                if keepers.last() != Some(&number) {
+                    keepers.push(number);
+                }
+            }
         }
-        kept.sort_unstable();
-        kept.dedup();
         if kept.is_empty() {
             return kept;
         }
@@ -278,10 +285,13 @@ impl Remaining {
             part.segments.iter().for_each(|s| beside.near(*s, reach + 3.0 * slack));
             strict.touched(&beside.merged()).for_each(|piece| last[piece] = number);
         }
-        kept.retain(|&(piece, keeper)| {
-            let of_waste = parts[keeper].placed.hold.tabs.iter().filter(|t| t.waste);
-            let there = of_waste.filter(|t| self.under(sheet, t) == Some(piece));
-            there.filter_map(|t| strict.at(landing_place(sheet, t))).all(|p| last[p] <= keeper)
+        kept.retain(|&piece, keepers| {
+            let of_waste = |k: &usize| parts[*k].placed.hold.tabs.iter().filter(|t| t.waste);
+            let there = keepers.iter().flat_map(of_waste);
+            let mut there = there.filter(|t| self.under(sheet, t) == Some(piece));
+            let latest = keepers.last().copied();
+            there
+                .all(|t| strict.at(landing_place(sheet, t)).is_none_or(|p| Some(last[p]) <= latest))
         });
         kept
     }
@@ -318,8 +328,9 @@ impl Remaining {
 
     /// Whether a tab lands on stock that stays, and that its own part does not keep.
     fn bears(&self, sheet: &Sheet, tab: &Tab, part: usize) -> bool {
-        let kept = |piece: usize| self.keeper[piece].is_some_and(|keeper| keeper != part);
-        self.under(sheet, tab).is_some_and(|piece| self.stays[piece] || kept(piece))
+        let kept = |by: &[usize]| !by.is_empty() && !by.contains(&part);
+        let stays = |piece: usize| self.stays[piece] || kept(&self.keepers[piece]);
+        self.under(sheet, tab).is_some_and(stays)
     }
 
     /// Whether the part's piece at the bed includes stock that stays.
@@ -342,7 +353,7 @@ impl Remaining {
                 let around = opening_around(self.pieces.places[piece], std::slice::from_ref(part));
                 around.is_some_and(|o| o.1 == t.ring)
             };
-            let keeps = |piece: usize| self.keeper[piece] == Some(number) || self.stays[piece];
+            let keeps = |piece: usize| self.keepers[piece].contains(&number) || self.stays[piece];
             let waste = match t.waste {
                 true => self.under(sheet, t).is_some_and(keeps),
                 false => t.ring > 0 && self.under(sheet, t).is_some_and(own),

@@ -111,6 +111,56 @@ fn check_knows_who_keeps_what() {
     assert!(said(&alone).iter().any(|s| s.contains("bar 1 hangs only on stock that comes loose")));
 }
 
+/// The sheet with tabs on the island of both: the block's on the notch's floor is for waste, and it hangs on two others.
+fn kept_by_both() -> Sheet {
+    let mut s = notched(true);
+    let hold = &mut s.parts[BLOCK].hold;
+    let below = hold.tabs[1].clone();
+    let beside = |dx: f64| Tab { at: below.at + point(dx, 0.0), ..below.clone() };
+    let waste = Tab { waste: true, ..hold.tabs[0].clone() };
+    hold.tabs = vec![beside(-15.0), beside(15.0), waste];
+    s
+}
+
+/// The larger of two that keep it is cut last, however the sheet lists them, and both tie it.
+#[test]
+fn two_parts_keep_it() {
+    for swapped in [false, true] {
+        let mut s = kept_by_both();
+        let (block, bar) = if swapped { (1, 0) } else { (0, 1) };
+        if swapped {
+            s.parts.swap(0, 1);
+        }
+        let cut = plan_cut(&s);
+        assert_eq!((cut.part_order(), &cut.faults[..]), (vec![bar, block], &[][..]));
+        let landing = |part: usize| cut.ties[part].tabs[2].landing;
+        assert_eq!((landing(block), landing(bar)), (Landing::Kept(block), Landing::Kept(block)));
+        assert!(cut.drop_outs.len() == 1 && cut.drop_outs[0].tied, "{:?}", cut.drop_outs);
+        assert_eq!(said(&s), Vec::<String>::new());
+    }
+}
+
+/// A part that helps to keep the island may not hang on it, and the island is kept only if all that keep it are held.
+#[test]
+fn what_keeps_it_hangs_elsewhere() {
+    let mut s = kept_by_both();
+    s.parts.swap(0, 1);
+    let (bar, block) = (0, 1);
+    // The bar's own tabs both on the island.
+    let tabs = &mut s.parts[bar].hold.tabs;
+    tabs.drain(..2);
+    let at = |dx: f64| tabs[0].at + point(dx, 0.0);
+    let on_island = |dx: f64| Tab { at: at(dx), waste: false, ..tabs[0].clone() };
+    *tabs = vec![on_island(-8.0), on_island(8.0), tabs[0].clone()];
+    let found = said(&s);
+    assert!(found.iter().any(|f| f.contains("bar 1 hangs only on stock that comes loose")));
+    let lost = "block 1: tab 3 of its outline lands on stock that comes loose";
+    assert!(found.iter().any(|f| f.contains(lost)), "{found:?}");
+    let cut = plan_cut(&s);
+    assert_eq!(cut.ties[bar].tie, Tie::Chain);
+    assert_eq!(cut.ties[block].tie, Tie::Tabs);
+}
+
 /// The simulated cut agrees where a tab is missing.
 #[test]
 fn the_cut_misses_the_tab_that_keeps_it() {

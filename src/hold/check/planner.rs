@@ -1,6 +1,7 @@
 //! A piece on its tabs: where they may sit, and figures for each direction that the grain may take.
 
 mod ending;
+mod helped;
 
 use super::figures::{Figures, Map, Margins};
 use super::judge::Judge;
@@ -23,6 +24,8 @@ use std::collections::BTreeMap;
 use std::f64::consts::FRAC_PI_4;
 use std::ops::Deref;
 use std::rc::Rc;
+
+pub use helped::Helper;
 
 /// A straight run as long as this is as easy to saw and sand as a longer one, mm (set by hand).
 const LONG_RUN: f64 = 20.0;
