@@ -224,11 +224,11 @@ impl ExchangeSearch<'_> {
         picks
     }
 
-    fn pick(&self, site: usize, width: f64) -> Pick {
+    pub(super) fn pick(&self, site: usize, width: f64) -> Pick {
         Pick { site, width: self.sites[site].width.min(width) }
     }
 
-    fn room(&self, picks: &[Pick], except: Option<usize>, new: Pick) -> bool {
+    pub(super) fn room(&self, picks: &[Pick], except: Option<usize>, new: Pick) -> bool {
         let s = self.sites[new.site].s;
         picks.iter().enumerate().all(|(i, p)| {
             let at = self.sites[p.site].s;

@@ -4,4 +4,5 @@ pub mod by_count;
 pub mod clean;
 pub mod exchange;
 pub mod ladder;
+pub mod stance;
 pub mod tried;
