@@ -15,6 +15,7 @@ mod picture;
 mod sheet_section;
 mod strips;
 mod table;
+mod tenths;
 mod tone;
 
 pub use given::Report;

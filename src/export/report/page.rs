@@ -1,7 +1,7 @@
 //! Puts the page together.
 
 use super::given::Report;
-use super::{buying, front, picture, sheet_section};
+use super::{buying, front, picture, sheet_section, tenths};
 use crate::export::markup::escape;
 use crate::export::words;
 use crate::units::Units;
@@ -20,6 +20,7 @@ pub fn report_html(report: &Report) -> String {
         include_str!("page.css"),
     );
     out.push_str(&picture::definitions(report));
+    out.push_str(&tenths::definitions(report));
     out.push_str(&front::header(report, &title));
     out.push_str("<main>\n");
     out.push_str(&front::glance(report));

@@ -184,7 +184,7 @@ fn stroke(colour: &str, width: f64, dash: &[f64], unit: f64) -> String {
 }
 
 /// Path data to 0.01 mm, in steps from point to point: a page is for looking at, not for cutting from.
-fn data<'a>(rings: impl IntoIterator<Item = &'a Ring>) -> String {
+pub fn data<'a>(rings: impl IntoIterator<Item = &'a Ring>) -> String {
     rings.into_iter().map(|r| path(r.points(), true)).collect()
 }
 

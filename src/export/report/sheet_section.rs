@@ -1,7 +1,7 @@
 //! A sheet's section of the page.
 
 use super::given::Report;
-use super::{front, strips, table};
+use super::{front, strips, table, tenths};
 use crate::export::drop_outs::{WHAT_TO_DO, drop_out_words};
 use crate::export::faults::fault_words;
 use crate::export::lines::SheetCut;
@@ -28,6 +28,7 @@ pub fn section(report: &Report, i: usize) -> String {
     out.push_str(&tape(report, i));
     out.push_str(&drop_outs(report, i));
     out.push_str(&smaller_waste(&cut, report.drop_outs(i).count()));
+    out.push_str(&tenths::pictures(report, i));
     out.push_str(&table::parts(report.units, sheet, &cut));
     out.push_str("</section>\n");
     out
