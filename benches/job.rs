@@ -1,28 +1,33 @@
 //! The whole sample job as a maker waits for it: time for reading, holds, first layouts and the end; memory.
 //!
-//! `cargo bench --bench job -- [--threads N] [--test] [JOB.toml]`; `--test` (for CI) searches by few moves. The first
-//! layouts count as there when each group has one: every part on a sheet, gaps and landings kept.
+//! `cargo bench --bench job -- [--threads N] [--test] [--price] [JOB.toml]`; `--test` (for CI) searches by few moves. The first
+//! layouts count as there when each group has one: every part on a sheet, gaps and landings kept. `--price` prints instead what holding
+//! costs: the stock that each group takes with tabs, hanging on stock or on parts, against the same parts on tape, which may lie a
+//! bit's diameter apart.
 
 mod nest_support;
 
 use nest_support::peak_mb;
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Mutex;
 use std::sync::atomic::AtomicBool;
 use std::time::{Duration, Instant};
 use tabwright::drawing::read;
 use tabwright::flow::{Effort, GroupProgress, Watch, make, part_hold};
-use tabwright::job::{Drawings, Job, JobFile, build, read_options};
+use tabwright::job::{Drawings, Hang, HoldBy, Job, JobFile, build, read_options};
 use tabwright::layout::Method;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let (mut threads, mut moves, mut path) =
         (2, None, PathBuf::from("samples/tide-clock/job.toml"));
+    let mut price = false;
     let mut args = std::env::args().skip(1);
     while let Some(arg) = args.next() {
         match arg.as_str() {
             "--threads" => threads = args.next().and_then(|s| s.parse().ok()).unwrap_or(2),
             "--test" => moves = Some(200),
+            "--price" => price = true,
             "--bench" => {}
             _ => path = arg.into(),
         }
@@ -31,6 +36,10 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let start = Instant::now();
     let job = load(&path)?;
     println!("{:<28}{:>8.3} s", "drawings read", start.elapsed().as_secs_f64());
+    let effort = Effort { moves, time: None, threads };
+    if price {
+        return price_of_holding(job, &effort);
+    }
     let firsts: Mutex<Vec<Option<Duration>>> = Mutex::new(vec![None; job.groups.len()]);
     let seen = |p: GroupProgress| {
         if let Ok(mut firsts) = firsts.lock() {
@@ -39,7 +48,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     };
     let stop = AtomicBool::new(false);
     let watch = Watch { stop: &stop, progress: Some(&seen) };
-    let made = make(&job, &Effort { moves, time: None, threads }, &watch)?;
+    let made = make(&job, &effort, &watch)?;
     let end = start.elapsed();
     let last = firsts.lock().ok().and_then(|f| f.iter().flatten().max().copied());
     // `make` has had the layout verified; that nothing is missing from it is another matter.
@@ -63,6 +72,45 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     println!("{:<28}{:>8.3} s on one thread", "all holds", holds.iter().map(|h| h.0).sum::<f64>());
     for (time, name) in &holds[..holds.len().min(5)] {
         println!("  {name:<26}{time:>8.3} s");
+    }
+    Ok(())
+}
+
+/// Prints for each group the stock that it takes, less the largest remnant of each sheet, and what it takes more than on tape.
+fn price_of_holding(mut job: Job, effort: &Effort) -> Result<(), Box<dyn std::error::Error>> {
+    let stop = AtomicBool::new(false);
+    let watch = Watch { stop: &stop, progress: None };
+    let mut taken = vec![];
+    for (hang, by) in
+        [(Hang::Stock, HoldBy::Tape), (Hang::Stock, HoldBy::Tabs), (Hang::Parts, HoldBy::Tabs)]
+    {
+        job.holding.hang = hang;
+        job.parts.iter_mut().for_each(|p| p.hold_by = by);
+        let made = make(&job, effort, &watch)?;
+        let mut stock: BTreeMap<(String, u64), f64> = BTreeMap::new();
+        for sheet in &made.layout.sheets {
+            let group = (sheet.material.clone(), sheet.thickness.to_bits());
+            *stock.entry(group).or_default() += sheet.outline.area() - sheet.kept_area();
+        }
+        let loose = made.layout.drop_outs.len();
+        taken.push((stock, made.layout.unplaced.len() + made.layout.faults.len(), loose));
+    }
+    println!(
+        "{:<28}{:>12}{:>24}{:>24}",
+        "stock taken, cm2", "on tape", "tabs on stock", "tabs on parts"
+    );
+    for ((material, thickness), plain) in &taken[0].0 {
+        let name = format!("{material} {:.2} mm", f64::from_bits(*thickness));
+        print!("{name:<28}{:>12.1}", plain / 100.0);
+        for (stock, ..) in &taken[1..] {
+            let area = stock.get(&(material.clone(), *thickness)).copied().unwrap_or(f64::NAN);
+            print!("{:>14.1}{:>8.1} %", area / 100.0, 100.0 * (area / plain - 1.0));
+        }
+        println!();
+    }
+    for (what, of) in [("faults, parts left over", 0), ("loose pieces", 1)] {
+        let counts: Vec<usize> = taken.iter().map(|t| if of == 0 { t.1 } else { t.2 }).collect();
+        println!("{what:<28}{:>12}{:>24}{:>24}", counts[0], counts[1], counts[2]);
     }
     Ok(())
 }
