@@ -46,7 +46,7 @@ impl Clip {
             draw(child.tag_name().name(), &declared, units, &mut pen);
             rings.extend(pen.finish().into_iter().map(|c| Ring(c.points)));
         }
-        Clip { element: target.attribute("id").unwrap_or_default().to_string(), rings }
+        Clip { element: format!("#{}", target.attribute("id").unwrap_or_default()), rings }
     }
 
     /// How much of a contour the clip hides.
