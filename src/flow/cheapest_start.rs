@@ -50,3 +50,29 @@ fn alone(task: &NestTask, stock: usize, control: &Control<'_>) -> Nested {
     let nest = Nest::new(&task);
     nest.improve(nest.first(), FILLED, control)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::by_hand;
+    use super::*;
+    use std::sync::atomic::AtomicBool;
+
+    /// Twelve plates 50 mm high and 30 to 85 wide, 690 mm in all, in two rows to a sheet. Two large panels of 300 x 100 take them
+    /// for 20; one, and a free piece of 140 x 100 of which there is one, have 880 mm of row, for 10. The free piece alone has 280.
+    #[test]
+    fn a_free_piece_saves_a_panel() {
+        let widths: Vec<_> = (0..12).map(|k| (30.0 + 5.0 * k as f64, 50.0, 1)).collect();
+        let sheets = [(300.0, 100.0, 10.0), (150.0, 100.0, 6.0), (140.0, 100.0, 0.0)];
+        let mut task = by_hand::task(&widths, &sheets, 0.0);
+        task.sheets[2].quantity = Some(1);
+        let stop = AtomicBool::new(false);
+        let control = Control { stop: &stop, progress: None };
+        let first = alone(&task, 0, &control);
+        assert_eq!((first.sheets.len(), first.unplaced.len()), (2, 0));
+        let found = cheapest_start(&task, &first, &control).expect("a cheaper one");
+        let mut stocks: Vec<usize> = found.sheets.iter().map(|s| s.stock).collect();
+        stocks.sort_unstable();
+        assert_eq!(stocks, [0, 2]);
+        assert_eq!(found.sheets.iter().map(|s| s.placed.len()).sum::<usize>(), 12);
+    }
+}
