@@ -130,7 +130,7 @@ pub const GLOSSARY: &[Term] = &[
     ),
     term(
         "waste tab",
-        "a tab that keeps a piece of waste, with whatever hangs on it, on the part that is cut last beside it; the part is held without it",
+        "a tab that ties a piece of waste, and whatever hangs on it, to a part beside it; the part itself is held without it",
         "",
     ),
     term("web", "stock left standing between two kerfs", "strip, bridge"),
