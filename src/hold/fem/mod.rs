@@ -1,5 +1,6 @@
 //! The elastic part: quadratic triangles in the sheet's plane, DKT plate bending out of it.
 
+pub(super) mod cholesky;
 pub(super) mod compliance;
 pub(super) mod dense;
 mod factor;
