@@ -181,7 +181,7 @@ fn turns_of(part: &Part, group: &Group, narrow: &[Chord]) -> (Turns, Vec<f64>) {
     }
     let along = match part.grain {
         Grain::Along(angle) => angle,
-        Grain::Strong => strongest(&part.shape, narrow),
+        Grain::Strong => strongest(&part.shape, narrow, &group.material),
         // Every eighth of a turn stands for all: strength by angle is smooth between them.
         Grain::Any => {
             return (Turns::free(part.mirror), (0..4).map(|i| FRAC_PI_4 * f64::from(i)).collect());

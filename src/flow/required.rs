@@ -89,7 +89,7 @@ fn grain_of(part: &Part, group: &Group) -> Option<PartGrain> {
     let along = match part.grain {
         Grain::Any => return None,
         Grain::Along(angle) => angle,
-        Grain::Strong => strongest_grain(&part.shape),
+        Grain::Strong => strongest_grain(&part.shape, &group.material),
     };
     Some(part_grain(along, tolerance_deg))
 }

@@ -35,9 +35,10 @@ pub fn turn_gain_of(task: &HoldTask, sections: &[Chord]) -> Option<TurnGain> {
     let reach = task.bit.diameter / 2.0;
     let necks: Vec<&Chord> =
         sections.iter().filter(|c| c.width < most && (!c.separates() || c.arm > reach)).collect();
-    let bears =
-        |grain: f64| 1.0 / necks.iter().map(|c| neck_weakness(c, grain)).fold(0.0, f64::max);
-    let grain = strongest(task.shape, sections);
+    let bears = |grain: f64| {
+        1.0 / necks.iter().map(|c| neck_weakness(c, grain, task.material)).fold(0.0, f64::max)
+    };
+    let grain = strongest(task.shape, sections, task.material);
     let now = task.grain.iter().map(|&g| bears(g)).fold(f64::INFINITY, f64::min);
     let times = bears(grain) / now;
     times.is_finite().then_some(TurnGain { grain, times })
