@@ -20,7 +20,7 @@ use std::time::{Duration, Instant};
 const AGAIN: usize = 5;
 
 /// Most times it is nested again for copies that nothing, or nothing firm, holds in the simulated cut.
-const ELSEWHERE: usize = 2;
+const ELSEWHERE: usize = 4;
 /// The web round them where some have no firm landing, mm: a strip of walnut 6 mm thick, 8 mm wide and 150 mm long gives 0.03 mm
 /// under 5 N with the grain along it, and 0.5 mm with the grain across it (a beam built in at both ends, the load at its middle).
 const FIRM_WEB: f64 = 8.0;
@@ -60,6 +60,7 @@ pub(super) struct GroupSearch<'a> {
 }
 
 /// A finished group, and the copies that count as lost though they are cut free.
+#[derive(Clone)]
 struct Finished {
     made: GroupMade,
     lost: Vec<CopyOf>,
@@ -197,7 +198,7 @@ impl GroupSearch<'_> {
             if late || best.made.softly_held(self.members).is_empty() {
                 break;
             }
-            best = self.better_made(best, self.attempt(lattice));
+            best = self.better_made(best, &self.finished(self.attempt(lattice)));
         }
         best
     }
@@ -205,15 +206,20 @@ impl GroupSearch<'_> {
     /// What the simulated cut leaves nothing to hold by is laid elsewhere: with stock of its own all round it. `tapes` if soft
     /// landings are not to be mended.
     fn elsewhere(&mut self, mut best: Finished, mut last: Nested, tapes: bool) -> Finished {
-        let mut firm: Vec<CopyOf> = vec![];
+        let (mut firm, mut tried): (Vec<CopyOf>, Option<Finished>) = (vec![], None);
         for _ in 0..ELSEWHERE {
-            let mut not_held = best.made.not_held(self.members);
-            let mut softly = best.made.softly_held(self.members);
-            not_held.extend(best.lost.iter().copied());
+            // The webs so far may have taken from others what they hung on.
+            let now = tried.as_ref().unwrap_or(&best);
+            let mut not_held = now.made.not_held(self.members);
+            let mut softly = now.made.softly_held(self.members);
+            not_held.extend(now.lost.iter().copied());
             not_held.retain(|c| self.webs.get(c) != Some(&TabRoom::Web));
             softly.retain(|c| !tapes && !firm.contains(c));
-            let late = self.stopped() || self.left().is_some_and(|t| t.is_zero());
-            if (not_held.is_empty() && softly.is_empty()) || late || self.job.web.is_some() {
+            // Out of time, only what would not be made at all is laid elsewhere.
+            if self.stopped() || self.left().is_some_and(|t| t.is_zero()) {
+                softly.clear();
+            }
+            if (not_held.is_empty() && softly.is_empty()) || self.job.web.is_some() {
                 break;
             }
             let web = if softly.is_empty() { LANDING_DEPTH } else { FIRM_WEB };
@@ -223,16 +229,17 @@ impl GroupSearch<'_> {
             let Some(Webbed { searched, .. }) = self.again(&last, web) else { break };
             best.made.moves += searched.moves;
             last = searched.clone();
-            best = self.better_made(best, self.attempt(searched));
+            let next = self.finished(self.attempt(searched));
+            best = self.better_made(best, &next);
+            tried = Some(next);
         }
         best
     }
 
-    fn better_made(&self, best: Finished, tried: Attempt) -> Finished {
+    fn better_made(&self, best: Finished, tried: &Finished) -> Finished {
         let moves = best.made.moves;
-        let tried = self.finished(tried);
         if tried.rank(self.group) < best.rank(self.group) {
-            return Finished { made: GroupMade { moves, ..tried.made }, ..tried };
+            return Finished { made: GroupMade { moves, ..tried.made.clone() }, ..tried.clone() };
         }
         best
     }

@@ -1,8 +1,10 @@
 //! Takes out and lists the parts that the independent check refuses, so that one faulty part does not cost
 //! the maker the whole job.
 
+use super::ordered::cut_again;
+use super::settle::settle_again;
 use super::soft;
-use crate::cut::{CutPlan, plan_cut};
+use crate::cut::CutPlan;
 use crate::job::{Refusal, RefusedPart};
 use crate::layout::{Fault, HoldDown, Layout, Unplaced, UnplacedKind};
 use crate::verify::{CopyName, Finding, LayoutFinding, Problem, TabFinding, What};
@@ -53,7 +55,7 @@ pub(super) fn lay_on_tape(layout: &mut Layout, cuts: &mut [CutPlan], problems: &
     for (sheet, cut) in layout.sheets.iter_mut().zip(&mut *cuts) {
         if soft.contains(&sheet.id.as_str()) && sheet.hold_down == HoldDown::Clamps {
             sheet.hold_down = HoldDown::Tape;
-            *cut = plan_cut(sheet);
+            *cut = cut_again(sheet);
             any = true;
         }
     }
@@ -90,7 +92,7 @@ pub(super) fn take_out(layout: &mut Layout, cuts: &mut Vec<CutPlan>, problems: &
             false
         });
         if sheet.parts.len() < count {
-            *cut = plan_cut(sheet);
+            *cut = settle_again(sheet);
         }
     }
     let kept: Vec<bool> = layout.sheets.iter().map(|s| !s.parts.is_empty()).collect();

@@ -6,7 +6,7 @@
 //! no such fault.
 
 use super::members::{Member, planned_anew};
-use super::ordered::in_order_of_cut;
+use super::ordered::{cut_again, in_order_of_cut};
 use super::placed_sheet::LaidSheet;
 use super::soft;
 use crate::cut::{CutFault, CutPlan, Skeleton, landing_on_skeleton};
@@ -161,6 +161,18 @@ fn let_go(sheet: &Sheet, skeleton: &Skeleton, all: &BTreeMap<usize, Wrong>) -> V
         (part, Hold { tabs: left.map(|(_, t)| t.clone()).collect(), ..hold.clone() })
     };
     holds.into_iter().map(without).collect()
+}
+
+/// Plans the cut of a sheet that lost a part, without the tabs for waste that keep nothing any more.
+pub(super) fn settle_again(sheet: &mut Sheet) -> CutPlan {
+    loop {
+        let cut = cut_again(sheet);
+        let let_go = let_go(sheet, &landing_on_skeleton(sheet), &wrong(sheet, &cut));
+        if let_go.is_empty() {
+            return cut;
+        }
+        let_go.into_iter().for_each(|(part, hold)| sheet.parts[part].hold = hold);
+    }
 }
 
 /// The parts whose hold fails in the simulated cut, and those whose tabs are too weak.

@@ -133,13 +133,22 @@ impl SiteRules<'_> {
 
     fn fits(&self, tab: &Tab, contour: &Contour, s: f64, index: &EdgeIndex) -> bool {
         let half = tab.width / 2.0;
-        let root = Segment::new(contour.point(s - half), contour.point(s + half));
-        let clear = self.tab_free.iter().all(|line| match line.0.as_slice() {
-            [] => true,
-            [p] => root.distance_to_point(*p) > CLEAR,
-            points => points.windows(2).all(|w| root.distance(Segment::new(w[0], w[1])) > CLEAR),
-        });
-        if !clear || self.shape.contains(tab.at + tab.out * (self.kerf * 0.5)) {
+        // On a bend the root's chord and the tab's own straight root, which the layout has, are a little apart.
+        let along = tab.out.perp() * half;
+        let roots = [
+            Segment::new(contour.point(s - half), contour.point(s + half)),
+            Segment::new(tab.at - along, tab.at + along),
+        ];
+        let clear = |root: &Segment| {
+            self.tab_free.iter().all(|line| match line.0.as_slice() {
+                [] => true,
+                [p] => root.distance_to_point(*p) > CLEAR,
+                points => {
+                    points.windows(2).all(|w| root.distance(Segment::new(w[0], w[1])) > CLEAR)
+                }
+            })
+        };
+        if !roots.iter().all(clear) || self.shape.contains(tab.at + tab.out * (self.kerf * 0.5)) {
             return false;
         }
         // The landing must not be eaten by the kerf along another edge of the same part.
@@ -232,6 +241,28 @@ mod tests {
         };
         assert!(offered(10.1));
         assert!(!offered(9.9), "its landing fits from 9.4 mm on");
+    }
+
+    /// On a disc a tab's straight root lies outside the chord between its ends, by w^2/(8 r): 0.04 mm of 1.5 mm on a radius of
+    /// 6.5 mm. It too keeps off a line under the disc.
+    #[test]
+    fn a_tab_on_a_bend_keeps_off_a_line_by_its_straight_root() {
+        let (radius, kerf) = (6.5, 2.0);
+        let ring = Ring::circle_around(point(0.0, 0.0), radius, 0.01).positive();
+        let contour = Contour::new(&ring).expect("a disc");
+        let shape = Shape::new(ring, vec![]);
+        let line = Ring(vec![point(-10.0, radius), point(10.0, radius)]);
+        let tab_free = std::slice::from_ref(&line);
+        let rules =
+            SiteRules { shape: &shape, kerf, tab_free, landing_ok: None, widths: &[1.0, 1.5, 3.0] };
+        let nearest = |s: &Site| {
+            let tab = rules.tab(&contour, 0, s.s, s.width, 1.0);
+            let along = tab.out.perp() * (tab.width / 2.0);
+            radius - (tab.at + along).y.max((tab.at - along).y)
+        };
+        let sites = rules.sites(&contour, 0, 0.05, 4000, 0.0);
+        let least = sites.iter().map(nearest).fold(f64::INFINITY, f64::min);
+        assert!(least > CLEAR && least < CLEAR + 0.1, "{least}");
     }
 
     /// A letter L of the sample once got two tabs whose bridges met across its inside corner.
