@@ -135,6 +135,9 @@ pub fn because_words(because: &Because, units: Units) -> String {
                 depth(units, *last_pass_mm)
             )
         }
+        Because::FewerStandClose { count } => {
+            format!("{count} would hold it too, but only close together")
+        }
         Because::FewerFail { count, fails } => format!("with {count}, {}", shortfall(fails, units)),
         Because::Stopped => {
             "a first plan: the job was stopped before a better plan was found".into()

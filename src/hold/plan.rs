@@ -10,7 +10,7 @@ use super::methods::{held_waste, none::nothing, quick, reasons};
 use super::search::by_count::{ANY, NEAR_PART, choose, deepest};
 use super::search::clean::cleaner;
 use super::search::ladder::depths;
-use super::search::stance::spread;
+use super::search::stance::with_more;
 use super::search::tried::Tried;
 use super::task::HoldTask;
 use crate::geometry::Contour;
@@ -121,7 +121,10 @@ fn best(mut planner: Planner) -> HoldPlan {
             let (planner, found) = cleaner(&planner, &found, &depths);
             with_tabs(&planner, found, tried)
         }
-        Some(found) => with_tabs(&planner, spread(&planner, found), tried),
+        Some(found) => {
+            let found = with_more(&planner, found, &depths, &mut tried);
+            with_tabs(&planner, found, tried)
+        }
         None => without_tabs(&planner, tried),
     }
 }

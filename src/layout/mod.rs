@@ -207,6 +207,7 @@ mod tests {
         let becauses = [
             Because::Minimum,
             Because::FewerAreShallow { count: 2, last_pass_mm: 0.3 },
+            Because::FewerStandClose { count: 2 },
             Because::FewerFail { count: 2, fails: shortfall() },
             Because::Stopped,
             Because::NoSize,

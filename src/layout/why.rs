@@ -44,6 +44,11 @@ pub enum Because {
         /// The deepest last pass at which they hold, mm.
         last_pass_mm: f64,
     },
+    /// Fewer tabs hold it as well, but only where they stand close together.
+    FewerStandClose {
+        /// Number of tabs.
+        count: usize,
+    },
     /// Fewer tabs do not hold it.
     FewerFail {
         /// Number of tabs.

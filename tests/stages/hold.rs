@@ -151,6 +151,32 @@ fn a_skin_by_hand() {
 }
 
 /// Fact of the trade (common practice, no source): a part 0.55 in long in 1/16 in stock is ordinary work.
+/// A slat of 7 5/8 x 5/8 in and one of 9 x 3/4 in: the tabs stand apart, on both long edges or at both ends, as practitioners set
+/// them (common practice, no source). Where two tabs could stand only near the middle, since either alone would not bear the lever,
+/// there are more.
+#[test]
+fn tabs_of_a_long_strip_stand_apart() {
+    let cases = typical();
+    let holding = Holding::default();
+    for (name, length, width) in [
+        ("bar 60 x 3", 7.625, 0.625),
+        ("plate 150 x 80", 7.625, 0.625),
+        ("plate 150 x 80", 9.0, 0.75),
+        ("plate 150 x 80 thick", 9.0, 0.75),
+    ] {
+        let Some(case) = cases.iter().find(|c| c.name == name) else { continue };
+        let (length, width) = (25.4 * length, 25.4 * width);
+        let slat = crate::hold_parts::bar(length, width);
+        let plan = plan(&HoldTask { shape: &slat, ..case.task(&holding) });
+        let tabs = &plan.hold.tabs;
+        assert_eq!(plan.hold.method, Method::Tabs, "{name}");
+        let x = |f: fn(f64, f64) -> f64, start: f64| tabs.iter().map(|t| t.at.x).fold(start, f);
+        let apart = x(f64::max, f64::NEG_INFINITY) - x(f64::min, f64::INFINITY);
+        let why = why_words(&plan.hold, Units::In);
+        assert!(apart >= length / 3.0, "{name}: {} tabs within {apart}: {why}", tabs.len());
+    }
+}
+
 #[test]
 fn a_part_of_055_in_in_a_sixteenth_gets_a_plan() {
     let holding = Holding::default();

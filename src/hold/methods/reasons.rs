@@ -21,6 +21,8 @@ pub fn why_tabs(figures: &Figures, tried: &[Tried]) -> Because {
         Some(Tried { count, deepest: Some(d), .. }) if *d < figures.depth => {
             Because::FewerAreShallow { count: *count, last_pass_mm: *d }
         }
+        // As many hold as deep, but were not taken: only for their stance.
+        Some(Tried { count, deepest: Some(_), .. }) => Because::FewerStandClose { count: *count },
         Some(t) => Because::FewerFail { count: t.count, fails: t.figures.shortfall() },
     }
 }

@@ -3,10 +3,12 @@
 //! By the model's forces two tabs side by side in the middle of an edge may hold a part as well as any, or better: should one of
 //! them be lost, the other has the shortest lever. But the part then turns about them as about one, and any force that the model
 //! leaves out has a long lever. Practitioners set tabs far apart, and on opposite sides where there are two (common practice, no
-//! source). So a margin beyond what is required gives way to distance.
+//! source). So a margin beyond what is required gives way to distance. Where two tabs of a long part must stand close all the same,
+//! since either alone would not bear the lever, a third lets them stand apart.
 
-use super::by_count::Found;
+use super::by_count::{Found, best_of_count};
 use super::exchange::ExchangeSearch;
+use super::tried::Tried;
 use crate::geometry::{Point, Vector, point};
 use crate::hold::check::piece::{Detail, Pick};
 use crate::hold::check::planner::Planner;
@@ -20,6 +22,45 @@ const LEAST: f64 = 1.2;
 /// Rounds in which each tab may move once, and the least gain for which one does.
 const ROUNDS: usize = 2;
 const GAIN: f64 = 0.02;
+
+/// A long part with a stance below this gets one more tab, up to so many, where that widens it by so much (set by hand).
+const CLOSE: f64 = 0.5;
+const MOST: usize = 4;
+const WORTH: f64 = 0.25;
+/// Least size of a long part, mm: half of the usual greatest overhang (set by hand).
+const LONG: f64 = 75.0;
+
+/// The set spread, with one or two tabs more where the tabs of a long part stand close and more let them stand apart.
+pub fn with_more(planner: &Planner, found: Found, depths: &[f64], tried: &mut Vec<Tried>) -> Found {
+    let mut best = spread(planner, found);
+    if planner.size() < LONG {
+        return best;
+    }
+    let mut now = stance_of(planner, &best);
+    for count in best.picks.len() + 1..=MOST {
+        if now >= CLOSE {
+            break;
+        }
+        let mut trial = vec![];
+        let more = best_of_count(planner, count, &[best.height], depths, &mut trial)
+            .filter(|m| m.figures.holds() && m.figures.depth >= best.figures.depth);
+        let Some(more) = more.map(|m| spread(planner, m)) else { continue };
+        let stance = stance_of(planner, &more);
+        if stance >= now + WORTH {
+            (best, now) = (more, stance);
+            tried.append(&mut trial);
+        }
+    }
+    best
+}
+
+fn stance_of(planner: &Planner, found: &Found) -> f64 {
+    let (picks, depth) = (&found.picks, found.figures.depth);
+    let widest = planner.widths().last().copied().unwrap_or(1.0);
+    planner.search(found.height, depth, Detail::Elastic, |s| {
+        s.stance(picks, s.greatest(picks.len(), widest))
+    })
+}
 
 /// The set with its tabs moved apart as far as it holds: as many, as high, the last pass as deep, its least margin no lower than
 /// before or than 1.2, whichever is less.
