@@ -2,6 +2,7 @@
 
 use rand::{RngExt, rngs::Xoshiro256PlusPlus};
 use std::process::Command;
+use std::sync::OnceLock;
 use tabwright::drawing::read_sheet_file;
 use tabwright::export::problem_line;
 use tabwright::layout::{Drawn, Layout, Method, PlacedPart, Sheet};
@@ -57,6 +58,12 @@ pub fn made(args: &[&str]) -> Vec<Made> {
         Made { layout: one, svg: read(&format!("{}.svg", sheet.id)) }
     };
     layout.sheets.iter().map(of).collect()
+}
+
+/// The sheets of the tide clock, made once for all tests.
+pub fn tide_clock() -> &'static [Made] {
+    static SHEETS: OnceLock<Vec<Made>> = OnceLock::new();
+    SHEETS.get_or_init(|| made(&["samples/tide-clock/job.toml"]))
 }
 
 /// A part of the sheet that meets a condition.

@@ -3,6 +3,7 @@
 use serde_json::Value;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
+use std::sync::OnceLock;
 
 fn tabwright(args: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_tabwright"))
@@ -34,12 +35,24 @@ fn nest(job: &[&str], out: &Path) -> Output {
     tabwright(&args)
 }
 
+/// The tide clock on two threads with few moves, which several tests look at; `.ci/run` makes it with the usual effort. The folder
+/// stays as long as the tests run.
+fn tide_clock() -> (&'static Path, &'static Output) {
+    static MADE: OnceLock<(tempfile::TempDir, Output)> = OnceLock::new();
+    let (out, run) = MADE.get_or_init(|| {
+        let out = folder();
+        let job = "samples/tide-clock/job.toml";
+        let run = nest(&[job, "--threads", "2", "--moves", "300"], out.path());
+        (out, run)
+    });
+    (out.path(), run)
+}
+
 #[test]
 fn the_tide_clock_is_nested_held_checked_and_drawn() {
-    let out = folder();
-    let run = nest(&["samples/tide-clock/job.toml"], out.path());
+    let (out, run) = tide_clock();
     assert_eq!(run.status.code(), Some(0), "{}", text(&run.stderr));
-    let layout = json(&out.path().join("layout.json"));
+    let layout = json(&out.join("layout.json"));
     assert!(layout["parts_placed"].as_u64() >= Some(90));
     assert_eq!(layout["unplaced"].as_array().map(Vec::len), Some(0));
     assert!(layout.get("faults").is_none(), "{}", layout["faults"]);
@@ -53,7 +66,7 @@ fn the_tide_clock_is_nested_held_checked_and_drawn() {
     );
     for sheet in layout["sheets"].as_array().expect("sheets") {
         let id = sheet["id"].as_str().expect("an id");
-        assert!(out.path().join(format!("{id}.svg")).exists(), "{id}");
+        assert!(out.join(format!("{id}.svg")).exists(), "{id}");
         for part in sheet["parts"].as_array().expect("parts") {
             let why = part["hold"]["why"].as_str().expect("a reason");
             assert!(!why.is_empty(), "{}: a hold without a reason", part["part"]);
@@ -62,8 +75,8 @@ fn the_tide_clock_is_nested_held_checked_and_drawn() {
     // Each part that tabs can hold finds stock for them: where kerfs coincide, webs are left.
     let warnings = layout["warnings"].as_array().expect("warnings");
     assert!(warnings.iter().all(|w| w["kind"] != "no-landing"), "{warnings:?}");
-    assert!(out.path().join("report.html").exists());
-    let path = out.path().join("layout.json").display().to_string();
+    assert!(out.join("report.html").exists());
+    let path = out.join("layout.json").display().to_string();
     let check = tabwright(&["check", &path, "--job", "samples/tide-clock/job.toml"]);
     assert_eq!(check.status.code(), Some(0), "{}", text(&check.stdout));
 }
@@ -95,10 +108,10 @@ fn a_job_out_of_time_at_once_is_whole() {
 
 #[test]
 fn one_and_two_threads_write_the_same_bytes() {
-    let (one, two) = (folder(), folder());
+    let one = folder();
     let job = "samples/tide-clock/job.toml";
     nest(&[job, "--threads", "1", "--moves", "300"], one.path());
-    nest(&[job, "--threads", "2", "--moves", "300"], two.path());
+    let (one, two) = (one.path(), tide_clock().0);
     let names = |dir: &Path| -> Vec<PathBuf> {
         let mut names: Vec<_> = std::fs::read_dir(dir)
             .expect("the folder")
@@ -107,11 +120,11 @@ fn one_and_two_threads_write_the_same_bytes() {
         names.sort();
         names
     };
-    assert!(names(one.path()).len() > 5);
-    assert_eq!(names(one.path()), names(two.path()));
-    for name in names(one.path()) {
+    assert!(names(one).len() > 5);
+    assert_eq!(names(one), names(two));
+    for name in names(one) {
         let read = |dir: &Path| std::fs::read(dir.join(&name)).expect("the file");
-        assert!(read(one.path()) == read(two.path()), "{} differs", name.display());
+        assert!(read(one) == read(two), "{} differs", name.display());
     }
 }
 

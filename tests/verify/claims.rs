@@ -1,24 +1,16 @@
 //! How far the holding plans' claims exceed the second model of `verify`: the figures from which its limit is set.
 
-use std::process::Command;
-use tabwright::layout::Layout;
+use crate::check_support::{made, tide_clock};
 use tabwright::verify::calibration;
 
 /// A part that bends shares a load differently from a rigid part, by a quarter here; the limit is half. On tabs its movement is
 /// never less than the rigid part's; on a skin the two models take other places of the bit, and `verify` compares no movement.
 #[test]
 fn claims_stay_well_within_what_the_second_model_allows() {
-    let out = tempfile::tempdir().expect("a folder");
-    for job in ["samples/tide-clock/job.toml", "samples/offcut/job.toml"] {
-        let run = Command::new(env!("CARGO_BIN_EXE_tabwright"))
-            .args(["nest", job, "--moves", "60", "--quiet", "-o"])
-            .arg(out.path())
-            .output()
-            .expect("the program starts");
-        assert!(run.status.success(), "{job}: {}", String::from_utf8_lossy(&run.stdout));
-        let text = std::fs::read_to_string(out.path().join("layout.json")).expect("a layout");
-        let layout: Layout = serde_json::from_str(&text).expect("it is JSON");
-        let all: Vec<_> = layout.sheets.iter().flat_map(calibration).collect();
+    let offcut = made(&["samples/offcut/job.toml"]);
+    for (job, sheets) in [("tide clock", tide_clock()), ("offcut", &offcut)] {
+        let sheets = sheets.iter().flat_map(|m| &m.layout.sheets);
+        let all: Vec<_> = sheets.flat_map(calibration).collect();
         assert!(all.len() > 5, "{job}: {} holds", all.len());
         let most = all.iter().map(|(_, r)| r[0]).fold(0.0, f64::max);
         assert!(most > 0.9, "{job}: at most {most}: the models speak of different things");
