@@ -9,9 +9,9 @@
 //!
 //! or if it is waste in an opening, tied by tabs, skin or tape to its own part, and that part is held: the opening is cut while
 //! the part is still one with the sheet. Waste between parts stays if tabs for it ([`Tab::waste`]) tie it to parts that are all
-//! held, its keepers, and no part round it is cut after the last of them. A part is held by tape under it, by a skin that leaves
-//! it one with stock that stays, or by tabs, each of which lands on stock that stays, and not on waste that the part itself
-//! keeps.
+//! held, its keepers, and no part round it is cut after the last of them, which is the largest. A part is held by tape under it,
+//! by a skin that leaves it one with stock that stays, or by tabs, each of which lands on stock that stays, and not on waste that
+//! the part itself keeps.
 //!
 //! Places are sampled on lines 0.125 mm apart, and every distance is eased by half of that in the layout's favour, so that rounding
 //! raises no alarm: a disc of 19.8 mm passes, one of 19.5 mm does not; a web of 0.4 mm is stock, one of 0.35 mm is not.
@@ -42,6 +42,8 @@ const TAPED: f64 = 1000.0;
 /// How far a disc may fall short, mm, and a taped area as a fraction of it: more than lines a step apart can miss.
 const SLACK: f64 = 0.1;
 const AREA_SLACK: f64 = 0.01;
+/// Parts whose areas differ by less than this share are of one size.
+const ALIKE: f64 = 1e-3;
 /// Least and greatest distance between lines, mm: in between, an eighth of the bit's diameter, since kerfs are wider.
 const STEP: (f64, f64) = (0.02, 0.125);
 
@@ -286,6 +288,13 @@ impl Remaining {
             strict.touched(&beside.merged()).for_each(|piece| last[piece] = number);
         }
         kept.retain(|&piece, keepers| {
+            // What keeps a piece together is judged while the largest is cut: it must be the last.
+            let area = |k: usize| parts[k].shape.outline.area();
+            let largest =
+                |last: usize| keepers.iter().all(|k| area(*k) <= area(last) * (1.0 + ALIKE));
+            if !keepers.last().is_some_and(|last| largest(*last)) {
+                return false;
+            }
             let of_waste = |k: &usize| parts[*k].placed.hold.tabs.iter().filter(|t| t.waste);
             let there = keepers.iter().flat_map(of_waste);
             let mut there = there.filter(|t| self.under(sheet, t) == Some(piece));

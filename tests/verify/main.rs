@@ -12,6 +12,7 @@ mod check_anchors;
 mod check_drawings;
 mod claims;
 mod grain;
+mod kept_islands;
 mod mutations;
 mod oracle;
 mod published;
