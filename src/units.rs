@@ -38,6 +38,19 @@ impl Units {
     }
 }
 
+/// Newtons in a pound-force (exact: NIST SP 811).
+pub const N_PER_LBF: f64 = 4.448_221_615_260_5;
+
+impl Units {
+    /// A force for people: `12.3 N`, `2.77 lbf`.
+    pub fn force(self, newtons: f64) -> String {
+        match self {
+            Units::Mm => format!("{newtons:.1} N"),
+            Units::In => format!("{:.2} lbf", newtons / N_PER_LBF),
+        }
+    }
+}
+
 impl Units {
     /// A thickness as it stands in file names: `6.35mm`, `0.25in`.
     pub fn slug(self, mm: f64) -> String {
@@ -213,6 +226,14 @@ fn parse_number(text: &str) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// 1 lbf = 4.4482216152605 N (NIST SP 811, from memory): 1 lb at standard gravity, 0.45359237 x 9.80665.
+    #[test]
+    fn forces_as_people_read_them() {
+        assert!((N_PER_LBF - 0.453_592_37 * 9.806_65).abs() < 1e-12);
+        let said = [Units::Mm, Units::In].map(|u| u.force(10.0));
+        assert_eq!(said, ["10.0 N", "2.25 lbf"]);
+    }
 
     /// Fractions of an inch in mm are exact arithmetic: 1 in = 25.4 mm (NIST SP 811, from memory).
     #[test]

@@ -56,7 +56,7 @@ pub fn held_table(rows: &[HeldRow], units: Units) -> String {
             row.part.clone(),
             words::held(units, h, row.thickness),
             if held { words::fine(units, h.last_pass) } else { "-".into() },
-            format!("{:.1} N", h.load_n),
+            units.force(h.load_n),
             if held { ratio(h.safety) } else { "-".into() },
             margin,
             if held { movement(units, h.movement_mm) } else { "-".into() },

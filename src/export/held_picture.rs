@@ -171,8 +171,8 @@ fn legend(plan: &HoldPlan, units: Units) -> Vec<String> {
     let mut lines = vec![why::why_words(&plan.hold, units)];
     if let Some(f) = &plan.figures {
         lines.push(format!(
-            "load {:.1} N at worst, last pass {}, least safety {:.2}; bars: movement at the bit, up to {}",
-            f.load,
+            "load {} at worst, last pass {}, least safety {:.2}; bars: movement at the bit, up to {}",
+            units.force(f.load),
             words::fine(units, f.depth),
             f.safety,
             words::precise(units, f.movement)

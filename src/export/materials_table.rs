@@ -2,7 +2,7 @@
 
 use super::columns::{Align, columns, wrap};
 use crate::job::{Material, MaterialKind, materials};
-use crate::units::{MPA_PER_PSI, Units, trimmed};
+use crate::units::{KG_M3_PER_LB_FT3, MPA_PER_PSI, Units, trimmed};
 
 /// The rows whose name has `word` in it, with their sources if there is a word; all without.
 pub fn materials_table(word: Option<&str>, units: Units) -> String {
@@ -13,12 +13,12 @@ pub fn materials_table(word: Option<&str>, units: Units) -> String {
     if rows.is_empty() {
         return String::new();
     }
-    let [stress, stiff] = match units {
-        Units::Mm => ["bending, N/mm²", "stiffness along, kN/mm²"],
-        Units::In => ["bending, psi", "stiffness along, 1000 psi"],
+    let [stress, stiff, density] = match units {
+        Units::Mm => ["bending, N/mm²", "stiffness along, kN/mm²", "kg/m³"],
+        Units::In => ["bending, psi", "stiffness along, 1000 psi", "lb/ft³"],
     };
     let mut table =
-        vec![["material", "kind", stress, stiff, "kg/m³", "grain"].map(String::from).to_vec()];
+        vec![["material", "kind", stress, stiff, density, "grain"].map(String::from).to_vec()];
     table.extend(rows.iter().map(|m| row(m, units)));
     use Align::{Left, Right};
     let mut out = columns(&[Left, Left, Right, Right, Right, Left], &table);
@@ -44,13 +44,14 @@ fn row(m: &Material, units: Units) -> Vec<String> {
         MaterialKind::Mdf => "board",
         MaterialKind::Acrylic => "acrylic",
     };
-    let (bending, stiff) = match units {
-        Units::Mm => (trimmed(m.bending, 0), trimmed(m.e_along / 1000.0, 1)),
+    let (bending, stiff, density) = match units {
+        Units::Mm => (trimmed(m.bending, 0), trimmed(m.e_along / 1000.0, 1), trimmed(m.density, 0)),
         Units::In => (
             trimmed(m.bending / MPA_PER_PSI / 10.0, 0) + "0",
             trimmed(m.e_along / MPA_PER_PSI / 1000.0, 0),
+            trimmed(m.density / KG_M3_PER_LB_FT3, 0),
         ),
     };
     let grain = if m.has_grain() { "yes" } else { "no" };
-    vec![m.name.clone(), kind.into(), bending, stiff, trimmed(m.density, 0), grain.into()]
+    vec![m.name.clone(), kind.into(), bending, stiff, density, grain.into()]
 }

@@ -7,7 +7,7 @@ use super::words::{count, fine, precise};
 use crate::hold::{HoldPlan, HoldTask, Tried, turn_gain};
 use crate::layout::InputOff;
 use crate::mechanics::Load;
-use crate::units::Units;
+use crate::units::{N_PER_LBF, Units};
 use std::fmt::Write;
 
 /// The caution that stands under every plan.
@@ -92,11 +92,12 @@ pub fn tried_table(task: &HoldTask, plan: &HoldPlan, units: Units, why: bool) ->
 fn load_words(load: &Load, worst: f64, last_pass: f64, units: Units) -> String {
     let (unit, per) = match units {
         Units::Mm => ("N/mm", 1.0),
-        Units::In => ("N/in", units.mm()),
+        Units::In => ("lbf/in", units.mm() / N_PER_LBF),
     };
     format!(
-        "Load: {worst:.1} N at worst (last pass {}, {:.2} {unit} nominal, x {} for grain and wear; range {:.2} to {:.2} \
+        "Load: {} at worst (last pass {}, {:.2} {unit} nominal, x {} for grain and wear; range {:.2} to {:.2} \
          {unit}; {:.0} % of it independent of feed).",
+        units.force(worst),
         fine(units, last_pass),
         load.nominal * per,
         load.factor,

@@ -288,7 +288,8 @@ fn break_out(why: &Why, units: Units) -> String {
         Units::Mm => (10.0, "cm"),
         Units::In => (units.mm(), "inch"),
     };
-    format!("; it breaks out at about {:.1} N per {unit} of edge where it is weakest", edge * force)
+    let force = units.force(edge * force);
+    format!("; it breaks out at about {force} per {unit} of edge where it is weakest")
 }
 
 /// What fails, with its figure.

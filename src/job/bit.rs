@@ -137,11 +137,11 @@ impl Checker {
 
     /// A feed in mm/min, from a length a minute, with or without `/min`.
     fn feed(&mut self, place: &str, feed: &Length) -> f64 {
-        let length = feed.a_minute();
-        if length.mm(self.units).is_err() {
+        let length = feed.a_minute().filter(|length| length.mm(self.units).is_ok());
+        let Some(length) = length else {
             self.fault(place, IssueKind::NotFeed { written: feed.written() });
             return 1.0;
-        }
+        };
         self.length(place, "feed", &length)
     }
 }

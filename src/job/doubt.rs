@@ -219,7 +219,7 @@ impl Question {
             self.within(&of, "pass-depth", (pass, d), PASS, Quantity::Length);
         }
         let Some(written) = &table.feed else { return };
-        let Some(feed) = self.mm(&written.a_minute()) else { return };
+        let Some(feed) = written.a_minute().and_then(|l| self.mm(&l)) else { return };
         if self.guessed && written.is_bare() && feed <= FEED.inches {
             let written = written.written();
             return self.doubt(&of, "feed", Grade::Refused, Odd::Inches { written });

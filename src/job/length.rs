@@ -27,16 +27,18 @@ impl Length {
         Length(Value::Text(text.into()))
     }
 
-    /// The length in a feed, without the time: that of `1500 mm/min`, `60 in / min`, `60 inches per minute`, `60ipm`.
-    pub(super) fn a_minute(&self) -> Self {
-        let Value::Text(text) = &self.0 else { return self.clone() };
+    /// The length in a feed, without the time: that of `1500 mm/min`, `60 in / min`, `60 inches per minute`, `60ipm`, or a bare
+    /// number. `None` if there is no time beside a unit of length.
+    pub(super) fn a_minute(&self) -> Option<Self> {
+        let Value::Text(text) = &self.0 else { return Some(self.clone()) };
         let lower = text.trim().to_lowercase();
         if let Some(inches) = lower.strip_suffix("ipm") {
-            return Length(Value::Text(format!("{}in", inches.trim_end())));
+            return Some(Length(Value::Text(format!("{}in", inches.trim_end()))));
         }
         let time = lower.strip_suffix("minute").or(lower.strip_suffix("min")).map(str::trim_end);
         let length = time.and_then(|t| t.strip_suffix('/').or(t.strip_suffix("per")));
-        length.map_or_else(|| self.clone(), |length| Length::text(length.trim_end()))
+        let bare = || is_bare(text).then(|| self.clone());
+        length.map_or_else(bare, |length| Some(Length::text(length.trim_end())))
     }
 
     /// Whether it is a bare number, whose unit is the job's.

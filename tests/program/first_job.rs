@@ -211,9 +211,11 @@ fn feeds_and_sizes_are_read_as_they_are_said() {
     let folder = Folder::with(&[
         ("p.svg", &page("in", PLATE)),
         ("fast.toml", &job("quick", "12x8in")),
+        ("long.toml", &job("60 inches", "12x8in")),
         ("by.toml", &job("60ipm", "24 by 15")),
     ]);
     folder.nest(&["fast.toml"]).refused(&["'quick' is not a feed", "60 in/min"], &["1/4in"]);
+    folder.nest(&["long.toml"]).refused(&["'60 inches' is not a feed", "60 in/min"], &[]);
     folder.nest(&["by.toml"]).refused(&["'24 by 15' is not a size", "length x width"], &[]);
     folder
         .nest(&["p.svg", "--sheet", "24 by 15", "--thickness", "1/4in", "--bit", "1/8in"])

@@ -19,7 +19,7 @@ fn said(output: &Output) -> String {
     [&output.stdout, &output.stderr].map(|b| String::from_utf8_lossy(b).into_owned()).concat()
 }
 
-/// The places where a text mentions millimetres: `mm` that is not part of a longer word.
+/// The places where a text mentions millimetres: `mm` that is not part of a longer word; and newtons: a number, then `N`.
 fn millimetres(text: &str) -> Vec<String> {
     let letter = |c: Option<char>| c.is_some_and(|c| c.is_alphabetic() || c == '_');
     let alone = |at: usize| {
@@ -30,7 +30,11 @@ fn millimetres(text: &str) -> Vec<String> {
     };
     let short = text.match_indices("mm").filter(|(at, _)| alone(*at));
     let long = text.match_indices("millimet").chain(text.match_indices("Millimet"));
-    short.chain(long).map(|(at, found)| format!("{}{found}", around(at))).collect()
+    let newtons = text.match_indices(" N").filter(|(at, _)| {
+        let number = text[..*at].ends_with(|c: char| c.is_ascii_digit());
+        number && !letter(text[at + 2..].chars().next())
+    });
+    short.chain(long).chain(newtons).map(|(at, found)| format!("{}{found}", around(at))).collect()
 }
 
 /// Every text of a JSON value, without the names of its keys, which belong to the format.
@@ -55,6 +59,7 @@ fn millimetres_are_found_wherever_they_stand() {
         "120 mm²",
         "(3, 4) mm: left out",
         "a tenth of a millimetre",
+        "load 12.3 N at worst",
     ] {
         assert_eq!(millimetres(text).len(), 1, "{text}");
     }

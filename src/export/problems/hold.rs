@@ -119,7 +119,10 @@ pub(super) fn of_claim(told: &Told, found: &ClaimFinding) -> String {
             "the sheet's last pass is {amount} deep; a part on it is held for a last pass of {limit}"
         ),
         ClaimFinding::NotHeld => format!("{who} is not held: do not cut it"),
-        ClaimFinding::Load => format!("{who} claims a load of {is} N; its cut loads it with {must} N"),
+        ClaimFinding::Load => {
+            let [is, must] = [told.amount, told.limit].map(|n| told.force(n));
+            format!("{who} claims a load of {is}; its cut loads it with {must}")
+        }
         ClaimFinding::LastPass => {
             format!("{who} has a last pass of {amount}; the sheet is {limit} thick")
         }

@@ -1,6 +1,6 @@
 //! A problem with the values that its words need.
 
-use crate::units::{Units, trimmed};
+use crate::units::{N_PER_LBF, Units, trimmed};
 use crate::verify::{CopyName, Problem};
 
 /// A problem with the values that its words need.
@@ -19,6 +19,14 @@ impl Told<'_> {
     /// A length with its unit.
     pub fn mm(&self, length: f64) -> String {
         small(self.units, length)
+    }
+
+    /// A force with its unit.
+    pub fn force(&self, newtons: f64) -> String {
+        match self.units {
+            Units::Mm => format!("{} N", trimmed(newtons, 3)),
+            Units::In => format!("{} lbf", trimmed(newtons / N_PER_LBF, 4)),
+        }
     }
 
     /// An area with its unit.

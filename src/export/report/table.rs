@@ -105,7 +105,7 @@ impl TableRow {
             size: words::size(units, b.width(), b.height()),
             grain: words::grain(sheet, part),
             held: words::held(units, hold, sheet.thickness),
-            load: if figures { format!("{:.1} N", hold.load_n) } else { "–".into() },
+            load: if figures { units.force(hold.load_n) } else { "–".into() },
             safety: if figures && hold.safety.is_finite() {
                 format!("{:.1}", hold.safety)
             } else {

@@ -48,7 +48,7 @@ pub const BIT: &[Row] = &[
     ("[[bit]] feed", || {
         near(&with("feed = 1500\n", "feed = 1800\n")["cut"]["feed_per_tooth"], 0.05);
         // 60 in/min = 1524 mm/min.
-        for feed in ["'60in'", "'60 in/min'", "'60ipm'", "'60 IPM'", "'1524 mm/min'"] {
+        for feed in ["'60 in/min'", "'60ipm'", "'60 IPM'", "'1524 mm/min'"] {
             let sheet = with("feed = 1500\n", &format!("feed = {feed}\n"));
             near(&sheet["cut"]["feed_per_tooth"], 1524.0 / 36_000.0);
         }
