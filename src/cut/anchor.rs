@@ -144,9 +144,7 @@ struct Waste {
     opening: Vec<Option<Opening>>,
     /// Whether it is tied to the part round it, at the bottom or by tape; between parts, to its keeper.
     tied: Vec<bool>,
-    /// The part that keeps it, between parts, if that is cut last.
-    keeper: Vec<Option<usize>>,
-    /// All parts that keep it; empty where it has no keeper.
+    /// Between parts, the parts that keep it, the last to be cut at the end; empty where nothing keeps it.
     kept_by: Vec<Vec<usize>>,
     /// Pieces of `bottom` that hold clamped skeleton.
     clamped_bottom: Vec<bool>,
@@ -160,11 +158,10 @@ impl Waste {
         let openings = Openings::new(sheet, &ready.usable);
         let mut clamped_bottom = vec![false; left.bottom.pieces.len()];
         let (mut opening, mut tied) = (vec![None; n], vec![false; n]);
-        let (mut keeper, mut kept_by) = (vec![None; n], vec![vec![]; n]);
+        let mut kept_by = vec![vec![]; n];
         let place = |part: usize| order.iter().position(|&i| i == part);
         for kept in kept_waste(sheet, &ready.usable, &left.firm) {
             if kept.is_last(place) {
-                keeper[kept.piece] = Some(kept.keeper);
                 kept_by[kept.piece] = kept.kept_by();
             }
         }
@@ -180,19 +177,18 @@ impl Waste {
             opening[i] = openings.around(inside, None);
             let with = |part: usize| left.inside[part].and_then(|p| left.bottom.locate(p)) == below;
             if let Some(o) = opening[i] {
-                keeper[i] = None;
+                kept_by[i].clear();
                 tied[i] = sheet.parts[o.part].hold.method == Method::Tape
                     || (below.is_some() && with(o.part));
             } else {
                 let ties = below.is_some() && kept_by[i].iter().all(|&k| with(k));
-                keeper[i] = keeper[i].filter(|_| ties);
-                tied[i] = keeper[i].is_some();
-            }
-            if keeper[i].is_none() {
-                kept_by[i] = vec![];
+                if !ties {
+                    kept_by[i].clear();
+                }
+                tied[i] = !kept_by[i].is_empty();
             }
         }
-        Waste { clamped, opening, tied, keeper, kept_by, clamped_bottom }
+        Waste { clamped, opening, tied, kept_by, clamped_bottom }
     }
 
     /// Whether a part is among those that keep the piece that its tab lands on.
@@ -208,8 +204,8 @@ fn tab_ties(sheet: &Sheet, left: &AfterCut, waste: &Waste, part: usize) -> Vec<T
     let load = sheet.parts[part].hold.load_n;
     let lands = |p: Point| match left.firm.locate(p) {
         Some(i) if waste.clamped[i] => Landing::Clamped,
-        Some(i) => match waste.keeper[i] {
-            Some(keeper) => Landing::Kept(keeper),
+        Some(i) => match waste.kept_by[i].last() {
+            Some(&keeper) => Landing::Kept(keeper),
             None if waste.tied[i] => Landing::Opening,
             None => Landing::Waste,
         },

@@ -4,7 +4,7 @@
 use crate::check_support::{Made, made};
 use rayon::prelude::*;
 use std::path::Path;
-use tabwright::cut::landing_on_skeleton;
+use tabwright::cut::{Landing, landing_on_skeleton};
 use tabwright::layout::Sheet;
 use tabwright::verify::What;
 
@@ -45,19 +45,30 @@ struct Hangs {
     kept_by: Vec<(usize, usize)>,
 }
 
+/// How much narrower kerfs may be for an island to be one still, mm: `verify` eases every distance by half a line, and thin webs
+/// may tie to clamped stock what the cut sees as an island.
+const EASED: f64 = 0.1;
+
 /// All islands that parts hang on.
 fn hanging(sheet: &Sheet) -> Vec<Hangs> {
     let skeleton = landing_on_skeleton(sheet);
+    let mut eased = sheet.clone();
+    eased.bit.diameter -= EASED;
+    for part in &mut eased.parts {
+        part.hold.tabs.retain(|t| !t.waste);
+    }
+    let eased = landing_on_skeleton(&eased);
     let tabs = sheet.parts.iter().enumerate().flat_map(|(part, placed)| {
         let tabs = placed.hold.tabs.iter().enumerate();
         tabs.map(move |(tab, t)| (part, tab, t))
     });
     let landed: Vec<_> =
         tabs.map(|(part, tab, t)| (part, tab, t.waste, skeleton.piece_under(t))).collect();
-    let hangs = |&(part, _, waste, piece): &(usize, usize, bool, Option<usize>)| {
+    let hangs = |&(part, tab, waste, piece): &(usize, usize, bool, Option<usize>)| {
         let kept = landed.iter().filter(|l| l.2 && l.3 == piece && piece.is_some());
         let kept_by: Vec<(usize, usize)> = kept.map(|l| (l.0, l.1)).collect();
-        (!waste && !kept_by.is_empty()).then_some(Hangs { part, kept_by })
+        let island = || eased.landing(&sheet.parts[part].hold.tabs[tab]) == Landing::Waste;
+        (!waste && !kept_by.is_empty() && island()).then_some(Hangs { part, kept_by })
     };
     landed.iter().filter_map(hangs).collect()
 }

@@ -220,10 +220,10 @@ impl<'a> Piece<'a> {
             Some(b) => b.body(&self.grains, way.grain, self.triangles, || self.body(way.grain))?,
             None => Arc::new(self.body(way.grain)?),
         };
-        let spots = |stations: &[Station], chords: &[Chord]| {
+        let condensed = |stations: &[Station], chords: &[Chord]| {
             CondensedCompliance::new(&part, &self.contour, stations, chords, t.bit.diameter / 2.0)
         };
-        let (few, all) = (spots(&way.few, self.some()), spots(&way.all, &self.chords));
+        let (few, all) = (condensed(&way.few, self.some()), condensed(&way.all, &self.chords));
         Some(Flexible { part, few, all })
     }
 
@@ -275,14 +275,14 @@ impl<'a> Piece<'a> {
     pub fn elastic<'b>(
         &'b self,
         flexible: &'b Flexible,
-        spots: &'b CondensedCompliance,
+        condensed: &'b CondensedCompliance,
         ground: &'b Ground,
     ) -> ElasticBody<'b> {
         ElasticBody {
             part: &flexible.part,
             contour: &self.contour,
             stations: &ground.stations,
-            spots,
+            condensed,
             lift: self.load.lift,
             bed: Bed::Everywhere,
         }

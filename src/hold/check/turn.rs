@@ -31,16 +31,12 @@ pub fn turn_gain_of(task: &HoldTask, sections: &[Chord]) -> Option<TurnGain> {
         return None;
     }
     let bounds = task.shape.bounds();
-    let extent = bounds.width().max(bounds.height());
-    let most = 0.6 * extent;
+    let most = 0.6 * bounds.width().max(bounds.height());
     let reach = task.bit.diameter / 2.0;
     let necks: Vec<&Chord> =
         sections.iter().filter(|c| c.width < most && (!c.separates() || c.arm > reach)).collect();
     let bears = |grain: f64| {
-        1.0 / necks
-            .iter()
-            .map(|c| neck_weakness(c, grain, task.material, extent))
-            .fold(0.0, f64::max)
+        1.0 / necks.iter().map(|c| neck_weakness(c, grain, task.material)).fold(0.0, f64::max)
     };
     let grain = strongest(task.shape, sections, task.material);
     let now = task.grain.iter().map(|&g| bears(g)).fold(f64::INFINITY, f64::min);

@@ -33,7 +33,7 @@ pub struct ElasticBody<'a> {
     /// Places of the bit.
     pub stations: &'a [Station],
     /// The compliance between the stations, and the sections watched.
-    pub spots: &'a CondensedCompliance,
+    pub condensed: &'a CondensedCompliance,
     /// Ratio of lift to in-plane force.
     pub lift: f64,
     /// At which places of the bit the bed under the part is modelled.
@@ -57,19 +57,19 @@ impl Body for ElasticBody<'_> {
             .beams
             .iter()
             .zip(&set.s)
-            .map(|(b, &s)| self.spots.seat(self.part, self.contour, b, s))
+            .map(|(b, &s)| self.condensed.seat(self.part, self.contour, b, s))
             .collect();
         let stiffness = |f: fn(&Stiffness) -> [f64; 3]| {
             set.beams.iter().flat_map(|b| f(&b.stiffness)).collect::<Vec<f64>>()
         };
         let plane = OnSprings::new(
-            &self.spots.plane,
+            &self.condensed.plane,
             seats.iter().flat_map(|s| s.plane.clone()).collect(),
             &stiffness(|k| [k.axial, k.shear, k.bend]),
         )?;
         let out = if self.lift > 0.0 {
             Some(OnSprings::new(
-                &self.spots.out,
+                &self.condensed.out,
                 seats.iter().flat_map(|s| s.out.clone()).collect(),
                 &stiffness(|k| [k.lift, k.bend_out, k.twist]),
             )?)
@@ -178,7 +178,7 @@ impl Seen {
             moves: [point(0.0, 0.0); 2],
             rise: 0.0,
             tabs: vec![TabForces::default(); held.set.beams.len()],
-            chords: vec![ChordForces::default(); held.body.spots.chords.len()],
+            chords: vec![ChordForces::default(); held.body.condensed.chords.len()],
         }
     }
 

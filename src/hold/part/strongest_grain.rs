@@ -5,7 +5,7 @@
 //! weakest neck decides.
 
 use super::sections::{Chord, chords, narrowest};
-use crate::geometry::{Contour, Moments, Shape};
+use crate::geometry::{Contour, Moments, Shape, Vector};
 use crate::job::Material;
 use crate::mechanics::{line_angle, section_strength};
 use std::f64::consts::{FRAC_PI_2, PI};
@@ -28,21 +28,20 @@ const MATTERS: f64 = 1.5;
 const GAINS: f64 = 1.2;
 const LOSES: f64 = 1.02;
 
+/// An outline that turns back by less than this at a point, radians, is convex all the same: drawings are rounded.
+const BENDS: f64 = 0.01;
+
 /// A part whose second moments differ by less than this share counts as being as long as it is wide.
 const ROUND: f64 = 1e-3;
 
 /// Sections wider than this share of the part's greatest extent are no necks.
 const NECK: f64 = 0.6;
 
-/// A neck that carries less than this share of the part's greatest extent counts for less, in proportion: a sharp tip has ever
-/// narrower sections, and the last crumb of it matters to nobody (set by hand).
-const TIP: f64 = 0.1;
-
 /// The direction of the grain in the part's frame, radians in `0..PI`, that makes its weakest neck strongest.
 ///
 /// Each narrow section is a cantilever as long as its distance to the farthest point it carries, with the material's strength at
-/// its normal; the direction is the one with the least mean weakness, the weakest counting most. A part without necks, or with
-/// equal necks in all directions (a gear), takes the grain along its longest extent. To a degree.
+/// its normal; the direction is the one with the least mean weakness, the weakest counting most. A part without necks, as every
+/// convex one, or with equal necks in all directions (a gear), takes the grain along its longest extent. To a degree.
 pub fn strongest_grain(shape: &Shape, material: &Material) -> f64 {
     match shape.rings().map(Contour::new).collect::<Option<Vec<_>>>() {
         Some(contours) => strongest(shape, &chords(shape, &contours), material),
@@ -56,14 +55,29 @@ pub fn strongest(shape: &Shape, sections: &[Chord], material: &Material) -> f64 
     let mut necks = narrowest(sections);
     necks.retain(|c| c.width < NECK * extent);
     let long = long_axis(shape);
+    if is_convex(shape) {
+        necks.clear();
+    }
     match straight_way(shape) {
         Some(way) => {
             // A ligament beside an opening does not snap off.
             necks.retain(Chord::separates);
-            straight(way, long, &Necks { all: &necks, material, extent })
+            straight(way, long, &Necks { all: &necks, material })
         }
-        None => curved(long, &Necks { all: &necks, material, extent }),
+        None => curved(long, &Necks { all: &necks, material }),
     }
+}
+
+/// Whether a part has no necks: its outline turns one way only, and it has no openings. Its corners alone are narrow.
+fn is_convex(shape: &Shape) -> bool {
+    let points = shape.outline.points();
+    let n = points.len();
+    let turns = (0..n).map(|i| {
+        let (a, b) = (points[(i + 1) % n] - points[i], points[(i + 2) % n] - points[(i + 1) % n]);
+        a.cross(b).atan2(a.dot(b))
+    });
+    let sign = shape.outline.signed_area().signum();
+    shape.openings.is_empty() && turns.map(|t| t * sign).all(|t| t >= -BENDS)
 }
 
 /// Of a mostly straight part: along its edges, the way of its length first; another way only where its necks gain enough.
@@ -78,8 +92,7 @@ fn straight(way: f64, long: f64, necks: &Necks) -> f64 {
 
 /// Of any other part: as its necks want, unless they hardly choose.
 fn curved(long: f64, necks: &Necks) -> f64 {
-    let all = (0..STEPS).map(|i| necks.weakness(at_step(i)));
-    let worst = all.fold(0.0, f64::max);
+    let worst = (0..STEPS).map(|i| necks.weakness(at_step(i))).fold(0.0, f64::max);
     let best = necks.strongest_of(long);
     let least = necks.weakness(best);
     // Less than a fifth gained in strength: the necks do not choose, the length does.
@@ -90,14 +103,12 @@ fn curved(long: f64, necks: &Necks) -> f64 {
 struct Necks<'a> {
     all: &'a [Chord],
     material: &'a Material,
-    /// The part's greatest extent, mm.
-    extent: f64,
 }
 
 impl Necks<'_> {
     /// Mean weakness with the grain at an angle, the weakest counting most.
     fn weakness(&self, grain: f64) -> f64 {
-        let of = |c: &Chord| neck_weakness(c, grain, self.material, self.extent).powi(POWER);
+        let of = |c: &Chord| neck_weakness(c, grain, self.material).powi(POWER);
         self.all.iter().map(of).sum::<f64>().powf(1.0 / f64::from(POWER))
     }
 
@@ -140,13 +151,10 @@ fn at_step(i: usize) -> f64 {
     i as f64 * PI / STEPS as f64
 }
 
-/// Weakness of a section of a part of so great an extent, no units: arm over b^2 and over its share of the strength along the grain,
-/// with the grain at an angle.
-pub fn neck_weakness(c: &Chord, grain: f64, material: &Material, extent: f64) -> f64 {
-    let arm = c.arm.max(c.width);
-    let counts = if c.separates() { (arm / (TIP * extent)).min(1.0) } else { 1.0 };
-    let share = section_strength(material, line_angle(c.direction(), grain)) / material.bending;
-    counts * arm / (c.width * c.width * share)
+/// Weakness of a section, no units: arm over b^2 and over its share of the strength along the grain, with the grain at an angle.
+pub fn neck_weakness(c: &Chord, grain: f64, material: &Material) -> f64 {
+    let slenderness = c.arm.max(c.width) / (c.width * c.width);
+    slenderness * material.bending / section_strength(material, line_angle(c.direction(), grain))
 }
 
 /// The greater side of the bounds, mm.
@@ -168,7 +176,7 @@ fn long_axis(shape: &Shape) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::{Ring, Vector, point};
+    use crate::geometry::{Ring, point};
     use crate::job::find_material;
 
     fn walnut() -> &'static Material {

@@ -43,7 +43,11 @@ fn a_bare_number_that_would_be_usual_in_inches_is_asked_about() {
 #[test]
 fn what_no_machine_does_is_refused() {
     for (line, other, said) in [
-        ("feed = 1500", "feed = '6000in/min'", "feed 152,400 mm/min is far outside the usual range"),
+        (
+            "feed = 1500",
+            "feed = '6000in/min'",
+            "feed 152,400 mm/min is far outside the usual range",
+        ),
         ("rpm = 18000", "rpm = 180000", "rpm 180,000 rpm is far"),
         ("pass-depth = 1.5", "pass-depth = '3in'", "pass-depth 76.2 mm is far"),
         ("diameter = 3.175", "diameter = '3in'", "diameter 76.2 mm is far"),

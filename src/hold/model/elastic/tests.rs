@@ -58,11 +58,11 @@ impl Bench {
     fn held<'a>(
         &'a self,
         part: &'a ElasticPart,
-        spots: &'a CondensedCompliance,
+        condensed: &'a CondensedCompliance,
         lift: f64,
         bed: Bed,
     ) -> ElasticBody<'a> {
-        ElasticBody { part, contour: &self.contour, stations: &self.stations, spots, lift, bed }
+        ElasticBody { part, contour: &self.contour, stations: &self.stations, condensed, lift, bed }
     }
 }
 
@@ -90,12 +90,16 @@ fn elastic_tends_to_rigid_as_e_grows() {
     let sheet = GrainedSheet { thickness: 3.0, material: &stiff, grain: Some(0.4) };
     let mesh = ElasticMesh::new(&b.shape, TRIANGLES).unwrap();
     let part = ElasticPart::new(&mesh, sheet, true, &[]).unwrap();
-    let spots = CondensedCompliance::new(&part, &b.contour, &b.stations, &b.chords, 0.8);
-    let elastic = b.held(&part, &spots, 0.5, Bed::Absent);
+    let condensed = CondensedCompliance::new(&part, &b.contour, &b.stations, &b.chords, 0.8);
+    let elastic = b.held(&part, &condensed, 0.5, Bed::Absent);
     // The elastic body's loads are spread: near a corner they act in the mean a little inside it. The rigid
     // one is loaded at the same places.
-    let placed: Vec<Station> =
-        b.stations.iter().zip(&spots.means).map(|(s, &at)| Station { at, ..s.clone() }).collect();
+    let placed: Vec<Station> = b
+        .stations
+        .iter()
+        .zip(&condensed.means)
+        .map(|(s, &at)| Station { at, ..s.clone() })
+        .collect();
     let sides = Sides::new(&b.contour, &placed, &b.chords, 0.8);
     let rigid = RigidBody {
         contour: &b.contour,
@@ -137,25 +141,25 @@ fn elastic_tends_to_rigid_as_e_grows() {
 fn the_swept_floor_is_the_solved_floor() {
     let b = bench(Shape::new(Ring::rectangle(60.0, 4.0), vec![]), &[12.0, 46.0, 95.0]);
     let part = b.elastic(3.0, Some(0.0));
-    let spots = CondensedCompliance::new(&part, &b.contour, &b.stations, &b.chords, 0.8);
-    let body = b.held(&part, &spots, 0.5, Bed::Absent);
+    let condensed = CondensedCompliance::new(&part, &b.contour, &b.stations, &b.chords, 0.8);
+    let body = b.held(&part, &condensed, 0.5, Bed::Absent);
     let swept = seen(&body, &b.set, FloorTie::Forward);
     let order = travel(&b.contour, &b.stations, &b.set, b.set.start, FloorTie::Forward);
     for k in [0, 7, 20] {
         let (mut springs, mut stiffness) = (vec![], vec![]);
         for (t, &s) in b.set.beams.iter().zip(&b.set.s) {
-            springs.extend(spots.seat(&part, &b.contour, t, s).plane.clone());
+            springs.extend(condensed.seat(&part, &b.contour, t, s).plane.clone());
             stiffness.extend([t.stiffness.axial, t.stiffness.shear, t.stiffness.bend]);
         }
         for &i in &order[k + 1..] {
             for d in 0..2 {
-                let form = spots.plane.forms[2 * i + d].clone();
+                let form = condensed.plane.forms[2 * i + d].clone();
                 let sections = vec![[0.0; 3]; b.chords.len()];
-                springs.push(SeatSpring::new(&part.plane, &spots.plane, form, sections));
+                springs.push(SeatSpring::new(&part.plane, &condensed.plane, form, sections));
                 stiffness.push(b.stations[i].floor[d]);
             }
         }
-        let held = OnSprings::new(&spots.plane, springs, &stiffness).unwrap();
+        let held = OnSprings::new(&condensed.plane, springs, &stiffness).unwrap();
         let solved = held.condensed(&order[k..=k]);
         let tab = |row: usize, column: usize| solved.carried(row, column);
         let s = swept.iter().find(|s| s.0 == order[k]).unwrap();
@@ -179,16 +183,16 @@ fn sections_of_the_elements_are_those_of_statics() {
     let sheet = GrainedSheet { thickness: 2.0, material: &b.material, grain: Some(0.2) };
     let mesh = ElasticMesh::new(&b.shape, TRIANGLES).unwrap();
     let part = ElasticPart::new(&mesh, sheet, true, &ligaments).unwrap();
-    let spots = |c: &[Chord]| CondensedCompliance::new(&part, &b.contour, &b.stations, c, 0.8);
-    let body = |spots| ElasticBody {
+    let condensed = |c: &[Chord]| CondensedCompliance::new(&part, &b.contour, &b.stations, c, 0.8);
+    let body = |condensed| ElasticBody {
         part: &part,
         contour: &b.contour,
         stations: &b.stations,
-        spots,
+        condensed,
         lift: 0.5,
         bed: Bed::Absent,
     };
-    let (told, read) = (spots(&statics), spots(&ligaments));
+    let (told, read) = (condensed(&statics), condensed(&ligaments));
     let (a, w) =
         (seen(&body(&told), &b.set, FloorTie::Free), seen(&body(&read), &b.set, FloorTie::Free));
     assert!(!statics.is_empty());
@@ -213,14 +217,15 @@ fn sections_of_the_elements_are_those_of_statics() {
 fn the_bed_pushes_and_never_pulls() {
     let b = bench(Shape::new(Ring::rectangle(60.0, 30.0), vec![]), &[20.0, 75.0]);
     let part = b.elastic(1.5, Some(0.0));
-    let spots = CondensedCompliance::new(&part, &b.contour, &b.stations, &[], 0.8);
+    let condensed = CondensedCompliance::new(&part, &b.contour, &b.stations, &[], 0.8);
     let order = travel(&b.contour, &b.stations, &b.set, b.set.start, FloorTie::Free);
     let (mut springs, mut stiffness) = (vec![], vec![]);
     for (t, &s) in b.set.beams.iter().zip(&b.set.s) {
-        springs.extend(spots.seat(&part, &b.contour, t, s).out.clone());
+        springs.extend(condensed.seat(&part, &b.contour, t, s).out.clone());
         stiffness.extend([t.stiffness.lift, t.stiffness.bend_out, t.stiffness.twist]);
     }
-    let held = OnSprings::new(&spots.out, springs, &stiffness).unwrap().condensed(&order).whole();
+    let held =
+        OnSprings::new(&condensed.out, springs, &stiffness).unwrap().condensed(&order).whole();
     let (m, mut touched) = (order.len(), 0);
     for k in 0..m {
         let push = held.bed(m - 1, &mut vec![]);
@@ -258,8 +263,8 @@ fn the_bed_pushes_and_never_pulls() {
 fn the_floor_never_makes_the_bit_lift_more() {
     let b = bench(Shape::new(Ring::rectangle(60.0, 30.0), vec![]), &[20.0, 75.0]);
     let part = b.elastic(1.5, Some(0.0));
-    let spots = CondensedCompliance::new(&part, &b.contour, &b.stations, &[], 0.8);
-    let body = b.held(&part, &spots, 1.0, Bed::Everywhere);
+    let condensed = CondensedCompliance::new(&part, &b.contour, &b.stations, &[], 0.8);
+    let body = b.held(&part, &condensed, 1.0, Bed::Everywhere);
     let free = seen(&body, &b.set, FloorTie::Free);
     for pass in [FloorTie::Forward, FloorTie::Backward] {
         for staged in seen(&body, &b.set, pass) {
@@ -349,12 +354,13 @@ fn off_an_independent_program(triangles: f64, pitch: Option<f64>) -> [f64; 3] {
             }
         };
         let elastic = ElasticPart::new(&mesh.unwrap(), sheet, true, &[]).unwrap();
-        let spots = CondensedCompliance::new(&elastic, &contour, &stations, &[], part.kerf / 2.0);
+        let condensed =
+            CondensedCompliance::new(&elastic, &contour, &stations, &[], part.kerf / 2.0);
         let body = ElasticBody {
             part: &elastic,
             contour: &contour,
             stations: &stations,
-            spots: &spots,
+            condensed: &condensed,
             lift: 1.0,
             bed: Bed::Absent,
         };
@@ -437,10 +443,10 @@ fn figures_of_an_independent_program() {
 fn tab_forces_balance_the_load() {
     let b = bench(Shape::new(Ring::rectangle(60.0, 30.0), vec![]), &[20.0, 75.0, 130.0]);
     let part = b.elastic(3.0, Some(0.4));
-    let spots = CondensedCompliance::new(&part, &b.contour, &b.stations, &[], 0.8);
-    let body = b.held(&part, &spots, 1.0, Bed::Absent);
+    let condensed = CondensedCompliance::new(&part, &b.contour, &b.stations, &[], 0.8);
+    let body = b.held(&part, &condensed, 1.0, Bed::Absent);
     for (station, _, tabs, _) in seen(&body, &b.set, FloorTie::Free) {
-        let (load, at) = (b.stations[station].out, spots.means[station]);
+        let (load, at) = (b.stations[station].out, condensed.means[station]);
         let (mut force, mut moment) = (load, at.cross(load));
         let (mut up, mut tilt) = (1.0, point(at.y, -at.x));
         for (t, beam) in tabs.iter().zip(&b.set.beams) {
