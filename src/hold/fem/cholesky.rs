@@ -154,13 +154,10 @@ mod tests {
         let mut rng = StdRng::seed_from_u64(4);
         for n in 1..40 {
             let mut a = vec![vec![0.0_f64; n]; n];
-            for i in 0..n {
-                for j in 0..i {
-                    if rng.random_range(0.0..1.0) < 0.12 {
-                        let v = rng.random_range(-1.0..1.0);
-                        (a[i][j], a[j][i]) = (v, v);
-                    }
-                }
+            let pairs = (0..n).flat_map(|i| (0..i).map(move |j| (i, j)));
+            for (i, j) in pairs.filter(|_| rng.random_range(0.0..1.0) < 0.12).collect::<Vec<_>>() {
+                let v = rng.random_range(-1.0..1.0);
+                (a[i][j], a[j][i]) = (v, v);
             }
             for (i, row) in a.iter_mut().enumerate() {
                 row[i] = row.iter().map(|v| v.abs()).sum::<f64>() + 0.1;
