@@ -359,6 +359,22 @@ mod tests {
         assert!((grain_in_part(&pose, 0.0).to_degrees() + 20.0).abs() < 1e-9);
     }
 
+    /// Figures stand for the one direction of the grain that they were made for, half a turn being the same; nothing differs where
+    /// there is no grain.
+    #[test]
+    fn figures_differ_at_another_direction_of_the_grain_only() {
+        let job = super::super::small_job::job();
+        let member = member(&job, &job.groups[0], &job.parts[0], plan_first);
+        let hold = member.hold.hold.clone();
+        assert_eq!((hold.method, &member.grain[..]), (Method::Tabs, &[0.0][..]));
+        let differs = |deg: f64| member.differs(&hold, deg.to_radians());
+        assert_eq!([0.0, 180.0, 1.0, 90.0].map(differs), [false, false, true, true]);
+        let skin = Hold { method: Method::Skin, ..hold.clone() };
+        assert!(!member.differs(&skin, 1.0));
+        let several = Member { grain: vec![0.0, 0.5], ..member.clone() };
+        assert!(several.differs(&hold, 0.0), "the worst of two is told");
+    }
+
     /// A part with free rotation is judged at every eighth of a full turn, a part with a tolerance at both of its ends.
     #[test]
     fn a_part_is_judged_at_every_direction_that_its_grain_may_take() {

@@ -135,4 +135,17 @@ mod tests {
         assert_eq!(verify(&layout, &Rules::default()), vec![]);
         assert_eq!(cuts[0].paths.len(), 1);
     }
+
+    /// Nobody asked for a spare: it is taken out and no fault of the job.
+    #[test]
+    fn a_spare_that_the_check_refuses_is_not_listed() {
+        let made = made();
+        let (mut layout, mut cuts) = (made.layout, made.cuts);
+        let part = layout.sheets[0].parts.iter_mut().find(|p| p.part == "short").expect("placed");
+        part.spare = true;
+        part.outline = part.outline.moved(crate::geometry::point(500.0, 0.0));
+        let problems = verify(&layout, &Rules::default());
+        assert!(take_out(&mut layout, &mut cuts, &problems));
+        assert_eq!((layout.sheets[0].parts.len(), layout.unplaced.len()), (1, 0));
+    }
 }

@@ -115,3 +115,25 @@ pub(super) fn drawn_in(part: &Part) -> Vec<Feature> {
     }
     drawn
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::small_job::job_with;
+    use super::*;
+
+    /// A quarter of a turn either way is every direction, and of `any` none must lie along the grain; else the job's own, or the
+    /// part's length, each with the tolerance that the job gives.
+    #[test]
+    fn a_quarter_turn_of_tolerance_leaves_no_grain_to_keep() {
+        let grain = |lines: &str| {
+            let job = job_with(lines);
+            grain_of(&job.parts[0], &job.groups[0]).map(|g| (g.deg, g.tolerance_deg))
+        };
+        assert_eq!(grain(""), Some((0.0, 0.0)));
+        assert_eq!(grain("grain = 'y'\n"), Some((90.0, 0.0)));
+        assert_eq!(grain("grain = 'any'\n"), None);
+        assert_eq!(grain("grain = 'y'\ngrain-tolerance = 90\n"), None);
+        let nearly = grain("grain = 'y'\ngrain-tolerance = 89\n").expect("a direction");
+        assert!(nearly.0 == 90.0 && (nearly.1 - 89.0).abs() < 1e-9, "{nearly:?}");
+    }
+}

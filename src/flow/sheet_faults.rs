@@ -111,7 +111,7 @@ mod tests {
     use super::*;
     use crate::cut::plan_cut;
     use crate::geometry::{Ring, point};
-    use crate::layout::{Method, Tab};
+    use crate::layout::{Method, Tab, WarningKind};
 
     /// The panel of 200 x 120 mm (walnut, 6 mm, grain along x) with rectangles where they are said to lie: x, y, width, height.
     fn panel(long: [f64; 4], short: Option<[f64; 4]>, tabs: [Tab; 2]) -> Sheet {
@@ -173,6 +173,15 @@ mod tests {
         let mut taped = panel(plate, None, [top(90.0), top(110.0)]);
         taped.parts[0].hold.method = Method::Tape;
         assert_eq!(faults(&taped), []);
+        // The warning names the softer of two landings, the one nearer to the strip's middle, 93 mm along it.
+        for (tabs, named) in [([50.0, 102.0], 2), ([102.0, 50.0], 1)] {
+            let soft = panel(plate, None, tabs.map(top));
+            let told = soft::warnings(&soft, &plan_cut(&soft));
+            let Some(WarningKind::SoftLanding { landings }) = &told[0].kind else {
+                panic!("{told:?}")
+            };
+            assert_eq!((landings.len(), landings[0].tab), (1, named));
+        }
         // On tape the strip lies fast: no fault, and no warning of a soft landing either.
         let soft = panel(plate, None, [top(90.0), top(110.0)]);
         assert_eq!(soft::warnings(&soft, &plan_cut(&soft)).len(), 1);

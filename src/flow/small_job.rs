@@ -24,7 +24,12 @@ const TWO: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" heig
 
 /// The job.
 pub(super) fn job() -> Job {
-    let file = JobFile::parse(JOB).expect("a job");
+    job_with("")
+}
+
+/// The job with lines at its end, which belong to the drawing or begin tables of their own.
+pub(super) fn job_with(end: &str) -> Job {
+    let file = JobFile::parse(&format!("{JOB}{end}")).expect("a job");
     let options = read_options(&file, None).expect("options");
     let drawing = crate::drawing::read(TWO, "two.svg", &options).expect("a drawing");
     let drawings = Drawings::from([("two.svg".to_string(), drawing)]);
@@ -33,7 +38,12 @@ pub(super) fn job() -> Job {
 
 /// The job made with few moves.
 pub(super) fn made() -> Made {
+    made_of(&job())
+}
+
+/// Any job made with few moves.
+pub(super) fn made_of(job: &Job) -> Made {
     let (stop, effort) =
         (AtomicBool::new(false), Effort { moves: Some(50), time: None, threads: 1 });
-    make(&job(), &effort, &Watch { stop: &stop, progress: None }).expect("a layout")
+    make(job, &effort, &Watch { stop: &stop, progress: None }).expect("a layout")
 }

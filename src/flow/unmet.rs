@@ -96,3 +96,38 @@ fn grain(group: &Group, part: &Part, layout: &Layout) -> Vec<Unmet> {
     };
     pinned.filter_map(off).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::small_job::{job_with, made_of};
+    use super::*;
+    use crate::layout::Tab;
+
+    /// The grain runs along x. By hand: a tab that leaves the part along x is on end grain, one along y on long grain, one at 44
+    /// degrees to the grain still on end grain.
+    #[test]
+    fn tabs_on_end_grain_are_told_where_long_grain_is_wanted() {
+        let job = job_with("[holding]\nprefer = 'clean'\n");
+        let mut layout = made_of(&job).layout;
+        let group = &job.groups[0];
+        let part = job.parts.iter().find(|p| p.name == "long").expect("drawn");
+        let mut told = |degrees: [f64; 2]| {
+            let sheet = &mut layout.sheets[0];
+            sheet.grain_deg = 0.0;
+            let placed = sheet.parts.iter_mut().find(|p| p.part == "long").expect("placed");
+            let out = |deg: f64| point(1.0, 0.0).turned(deg.to_radians());
+            let tab = placed.hold.tabs[0].clone();
+            placed.hold.tabs = degrees.map(|d| Tab { out: out(d), ..tab.clone() }).to_vec();
+            match clean(&job, group, part, &layout) {
+                Some(Unmet::CleanTabs { on_end_grain, tabs, .. }) => (on_end_grain, tabs),
+                other => panic!("{other:?}"),
+            }
+        };
+        assert_eq!(told([0.0, 180.0]), (2, 2));
+        assert_eq!(told([90.0, 44.0]), (1, 2));
+        assert_eq!(told([46.0, 44.0]), (1, 2));
+        let mut plain = job_with("");
+        plain.holding.prefer = Prefer::Strong;
+        assert_eq!(clean(&plain, group, part, &layout), None);
+    }
+}
