@@ -252,8 +252,7 @@ fn with_tab(picked: &Kept, part: usize, tab: &Tab, kerf: f64) -> Option<Kept> {
     let mut with = picked.clone();
     match with.iter_mut().find(|(p, _)| *p == part) {
         Some((_, tabs)) => {
-            let room = |t: &Tab| t.at.distance(tab.at) > (t.width + tab.width) / 2.0 + kerf;
-            if !tabs.iter().all(room) {
+            if !tabs.iter().all(|t| t.leaves_room(tab, kerf)) {
                 return None;
             }
             tabs.push(tab.clone());

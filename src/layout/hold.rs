@@ -1,12 +1,15 @@
 //! How a placed part is held while its last edge is cut.
 
 use super::{Governs, HoldFigures, Why};
-use crate::geometry::{Point, Pose, Ring, Vector};
+use crate::geometry::{Point, Pose, Ring, Vector, ring_distance};
 use serde::{Deserialize, Serialize};
 
 /// Depth of stock that a tab needs beyond the kerf, mm: as much as the narrowest ordinary
 /// tab is wide (common practice, no source).
 pub const LANDING_DEPTH: f64 = 2.0;
+
+/// How much more than the bit's diameter planned tabs keep between them, mm.
+const ROOM: f64 = 1e-4;
 
 /// From this width on a holding bridge is a spur: a strip of extra stock to be trimmed off, mm (estimate).
 pub const SPUR: f64 = 10.0;
@@ -131,6 +134,13 @@ impl Tab {
     /// The bridge's own footprint: across a kerf of `kerf` mm, as wide as the tab.
     pub fn bridge(&self, kerf: f64) -> Ring {
         self.strip(0.0, kerf)
+    }
+
+    /// Whether the bit fits between its bridge and that of another tab, with a hair to spare for the rounding of placed tabs.
+    pub fn leaves_room(&self, other: &Tab, kerf: f64) -> bool {
+        let (first, second) = (self.bridge(kerf), other.bridge(kerf));
+        let crossed = first.contains(other.at) || second.contains(self.at);
+        !crossed && ring_distance(&first, &second, 2.0 * kerf) >= kerf + ROOM
     }
 
     /// The stock the tab lands on: as wide as the tab, from the kerf's far edge [`LANDING_DEPTH`] on.

@@ -1,6 +1,6 @@
 //! Where a tab may sit: straight runs, away from corners and tight notches, with stock to land on.
 
-use crate::geometry::{Contour, EdgeIndex, Point, Ring, Segment, Shape, Vector, ring_distance};
+use crate::geometry::{Contour, EdgeIndex, Point, Ring, Segment, Shape, Vector};
 use crate::layout::Tab;
 use std::cmp::Ordering;
 
@@ -196,14 +196,11 @@ pub fn apart(contour: &Contour, a: (f64, f64), b: (f64, f64), kerf: f64) -> bool
     if p.distance(q) >= widths / 2.0 + 3.0 * kerf {
         return true;
     }
-    let bridge = |(s, width): (f64, f64), at: Point| {
+    let tab = |(s, width): (f64, f64), at: Point| {
         let out = contour.out(s, width / 2.0);
-        Tab { at, out, width, height: 0.0, ring: 0, waste: false }.bridge(kerf)
+        Tab { at, out, width, height: 0.0, ring: 0, waste: false }
     };
-    let (first, second) = (bridge(a, p), bridge(b, q));
-    let crossed = first.contains(q) || second.contains(p);
-    // A hair more than `verify` asks, for the rounding of a placed tab.
-    !crossed && ring_distance(&first, &second, 2.0 * kerf) >= kerf + 1e-4
+    tab(a, p).leaves_room(&tab(b, q), kerf)
 }
 
 #[cfg(test)]
