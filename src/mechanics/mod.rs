@@ -14,6 +14,4 @@ pub use beam::{
 pub use load::{Load, load_factor};
 pub use moduli::{Moduli, modulus_at};
 pub use springs::{Frame, Springs, Vector3, dot};
-pub use strength::{
-    TabStrength, hankinson, hankinson_by, line_angle, section_strength, tab_strength,
-};
+pub use strength::{TabStrength, hankinson, line_angle, section_strength, tab_strength};

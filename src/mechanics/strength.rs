@@ -17,18 +17,13 @@ const ACRYLIC_NOTCH: f64 = 2.0;
 
 /// Hankinson's formula: P Q / (P sin^n + Q cos^n), `theta` from the grain, radians.
 pub fn hankinson(along: f64, across: f64, exponent: f64, theta: f64) -> f64 {
-    let (s, c) = theta.sin_cos();
-    hankinson_by(along, across, exponent, s.abs(), c.abs())
-}
-
-/// The same, from the sine and cosine of the angle, neither negative.
-pub fn hankinson_by(along: f64, across: f64, exponent: f64, sin: f64, cos: f64) -> f64 {
+    let (sin, cos) = theta.sin_cos();
     let power = |x: f64| match exponent {
         1.5 => x * x.sqrt(),
         2.0 => x * x,
         n => x.powf(n),
     };
-    along * across / (along * power(sin) + across * power(cos))
+    along * across / (along * power(sin.abs()) + across * power(cos.abs()))
 }
 
 /// Mean strength of a tab whose span across the kerf makes `theta` with the grain, MPa.
