@@ -35,6 +35,7 @@ pub fn job_of_drawings(source: &SourceArgs, bare: &Bare) -> Result<JobFile, Fail
         material: material.clone(),
         thickness: thickness.clone(),
         quantity: source.quantity,
+        method: None,
         spares: None,
         grain: None,
         grain_tolerance: None,
@@ -45,18 +46,7 @@ pub fn job_of_drawings(source: &SourceArgs, bare: &Bare) -> Result<JobFile, Fail
     };
     Ok(JobFile {
         title: title.unwrap_or_default(),
-        bits: vec![BitTable {
-            name: format!("{bit} down-spiral"),
-            diameter: Length::text(bit),
-            flutes: Some(2),
-            spiral: Some("down".into()),
-            helix: None,
-            pass_depth: None,
-            feed: None,
-            rpm: None,
-            allowance: None,
-            materials: vec![],
-        }],
+        bits: vec![down_spiral(bit)],
         stock: vec![StockTable {
             name: Some(format!("{material} {sheet}")),
             material: material.clone(),
@@ -76,6 +66,22 @@ pub fn job_of_drawings(source: &SourceArgs, bare: &Bare) -> Result<JobFile, Fail
         drawings: source.sources.iter().map(drawing).collect(),
         ..JobFile::default()
     })
+}
+
+/// A bit of which only the diameter is given.
+fn down_spiral(diameter: &str) -> BitTable {
+    BitTable {
+        name: format!("{diameter} down-spiral"),
+        diameter: Length::text(diameter),
+        flutes: Some(2),
+        spiral: Some("down".into()),
+        helix: None,
+        pass_depth: None,
+        feed: None,
+        rpm: None,
+        allowance: None,
+        materials: vec![],
+    }
 }
 
 fn need<'a>(value: &'a Option<String>, flag: &str) -> Result<&'a str, Failure> {

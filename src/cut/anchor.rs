@@ -55,6 +55,8 @@ pub struct WastePiece {
     pub at: Point,
     /// Whether it comes loose and is large enough for the bit to throw it or to jam.
     pub thrown: bool,
+    /// Whether a pocket clears it before ([`Sheet::cleared`]).
+    pub cleared: bool,
 }
 
 /// One tab after the cut.
@@ -414,6 +416,7 @@ fn drop_outs(sheet: &Sheet, left: &AfterCut, waste: &Waste, ties: &[PartTie]) ->
             WastePiece {
                 at,
                 thrown: !waste.tied[i] && large,
+                cleared: sheet.cleared.iter().any(|pocket| pocket.contains(at)),
                 shape,
                 area,
                 length,

@@ -35,6 +35,7 @@ pub(super) fn sheet(width: f64, height: f64) -> Sheet {
         part_area: 0.0,
         waste_percent: 0.0,
         remnants: vec![],
+        cleared: vec![],
         parts: vec![],
     }
 }

@@ -34,6 +34,7 @@ mod time_to_cut;
 mod tour;
 mod upper;
 mod usable;
+mod waste_pocket;
 mod web;
 mod whole;
 
@@ -49,4 +50,5 @@ pub use path::{PartPaths, Pass, PassKind, Path};
 pub use skeleton::{Skeleton, landing_on_skeleton};
 pub use standing::Standing;
 pub use time_to_cut::time_to_cut;
+pub use waste_pocket::pockets;
 pub use web::Web;

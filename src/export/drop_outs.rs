@@ -1,7 +1,7 @@
 //! Loose waste in words: which pieces, and what to do.
 
 use super::words;
-use crate::layout::{DropOut, Layout};
+use crate::layout::{CLEARED_GROUP, DropOut, Layout, Sheet};
 use crate::units::Units;
 
 /// What to do about waste that comes loose.
@@ -23,9 +23,18 @@ pub fn drop_out_words(piece: &DropOut, units: Units) -> String {
     format!("{}, {place}", words::size(units, width, height))
 }
 
+/// What to do about the waste that a sheet's pockets clear; `None` where there are none.
+pub fn cleared_words(sheet: &Sheet) -> Option<String> {
+    let pieces = words::count(sheet.cleared.len(), "small piece");
+    let told = format!(
+        "clear {pieces} of waste first, as pockets through the sheet ({CLEARED_GROUP} in its drawing)"
+    );
+    (!sheet.cleared.is_empty()).then_some(told)
+}
+
 /// One line for each sheet in the summary; empty if no such waste comes loose.
 pub fn drop_out_lines(layout: &Layout, units: Units) -> Vec<String> {
-    let of = |sheet: &crate::layout::Sheet| {
+    let of = |sheet: &Sheet| {
         let pieces: Vec<&DropOut> = on_sheet(layout, &sheet.id).collect();
         let area = |d: &DropOut| d.size_mm[0] * d.size_mm[1];
         let largest = pieces.iter().max_by(|a, b| area(a).total_cmp(&area(b)))?;

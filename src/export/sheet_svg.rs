@@ -3,9 +3,10 @@
 //! SVG 1.1, width and height in mm and a viewBox in mm, so one user unit is 1 mm. Every line is a plain path, or a circle, with
 //! its own presentation attributes: no transforms, styles, clips, references, and no nesting deeper than the named group, so that
 //! every importer sees the same. Circles and arcs are circles and arcs ([`arcs`](super::arcs)). Groups, in drawing order: `sheet`,
-//! `parts`, `openings`, `features`, `pockets-DEPTH`, `holes-DEPTH`, `tabs`, one group of paths for each depth in the order of cut
-//! (`upper-pass-4.85mm`, `through-pass-6.35mm`, or in inches), `plunges-DEPTH` (holes as wide as the bit, if there are any: circles
-//! of its diameter), `labels`. `drawing::read_sheet_file` reads them back.
+//! `parts`, `openings`, `features`, `pockets-DEPTH`, `holes-DEPTH`, `clear-waste-through` (if there is any waste to clear), `tabs`,
+//! one group of paths for each depth in the order of cut (`upper-pass-4.85mm`, `through-pass-6.35mm`, or in inches),
+//! `plunges-DEPTH` (holes as wide as the bit, if there are any: circles of its diameter), `labels`. `drawing::read_sheet_file`
+//! reads them back.
 
 use super::arcs::{Beside, circle_of, drawn_data};
 use super::label::{LabelSpot, label_spot};
@@ -13,7 +14,7 @@ use super::lines::{CutLine, LineKind, SheetCut};
 use super::markup::{Ids, cross, escape, number, ring_data};
 use super::words;
 use crate::geometry::{Bounds, Point, Ring};
-use crate::layout::{DEEP_GROUPS, Feature, FeatureKind, PlacedPart, Sheet};
+use crate::layout::{CLEARED_GROUP, DEEP_GROUPS, Feature, FeatureKind, PlacedPart, Sheet};
 use crate::units::{Units, trimmed};
 use std::fmt::Write;
 
@@ -42,13 +43,18 @@ const ENGRAVING: LineStyle = pen("#66803c", 0.18, "");
 const MARK: LineStyle = pen("#7d5a94", 0.18, "0.8 0.8");
 const TAB_FREE: LineStyle = pen("#b9973f", 0.3, "1.6 0.8 0.4 0.8");
 /// Bridges across the kerf stand out from everything else; holding bridges are crossed out in the same pen.
+/// Waste to be cleared first, as pockets.
+const CLEARED: LineStyle = pen("#2f6f8f", 0.3, "1 1");
 const TAB: LineStyle = pen("#c0392b", 0.5, "");
 const UPPER: LineStyle = pen("#4c93a8", 0.18, "1.6 0.8");
 const THROUGH: LineStyle = pen("#b0307a", 0.2, "");
 
 /// What waste tabs ask for.
-const ORDER: &str = " Cut the outlines in the order of the drawing: some parts hang on waste that a part cut later keeps by tabs \
-                     of its own.";
+const ORDER: &str = " Cut the outlines in the order of the drawing: the last of the parts round a piece of waste keeps it, and what \
+                     hangs on it, by tabs.";
+
+/// What the waste to be cleared asks for.
+const CLEAR: &str = " Clear the areas in clear-waste-through first, as pockets through the sheet: waste in them would come loose.";
 
 /// The meaning of a crossed tab.
 const BRIDGES: &str = " A tab drawn with a cross is a holding bridge of the sheet's full thickness: both passes are open at \
@@ -77,6 +83,13 @@ pub fn sheet_svg(sheet: &Sheet, cut: &SheetCut, units: Units) -> String {
         }
     });
     drawing.features(&stems, sheet, units);
+    if !sheet.cleared.is_empty() {
+        drawing.group(CLEARED_GROUP, |d| {
+            for (i, pocket) in sheet.cleared.iter().enumerate() {
+                d.path(&format!("waste.{}", i + 1), &ring_data(pocket), &CLEARED);
+            }
+        });
+    }
     drawing.group("tabs", |d| {
         for (stem, p) in parts() {
             for (i, tab) in p.hold.tabs.iter().enumerate() {
@@ -158,9 +171,10 @@ impl SheetDrawing {
             "True scale: one unit is 1 mm. Bit {} ({}). Cut features and openings first, then outlines: the upper \
              pass to the tops of the tabs, the through pass to full depth; each group of passes is named with its depth. \
              Centre-lines in them are already offset by the bit's radius: follow them without compensation. Each through pass \
-             starts just beyond the part's tab 1 and ends at it: keep that order.{}{}",
+             starts just beyond the part's tab 1 and ends at it: keep that order.{}{}{}",
             sheet.bit.name,
             words::fine(units, sheet.bit.diameter),
+            if sheet.cleared.is_empty() { "" } else { CLEAR },
             if words::bridged(sheet).next().is_some() { BRIDGES } else { "" },
             if words::in_order(sheet) { ORDER } else { "" },
         );

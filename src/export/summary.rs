@@ -3,7 +3,7 @@
 use super::assumed::{assumed_lines, unmet_line};
 use super::buying_list::{BUYING_HEADS, buying_rows, buying_total};
 use super::columns::{Align, columns, wrap};
-use super::drop_outs::{WHAT_TO_DO, drop_out_lines};
+use super::drop_outs::{WHAT_TO_DO, cleared_words, drop_out_lines};
 use super::faults::fault_words;
 use super::notes::note_words;
 use super::unplaced::{gathered, unplaced_words};
@@ -37,12 +37,7 @@ pub fn summary(layout: &Layout, units: Units) -> String {
             out.push_str(&wrapped(&format!("{}: {}", sheet.id, words::IN_ORDER), 0));
         }
     }
-    let loose = drop_out_lines(layout, units);
-    if !loose.is_empty() {
-        out.push_str("\nLoose waste at least as wide as the bit\n");
-        loose.iter().for_each(|line| out.push_str(&wrapped(line, 2)));
-        out.push_str(&wrapped(&format!("The bit can throw it or jam on it: {WHAT_TO_DO}"), 2));
-    }
+    out.push_str(&loose_waste(layout, units));
     if !layout.unplaced.is_empty() {
         let _ = write!(
             out,
@@ -192,6 +187,20 @@ fn time_line(layout: &Layout) -> Option<String> {
 /// What the estimate of time is made of.
 pub const TIME_COUNTS: &str = "an estimate from path lengths, passes and feed, with an allowance for plunges, lifts and rapid \
     moves; without pockets, drill holes and engravings, and without changing bits and sheets";
+
+/// The waste that is cleared first, and that which comes loose.
+fn loose_waste(layout: &Layout, units: Units) -> String {
+    let cleared = layout.sheets.iter().filter_map(|s| Some((s, cleared_words(s)?)));
+    let mut out: String =
+        cleared.map(|(sheet, told)| wrapped(&format!("{}: {told}", sheet.id), 0)).collect();
+    let loose = drop_out_lines(layout, units);
+    if !loose.is_empty() {
+        out.push_str("\nLoose waste at least as wide as the bit\n");
+        loose.iter().for_each(|line| out.push_str(&wrapped(line, 2)));
+        out.push_str(&wrapped(&format!("The bit can throw it or jam on it: {WHAT_TO_DO}"), 2));
+    }
+    out
+}
 
 /// The buying list; empty where the layout has none.
 fn to_buy(layout: &Layout, units: Units) -> String {

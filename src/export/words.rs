@@ -203,8 +203,9 @@ pub fn held(units: Units, hold: &Hold, thickness: f64) -> String {
     }
 }
 
-/// What to do where parts hang on stock that a part cut later keeps.
-pub const IN_ORDER: &str = "cut the parts in the order of the page: some hang on waste that a part cut later keeps; do not let your CAM program sort the paths";
+/// What to do where the part that is cut last of those round it keeps a piece of waste.
+pub const IN_ORDER: &str = "cut the parts in the order of the page: the last of the parts round a piece of waste keeps it, and what hangs on it, by tabs; \
+                            do not let your CAM program sort the paths";
 
 /// Whether the order in which a sheet's outlines are cut is part of what holds its parts.
 pub fn in_order(sheet: &Sheet) -> bool {

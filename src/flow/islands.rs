@@ -65,6 +65,13 @@ impl<'a> Islands<'a> {
         }
     }
 
+    /// Those of the islands that have any of these places.
+    pub(super) fn at(skeleton: &'a Skeleton, sheet: &Sheet, at: &[Point]) -> Islands<'a> {
+        let mut islands = Islands::new(skeleton, sheet);
+        islands.list.retain(|i| at.iter().any(|p| skeleton.is_on(i.piece, *p)));
+        islands
+    }
+
     /// Whether any island has a keeper.
     pub(super) fn any_kept(&self) -> bool {
         self.list.iter().any(|i| !i.kept_by.is_empty())

@@ -56,6 +56,7 @@ mod spare_copies;
 mod stand_off;
 mod stock_bound;
 mod stock_race;
+mod tied_waste;
 mod tried_layout;
 mod unmet;
 
@@ -68,7 +69,7 @@ pub use sheet_cut::sheet_cut;
 pub use stock_race::{RaceStep, RaceWatch, race};
 pub use tried_layout::tried_layout;
 
-use crate::cut::{CutPlan, time_to_cut};
+use crate::cut::{CutPlan, pockets, time_to_cut};
 use crate::drawing::read_sheet_file;
 use crate::export::{sheet_svg, tell};
 use crate::hold::HoldPlan;
@@ -86,6 +87,7 @@ use spare_copies::add_spares;
 use std::sync::OnceLock;
 use std::sync::atomic::Ordering;
 use std::time::Instant;
+use tied_waste::tie_waste;
 
 /// A finished job: the layout with what was found on the way.
 #[derive(Debug, Clone)]
@@ -143,6 +145,7 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
         .map(|(task, nest, first)| {
             let mut made = task.make(job, nest, first, &share, watch);
             add_spares(&mut made, job, (task.group, &task.members), watch.stop);
+            tie_waste(&mut made, job, &task.members);
             made
         })
         .collect();
@@ -180,6 +183,7 @@ fn checked(job: &Job, mut made: Made) -> Result<Made, NotVerified> {
     let rules = required.rules();
     // Each round has more sheets on tape, or fewer parts.
     loop {
+        clear_waste(job, &mut made);
         told_of_itself(job, &mut made);
         let problems = unsaid(&made.layout, &rules);
         let (layout, cuts) = (&mut made.layout, &mut made.cuts);
@@ -228,6 +232,16 @@ pub fn drawn(job: &Job, mut made: Made, units: Units) -> Result<(Made, Vec<Strin
             return Err(NotVerified(problems));
         }
         made = checked(job, made)?;
+    }
+}
+
+/// Pockets for the small waste that would come loose, if the job wants them.
+fn clear_waste(job: &Job, made: &mut Made) {
+    for (sheet, cut) in made.layout.sheets.iter_mut().zip(&mut made.cuts) {
+        sheet.cleared = if job.holding.clear_waste { pockets(sheet, cut) } else { vec![] };
+        for piece in &mut cut.drop_outs {
+            piece.cleared = sheet.cleared.iter().any(|pocket| pocket.contains(piece.at));
+        }
     }
 }
 

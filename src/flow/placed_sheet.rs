@@ -126,6 +126,7 @@ pub(super) fn bare_sheet(job: &Job, group: &Group, id: String, outline: Ring) ->
         part_area: 0.0,
         waste_percent: 0.0,
         remnants: vec![],
+        cleared: vec![],
         parts: vec![],
     }
 }

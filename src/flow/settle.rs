@@ -115,14 +115,9 @@ impl Settling<'_> {
         let of_part = |kind: WarningKind| Warning::of(&placed.part, kind);
         if failed.steps <= PLANS {
             let pose = placed.pose();
-            let off = |tab: &Tab| {
-                let reach = |t: &Tab| (t.width.max(tab.width) + sheet.bit.diameter) / 2.0;
-                let beside = |t: &Tab| t.ring != tab.ring || t.at.distance(tab.at) > reach(t);
-                failed.tabs.iter().all(beside)
-            };
             let landing_ok = |tab: &Tab| {
                 let tab = tab.placed(&pose);
-                off(&tab) && skeleton.accepts(&tab)
+                is_off(&tab, &failed.tabs, sheet.bit.diameter) && skeleton.accepts(&tab)
             };
             let planned = planned_anew(sheet, part, job, member, &landing_ok);
             self.warnings.extend(planned.warnings.into_iter().map(of_part));
@@ -136,6 +131,12 @@ impl Settling<'_> {
         }
         hold
     }
+}
+
+/// Whether a tab stands beside none of those that failed.
+fn is_off(tab: &Tab, failed: &[Tab], kerf: f64) -> bool {
+    let reach = |t: &Tab| (t.width.max(tab.width) + kerf) / 2.0;
+    failed.iter().all(|t| t.ring != tab.ring || t.at.distance(tab.at) > reach(t))
 }
 
 /// The holds of parts without their tabs for waste of which one has failed, or one by which another part helps to keep the same
@@ -245,6 +246,51 @@ mod tests {
     use super::super::{members::members, small_job};
     use super::*;
     use crate::geometry::{Pose, Ring, point};
+
+    /// Half of 6 and 3 mm beside a failed tab 6 mm wide, whatever the width of the new one up to that.
+    #[test]
+    fn a_new_tab_stands_off_one_that_failed() {
+        let failed = Tab {
+            at: point(10.0, 0.0),
+            out: point(0.0, -1.0),
+            width: 6.0,
+            height: 2.0,
+            ring: 0,
+            waste: false,
+        };
+        let at = |x: f64, width: f64, ring: usize| {
+            let tab = Tab { at: point(x, 0.0), width, ring, ..failed.clone() };
+            is_off(&tab, std::slice::from_ref(&failed), 3.0)
+        };
+        assert_eq!([at(14.49, 4.0, 0), at(14.51, 4.0, 0)], [false, true]);
+        assert_eq!([at(15.49, 8.0, 0), at(15.51, 8.0, 0)], [false, true]);
+        assert!(at(10.0, 4.0, 1));
+    }
+
+    /// A tab left wider than planned failed and is not weak; one left narrower is both; a margin below 1 is too weak.
+    #[test]
+    fn what_is_left_wider_is_not_weak() {
+        let mut sheet = small_job::made().layout.sheets.swap_remove(0);
+        let mut cut = crate::cut::plan_cut(&sheet);
+        let with = |sheet: &Sheet, cut: &CutPlan| wrong(sheet, cut);
+        assert!(with(&sheet, &cut).is_empty());
+        let left = |left: f64| CutFault::TabWidth {
+            part: 0,
+            tab: 1,
+            left,
+            planned: 4.0,
+            at: point(0.0, 0.0),
+        };
+        for (mm, weak) in [(5.0, vec![]), (3.0, vec![1])] {
+            cut.faults = vec![left(mm)];
+            let found = with(&sheet, &cut);
+            assert_eq!((&found[&0].tabs, &found[&0].weak), (&vec![1], &weak), "{mm}");
+        }
+        cut.faults.clear();
+        let figures = sheet.parts[1].hold.figures.as_mut().expect("on tabs");
+        figures.least_margin = 0.99;
+        assert!(with(&sheet, &cut)[&1].too_weak && with(&sheet, &cut).len() == 1);
+    }
 
     /// Two plates a kerf apart on a panel of 200 x 120 mm, 60 x 20 at (40, 40) and 30 x 20 under it. The long one has a tab on the
     /// edge that the short one's kerf runs along: nothing is left there to land on, so the tab is cut away. It gets others, none of

@@ -51,7 +51,10 @@ fn kind(kind: PassKind) -> export::LineKind {
 }
 
 fn loose(drop_out: &WastePiece) -> LooseWaste {
-    LooseWaste { outline: drop_out.shape.outline.clone(), comes_loose: !drop_out.tied }
+    LooseWaste {
+        outline: drop_out.shape.outline.clone(),
+        comes_loose: !drop_out.tied && !drop_out.cleared,
+    }
 }
 
 /// The pieces of waste that the bit can throw or jam on.
@@ -68,5 +71,5 @@ pub(super) fn drop_outs(sheet: &Sheet, cut: &CutPlan) -> Vec<layout::DropOut> {
             opening: opening.map(|o| o.1),
         }
     };
-    cut.drop_outs.iter().filter(|d| d.thrown).map(of).collect()
+    cut.drop_outs.iter().filter(|d| d.thrown && !d.cleared).map(of).collect()
 }

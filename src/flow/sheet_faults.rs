@@ -3,7 +3,8 @@
 use super::soft;
 use crate::cut::{CutFault, CutPlan, Landing, any_clamped};
 use crate::geometry::Point;
-use crate::layout::{Fault, FaultKind, HoldDown, LandsOn, Sheet};
+use crate::layout::{Fault, FaultKind, HoldDown, LandsOn, Layout, Sheet};
+use crate::verify::{Rules, verify};
 
 /// Everything that keeps the sheet from being cut as it is; `rounded` tells whether a part's job accepts its corners.
 pub(super) fn faults_of(
@@ -103,6 +104,14 @@ fn of_cut(sheet: &Sheet, fault: &CutFault) -> (FaultKind, Option<usize>, Option<
         CutFault::Loose { part } => (FaultKind::Loose, Some(part), None),
         CutFault::SkinCut { part, left } => (FaultKind::SkinCut { left }, Some(part), None),
     }
+}
+
+/// Whether the sheet passes `verify` by itself.
+pub(super) fn is_sound(sheet: &Sheet) -> bool {
+    let mut alone = Layout::new("", 0);
+    alone.sheets = vec![sheet.clone()];
+    alone.total();
+    verify(&alone, &Rules { complete: true, ..Rules::default() }).is_empty()
 }
 
 #[cfg(test)]

@@ -95,4 +95,44 @@ mod tests {
             assert_eq!(refused.is_some(), short, "{grain}: {refused:?}");
         }
     }
+
+    /// The job of a bar of 60 mm on walnut.
+    fn bar(width: &str, grain: &str) -> crate::job::Job {
+        let text = format!(
+            "units = 'mm'\n[[bit]]\nname = 'b'\ndiameter = '1/16in'\n[[stock]]\nmaterial = 'walnut'\nthickness = 3\nsize = '200x120'\n\
+             [[drawing]]\nfile = 'bar.svg'\nmaterial = 'walnut'\nthickness = 3\ngrain = {grain}"
+        );
+        let bar = format!(
+            r#"<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="30mm" viewBox="0 0 80 30">
+            <rect id="bar" x="5" y="5" width="60" height="{width}" fill="none" stroke="black"/></svg>"#
+        );
+        let file = JobFile::parse(&text).expect("a job");
+        let options = read_options(&file, None).expect("options");
+        let drawing = crate::drawing::read(&bar, "bar.svg", &options).expect("a drawing");
+        build(&file, &Drawings::from([("bar.svg".to_string(), drawing)])).expect("a sound job").0
+    }
+
+    /// Grain at some angles to a bar gains a factor from [`WORTH`] to [`MUCH`] if turned: that is said of a bar that the cut loads
+    /// to more than half of what it bears, and not of a sound one.
+    #[test]
+    fn a_moderate_gain_matters_to_a_fragile_part_only() {
+        let mut judged = 0;
+        for degrees in (5..60).step_by(5) {
+            let job = bar("8", &degrees.to_string());
+            let m = member(&job, &job.groups[0], &job.parts[0], plan);
+            let task = task(&job, &job.groups[0], m.part, &m.grain);
+            let moderate = |g: &TurnGain| g.times > WORTH && g.times < MUCH;
+            if !turn_gain(&task).is_some_and(|g| moderate(&g)) {
+                continue;
+            }
+            let with = |margin: f64| {
+                let mut held = m.hold.clone();
+                held.figures.as_mut().expect("on tabs").part.value = margin;
+                gain(&task, m.part, &held).is_some()
+            };
+            assert_eq!([1.99, 2.0].map(with), [true, false], "{degrees}");
+            judged += 1;
+        }
+        assert!(judged > 0, "no angle gains moderately");
+    }
 }

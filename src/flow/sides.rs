@@ -7,7 +7,7 @@
 use super::members::Member;
 use crate::geometry::{Point, Ring, Vector};
 use crate::hold::{HoldPlan, HoldTask, plan};
-use crate::job::{Group, Job, Part};
+use crate::job::{Job, Part};
 use crate::layout::{Hold, Method, Tab};
 use rayon::prelude::*;
 use std::f64::consts::FRAC_1_SQRT_2;
@@ -62,25 +62,59 @@ fn one_sided(job: &Job, member: &Member, enough: impl Fn() -> bool) -> Vec<HoldP
             why.one_side = true;
         }
         let (new, old) = (&found.hold, &planned.hold);
-        let as_good = new.method == Method::Tabs
-            && new.tabs.len() <= old.tabs.len()
-            && new.last_pass >= old.last_pass.min(COMFORT)
-            && bridges(new, group) <= bridges(old, group);
         let known = |p: &HoldPlan| p.hold.tabs == new.tabs;
-        if as_good && !known(planned) && !plans.iter().any(known) {
+        if as_good(new, old, group.thickness) && !known(planned) && !plans.iter().any(known) {
             plans.push(found);
         }
     }
     plans
 }
 
-/// How many of the tabs are as high as the sheet is thick, and so must be sawn.
-fn bridges(hold: &Hold, group: &Group) -> usize {
-    hold.tabs.iter().filter(|t| t.is_holding_bridge(group.thickness)).count()
+/// Whether a hold serves as well as another: with tabs, no more of them and no more to be sawn, the last pass as deep or not too
+/// shallow.
+fn as_good(new: &Hold, old: &Hold, thickness: f64) -> bool {
+    let bridges = |h: &Hold| h.tabs.iter().filter(|t| t.is_holding_bridge(thickness)).count();
+    new.method == Method::Tabs
+        && new.tabs.len() <= old.tabs.len()
+        && new.last_pass >= old.last_pass.min(COMFORT)
+        && bridges(new) <= bridges(old)
 }
 
 /// Direction of a ring's longest edge.
 fn longest_edge(ring: &Ring) -> Option<Point> {
     let longest = ring.segments().max_by(|a, b| a.length().total_cmp(&b.length()))?;
     longest.direction()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::members::members;
+    use super::super::small_job;
+    use super::*;
+
+    /// Each condition alone, broken and just kept: one tab more, a bridge more, a last pass under what is comfortable and under the
+    /// other's.
+    #[test]
+    fn a_plan_for_one_side_costs_no_more_than_the_usual_one() {
+        let job = small_job::job();
+        let held = members(&job);
+        let (hold, thickness) = (held[0].hold.hold.clone(), held[0].group.thickness);
+        let old = Hold { last_pass: 0.8, ..hold.clone() };
+        let low = |t: &Tab| Tab { height: thickness / 2.0, ..t.clone() };
+        let old = Hold { tabs: old.tabs.iter().map(low).collect(), ..old };
+        let with = |f: fn(&mut Hold)| {
+            let mut new = old.clone();
+            f(&mut new);
+            as_good(&new, &old, thickness)
+        };
+        assert_eq!(hold.method, Method::Tabs);
+        assert!(with(|_| ()));
+        assert!(!with(|h| h.tabs.push(h.tabs[0].clone())));
+        assert!(with(|h| h.tabs.truncate(1)));
+        assert!(!with(|h| h.tabs[0].height = 6.0));
+        assert!(with(|h| h.last_pass = 0.4) && !with(|h| h.last_pass = 0.39));
+        assert!(!with(|h| h.method = Method::Skin));
+        let shallow = Hold { last_pass: 0.2, ..old.clone() };
+        assert!(as_good(&shallow, &shallow, thickness) && !as_good(&shallow, &old, thickness));
+    }
 }

@@ -9,14 +9,13 @@ use super::group_task::nest_part;
 use super::members::Member;
 use super::ordered::in_order_of_cut;
 use super::placed_sheet::{LaidSheet, placed_part};
-use super::sheet_faults::faults_of;
+use super::sheet_faults::{faults_of, is_sound};
 use super::soft;
 use crate::cut::{CutPlan, main_clamped};
 use crate::geometry::{Ring, Shape, grow};
 use crate::job::{Group, Job, Stock};
-use crate::layout::{HoldDown, Layout, Method, PlacedPart, Sheet};
+use crate::layout::{HoldDown, Method, PlacedPart, Sheet};
 use crate::nest::{Budget, Control, Nest, NestPart, NestTask};
-use crate::verify::{Rules, verify};
 use std::collections::BTreeSet;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -224,12 +223,4 @@ fn free_of(sheet: &Sheet, filled: &Sheet, stock: &Stock) -> Stock {
         margin: if margin.is_finite() { margin.max(stock.margin) } else { stock.margin },
         ..stock.clone()
     }
-}
-
-/// Whether the sheet passes `verify` by itself.
-fn is_sound(sheet: &Sheet) -> bool {
-    let mut alone = Layout::new("", 0);
-    alone.sheets = vec![sheet.clone()];
-    alone.total();
-    verify(&alone, &Rules { complete: true, ..Rules::default() }).is_empty()
 }

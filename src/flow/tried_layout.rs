@@ -147,3 +147,38 @@ fn sheet(job: &Job, group: &Group, part: &Part, rows: Vec<TriedSet>) -> crate::l
     sheet.total();
     sheet
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::members::part_hold;
+    use super::super::small_job::job_with;
+    use super::*;
+    use crate::hold::HoldTask;
+
+    /// Of a part that may lie at any turn each row has the figures of the turn at which they are worst.
+    #[test]
+    fn a_row_has_its_worst_grain() {
+        let job = job_with("grain = 'any'\n");
+        let held = part_hold(&job, 0).expect("a group has it");
+        let grains = held.task(&job).grain;
+        assert_eq!(grains.len(), 4);
+        let rows = rows(&job, &held);
+        assert!(!rows.is_empty());
+        let mut spread = 0;
+        for row in rows {
+            let least = |&g: &f64| {
+                let task = HoldTask { grain: &[g], ..held.task(&job) };
+                evaluate(&task, &row.tabs, Some(row.figures.depth)).expect("tabs").least().value
+            };
+            let all: Vec<f64> = grains.iter().map(least).collect();
+            let (worst, best) = (
+                all.iter().copied().fold(f64::INFINITY, f64::min),
+                all.iter().copied().fold(0.0, f64::max),
+            );
+            assert!((row.figures.least().value - worst).abs() < 1e-9, "{all:?}");
+            assert!(grains.contains(&row.grain));
+            spread += usize::from(best > 1.01 * worst);
+        }
+        assert!(spread > 0, "no turn matters");
+    }
+}

@@ -84,6 +84,23 @@ impl Ring {
         origin + sum / (3.0 * twice_area)
     }
 
+    /// Whether the ring turns one way only and once round, turns the other way of at most `bends` radians aside; with 0 by exact
+    /// tests.
+    pub fn is_convex(&self, bends: f64) -> bool {
+        let (n, sign) = (self.0.len(), self.signed_area().signum());
+        let corner = |i: usize| (self.0[i], self.0[(i + 1) % n], self.0[(i + 2) % n]);
+        let turn = |i: usize| {
+            let (a, b, c) = corner(i);
+            sign * (b - a).cross(c - b).atan2((b - a).dot(c - b))
+        };
+        let back = |i: usize| {
+            let (a, b, c) = corner(i);
+            sign * super::orient(a, b, c) < 0.0 && (bends == 0.0 || turn(i) < -bends)
+        };
+        // One full turn only: a star that winds twice turns left everywhere too.
+        (0..n).map(turn).sum::<f64>() < 7.0 && !(0..n).any(back)
+    }
+
     /// Whether `p` lies inside (even-odd rule, exact side tests); a point on the edge may go either way.
     pub fn contains(&self, p: Point) -> bool {
         let mut inside = false;

@@ -7,7 +7,7 @@ use super::methods::fallback::{on_skin, on_tape, without_tabs};
 use super::methods::hold_plan::HoldPlan;
 use super::methods::tabs::with_tabs;
 use super::methods::{held_waste, none::nothing, quick, reasons};
-use super::search::by_count::{ANY, NEAR_PART, choose, deepest};
+use super::search::by_count::{ANY, GAIN, NEAR_PART, choose, deepest};
 use super::search::clean::cleaner;
 use super::search::ladder::depths;
 use super::search::stance::with_more;
@@ -98,13 +98,16 @@ fn best(mut planner: Planner) -> HoldPlan {
             _ => false,
         }
     };
-    if found.is_none() && tried.iter().any(|t| far_only(&t.figures)) {
-        // Held but for its overhang: better far from its tabs than without any.
-        planner = planner.far();
-        let mut again = vec![];
-        found = choose(&planner, &depths, &mut again);
-        if found.is_some() {
-            tried = again;
+    // Held but for its overhang: better far from its tabs than without any, but no farther than it must be.
+    let limits = nearest(&tried).map_or(vec![], |far| vec![far, f64::INFINITY]);
+    for limit in limits {
+        if found.is_none() {
+            planner = planner.reaching(limit);
+            let mut again = vec![];
+            found = choose(&planner, &depths, &mut again);
+            if found.is_some() {
+                tried = again;
+            }
         }
     }
     let cramped = (found.is_none() && !tried.iter().any(lost)).then(|| planner.cramped());
@@ -129,10 +132,14 @@ fn best(mut planner: Planner) -> HoldPlan {
     }
 }
 
-/// Whether only the overhang fails.
-fn far_only(f: &Figures) -> bool {
-    let others = Figures { reach: Margin { value: f64::INFINITY, ..f.reach }, ..f.clone() };
-    !f.holds() && others.holds()
+/// The overhang, mm, of the fewest tabs that hold but for it, unless more tabs reach markedly nearer; `None` where no set does.
+fn nearest(tried: &[Tried]) -> Option<f64> {
+    let far_only = |f: &Figures| {
+        let others = Figures { reach: Margin { value: f64::INFINITY, ..f.reach }, ..f.clone() };
+        !f.holds() && others.holds()
+    };
+    let far = tried.iter().map(|t| &t.figures).filter(|f| far_only(f)).filter_map(|f| f.overhang);
+    far.reduce(|near, more| if more * GAIN < near { more } else { near })
 }
 
 /// Figures of a given set of tabs on the outline (tabs on other rings are left out), at the last pass's `depth`, or at the deepest

@@ -245,6 +245,7 @@ impl Checker {
             Some("parts") => holding.hang = Hang::Parts,
             Some(other) => self.fault(place, not_one_of("hang", &["stock", "parts"], other)),
         }
+        holding.clear_waste = table.clear_waste.unwrap_or(true);
         if holding.min_width > holding.max_width {
             self.fault(place, IssueKind::MinAboveMax);
         }

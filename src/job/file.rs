@@ -117,6 +117,8 @@ pub struct HoldingTable {
     pub method: Option<String>,
     /// What parts may hang on, `stock` or `parts`; `stock` if absent.
     pub hang: Option<String>,
+    /// Whether small waste that would come loose is cleared as pockets first; yes if absent.
+    pub clear_waste: Option<bool>,
 }
 
 /// `[[cutting-force]]`: the user's own constants for a material.
@@ -236,6 +238,8 @@ pub struct DrawingTable {
     pub mirror: bool,
     /// The bit to use, by name.
     pub bit: Option<String>,
+    /// What is to hold its parts where it can: `tabs`, `skin` or `tape`; the job's if absent.
+    pub method: Option<String>,
     /// Pixels per inch of this drawing.
     pub dpi: Option<f64>,
     /// Scale factor of this drawing.

@@ -21,6 +21,8 @@ pub struct Holding {
     pub hold_down: Option<HoldDown>,
     /// What parts may hang on.
     pub hang: Hang,
+    /// Whether small waste that would come loose is cleared as pockets first.
+    pub clear_waste: bool,
 }
 
 impl Default for Holding {
@@ -36,6 +38,7 @@ impl Default for Holding {
             max_overhang: 150.0,
             hold_down: None,
             hang: Hang::Stock,
+            clear_waste: true,
         }
     }
 }

@@ -28,6 +28,10 @@ impl Checker {
             }
             self.fault(&place, IssueKind::NoPart);
         }
+        let of_drawing = match table.method.as_deref() {
+            None => hold_by(file.holding.method.as_deref()).unwrap_or_default(),
+            Some(method) => self.hold_by(&place, method),
+        };
         let mut parts = vec![];
         for drawn in &drawing.parts {
             let over = override_of(&file.parts, &drawn.name, &table.file);
@@ -58,7 +62,7 @@ impl Checker {
                 rounded: self.rounded(&place, over.and_then(|o| o.corners.as_deref()))
                     || file.corners.as_deref() == Some("rounded"),
                 hold_by: match over.and_then(|o| o.method.as_deref()) {
-                    None => hold_by(file.holding.method.as_deref()).unwrap_or_default(),
+                    None => of_drawing,
                     Some(method) => self.hold_by(&place, method),
                 },
                 tab_free,

@@ -59,6 +59,9 @@ impl DrawnKind {
     }
 }
 
+/// The group of a sheet's drawing that holds the pockets which clear waste ([`Sheet::cleared`](super::Sheet::cleared)).
+pub const CLEARED_GROUP: &str = "clear-waste-through";
+
 /// Kinds of features whose groups are named with their depth, with the start of those names.
 pub const DEEP_GROUPS: [(FeatureKind, &str); 2] =
     [(FeatureKind::Pocket, "pockets-"), (FeatureKind::Drill, "holes-")];

@@ -28,7 +28,8 @@ pub use assumed::{Assumed, AssumedValue, Subject, Unmet, Winding};
 pub use constants::{HoldFigures, HoldingRules, MaterialConstants, RootCompliance};
 pub use cut_time::{CutTime, SheetTime};
 pub use drawn::{
-    DEEP_GROUPS, Drawn, DrawnFlaw, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet,
+    CLEARED_GROUP, DEEP_GROUPS, Drawn, DrawnFlaw, DrawnGroup, DrawnKind, DrawnLine, DrawnPass,
+    DrawnSheet,
 };
 pub use drop_out::DropOut;
 pub use fault::{Fault, FaultKind, LandsOn};

@@ -54,6 +54,9 @@ pub struct Sheet {
     pub waste_percent: f64,
     /// Pieces worth keeping, largest first.
     pub remnants: Vec<Remnant>,
+    /// Pockets through the sheet, cut first of all, that clear small pieces of waste which would come loose.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub cleared: Vec<Ring>,
     /// The parts, in the order of cut.
     pub parts: Vec<PlacedPart>,
 }

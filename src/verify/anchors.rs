@@ -13,8 +13,8 @@
 //! by a skin that leaves it one with stock that stays, or by tabs, each of which lands on stock that stays, and not on waste that
 //! the part itself keeps.
 //!
-//! Places are sampled on lines 0.125 mm apart, and every distance is eased by half of that in the layout's favour, so that rounding
-//! raises no alarm: a disc of 19.8 mm passes, one of 19.5 mm does not; a web of 0.4 mm is stock, one of 0.35 mm is not.
+//! Places are sampled on lines 0.05 mm apart, and every distance is eased by half of that in the layout's favour, so that rounding
+//! raises no alarm: a disc of 19.8 mm passes, one of 19.5 mm does not; a web of 0.48 mm is stock, one of 0.44 mm is not.
 //!
 //! [`drawn`] applies the rule to the paths as drawn: to what is left at the bed once they are swept.
 
@@ -44,8 +44,9 @@ const SLACK: f64 = 0.1;
 const AREA_SLACK: f64 = 0.01;
 /// Parts whose areas differ by less than this share are of one size.
 const ALIKE: f64 = 1e-3;
-/// Least and greatest distance between lines, mm: in between, an eighth of the bit's diameter, since kerfs are wider.
-const STEP: (f64, f64) = (0.02, 0.125);
+/// Least and greatest distance between lines, mm: in between, an eighth of the bit's diameter, since kerfs are wider. The greatest
+/// is a tenth of [`THINNEST_WEB`], so that a web is stock or not to a tenth.
+const STEP: (f64, f64) = (0.02, 0.05);
 
 /// The stock that is left of a sheet, and which pieces of it stay.
 pub(super) struct Remaining {
@@ -56,6 +57,8 @@ pub(super) struct Remaining {
     stays: Vec<bool>,
     /// The parts that keep each piece, by index: for all others it stays. Empty where nothing keeps it.
     keepers: Vec<Vec<usize>>,
+    /// The pieces not eased but half a step smaller all round, where parts keep any.
+    strict: Option<Pieces>,
     /// The pieces at the bed, with parts, tabs and skins.
     bottom: Pieces,
 }
@@ -132,6 +135,7 @@ impl Remaining {
             pieces: Pieces::of(lines, vec![]),
             stays: vec![],
             keepers: vec![],
+            strict: None,
             bottom: Pieces::of(lines, vec![]),
         };
         let mut kerfs = Cover::new(lines);
@@ -258,7 +262,7 @@ impl Remaining {
 
     /// Pieces with tabs for waste on them, each with the tabs' parts, ascending; the last of these is cut after all others round
     /// the piece.
-    fn kept_last(&self, sheet: &Sheet, parts: &[Prepared]) -> BTreeMap<usize, Vec<usize>> {
+    fn kept_last(&mut self, sheet: &Sheet, parts: &[Prepared]) -> BTreeMap<usize, Vec<usize>> {
         let mut kept: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
         for (number, part) in parts.iter().enumerate() {
             let of_waste = part.placed.hold.tabs.iter().filter(|t| t.waste);
@@ -284,7 +288,8 @@ impl Remaining {
         let mut last: Vec<usize> = vec![0; strict.areas.len()];
         for (number, part) in parts.iter().enumerate() {
             let mut beside = Cover::new(self.lines);
-            part.segments.iter().for_each(|s| beside.near(*s, reach + 3.0 * slack));
+            // A hair more, where a line lies at just that distance.
+            part.segments.iter().for_each(|s| beside.near(*s, reach + 3.5 * slack));
             strict.touched(&beside.merged()).for_each(|piece| last[piece] = number);
         }
         kept.retain(|&piece, keepers| {
@@ -302,6 +307,7 @@ impl Remaining {
             there
                 .all(|t| strict.at(landing_place(sheet, t)).is_none_or(|p| Some(last[p]) <= latest))
         });
+        self.strict = Some(strict);
         kept
     }
 
@@ -330,8 +336,24 @@ impl Remaining {
         }
     }
 
+    /// The pieces between parts that parts keep, each with those parts; the last of them is cut last.
+    pub fn kept(&self) -> impl Iterator<Item = (usize, &[usize])> {
+        let all = self.keepers.iter().map(Vec::as_slice).enumerate();
+        all.filter(|(_, keepers)| !keepers.is_empty())
+    }
+
+    /// Whether the piece that a tab lands on borders on the kerf beside a place of a part's edge, `out` being the way out of it.
+    pub fn borders(&self, sheet: &Sheet, tab: &Tab, (edge, out): (Point, Point)) -> bool {
+        let reach = sheet.bit.diameter + THINNEST_WEB / 2.0 + 2.5 * self.lines.slack();
+        let of = |strict: &Pieces| {
+            let beside = strict.at(edge + out * reach);
+            beside.is_some() && beside == strict.at(landing_place(sheet, tab))
+        };
+        self.strict.as_ref().is_some_and(of)
+    }
+
     /// The piece that a tab lands on: a quarter into its landing.
-    fn under(&self, sheet: &Sheet, tab: &Tab) -> Option<usize> {
+    pub fn under(&self, sheet: &Sheet, tab: &Tab) -> Option<usize> {
         self.pieces.at(landing_place(sheet, tab))
     }
 

@@ -59,7 +59,7 @@ pub(super) fn check(sheet: &Sheet, parts: &[Prepared], rules: &Rules, problems: 
 }
 
 /// Whether the numbers can be computed with.
-fn whole(sheet: &Sheet) -> bool {
+pub(super) fn whole(sheet: &Sheet) -> bool {
     let (Some(c), Some(r)) = (&sheet.material_constants, &sheet.holding) else { return false };
     let cut = &sheet.cut;
     let positive = [

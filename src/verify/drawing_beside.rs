@@ -13,7 +13,8 @@ use super::problem::{Problem, What};
 use super::rules::Rules;
 use crate::geometry::{Bounds, EdgeIndex, Point, Ring, Segment, Vector};
 use crate::layout::{
-    DrawnGroup, DrawnKind, DrawnLine, DrawnSheet, Feature, FeatureKind, Method, PlacedPart, Sheet,
+    CLEARED_GROUP, DrawnGroup, DrawnKind, DrawnLine, DrawnSheet, Feature, FeatureKind, Method,
+    PlacedPart, Sheet,
 };
 use std::collections::BTreeMap;
 
@@ -25,7 +26,8 @@ const FITTED: f64 = 0.0025 + 2.0 * ROUNDING;
 /// How far an arc may bulge over the layout's chords, mm: by the chord error of drawings, 0.01.
 const CHORDS: f64 = 0.01 + FITTED;
 /// Groups that are not passes.
-const GROUPS: [&str; 6] = ["sheet", "parts", "openings", "features", "tabs", "labels"];
+const GROUPS: [&str; 7] =
+    ["sheet", "parts", "openings", "features", "tabs", "labels", CLEARED_GROUP];
 
 /// A line that the drawing must show: what it is, its points, whether it is closed.
 type Wanted = (Shown, Ring, bool);
@@ -130,6 +132,7 @@ fn wanted<'d>(sheet: &Sheet, drawn: &'d DrawnSheet) -> Vec<(&'d str, Vec<Wanted>
     let edges = std::iter::once((Shown::Sheet, sheet.outline.clone(), true));
     let keep = sheet.keep_clear.iter().map(|r| (Shown::KeepClear, r.clone(), true));
     let remnants = sheet.remnants.iter().map(|r| (Shown::Remnant, r.outline.clone(), true));
+    let cleared = sheet.cleared.iter().map(|r| (Shown::Cleared, r.clone(), true));
     let outline = |p: &PlacedPart| (Shown::Outline(CopyName::of(p)), p.outline.clone(), true);
     let openings = parts().flat_map(|p| {
         p.openings.iter().map(|o| (Shown::Opening(CopyName::of(p)), o.clone(), true))
@@ -152,6 +155,7 @@ fn wanted<'d>(sheet: &Sheet, drawn: &'d DrawnSheet) -> Vec<(&'d str, Vec<Wanted>
         ("openings", openings.collect()),
         ("features", deep(None).collect()),
         ("tabs", tabs.collect()),
+        (CLEARED_GROUP, cleared.collect()),
     ];
     let named = drawn.groups.iter().filter_map(|g| Some((g.id.as_str(), g.deep?)));
     wanted.extend(named.map(|(id, of)| (id, deep(Some(of)).collect())));

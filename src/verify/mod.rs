@@ -15,9 +15,11 @@
 //!   cuts every edge, leaves every tab and gouges nothing ([`Rules::drawings`]); sharp inside corners keep no more stock than the
 //!   bit's radius leaves, unless a note accepts it;
 //! - anchors, if the layout must be complete: what each tab hangs on is clamped by the stated rule, or tied to what is, and
-//!   one of a part's tabs lands on stock that does not bend away, by verify's own estimate;
+//!   one of a part's tabs lands on stock that does not bend away, by verify's own estimate; the tabs that keep an island of waste
+//!   bear the cut beside it, by the simpler model;
 //! - grain: the direction that a part names lies along its sheet's grain;
 //! - job, if it is at hand: stock, copies, pins, flips, grain and features as it requires;
+//! - pockets that clear waste: half a bit off every part, off tabs and their landings, on the sheet;
 //! - records: areas, waste and counts agree with the geometry;
 //! - faults that the layout itself lists count as found;
 //! - rings: finite, simple, openings inside their outline.
@@ -25,12 +27,14 @@
 mod anchors;
 mod asked;
 mod claims;
+mod cleared;
 mod cleft;
 mod copies;
 mod copy_name;
 mod drawing_beside;
 mod finding;
 mod grain;
+mod kept_islands;
 mod landings;
 mod level_lines;
 mod numbers;
@@ -97,9 +101,13 @@ pub fn verify(layout: &Layout, rules: &Rules) -> Vec<Problem> {
             let mut found = broken.clone();
             sheet_edge::check(sheet, parts, rules, &mut found);
             spacing::check(sheet, parts, rules, &mut found);
+            cleared::check(sheet, parts, rules, &mut found);
             tab_rules::check(sheet, parts, rules, &mut found);
             claims::check(sheet, parts, rules, &mut found);
             let stock = anchors::check(sheet, parts, rules, &mut found);
+            if let Some(stock) = &stock {
+                kept_islands::check(sheet, parts, stock, &mut found);
+            }
             strips::check(sheet, parts, rules, &mut found);
             drawing_beside::check(sheet, parts, stock.as_ref(), rules, &mut found);
             grain::check(sheet, parts, &mut found);

@@ -7,6 +7,10 @@
 //! stock ahead of the bit still holds, and both ways round are judged. Where the bit lifts one side, the bed stops the other from
 //! going down. Not included: the part's own bending, and its sections.
 
+mod kept_piece;
+
+pub(super) use kept_piece::KeptPiece;
+
 use crate::geometry::{Point, Ring, Vector, point};
 use crate::layout::{HoldingRules, MaterialConstants, RootCompliance, Sheet, Tab};
 use std::f64::consts::PI;
@@ -380,7 +384,19 @@ impl<'a> MeasuredOutline<'a> {
     }
 
     /// Places of the bit in the order of the last pass, which starts beyond the first tab; places under a tab are left out.
-    fn places(&self, step: f64, (least, most): (f64, f64), tabs: &[&Tab]) -> (Vec<f64>, f64) {
+    fn places(&self, step: f64, range: (f64, f64), tabs: &[&Tab]) -> (Vec<f64>, f64) {
+        let start = tabs.first().map_or(0.0, |t| self.nearest(t.at));
+        self.places_from(start, step, range, tabs)
+    }
+
+    /// The same where the pass starts beyond `start`.
+    fn places_from(
+        &self,
+        start: f64,
+        step: f64,
+        (least, most): (f64, f64),
+        tabs: &[&Tab],
+    ) -> (Vec<f64>, f64) {
         let length = self.length();
         let n = (length / step.max(0.5)).ceil().clamp(least, most);
         let share = length / n;
@@ -391,7 +407,6 @@ impl<'a> MeasuredOutline<'a> {
             let clear = |(t, a): (&&Tab, &f64)| ahead(*a, s).min(ahead(s, *a)) >= t.width / 2.0;
             tabs.iter().zip(&at).all(clear)
         });
-        let start = at.first().copied().unwrap_or(0.0);
         places.sort_by(|a, b| ahead(start, *a).total_cmp(&ahead(start, *b)));
         (places, share)
     }

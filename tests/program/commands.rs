@@ -72,6 +72,12 @@ fn the_tide_clock_is_nested_held_checked_and_drawn() {
             assert!(!why.is_empty(), "{}: a hold without a reason", part["part"]);
         }
     }
+    // What would come loose between parts is cleared as a pocket where it is small, else kept by a part beside it.
+    let loose = layout["drop_outs"].as_array().map_or(&[][..], Vec::as_slice);
+    assert!(loose.iter().all(|d| !d["opening"].is_null()) && loose.len() < 3, "{loose:?}");
+    let cleared = |s: &serde_json::Value| s["cleared"].as_array().map_or(0, Vec::len);
+    let sheets = layout["sheets"].as_array().expect("sheets");
+    assert!(sheets.iter().map(cleared).sum::<usize>() > 20);
     // Each part that tabs can hold finds stock for them: where kerfs coincide, webs are left.
     let warnings = layout["warnings"].as_array().expect("warnings");
     assert!(warnings.iter().all(|w| w["kind"] != "no-landing"), "{warnings:?}");

@@ -17,10 +17,11 @@ fn shift(ring: &mut Value, by: f64) {
     }
 }
 
-pub const LAYOUTS: [(&str, OfLayout); 15] = [
+pub const LAYOUTS: [(&str, OfLayout); 16] = [
     ("shape", |l| shift(&mut part(l)["outline"], 0.05)),
     ("shape", |l| part(l)["x"] = json!(part(l)["x"].as_f64().unwrap_or(0.0) + 0.05)),
     ("off the sheet", |l| shift(&mut part(l)["outline"], 5000.0)),
+    ("cleared", |l| l["sheets"][0]["cleared"] = json!([part(l)["outline"].clone()])),
     ("overlap", |l| {
         let moved = part(l)["outline"].clone();
         l["sheets"][0]["parts"][1]["outline"] = moved;

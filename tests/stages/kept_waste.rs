@@ -7,7 +7,7 @@
 
 use crate::verify_support::rule;
 use crate::verify_support::{Kind, layout, place, sheet, tab_near};
-use tabwright::cut::{Landing, Tie, plan_cut};
+use tabwright::cut::{CutFault, Landing, Tie, plan_cut};
 use tabwright::geometry::{Pose, Ring, Shape, point};
 use tabwright::layout::{Sheet, Tab};
 use tabwright::verify::{Rules, What, verify};
@@ -109,6 +109,10 @@ fn check_knows_who_keeps_what() {
     let at = tabs[0].at + point(-8.0, 0.0);
     tabs.insert(0, Tab { at, waste: false, ..tabs[0].clone() });
     assert!(said(&alone).iter().any(|s| s.contains("bar 1 hangs only on stock that comes loose")));
+    // Then the block's tab on what it keeps holds nothing either, in the cut too.
+    let faults = plan_cut(&alone).faults;
+    let loose = |f: &CutFault| matches!(f, CutFault::NoAnchor { part: BLOCK, tab: 0, .. });
+    assert!(faults.iter().any(loose), "{faults:?}");
 }
 
 /// The sheet with tabs on the island of both: the block's on the notch's floor is for waste, and it hangs on two others.

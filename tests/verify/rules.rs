@@ -2,6 +2,7 @@
 //!
 //! Every figure follows from the round numbers of `verify_support/everything.rs` by addition.
 
+mod cleared;
 mod copies;
 mod features;
 mod grain;

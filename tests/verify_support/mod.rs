@@ -60,6 +60,7 @@ pub fn sheet(width: f64, height: f64) -> Sheet {
         },
         material_constants: None,
         holding: None,
+        cleared: vec![],
         sheet_area: 0.0,
         part_area: 0.0,
         waste_percent: 0.0,

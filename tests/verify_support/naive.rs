@@ -101,6 +101,14 @@ pub fn bad(sheet: &Sheet, i: usize, slack: f64) -> Option<String> {
             return Some(format!("{apart} from a remnant"));
         }
     }
+    // Pockets that clear waste keep half of it.
+    for pocket in &sheet.cleared {
+        let apart = distance(&own, &segments(pocket));
+        let nested = inside(pocket, part.outline.0[0]) || in_material(part, pocket.0[0]);
+        if apart < sheet.bit.diameter / 2.0 - 10.0 * slack || nested {
+            return Some(format!("{apart} from a pocket"));
+        }
+    }
     // A part moved may take another part's landing, so every landing of the sheet is looked at.
     for (j, p) in sheet.parts.iter().enumerate() {
         for (n, tab) in p.hold.tabs.iter().enumerate() {
@@ -150,6 +158,14 @@ fn bad_tab(sheet: &Sheet, i: usize, tab: &Tab, slack: f64, moved: bool) -> Optio
             if apart < bit - slack || nested {
                 return Some(format!("landing {apart} from {} {}", other.part, other.copy));
             }
+        }
+    }
+    let bridge = segments(&corners(tab, 0.0, bit));
+    for pocket in &sheet.cleared {
+        let cut = segments(pocket);
+        let met = distance(&sides, &cut).min(distance(&bridge, &cut)) <= 0.0;
+        if met || inside(pocket, tab.at) || inside(&landing, pocket.0[0]) {
+            return Some("stands in a pocket".into());
         }
     }
     if !moved {

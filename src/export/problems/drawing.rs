@@ -114,6 +114,7 @@ fn shown(item: &Shown) -> String {
         Shown::Sheet => "the sheet's edge".into(),
         Shown::KeepClear => "a keep-clear area".into(),
         Shown::Remnant => "a remnant".into(),
+        Shown::Cleared => "waste to be cleared".into(),
         Shown::Outline(of) => format!("the outline of {}", copy(of)),
         Shown::Opening(of) => format!("an opening of {}", copy(of)),
         Shown::Tab(of) => format!("a tab of {}", copy(of)),

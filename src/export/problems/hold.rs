@@ -168,6 +168,17 @@ pub(super) fn of_claim(told: &Told, found: &ClaimFinding) -> String {
         ClaimFinding::Overhang => {
             format!("{who} has an edge {amount} from its nearest tab; its figures allow {limit}")
         }
+        ClaimFinding::KeepsTooWeakly => format!(
+            "the tabs by which {who} keeps the waste beside it bear {is} times the load of the cut; \
+             they must bear {must} times"
+        ),
+        ClaimFinding::HelpsTooMuch => {
+            let [is, must] = [told.amount, told.limit].map(|n| told.force(n));
+            format!(
+                "{who} helps to keep the waste beside it, which loads it with {is}; its tabs are \
+                 planned for {must}"
+            )
+        }
         ClaimFinding::SafetyTooLow { method } => {
             let by = match method {
                 Method::Skin => "a skin",

@@ -107,6 +107,15 @@ pub(super) fn of_sheet(told: &Told, found: &SheetFinding) -> String {
         SheetFinding::TabOnRemnant { tab, remnant } => {
             format!("{who}: tab {tab} lands on remnant {remnant}")
         }
+        SheetFinding::ClearsPart { pocket } => format!(
+            "pocket {pocket} that clears waste comes within {amount} of {who}; it must stay {limit} off"
+        ),
+        SheetFinding::ClearsTab { pocket, tab } => {
+            format!("{who}: pocket {pocket} that clears waste takes stock from tab {tab}")
+        }
+        SheetFinding::ClearsOffSheet { pocket } => {
+            format!("pocket {pocket} that clears waste reaches off the sheet")
+        }
     }
 }
 
@@ -126,6 +135,7 @@ fn edge_name(edge: Edge) -> String {
         Edge::Sheet => "the sheet's outline".into(),
         Edge::KeepClear(n) => format!("keep-clear area {n}"),
         Edge::Remnant(n) => format!("remnant {n}"),
+        Edge::Cleared(n) => format!("pocket {n} that clears waste"),
         Edge::Part(n) => format!("its {}", ring(n)),
     }
 }

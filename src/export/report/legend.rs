@@ -1,7 +1,7 @@
 //! What the marks on a sheet's picture mean: those that occur.
 
 use super::given::Report;
-use super::marks::{FeatureLook, SPARE, TAPE, TAPED, WASTE, clamp_look, feature_look};
+use super::marks::{CLEARED, FeatureLook, SPARE, TAPE, TAPED, WASTE, clamp_look, feature_look};
 use super::tone::tone;
 use crate::export::words;
 use crate::layout::{FeatureKind, Sheet};
@@ -38,14 +38,7 @@ pub fn legend(report: &Report, i: usize) -> String {
     if report.faults(i).next().is_some() {
         mark(&spot("#c0392b", "1"), "fault: see below");
     }
-    if cut.loose.iter().any(|p| p.comes_loose) {
-        let shape = "<rect x=\"1\" y=\"1\" width=\"16\" height=\"8\" fill=\"#c0392b\" fill-opacity=\"0.2\" stroke=\"#c0392b\" \
-                     stroke-dasharray=\"2 2\"/>";
-        mark(shape, "waste that comes loose");
-    }
-    if report.drop_outs(i).next().is_some() {
-        mark(&spot(WASTE, "w1"), "its number, if it is as wide as the bit: see below");
-    }
+    waste_marks(report, i).iter().for_each(|(shape, name)| mark(shape, name));
     for (any, named, name) in [
         (!cut.rooms.is_empty(), false, "room for a clamp or a screw"),
         (!sheet.clamps.is_empty(), true, "clamp or screw of the job"),
@@ -87,6 +80,27 @@ fn tab_marks(sheet: &Sheet) -> Vec<(&'static str, &'static str)> {
     let shape = "<rect x=\"6\" y=\"3\" width=\"6\" height=\"4\" fill=\"#c0392b\"/>\
                  <circle cx=\"9\" cy=\"5\" r=\"4.4\" fill=\"none\" stroke=\"#c0392b\"/>";
     marks.push((shape, "the last pass starts just beyond this tab and ends at it"));
+    marks
+}
+
+/// The marks of waste, and their names.
+fn waste_marks(report: &Report, i: usize) -> Vec<(String, &'static str)> {
+    let area = |look: &str| {
+        format!("<rect x=\"1\" y=\"1\" width=\"16\" height=\"8\" {look} stroke-dasharray=\"2 2\"/>")
+    };
+    let mut marks = vec![];
+    if !report.layout.sheets[i].cleared.is_empty() {
+        let shape = area(&format!("{CLEARED} stroke=\"#2f6f8f\""));
+        marks.push((shape, "waste to clear first, as a pocket through the sheet"));
+    }
+    if report.cut(i).loose.iter().any(|p| p.comes_loose) {
+        let shape = area("fill=\"#c0392b\" fill-opacity=\"0.2\" stroke=\"#c0392b\"");
+        marks.push((shape, "waste that comes loose"));
+    }
+    if report.drop_outs(i).next().is_some() {
+        let shape = spot(WASTE, "w1");
+        marks.push((shape, "its number, if it is as wide as the bit: see below"));
+    }
     marks
 }
 

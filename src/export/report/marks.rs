@@ -4,6 +4,8 @@ use crate::layout::FeatureKind;
 
 /// The veil over a spare.
 pub const SPARE: &str = "fill=\"#fdfbf6\" fill-opacity=\"0.55\"";
+/// Waste that is cleared as pockets.
+pub const CLEARED: &str = "fill=\"#2f6f8f\" fill-opacity=\"0.45\"";
 /// Where tape goes: light on dark stock, edged on light.
 pub const TAPE: &str = "#f2c230";
 

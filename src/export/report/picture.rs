@@ -1,7 +1,7 @@
 //! The picture of a sheet: drawn once as a group, shown small and large by reference to it.
 
 use super::given::Report;
-use super::marks::{SPARE, TAPE, clamp_look, feature_look};
+use super::marks::{CLEARED, SPARE, TAPE, clamp_look, feature_look};
 use super::strips;
 use super::tone::{hatches, patterns, tone};
 use crate::export::lines::SheetCut;
@@ -64,6 +64,10 @@ fn sheet_group(sheet: &Sheet, cut: &SheetCut, n: usize, unit: f64) -> String {
         let d = data([&piece.outline]);
         let lines = stroke("#c0392b", 1.0, &[3.0, 3.0], unit);
         let _ = write!(out, "\n<path d=\"{d}\" fill=\"#c0392b\" fill-opacity=\"0.2\" {lines}/>");
+    }
+    if !sheet.cleared.is_empty() {
+        let lines = stroke("#2f6f8f", 1.0, &[2.0, 2.0], unit);
+        let _ = write!(out, "\n<path d=\"{}\" {CLEARED} {lines}/>", data(&sheet.cleared));
     }
     if !cut.soft.is_empty() {
         let lines = stroke("#2b2622", 0.8, &[], unit);

@@ -2,7 +2,7 @@
 
 use super::given::Report;
 use super::{front, strips, table, tenths};
-use crate::export::drop_outs::{WHAT_TO_DO, drop_out_words};
+use crate::export::drop_outs::{WHAT_TO_DO, cleared_words, drop_out_words};
 use crate::export::faults::fault_words;
 use crate::export::lines::SheetCut;
 use crate::export::markup::{escape, prose};
@@ -26,6 +26,7 @@ pub fn section(report: &Report, i: usize) -> String {
     out.push_str("</div>\n");
     out.push_str(&faults(report, i));
     out.push_str(&tape(report, i));
+    out.push_str(&cleared(sheet));
     out.push_str(&drop_outs(report, i));
     out.push_str(&smaller_waste(&cut, report.drop_outs(i).count()));
     out.push_str(&tenths::pictures(report, i));
@@ -122,6 +123,13 @@ fn waste(sheet: &Sheet) -> String {
             words::percent(words::waste_after_remnants(sheet))
         )
     }
+}
+
+/// The waste to be cleared first.
+fn cleared(sheet: &Sheet) -> String {
+    let told = cleared_words(sheet)
+        .map(|w| format!("<p class=\"notes\"><b>First</b> {}.</p>\n", prose(&w)));
+    told.unwrap_or_default()
 }
 
 /// The waste that the bit can throw, numbered as on the picture, and what to do.

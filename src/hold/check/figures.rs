@@ -74,6 +74,12 @@ impl Figures {
         self.of_choice().fold(self.tabs.value, |m, x| m.min(x.value))
     }
 
+    /// The same without the overhang, which one tab more may leave as it is: only where there are enough does it fall.
+    pub(in crate::hold) fn of_tabs_but_reach(&self) -> f64 {
+        let reach = Margin { value: f64::INFINITY, ..self.reach };
+        Figures { reach, ..self.clone() }.of_tabs()
+    }
+
     fn of_choice(&self) -> impl Iterator<Item = &Margin> {
         let demanded = self.bridged || self.freeing == Freeing::Snap;
         let by_hand = demanded.then_some(&self.free_by_hand);

@@ -19,7 +19,7 @@ const POINTS: usize = 400;
 pub struct Overhang {
     points: Vec<Point>,
     limit: f64,
-    /// The limit demanded before it was dropped.
+    /// The limit demanded before it was raised.
     asked: f64,
 }
 
@@ -38,14 +38,14 @@ impl Overhang {
         }
     }
 
-    /// The demand dropped: any distance is allowed, but still reported.
-    pub fn allowed(self) -> Overhang {
-        Overhang { limit: f64::INFINITY, ..self }
+    /// The demand lowered to `limit` mm: what is farther than was asked is still reported.
+    pub fn allowed(self, limit: f64) -> Overhang {
+        Overhang { limit: limit.max(self.asked), ..self }
     }
 
-    /// The limit demanded, mm, where it was dropped and an edge stands `far` from its nearest tab, farther than that.
+    /// The limit demanded, mm, where it was raised and an edge stands `far` from its nearest tab, farther than that.
     pub fn missed(&self, far: f64) -> Option<f64> {
-        (self.limit.is_infinite() && far > self.asked).then_some(self.asked)
+        (self.limit > self.asked && far > self.asked).then_some(self.asked)
     }
 
     /// Distance of the farthest point from its nearest tab, mm; `None` where it is not demanded.
@@ -85,13 +85,16 @@ mod tests {
         assert_eq!(Overhang::new(&contour(1200.0, 600.0), 150.0).limit, 300.0);
     }
 
-    /// A dropped demand is reported only for a set that exceeds it.
+    /// A demand given up is reported only for a set that exceeds it.
     #[test]
     fn only_what_is_exceeded_was_missed() {
         let strip = Overhang::new(&Contour::new(&Ring::rectangle(400.0, 50.0)).unwrap(), 150.0);
         assert_eq!(strip.missed(206.0), None, "not given up");
-        let strip = strip.allowed();
-        assert_eq!(strip.missed(206.0), Some(150.0));
-        assert_eq!(strip.missed(149.0), None);
+        for limit in [210.0, f64::INFINITY] {
+            let strip = strip.clone().allowed(limit);
+            assert_eq!(strip.missed(206.0), Some(150.0));
+            assert_eq!(strip.missed(149.0), None);
+        }
+        assert_eq!(strip.allowed(100.0).missed(149.0), None, "never less than asked");
     }
 }

@@ -138,9 +138,10 @@ impl<'a> Planner<'a> {
         self.offering(widths, beside)
     }
 
-    /// A planner with any overhang allowed.
-    pub fn far(&self) -> Planner<'a> {
-        Planner { overhang: self.overhang.clone().allowed(), ..self.offered(self.sites.clone()) }
+    /// A planner that allows an overhang of `limit` mm.
+    pub fn reaching(&self, limit: f64) -> Planner<'a> {
+        let overhang = self.overhang.clone().allowed(limit);
+        Planner { overhang, ..self.offered(self.sites.clone()) }
     }
 
     /// A planner with the sites on clean edges only.

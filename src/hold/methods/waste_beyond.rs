@@ -156,8 +156,8 @@ mod tests {
     use crate::mechanics::{Beam, Load, SAFETY_SHEAR, TabForces};
 
     /// A plate of 60 x 20 mm of 3 mm acrylic, cut by a straight bit of 3 mm, with a piece 10 mm wide beyond its upper edge, and one
-    /// place for a tab, in mid edge.
-    fn with_piece<T>(f: impl FnOnce(&WasteBeyond, f64) -> T) -> T {
+    /// place for a tab, in mid edge. The plate has its `own` tabs.
+    fn with_piece<T>(own: Vec<Tab>, f: impl FnOnce(&WasteBeyond, f64) -> T) -> T {
         let acrylic = find_material("acrylic", 3.0).unwrap();
         let bit = Bit {
             name: "3 mm".into(),
@@ -189,7 +189,7 @@ mod tests {
         };
         let plan = crate::hold::plan_on_tape(&task, &crate::layout::Because::Minimum);
         let hold = plan.expect("tape holds it").hold;
-        let hold = Hold { method: Method::Tabs, last_pass: 0.4, tabs: vec![], ..hold };
+        let hold = Hold { method: Method::Tabs, last_pass: 0.4, tabs: own, ..hold };
         let beside = |p: Point| p.y < 0.0 && (25.0..=35.0).contains(&p.x);
         let waste = WasteBeyond::new(&task, &hold, &beside).expect("a piece");
         f(&waste, Load::new(&bit, acrylic).worst(0.4))
@@ -204,7 +204,7 @@ mod tests {
     /// stress is F sqrt((1/A + 6 d/(h w^2))^2 + (6 L/(h w^2))^2) at its worst turn.
     #[test]
     fn one_tab_by_statics() {
-        with_piece(|waste, force| {
+        with_piece(vec![], |waste, force| {
             let (tabs, margin) = waste.keep().expect("a tab");
             assert_eq!((tabs.len(), tabs[0].waste, tabs[0].ring), (1, true, 0));
             let tab = &tabs[0];
@@ -222,13 +222,28 @@ mod tests {
         });
     }
 
+    /// Where the plate's own tab stands there is no room for another, three bits off there is.
+    #[test]
+    fn the_parts_own_tabs_keep_their_room() {
+        let own = |x: f64| Tab {
+            at: point(x, 0.0),
+            out: point(0.0, -1.0),
+            width: 4.0,
+            height: 1.2,
+            ring: 0,
+            waste: false,
+        };
+        let kept = |x: f64| with_piece(vec![own(x)], |waste, _| waste.keep().is_some());
+        assert_eq!([kept(30.0), kept(50.0)], [false, true]);
+    }
+
     /// The tab and, 20 mm from it on the piece's far side, one of a part that helps: springs by hand. With k_a along each tab's
     /// span, k_s along the edge and k_b against turning, both tabs 10 mm from the piece's middle, a unit force moves it by 1/2k_s
     /// and 1/2k_a and its moment about that middle turns it by M/2(k_b + 100 k_s); with the bit d along the edge and 8.5 mm off
     /// the middle.
     #[test]
     fn two_tabs_by_statics() {
-        with_piece(|waste, force| {
+        with_piece(vec![], |waste, force| {
             let (tabs, alone) = waste.keep().expect("a tab");
             let own = Tab { at: point(30.0, 0.0), ..tabs[0].clone() };
             let other = Tab { at: point(30.0, -23.0), out: own.out * -1.0, ..own.clone() };

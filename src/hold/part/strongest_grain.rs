@@ -5,7 +5,7 @@
 //! weakest neck decides.
 
 use super::sections::{Chord, chords, narrowest};
-use crate::geometry::{Contour, Moments, Shape, Vector};
+use crate::geometry::{Contour, Moments, Shape};
 use crate::job::Material;
 use crate::mechanics::{line_angle, section_strength};
 use std::f64::consts::{FRAC_PI_2, PI};
@@ -55,7 +55,8 @@ pub fn strongest(shape: &Shape, sections: &[Chord], material: &Material) -> f64 
     let mut necks = narrowest(sections);
     necks.retain(|c| c.width < NECK * extent);
     let long = long_axis(shape);
-    if is_convex(shape) {
+    // A convex part has no necks: its corners alone are narrow.
+    if shape.openings.is_empty() && shape.outline.is_convex(BENDS) {
         necks.clear();
     }
     match straight_way(shape) {
@@ -66,18 +67,6 @@ pub fn strongest(shape: &Shape, sections: &[Chord], material: &Material) -> f64 
         }
         None => curved(long, &Necks { all: &necks, material }),
     }
-}
-
-/// Whether a part has no necks: its outline turns one way only, and it has no openings. Its corners alone are narrow.
-fn is_convex(shape: &Shape) -> bool {
-    let points = shape.outline.points();
-    let n = points.len();
-    let turns = (0..n).map(|i| {
-        let (a, b) = (points[(i + 1) % n] - points[i], points[(i + 2) % n] - points[(i + 1) % n]);
-        a.cross(b).atan2(a.dot(b))
-    });
-    let sign = shape.outline.signed_area().signum();
-    shape.openings.is_empty() && turns.map(|t| t * sign).all(|t| t >= -BENDS)
 }
 
 /// Of a mostly straight part: along its edges, the way of its length first; another way only where its necks gain enough.
@@ -176,7 +165,7 @@ fn long_axis(shape: &Shape) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::{Ring, point};
+    use crate::geometry::{Ring, Vector, point};
     use crate::job::find_material;
 
     fn walnut() -> &'static Material {

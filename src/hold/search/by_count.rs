@@ -33,7 +33,7 @@ const WORTH_FIGURES: [f64; 2] = [0.9, 0.95];
 /// Tabs with a margin below this are far from holding: one more must raise it by [`GAIN`], or the search ends (set by hand).
 const FAR_FROM_HOLDING: f64 = 0.9;
 /// Least factor by which one more tab must raise a margin that is too low (set by hand).
-const GAIN: f64 = 1.1;
+pub const GAIN: f64 = 1.1;
 /// Tabs with a margin above this do not fail: the part does (set by hand).
 const TABS_SUFFICE: f64 = 1.5;
 /// Length of edge per tab, mm, for the greatest count, and the most tabs tried (set by hand: half of the usual greatest overhang).
@@ -90,12 +90,15 @@ pub fn choose(planner: &Planner, depths: &[f64], tried: &mut Vec<Tried>) -> Opti
     let (mut part, mut tabs) = (0.0, 0.0);
     for count in 2..=most {
         let Some(best) = best_of_count(planner, count, &heights, depths, tried) else { continue };
-        let f = &best.figures;
+        let (f, now) = (&best.figures, best.figures.of_tabs_but_reach());
         // Far from holding and no nearer with one more (a thin part that lifts off between its tabs).
-        if count > 2 && f.of_tabs() < FAR_FROM_HOLDING && f.of_tabs() < tabs * GAIN {
+        if count > 2 && now < FAR_FROM_HOLDING && now < tabs * GAIN {
             break;
         }
-        tabs = f.of_tabs();
+        tabs = now;
+        if count >= FEW && now >= 1.0 && f.reach.value < 1.0 && !most_reach(planner, most, depths) {
+            break;
+        }
         if count == 2 && f.part.value < NEAR_PART && !most_bear(planner, most, depths) {
             break;
         }
@@ -164,6 +167,17 @@ fn most_bear(planner: &Planner, count: usize, depths: &[f64]) -> bool {
             let tabs = planner.placed(picks, height);
             planner.margins(&tabs, depth, Detail::Elastic, &|m| m.part >= NEAR_PART).is_some()
         })
+}
+
+/// Whether `count` evenly spaced tabs leave no point of the edge much too far from them: the search may then find places that do.
+fn most_reach(planner: &Planner, count: usize, depths: &[f64]) -> bool {
+    let widest = planner.widths().last().copied().unwrap_or(1.0);
+    let (height, depth) = most_held(planner, depths);
+    let evens = planner.search(height, depth, Detail::Elastic, |s| s.even(count, widest, EVENS));
+    evens.iter().any(|picks| {
+        let tabs = planner.placed(picks, height);
+        planner.margins(&tabs, depth, Detail::Elastic, &|m| m.reach >= NEAR).is_some()
+    })
 }
 
 /// The highest tabs and the shallowest last pass.

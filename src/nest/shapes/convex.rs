@@ -12,7 +12,7 @@ use std::collections::HashMap;
 ///
 /// A shape that cannot be triangulated (rings that cross) is covered by its convex hull instead: the pieces always cover the shape.
 pub fn pieces(shape: &Shape) -> Vec<Vec<Point>> {
-    if shape.openings.is_empty() && is_convex(&shape.outline.0) {
+    if shape.openings.is_empty() && shape.outline.is_convex(0.0) {
         return vec![shape.outline.0.clone()];
     }
     let Some((points, triangles)) = triangles(shape) else { return vec![hull(&shape.outline)] };
@@ -47,18 +47,6 @@ pub fn hull(ring: &Ring) -> Vec<Point> {
     let mut lower = half(&mut points.iter().copied());
     lower.extend(half(&mut points.iter().rev().copied()));
     lower
-}
-
-fn is_convex(points: &[Point]) -> bool {
-    let n = points.len();
-    let turn: f64 = (0..n)
-        .map(|i| {
-            let (a, b, c) = (points[i], points[(i + 1) % n], points[(i + 2) % n]);
-            (b - a).cross(c - b).atan2((b - a).dot(c - b))
-        })
-        .sum();
-    // One full turn only: a star that winds twice turns left everywhere too.
-    turn < 7.0 && (0..n).all(|i| orient(points[i], points[(i + 1) % n], points[(i + 2) % n]) >= 0.0)
 }
 
 type Triangle = Vec<usize>;
@@ -161,7 +149,7 @@ mod tests {
         let sum: f64 = pieces.iter().map(|p| Ring(p.clone()).signed_area()).sum();
         assert!((sum - 104.0).abs() < 1e-9, "{sum}");
         assert_eq!(pieces.len(), 4, "a frame needs four pieces");
-        assert!(pieces.iter().all(|p| is_convex(p)));
+        assert!(pieces.iter().all(|p| Ring(p.clone()).is_convex(0.0)));
     }
 
     #[test]
@@ -172,6 +160,6 @@ mod tests {
         let bow = Ring::from(vec![[0., 0.], [4., 4.], [4., 0.], [0., 5.]]);
         let pieces = pieces(&Shape::new(bow, vec![]));
         assert_eq!(pieces.len(), 1);
-        assert!(is_convex(&pieces[0]));
+        assert!(Ring(pieces[0].clone()).is_convex(0.0));
     }
 }

@@ -145,6 +145,8 @@ pub enum Shown {
     KeepClear,
     /// A remnant.
     Remnant,
+    /// Waste to be cleared.
+    Cleared,
     /// A copy's outline.
     Outline(CopyName),
     /// An opening of a copy.

@@ -144,6 +144,10 @@ pub enum ClaimFinding {
     },
     /// An edge is farther from its nearest tab than the figures say.
     Overhang,
+    /// The tabs by which the part keeps an island of waste bear less than they must.
+    KeepsTooWeakly,
+    /// More reaches the part through its tabs for an island of waste than its own tabs are planned for, N.
+    HelpsTooMuch,
     /// A skin or tape holds with too low a safety.
     SafetyTooLow {
         /// Skin or tape.

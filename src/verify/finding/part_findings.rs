@@ -138,6 +138,23 @@ pub enum SheetFinding {
         /// The remnant.
         remnant: usize,
     },
+    /// A pocket that clears waste comes too near to a part; the amount is the distance.
+    ClearsPart {
+        /// Number of the pocket, from 1.
+        pocket: usize,
+    },
+    /// It takes stock from under a tab or its landing.
+    ClearsTab {
+        /// Number of the pocket, from 1.
+        pocket: usize,
+        /// Number of the tab, from 1.
+        tab: usize,
+    },
+    /// It reaches off the sheet.
+    ClearsOffSheet {
+        /// Number of the pocket, from 1.
+        pocket: usize,
+    },
 }
 
 /// A ring of a sheet or of a part on it.
@@ -150,6 +167,8 @@ pub enum Edge {
     KeepClear(usize),
     /// A remnant.
     Remnant(usize),
+    /// A pocket that clears waste.
+    Cleared(usize),
     /// A ring of the part.
     Part(usize),
 }

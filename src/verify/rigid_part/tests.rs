@@ -215,3 +215,50 @@ fn an_outline_by_its_length() {
     // The farthest corner from (0, 0) is (30, 10).
     assert_eq!(edge.overhang(&[&far]), 1000f64.sqrt());
 }
+
+/// A piece beyond the square's upper edge, cut from the left tab on: the bit's last place beside it, either way round, is 2.25 mm
+/// from the tab's middle. Statics as in `hold`'s tests of waste: out of the edge by c and along it by s a unit force pulls with c
+/// and bends, at the square's end, by 2.25 c + 3.175 s.
+#[test]
+fn a_kept_piece_on_one_tab_by_statics() {
+    let sheet = sheet(&[]);
+    let stock = StockNumbers::new(&sheet).expect("all is stated");
+    let tie = tab([4.5, 0.0], [0.0, -1.0], 2.0, 2.0);
+    let piece = KeptPiece {
+        edge: MeasuredOutline::new(&sheet.parts[0].outline),
+        start: point(0.0, 4.5),
+        tabs: vec![(7, &tie)],
+        borders: &|(at, _)| at.y < 1e-9 && (1.0..8.0).contains(&at.x),
+    };
+    let loads = piece.under(&stock, 0.5, 9.0);
+    let bent = 6.0 / (2.0 * 2.0 * 2.0);
+    let stress = (1.0 / 4.0 + bent * 2.25f64).hypot(bent * 3.175);
+    close(loads.ratio, 60.0 / stress / 9.0);
+    assert_eq!(loads.reach.len(), 1);
+    // Where it does not border on the square's kerf the cut does not load it.
+    let aside = KeptPiece { borders: &|_| false, ..piece };
+    assert!(aside.under(&stock, 0.5, 9.0).ratio.is_infinite());
+}
+
+/// The same with another part's tab 14 mm across from it: with k_s along each tab's edge and k_b against turning, both mid spans
+/// 7 mm from the middle between them, a unit force at (d, r) from there turns the piece by M/2(k_b + 49 k_s). The other tab gets
+/// half the pull, and of the push along the edge half less r 7 k_s/2(k_b + 49 k_s).
+#[test]
+fn what_reaches_a_helping_part_by_hand() {
+    let sheet = sheet(&[]);
+    let stock = StockNumbers::new(&sheet).expect("all is stated");
+    let own = tab([4.5, 0.0], [0.0, -1.0], 2.0, 2.0);
+    let other = tab([4.5, -3.175 - 14.0], [0.0, 1.0], 2.0, 2.0);
+    let piece = KeptPiece {
+        edge: MeasuredOutline::new(&sheet.parts[0].outline),
+        start: point(0.0, 4.5),
+        tabs: vec![(3, &other), (7, &own)],
+        borders: &|(at, _)| at.y < 1e-9 && (6.0..8.0).contains(&at.x),
+    };
+    let [flat, _] = stock.tab(&own, point(0.0, 0.0));
+    let (shear, turn) = (flat[1].0, 2.0 * (flat[2].0 + 49.0 * flat[1].0));
+    let (d, r) = (2.25, 7.0 - 3.175 / 2.0);
+    let along = (0.5 - r * 7.0 * shear / turn).hypot(7.0 * d * shear / turn);
+    let loads = piece.under(&stock, 0.5, 9.0);
+    close(loads.reach[&3], 9.0 * 0.5f64.hypot(along));
+}

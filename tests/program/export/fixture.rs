@@ -38,6 +38,7 @@ pub fn sheet(id: &str, material: &str, thickness: f64, width: f64, height: f64, 
         sheet_area: 0.0,
         part_area: 0.0,
         waste_percent: 0.0,
+        cleared: vec![],
         remnants: vec![],
         parts: vec![],
     }

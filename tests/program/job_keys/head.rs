@@ -298,6 +298,20 @@ pub const HOLDING: &[Row] = &[
         assert_eq!(of("[holding]\nhang = 'parts'\n").as_array().map(Vec::len), Some(1));
         job("[holding]\nhang = 'air'\n").refused(&["hang must be stock or parts"]);
     }),
+    ("[holding] clear-waste", || {
+        // A hole of 12 mm: inside its kerf of 3.175 mm a core of 5.65 mm comes loose, too small for a tab.
+        let plate =
+            page("<rect id='plate' width='60' height='20'/><circle cx='30' cy='10' r='6'/>");
+        let job = |hold: &str| Case::default().file("p.svg", &plate).more(hold).nest();
+        let cleared = job("").good();
+        let pocket = bounds(&cleared.sheet()["cleared"][0]);
+        assert!((pocket[2] - pocket[0] - (5.65 + 3.075)).abs() < 0.1, "{pocket:?}");
+        assert_eq!(cleared.layout["drop_outs"], serde_json::Value::Null);
+        assert!(cleared.page.contains("clear 1 small piece of waste first"));
+        let loose = job("[holding]\nclear-waste = false\n");
+        assert_eq!(loose.sheet()["cleared"], serde_json::Value::Null);
+        assert_eq!(loose.layout["drop_outs"].as_array().map(Vec::len), Some(1));
+    }),
     ("[holding] method", || {
         let job = |hold: &str| Case::default().more(hold).nest();
         let held = |hold: &str| {
@@ -322,6 +336,11 @@ pub const HOLDING: &[Row] = &[
         job("[holding]\nmethod = 'glue'\n").refused(&["method must be tabs, skin or tape"]);
     }),
     ("[holding] max-overhang", || {
+        // A plate of 180 x 60 mm: a twelfth of its edge is 40 mm. Two tabs leave 70 mm, four 50; where none reach 40, the next best.
+        let plate = board("[holding]\nmax-overhang = 33\n");
+        let far = plate.parts()[0]["hold"]["figures"]["overhang_mm"].as_f64().expect("a distance");
+        assert!(far < 45.0, "{far}");
+        assert!(far <= 40.0 || plate.out.contains("farther from the nearest tab"), "{}", plate.out);
         // Of all points of a slat's long edges, a hundredth of it apart, none stands farther from its tabs than asked.
         let farthest = |more: &str| {
             let run = slat(more);

@@ -126,6 +126,26 @@ pub const DRAWING: &[Row] = &[
         assert_eq!(job("mirror = true\n").good().parts()[0]["mirrored"], true);
         job("mirror = false\n").no();
     }),
+    ("[[drawing]] method", || {
+        // The drawing's goes before the job's, a part's own before both.
+        let held = |drawing: &str, part: &str| {
+            let job = "[holding]\nmethod = 'tape'\n";
+            let run = Case::default().drawing(drawing).part(part).more(job).nest().good();
+            run.parts()[0]["hold"]["method"].clone()
+        };
+        assert_eq!(
+            [
+                held("", ""),
+                held("method = 'skin'\n", ""),
+                held("method = 'skin'\n", "method = 'tabs'\n")
+            ],
+            ["tape", "skin", "tabs"]
+        );
+        Case::default()
+            .drawing("method = 'glue'\n")
+            .nest()
+            .refused(&["drawing 'p.svg'", "method must be"]);
+    }),
     ("[[drawing]] bit", || {
         let bits = format!("{}{}", super::tools::LARGE_BIT, super::case::USUAL_BIT);
         let named = |more: &str| Case::default().bits(&bits).drawing(more).nest();

@@ -34,6 +34,7 @@ pub struct Sheet {
     pub part_area: f64,
     pub waste: f64,
     pub remnants: Vec<Polygon>,
+    pub cleared: Vec<Polygon>,
     pub parts: Vec<Placed>,
 }
 
@@ -172,6 +173,10 @@ fn sheet(v: &Value) -> Read<Sheet> {
         part_area: number(v, "part_area")?,
         waste: number(v, "waste_percent")?,
         remnants: remnants.map(|r| Ok(plain(r?))).collect::<Read<_>>()?,
+        cleared: match v.get("cleared") {
+            Some(_) => rings(v, "cleared")?.into_iter().map(plain).collect(),
+            None => vec![],
+        },
         parts: list(v, "parts")?.iter().map(placed).collect::<Read<_>>()?,
     })
 }

@@ -39,6 +39,7 @@ pub fn check(job: &RandomJob, sheet: &Sheet, faults: &mut Faults) {
     }
     keep_clear(job, sheet, faults);
     remnants(sheet, faults);
+    cleared(sheet, faults);
 }
 
 /// How much of `a` lies outside `b`, mm².
@@ -95,6 +96,23 @@ fn remnants(sheet: &Sheet, faults: &mut Faults) {
             let common = r.intersection(area).unsigned_area();
             faults.unless(common < SLIVER, "remnant on a clamp", || {
                 format!("{} takes {common} mm² of a keep-clear area", who())
+            });
+        }
+    }
+}
+
+/// A pocket that clears waste lies on the sheet, half a bit off every part and off every landing.
+fn cleared(sheet: &Sheet, faults: &mut Faults) {
+    for (i, pocket) in sheet.cleared.iter().enumerate() {
+        let who = || format!("{}: pocket {}", sheet.id, i + 1);
+        faults.unless(off(pocket, &sheet.outline) < SLIVER, "cleared", || {
+            format!("{} lies off the sheet", who())
+        });
+        for part in &sheet.parts {
+            let clear = pocket.relate(&part.shape).is_disjoint();
+            let distance = edge_distance(pocket, &part.shape, sheet.diameter);
+            faults.unless(clear && distance >= sheet.diameter / 2.0 - 1e-5, "cleared", || {
+                format!("{} is {distance} from {}", who(), part.name)
             });
         }
     }

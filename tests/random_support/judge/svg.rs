@@ -57,6 +57,13 @@ pub fn check(sheet: &Sheet, folder: &Path, faults: &mut Faults) -> Option<Passes
     let around = sheet.keep_clear.iter().chain(&sheet.remnants);
     let stock = std::iter::once(&sheet.outline).chain(around).flat_map(rings);
     same(sheet, "sheet", &lines(root, "sheet"), stock, faults);
+    same(
+        sheet,
+        "clear-waste-through",
+        &lines(root, "clear-waste-through"),
+        sheet.cleared.iter().flat_map(rings),
+        faults,
+    );
     let tabs: usize = sheet.parts.iter().map(|p| p.tabs.len()).sum();
     let drawn = group(root, "tabs").map_or(0, |g| g.children().filter(Node::is_element).count());
     faults.unless(drawn == tabs, "svg", || format!("{}: {drawn} of {tabs} tabs drawn", sheet.id));
