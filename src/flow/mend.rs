@@ -73,7 +73,8 @@ pub(super) fn mend(laid: &mut LaidSheet, job: &Job, members: &[Member]) -> Mende
 pub(super) const MOST_PARTS: usize = 250;
 
 /// Plans again, wave by wave, the parts on the sheet itself that hang on no stock that stays: on clamped stock, and on islands that
-/// parts which hang already keep. Then the other islands get keepers too. Returns whether any island has one.
+/// parts which hang already keep. Returns whether any island is kept. The others are tied last of all (`tied_waste`), so that
+/// nothing hangs on what bears the nominal force alone.
 fn hang_on_islands(
     laid: &mut LaidSheet,
     skeleton: &Skeleton,
@@ -124,9 +125,6 @@ fn hang_on_islands(
         hangs.iter().for_each(|m| held[m.part] = true);
         apply(hangs, laid, mended);
     }
-    // Nothing hangs on the others: they are kept where they bear the nominal force.
-    let factor = laid.sheet.cut.factor;
-    islands.keep(laid, &Keeping { job, members, held: &held, least: 1.0 / factor });
     islands.any_kept()
 }
 
