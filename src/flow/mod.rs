@@ -74,7 +74,7 @@ use crate::drawing::read_sheet_file;
 use crate::export::{sheet_svg, tell};
 use crate::hold::HoldPlan;
 use crate::job::Job;
-use crate::layout::{Drawn, Layout, Sheet, SheetTime};
+use crate::layout::{Drawn, DropOut, Layout, Sheet, SheetTime};
 use crate::nest::{Ended, First, Nest};
 use crate::units::Units;
 use crate::verify::{Problem, Rules, verify};
@@ -181,11 +181,18 @@ fn finished(job: &Job, groups: Vec<GroupMade>) -> Result<Made, NotVerified> {
 fn checked(job: &Job, mut made: Made) -> Result<Made, NotVerified> {
     let required = Required::of(job);
     let rules = required.rules();
-    // Each round has more sheets on tape, or fewer parts.
+    // Each round has more waste listed, more sheets on tape, or fewer parts.
+    let mut loose: Vec<DropOut> = vec![];
     loop {
         clear_waste(job, &mut made);
         told_of_itself(job, &mut made);
+        made.layout.drop_outs.extend(loose.iter().cloned());
         let problems = unsaid(&made.layout, &rules);
+        let unlisted = loose.len();
+        loose.extend(problems.iter().filter_map(refused::unlisted_waste));
+        if loose.len() > unlisted {
+            continue;
+        }
         let (layout, cuts) = (&mut made.layout, &mut made.cuts);
         if problems.is_empty() {
             break;
@@ -199,8 +206,6 @@ fn checked(job: &Job, mut made: Made) -> Result<Made, NotVerified> {
         }
     }
     let (layout, cuts) = (&mut made.layout, &made.cuts);
-    let loose = |(sheet, cut)| sheet_cut::drop_outs(sheet, cut);
-    layout.drop_outs = layout.sheets.iter().zip(cuts).flat_map(loose).collect();
     layout.cut_times = cut_times(job, layout, cuts);
     layout.to_buy = purchases::purchases(job, layout);
     layout.assumed = unmet::assumed(job, layout);
@@ -252,6 +257,8 @@ fn told_of_itself(job: &Job, made: &mut Made) {
     let rounded = |part: &str| job.parts.iter().any(|p| p.name == part && p.rounded);
     let wrong = |(sheet, cut)| sheet_faults::faults_of(sheet, cut, rounded);
     layout.faults = layout.sheets.iter().zip(cuts).flat_map(wrong).collect();
+    let loose = |(sheet, cut)| sheet_cut::drop_outs(sheet, cut);
+    layout.drop_outs = layout.sheets.iter().zip(cuts).flat_map(loose).collect();
 }
 
 /// What `verify` finds beyond that.

@@ -6,7 +6,7 @@ use super::settle::settle_again;
 use super::soft;
 use crate::cut::CutPlan;
 use crate::job::{Refusal, RefusedPart};
-use crate::layout::{Fault, HoldDown, Layout, Unplaced, UnplacedKind};
+use crate::layout::{DropOut, Fault, HoldDown, Layout, Unplaced, UnplacedKind};
 use crate::verify::{CopyName, Finding, LayoutFinding, Problem, TabFinding, What};
 use std::collections::BTreeMap;
 
@@ -44,6 +44,19 @@ pub(super) fn is_said(problem: &Problem, layout: &Layout) -> bool {
         None => problem.part.is_none() || problem.what == What::Anchor,
     };
     listed || layout.faults.iter().any(|f| f.sheet == problem.sheet && explains(f))
+}
+
+/// The piece of waste that `verify` finds loose, by its own measure, and the layout has not listed; as long as it is wide.
+pub(super) fn unlisted_waste(problem: &Problem) -> Option<DropOut> {
+    let side = problem.amount.filter(|_| problem.what == What::Waste)?.sqrt();
+    Some(DropOut {
+        sheet: problem.sheet.clone(),
+        at: problem.at?,
+        size_mm: [side; 2],
+        part: None,
+        copy: None,
+        opening: None,
+    })
 }
 
 /// Lays the sheets on tape on which, by `problems`, a part's tabs land on strips too slender for clamps; returns whether there are

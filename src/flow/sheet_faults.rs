@@ -1,5 +1,6 @@
 //! Turns the findings of the simulated cut into the layout's faults.
 
+use super::sheet_cut::drop_outs;
 use super::soft;
 use crate::cut::{CutFault, CutPlan, Landing, any_clamped};
 use crate::geometry::Point;
@@ -107,9 +108,10 @@ fn of_cut(sheet: &Sheet, fault: &CutFault) -> (FaultKind, Option<usize>, Option<
 }
 
 /// Whether the sheet passes `verify` by itself.
-pub(super) fn is_sound(sheet: &Sheet) -> bool {
+pub(super) fn is_sound(sheet: &Sheet, cut: &CutPlan) -> bool {
     let mut alone = Layout::new("", 0);
     alone.sheets = vec![sheet.clone()];
+    alone.drop_outs = drop_outs(sheet, cut);
     alone.total();
     verify(&alone, &Rules { complete: true, ..Rules::default() }).is_empty()
 }

@@ -117,7 +117,7 @@ impl SpareGroup<'_> {
             if spares.len() < before {
                 continue;
             }
-            if bad.is_empty() && is_sound(&with) {
+            if bad.is_empty() && is_sound(&with, &after) {
                 return Some((with, after, spares.into_iter().map(|s| s.0).collect()));
             }
             // What is wrong names none of them.

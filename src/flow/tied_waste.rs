@@ -74,7 +74,7 @@ impl WasteTie<'_> {
         let known = soft::warnings(sheet, cut);
         let softer = soft::warnings(&with, &after).iter().any(|w| !known.contains(w));
         let loose = |cut: &CutPlan| cut.drop_outs.iter().filter(|d| d.thrown).count();
-        let better = loose(&after) < loose(cut) && !faulty && !softer && is_sound(&with);
+        let better = loose(&after) < loose(cut) && !faulty && !softer && is_sound(&with, &after);
         better.then_some((with, after))
     }
 }

@@ -336,6 +336,18 @@ impl Remaining {
         }
     }
 
+    /// The pieces that nothing keeps in place, each with its area, mm², and a place on it.
+    pub fn loose(&self) -> impl Iterator<Item = (usize, f64, Point)> {
+        let all = self.pieces.areas.iter().zip(&self.pieces.places).enumerate();
+        let loose = all.filter(|(i, _)| !self.stays[*i] && self.keepers[*i].is_empty());
+        loose.map(|(i, (area, at))| (i, *area, *at))
+    }
+
+    /// The piece at a place.
+    pub fn piece_at(&self, p: Point) -> Option<usize> {
+        self.pieces.at(p)
+    }
+
     /// The pieces between parts that parts keep, each with those parts; the last of them is cut last.
     pub fn kept(&self) -> impl Iterator<Item = (usize, &[usize])> {
         let all = self.keepers.iter().map(Vec::as_slice).enumerate();

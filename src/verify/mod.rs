@@ -19,6 +19,7 @@
 //!   bear the cut beside it, by the simpler model;
 //! - grain: the direction that a part names lies along its sheet's grain;
 //! - job, if it is at hand: stock, copies, pins, flips, grain and features as it requires;
+//! - waste, if the layout must be complete: no piece that the bit can throw comes loose unsaid;
 //! - pockets that clear waste: half a bit off every part, off tabs and their landings, on the sheet;
 //! - records: areas, waste and counts agree with the geometry;
 //! - faults that the layout itself lists count as found;
@@ -37,6 +38,7 @@ mod grain;
 mod kept_islands;
 mod landings;
 mod level_lines;
+mod loose_waste;
 mod numbers;
 mod paths;
 mod penetration;
@@ -107,6 +109,7 @@ pub fn verify(layout: &Layout, rules: &Rules) -> Vec<Problem> {
             let stock = anchors::check(sheet, parts, rules, &mut found);
             if let Some(stock) = &stock {
                 kept_islands::check(sheet, parts, stock, &mut found);
+                loose_waste::check(sheet, &layout.drop_outs, stock, &mut found);
             }
             strips::check(sheet, parts, rules, &mut found);
             drawing_beside::check(sheet, parts, stock.as_ref(), rules, &mut found);

@@ -36,6 +36,8 @@ pub enum What {
     Landing,
     /// A tab or a part hangs on stock that comes loose, or a sheet is not held down as it says.
     Anchor,
+    /// Waste comes loose that is neither cleared nor listed.
+    Waste,
     /// A remnant is not stock that is whole.
     Remnant,
     /// A part's direction does not lie along its sheet's grain.

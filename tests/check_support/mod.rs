@@ -54,6 +54,8 @@ pub fn made(args: &[&str]) -> Vec<Made> {
     let of = |sheet: &Sheet| {
         let mut one = Layout::new(&layout.title, layout.seed);
         one.sheets.push(sheet.clone());
+        let here = layout.drop_outs.iter().filter(|d| d.sheet == sheet.id);
+        one.drop_outs = here.cloned().collect();
         one.total();
         Made { layout: one, svg: read(&format!("{}.svg", sheet.id)) }
     };

@@ -107,6 +107,10 @@ pub(super) fn of_sheet(told: &Told, found: &SheetFinding) -> String {
         SheetFinding::TabOnRemnant { tab, remnant } => {
             format!("{who}: tab {tab} lands on remnant {remnant}")
         }
+        SheetFinding::LooseWaste => format!(
+            "a piece of waste of {} comes loose: the layout neither clears nor lists it",
+            told.area(told.amount)
+        ),
         SheetFinding::ClearsPart { pocket } => format!(
             "pocket {pocket} that clears waste comes within {amount} of {who}; it must stay {limit} off"
         ),

@@ -48,7 +48,7 @@ impl Default for Care {
 }
 
 /// A piece with the sites and widths that it offers to tabs. It never changes: [`Planner::cramped`], [`Planner::bridging`] and
-/// [`Planner::far`] give new planners of the same piece, which share its mesh and its compliance.
+/// [`Planner::reaching`] give new planners of the same piece, which share its mesh and its compliance.
 pub struct Planner<'a> {
     piece: Rc<Piece<'a>>,
     sites: Vec<Site>,

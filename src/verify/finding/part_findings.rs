@@ -138,6 +138,8 @@ pub enum SheetFinding {
         /// The remnant.
         remnant: usize,
     },
+    /// A piece of waste comes loose, and the layout neither clears nor lists it; the amount is its area, mm².
+    LooseWaste,
     /// A pocket that clears waste comes too near to a part; the amount is the distance.
     ClearsPart {
         /// Number of the pocket, from 1.

@@ -1,0 +1,31 @@
+//! Checks that no large waste comes loose unsaid: it stays, a pocket clears it, or the layout lists it.
+
+use super::anchors::Remaining;
+use super::finding::SheetFinding;
+use super::problem::{Problem, What};
+use crate::geometry::Point;
+use crate::layout::{DropOut, Sheet};
+
+/// Area from which the bit can throw a piece, mm² (common practice, no source), and a share more: pieces are eased.
+const THROWN: f64 = 150.0;
+const SLACK: f64 = 0.05;
+
+/// Problems of a sheet's loose waste.
+pub(super) fn check(
+    sheet: &Sheet,
+    listed: &[DropOut],
+    stock: &Remaining,
+    problems: &mut Vec<Problem>,
+) {
+    for (piece, area, at) in stock.loose() {
+        let is_here = |d: &&DropOut| {
+            d.sheet == sheet.id && stock.piece_at(Point { x: d.at[0], y: d.at[1] }) == Some(piece)
+        };
+        let cleared = sheet.cleared.iter().any(|pocket| pocket.contains(at));
+        if area < THROWN * (1.0 + SLACK) || cleared || listed.iter().any(|d| is_here(&d)) {
+            continue;
+        }
+        let problem = Problem::sheet(What::Waste, sheet, SheetFinding::LooseWaste);
+        problems.push(problem.at(at).amount(area, THROWN));
+    }
+}
