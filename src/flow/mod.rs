@@ -145,7 +145,7 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
         .map(|(task, nest, first)| {
             let mut made = task.make(job, nest, first, &share, watch);
             add_spares(&mut made, job, (task.group, &task.members), watch.stop);
-            tie_waste(&mut made, job, &task.members);
+            tie_waste(&mut made, job, &task.members, watch.stop);
             made
         })
         .collect();

@@ -13,12 +13,14 @@ use crate::cut::{CutPlan, landing_on_skeleton, pockets};
 use crate::geometry::Point;
 use crate::job::Job;
 use crate::layout::Sheet;
+use std::sync::atomic::{AtomicBool, Ordering};
 
-/// Ties the large loose waste of a finished group.
-pub(super) fn tie_waste(made: &mut GroupMade, job: &Job, members: &[Member]) {
+/// Ties the large loose waste of a finished group; once the job is stopped, it is listed as it is.
+pub(super) fn tie_waste(made: &mut GroupMade, job: &Job, members: &[Member], stop: &AtomicBool) {
+    let stopped = || stop.load(Ordering::Relaxed);
     for (sheet, cut) in made.sheets.iter_mut().zip(&mut made.cuts) {
         let loose = too_large(sheet, cut, job);
-        if loose.is_empty() || sheet.parts.len() > MOST_PARTS {
+        if loose.is_empty() || sheet.parts.len() > MOST_PARTS || stopped() {
             continue;
         }
         let tie = WasteTie { job, members };
@@ -28,6 +30,9 @@ pub(super) fn tie_waste(made: &mut GroupMade, job: &Job, members: &[Member]) {
         }
         // One by one, where something is wrong with all together.
         for at in loose {
+            if stopped() {
+                return;
+            }
             if let Some(tied) = tie.tied(sheet, cut, &[at]) {
                 (*sheet, *cut) = tied;
             }
