@@ -1,8 +1,8 @@
 //! How long a sheet takes to cut.
 //!
 //! Path lengths over the feed, pass by pass, with the plunges at a share of the feed, and an allowance for lifting the bit and
-//! moving to the next cut. Pockets, drill holes and engravings have no paths here and do not count; nor do changes of bits or
-//! sheets.
+//! moving to the next cut. Pockets that clear waste count by their area. Pockets, drill holes and engravings of parts have no paths
+//! here and do not count; nor do changes of bits or sheets.
 
 use super::cut_plan::CutPlan;
 use super::path::{Pass, PassKind};

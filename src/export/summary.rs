@@ -186,7 +186,7 @@ fn time_line(layout: &Layout) -> Option<String> {
 
 /// What the estimate of time is made of.
 pub const TIME_COUNTS: &str = "an estimate from path lengths, passes and feed, with an allowance for plunges, lifts and rapid \
-    moves; without pockets, drill holes and engravings, and without changing bits and sheets";
+    moves; without the pockets, drill holes and engravings of parts, and without changing bits and sheets";
 
 /// The waste that is cleared first, and that which comes loose.
 fn loose_waste(layout: &Layout, units: Units) -> String {

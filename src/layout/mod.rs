@@ -91,7 +91,7 @@ pub struct Layout {
     /// Waste as wide as the bit or wider that comes loose, sheet by sheet; absent in older files.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub drop_outs: Vec<DropOut>,
-    /// Estimated time to cut each sheet, without pockets, drill holes and engravings; absent in older files.
+    /// Estimated time to cut each sheet, without the pockets, drill holes and engravings of parts; absent in older files.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub cut_times: Vec<SheetTime>,
     /// What it takes to cut the job: stock and bits; absent in older files.

@@ -13,8 +13,9 @@ use super::rigid_part::{KeptPiece, MeasuredOutline, StockNumbers};
 use crate::geometry::Point;
 use crate::layout::{Sheet, Tab};
 
-/// Greatest ratio of what is required to what the model gives.
-pub(super) const KEPT: f64 = 1.1;
+/// Greatest ratio of what is required to what the model gives: it gave at least 1.03 times that on 83 sound islands of the tide
+/// clock, `hang = "parts"` (notebook); the rest is for where the bit is sampled (set by hand).
+const KEPT: f64 = 1.1;
 
 /// Problems of the islands that a sheet's parts keep.
 pub(super) fn check(

@@ -3,7 +3,7 @@
 use super::anchors::Remaining;
 use super::finding::SheetFinding;
 use super::problem::{Problem, What};
-use crate::geometry::Point;
+use crate::geometry::{Point, Ring};
 use crate::layout::{DropOut, Sheet};
 
 /// Area from which the bit can throw a piece, mm² (common practice, no source), and a share more: pieces are eased.
@@ -21,7 +21,9 @@ pub(super) fn check(
         let is_here = |d: &&DropOut| {
             d.sheet == sheet.id && stock.piece_at(Point { x: d.at[0], y: d.at[1] }) == Some(piece)
         };
-        let cleared = sheet.cleared.iter().any(|pocket| pocket.contains(at));
+        // A pocket that clears a piece reaches into the kerfs all round it.
+        let clears = |pocket: &Ring| pocket.contains(at) && pocket.area() >= area;
+        let cleared = sheet.cleared.iter().any(clears);
         if area < THROWN * (1.0 + SLACK) || cleared || listed.iter().any(|d| is_here(&d)) {
             continue;
         }

@@ -101,7 +101,7 @@ fn remnants(sheet: &Sheet, faults: &mut Faults) {
     }
 }
 
-/// A pocket that clears waste lies on the sheet, half a bit off every part and off every landing.
+/// A pocket that clears waste lies on the sheet, half a bit off every part.
 fn cleared(sheet: &Sheet, faults: &mut Faults) {
     for (i, pocket) in sheet.cleared.iter().enumerate() {
         let who = || format!("{}: pocket {}", sheet.id, i + 1);

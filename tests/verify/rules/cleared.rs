@@ -90,4 +90,7 @@ fn loose_waste_is_cleared_or_listed() {
     let mut cleared = layout.clone();
     cleared.sheets[0].cleared = vec![Ring::rectangle(36.0, 36.0).moved(point(32.0, 32.0))];
     assert_eq!(of(&cleared), []);
+    // One in its middle leaves most of it.
+    cleared.sheets[0].cleared = vec![Ring::rectangle(30.0, 30.0).moved(point(35.0, 35.0))];
+    assert_eq!(of(&cleared).len(), 1);
 }
