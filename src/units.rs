@@ -93,6 +93,11 @@ pub fn is_bare(text: &str) -> bool {
     !text.chars().any(|c| (c.is_alphabetic() && c != 'x' && c != 'X') || "\"″".contains(c))
 }
 
+/// Whether a length or a size names inches.
+pub fn is_in_inches(text: &str) -> bool {
+    split_unit(text.trim(), Units::Mm).1 == MM_PER_INCH
+}
+
 /// Why a length could not be read.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[error("'{text}' is not a length")]
@@ -238,6 +243,10 @@ mod tests {
     /// Fractions of an inch in mm are exact arithmetic: 1 in = 25.4 mm (NIST SP 811, from memory).
     #[test]
     fn lengths_as_people_write_them() {
+        assert!(
+            ["1/4in", "12 x 24 inches", "3/8\"", " 2 inch "].map(is_in_inches).iter().all(|b| *b)
+        );
+        assert!(!["6mm", "6", "12x24", "300x200mm"].map(is_in_inches).iter().any(|b| *b));
         for (text, units, mm) in [
             ("6.35mm", Units::In, 6.35),
             ("0.25in", Units::Mm, 6.35),

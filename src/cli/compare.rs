@@ -79,9 +79,9 @@ pub fn run(args: &Compare, terminal: &Terminal) -> Result<Answer, Failure> {
             print(&format!("\nWritten: {}\n", file.display()))?;
         }
     }
-    // Good where each group has a stock, or several together, that takes all of it.
+    // Good where all can be made, and each group has a stock, or several together, that takes all of it.
     let whole = |table: &GroupTable| table.rows.iter().any(CompareRow::is_whole);
-    Ok(if tables.iter().all(whole) { Answer::Yes } else { Answer::No })
+    Ok(if job.refused.is_empty() && tables.iter().all(whole) { Answer::Yes } else { Answer::No })
 }
 
 /// A size with its price: `12x24in@17`.

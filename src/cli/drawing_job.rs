@@ -5,6 +5,7 @@ use super::bare::Bare;
 use super::terminal::Failure;
 use crate::job::{BitTable, DrawingTable, Job, JobFile, Length, SizeText, StockTable};
 use crate::layout::{Assumed, AssumedValue, Subject, Winding};
+use crate::units::{Units, is_in_inches};
 use std::path::{Path, PathBuf};
 
 /// The material of drawings if `--material` does not say.
@@ -28,6 +29,9 @@ pub fn job_of_drawings(source: &SourceArgs, bare: &Bare) -> Result<JobFile, Fail
     if let Some(margin) = &source.margin {
         bare.length_or_zero("--margin", margin)?;
     }
+    let lengths = [thickness, sheet, bit].into_iter().chain(source.margin.as_deref());
+    // Who writes every length in inches wants to read inches too.
+    let units = lengths.clone().all(is_in_inches).then_some(Units::In);
     let thickness = Length::text(thickness);
     let title = source.sources[0].file_stem().map(|s| s.to_string_lossy().into_owned());
     let drawing = |path: &PathBuf| DrawingTable {
@@ -46,6 +50,7 @@ pub fn job_of_drawings(source: &SourceArgs, bare: &Bare) -> Result<JobFile, Fail
     };
     Ok(JobFile {
         title: title.unwrap_or_default(),
+        units,
         bits: vec![down_spiral(bit)],
         stock: vec![StockTable {
             name: Some(format!("{material} {sheet}")),

@@ -45,7 +45,7 @@ pub fn run() -> ExitCode {
         Command::Man => man_page(),
     };
     match result {
-        Ok(Answer::Yes) | Err(Failure::ClosedPipe) => ExitCode::SUCCESS,
+        Ok(Answer::Yes) => ExitCode::SUCCESS,
         Ok(Answer::No) => ExitCode::from(1),
         Err(failure) => {
             terminal.complain("error", &failure.to_string());

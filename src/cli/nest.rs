@@ -83,7 +83,8 @@ fn keep_books(folder: &Path, layout: &Layout, units: Units) -> Result<Vec<PathBu
     let known = if list.is_file() { read_text(&list)? } else { String::new() };
     let (found, date) = (offcuts(layout), today());
     let used: Vec<String> = layout.sheets.iter().map(|s| s.stock.clone()).collect();
-    let rows: Vec<_> = found.iter().map(|o| (o.name.clone(), remnant_row(o, &date))).collect();
+    let rows: Vec<_> =
+        found.iter().map(|o| (o.name.clone(), remnant_row(o, units, &date))).collect();
     outputs.add(STOCK_LIST, &up_to_date(&known, &rows, &used))?;
     for offcut in &found {
         if let Some(svg) = remnant_svg(offcut) {

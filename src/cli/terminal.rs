@@ -23,9 +23,6 @@ pub enum Failure {
         "this is a fault of Tabwright, not of the job: the layout did not pass its own check, so nothing was written\n{0}"
     )]
     NotVerified(String),
-    /// Standard output was closed, as `| head` does: no reason to complain.
-    #[error("standard output was closed")]
-    ClosedPipe,
 }
 
 /// What a command answers: good (exit 0) or no (exit 1).
@@ -77,13 +74,16 @@ impl Terminal {
     }
 }
 
-/// Prints text on standard output; a closed pipe ends the program quietly, a full disk does not.
+/// Prints text on standard output. A reader that has closed it, as `| head` does, is no reason to complain, and changes nothing of
+/// the answer; a full disk is.
 pub(super) fn print(text: &str) -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
-    out.write_all(text.as_bytes()).and_then(|()| out.flush()).map_err(|error| match error.kind() {
-        std::io::ErrorKind::BrokenPipe => Failure::ClosedPipe,
-        _ => files::FileError::printing(&error).into(),
-    })
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
+            Err(files::FileError::printing(&error).into())
+        }
+        _ => Ok(()),
+    }
 }
 
 /// The first Ctrl-C asks the search to stop with its best layout; the second ends the program.

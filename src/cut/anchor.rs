@@ -346,8 +346,8 @@ fn faults_of(
         };
         let held = match tied.landing {
             Landing::Clamped => true,
-            // A tab for waste keeps it; one that holds hangs on what another part keeps.
-            Landing::Kept(_) if tab.waste => waste.keeps(left, sheet, part, tab),
+            // A tab for waste is one of those that keep it; one that holds hangs on what another part keeps.
+            Landing::Kept(_) if tab.waste => true,
             Landing::Kept(keeper) => {
                 !waste.keeps(left, sheet, part, tab)
                     && !matches!(ties[keeper].tie, Tie::Chain | Tie::Loose)

@@ -16,15 +16,19 @@ pub(super) enum Meaning {
     Ignored,
 }
 
-/// What the first rule that fits says; `levels` lead from the root to the element.
-pub(super) fn meaning(levels: &[Level], style: &Inherited, options: &ReadOptions) -> Meaning {
+/// What the first rule that fits says; `levels` lead from the root to the element, which `encloses` something or does not.
+pub(super) fn meaning(
+    levels: &[Level],
+    (style, encloses): (&Inherited, bool),
+    options: &ReadOptions,
+) -> Meaning {
     let fits = |by: &MarkedBy| match by {
         MarkedBy::Group(name) => {
             let folded = fold(name);
             levels.iter().any(|l| l.is_called(&folded))
         }
         MarkedBy::Stroke(colour) => style.colour() == Some(*colour),
-        MarkedBy::Dash => style.dashed(),
+        MarkedBy::Dash => style.dashed(encloses),
     };
     if options.ignore.iter().any(fits) {
         return Meaning::Ignored;

@@ -151,9 +151,9 @@ impl Inherited {
         self.stroke != Ink::None && self.stroke_has_width && self.stroke_shows
     }
 
-    /// Whether it shows by a dashed stroke only.
-    pub(super) fn dashed(&self) -> bool {
-        self.stroked() && self.stroke_has_gaps && !self.filled()
+    /// Whether it shows by a dashed stroke only; `encloses` says whether there is anything to fill.
+    pub(super) fn dashed(&self, encloses: bool) -> bool {
+        self.stroked() && self.stroke_has_gaps && !(encloses && self.filled())
     }
 
     /// Whether a fill shows.

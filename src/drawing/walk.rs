@@ -385,9 +385,10 @@ impl<'a> Walker<'a> {
         if contours.is_empty() {
             return;
         }
+        let encloses = contours.iter().any(|c| c.points.len() > 2);
         let nearest_first = || self.levels.iter().rev();
         let mut names: Vec<Name> = nearest_first().filter_map(Level::name).collect();
-        let mut kind = match meaning(&self.levels, style, self.options) {
+        let mut kind = match meaning(&self.levels, (style, encloses), self.options) {
             Meaning::Ignored => return,
             Meaning::Edge => None,
             Meaning::Feature(kind) => Some(kind),
@@ -402,7 +403,7 @@ impl<'a> Walker<'a> {
             poor_name: nearest_first().find_map(Level::poor_name).map(String::from),
             kind,
             fill_only: !style.stroked(),
-            dashed: style.dashed() && !self.own_sheet,
+            dashed: style.dashed(encloses) && !self.own_sheet,
             colour: style.colour(),
             groups: nearest_first().skip(1).filter_map(|l| l.name().map(|n| n.text)).collect(),
         });

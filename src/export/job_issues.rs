@@ -1,7 +1,7 @@
 //! What is wrong in a job, or worth knowing about it, in words: where, what, and what to write instead.
 
 use super::drawing_faults::drawing_fault_line;
-use super::words::{density, hundredth, size, stress, thousands};
+use super::words::{density, hundredth, pair_of, size, stress, thousands};
 use crate::job::{Issue, IssueKind, ValueKind};
 use crate::units::Units;
 
@@ -165,6 +165,16 @@ fn what(kind: &IssueKind, units: Units) -> String {
         }
         IssueKind::NoBitFor { material } => format!("no bit on hand is for {material}"),
         IssueKind::NoRoom => "its margins leave no room for any part".into(),
+        IssueKind::WiderThanLong { size: [length, width] } => format!(
+            "it is sold by length (open-length), but {} is wider than long: write the length first, {}",
+            size(units, *length, *width),
+            size(units, *width, *length)
+        ),
+        IssueKind::ClearsNothing { at, size: of } => format!(
+            "keep-clear: the area at {} lies off the stock, which is {}: x and y count from its top left",
+            pair_of(units, *at),
+            size(units, of[0], of[1])
+        ),
         IssueKind::LargerThanBed { stock, bed } => format!(
             "it is {}, and the bed takes {} (bed): it is not used; cut it up and give the size of the pieces",
             size(units, stock[0], stock[1]),

@@ -5,7 +5,7 @@ use super::words::{fine, size};
 use crate::geometry::{Vector, point};
 use crate::job::{Material, find_material};
 use crate::layout::Offcut;
-use crate::units::Units;
+use crate::units::{Units, trimmed};
 use std::fmt::Write;
 
 /// A remnant whose outline has more than this share beyond its rectangle is kept as drawn, else as a plain rectangle (set by hand).
@@ -33,21 +33,31 @@ pub fn remnant_svg(offcut: &Offcut) -> Option<String> {
 }
 
 /// Its row in a list of stock, as a job file has it; left on that date (`2026-11-29`).
-pub fn remnant_row(offcut: &Offcut, date: &str) -> String {
+pub fn remnant_row(offcut: &Offcut, units: Units, date: &str) -> String {
     let b = offcut.rectangle.bounds();
     let what = match is_drawn(offcut) {
         true => format!("outline = \"{}.svg\"", offcut.name),
-        false => format!("size = \"{} x {} mm\"", number(b.width()), number(b.height())),
+        false => format!("size = \"{}\"", written(units, &[b.width(), b.height()])),
     };
     let quoted = |text: &str| toml::Value::from(text).to_string();
     format!(
-        "[[stock]]\nname = {}\nmaterial = {}\nthickness = \"{}mm\"\n{what}\ngrain = {}\nmargin = \"{}mm\"\nquantity = 1\nprice = 0\ndate = {date}\n",
+        "[[stock]]\nname = {}\nmaterial = {}\nthickness = \"{}\"\n{what}\ngrain = {}\nmargin = \"{}\"\nquantity = 1\nprice = 0\ndate = {date}\n",
         quoted(&offcut.name),
         quoted(&offcut.material),
-        number(offcut.thickness),
+        written(units, &[offcut.thickness]),
         number(offcut.grain_deg),
-        number(offcut.margin)
+        written(units, &[offcut.margin])
     )
+}
+
+/// Lengths as the job file reads them back, to a thousandth of a mm.
+fn written(units: Units, lengths: &[f64]) -> String {
+    let one = |mm: &f64| match units {
+        Units::Mm => number(*mm),
+        Units::In => trimmed(mm / units.mm(), 5),
+    };
+    let unit = if units == Units::Mm { "mm" } else { "in" };
+    format!("{} {unit}", lengths.iter().map(one).collect::<Vec<_>>().join(" x "))
 }
 
 /// Labels to print and cut out: name, material, size, date and an arrow along the grain of each.
@@ -141,10 +151,16 @@ mod tests {
             (0.0, 200.0),
         ];
         let drawn = offcut("b-left-1", Ring(corner.map(|(x, y)| point(x, y)).to_vec()));
-        let row = "[[stock]]\nname = \"a-left-1\"\nmaterial = \"birch plywood\"\nthickness = \"6.35mm\"\nsize = \"200 x 100 mm\"\n\
-                   grain = 90\nmargin = \"6mm\"\nquantity = 1\nprice = 0\ndate = 2026-11-29\n";
-        assert_eq!(remnant_row(&plain, "2026-11-29"), row);
-        assert!(remnant_row(&drawn, "2026-11-29").contains("outline = \"b-left-1.svg\""));
+        let row = "[[stock]]\nname = \"a-left-1\"\nmaterial = \"birch plywood\"\nthickness = \"6.35 mm\"\nsize = \"200 x 100 mm\"\n\
+                   grain = 90\nmargin = \"6 mm\"\nquantity = 1\nprice = 0\ndate = 2026-11-29\n";
+        assert_eq!(remnant_row(&plain, Units::Mm, "2026-11-29"), row);
+        let inches = remnant_row(&plain, Units::In, "2026-11-29");
+        // 200 and 100 mm.
+        let size = "thickness = \"0.25 in\"\nsize = \"7.87402 x 3.93701 in\"";
+        assert!(inches.contains(size) && inches.contains("margin = \"0.23622 in\""), "{inches}");
+        assert!(
+            remnant_row(&drawn, Units::Mm, "2026-11-29").contains("outline = \"b-left-1.svg\"")
+        );
         assert_eq!(remnant_svg(&plain), None);
         let svg = remnant_svg(&drawn).expect("a drawing");
         assert!(svg.contains("width=\"300mm\" height=\"200mm\""), "{svg}");

@@ -48,7 +48,7 @@ fn alone(task: &NestTask, stock: usize, control: &Control<'_>) -> Nested {
     let sheets = vec![Stock { quantity: None, ..task.sheets[stock].clone() }];
     let task = NestTask { sheets, threads: 1, ..task.clone() };
     let nest = Nest::new(&task);
-    nest.improve(nest.first(), FILLED, control)
+    nest.improve(nest.first(), Budget { time: task.budget.time, ..FILLED }, control)
 }
 
 #[cfg(test)]

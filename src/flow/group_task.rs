@@ -61,7 +61,7 @@ impl<'a> GroupTask<'a> {
     /// Finds a layout to start from where none was given: on cheaper sheets than the nest opens by itself.
     fn find_start(&self, nest: &Nest<'_>, effort: &Effort, watch: &Watch) {
         let cheapest = || {
-            let filled = Budget { moves: Some(0), time: None };
+            let filled = Budget { moves: Some(0), ..effort.budget(START) };
             let control = Control { stop: watch.stop, progress: None };
             sheet_prices(&self.problem.sheets).filter(|_| !self.wants_spares())?;
             let first = nest.improve(nest.first(), filled, &control);

@@ -280,3 +280,132 @@ fn in_part(tab: &Tab, pose: &Pose) -> Tab {
     let turn = Pose { offset: point(0.0, 0.0), ..*pose };
     Tab { at: pose.inverse(tab.at), out: turn.inverse(tab.out), ..tab.clone() }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::{members::members, ordered::in_order_of_cut, small_job};
+    use super::*;
+    use crate::cut::landing_on_skeleton;
+    use crate::geometry::Ring;
+    use crate::layout::Layout;
+    use crate::verify::{ClaimFinding, Finding, Rules, verify};
+
+    /// A block with a notch, 30 mm wide and deep, and a bar that closes it.
+    const NOTCHED: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm" viewBox="0 0 100 100">
+        <path id="block" d="M5 5H20V35H50V5H65V45H5Z" fill="none" stroke="#000"/>
+        <rect id="bar" x="5" y="60" width="60" height="10" fill="none" stroke="#000"/></svg>"##;
+
+    /// What the parts' own tabs bear, in loads of the cut: enough for any help.
+    const LOAD: f64 = 6.0;
+
+    /// On the panel the bar, which hangs on the stock above it, one kerf above the block, which hangs on the stock below.
+    fn notched(job: &Job, members: &[Member]) -> LaidSheet {
+        let mut sheet = small_job::made_of(job).layout.sheets.swap_remove(0);
+        sheet.parts.sort_by(|a, b| a.part.cmp(&b.part));
+        let kerf = sheet.bit.diameter;
+        let bar = Ring::rectangle(60.0, 10.0);
+        let notch = [(15.0, 0.0), (15.0, 30.0), (45.0, 30.0), (45.0, 0.0), (60.0, 0.0)];
+        let block = [&[(0.0, 0.0)][..], &notch, &[(60.0, 40.0), (0.0, 40.0)]].concat();
+        let block = Ring(block.iter().map(|&(x, y)| point(x, y)).collect());
+        for (part, ring, y, tab_y, out) in
+            [(0, bar, 30.0, 30.0, -1.0), (1, block, 40.0 + kerf, 80.0 + kerf, 1.0)]
+        {
+            let placed = &mut sheet.parts[part];
+            placed.outline = ring.moved(point(60.0, y));
+            (placed.x, placed.y, placed.rotation_deg, placed.mirrored) = (60.0, y, 0.0, false);
+            let tab = |x: f64| Tab {
+                at: point(x, tab_y),
+                out: point(0.0, out),
+                width: 6.0,
+                height: 2.0,
+                ring: 0,
+                waste: false,
+            };
+            placed.hold.tabs = vec![tab(70.0), tab(110.0)];
+            placed.hold.load_n *= LOAD;
+        }
+        let whose = |p: &crate::layout::PlacedPart| {
+            members.iter().position(|m| m.part.name == p.part).expect("a member")
+        };
+        let whose = sheet.parts.iter().map(whose).collect();
+        LaidSheet { sheet, whose }
+    }
+
+    /// The greatest margin that is asked of what keeps the notch's island and found, and the ratio of strength to stress that
+    /// `verify` finds for it under one load; `held` says whether the bar and the block are held.
+    fn greatest(held: [bool; 2]) -> (f64, f64) {
+        let job = small_job::job_of(NOTCHED, "");
+        let members = members(&job);
+        let LaidSheet { sheet, whose } = notched(&job, &members);
+        let skeleton = landing_on_skeleton(&sheet);
+        let kept = |least: f64| {
+            let mut laid = LaidSheet { sheet: sheet.clone(), whose: whose.clone() };
+            let keeping = Keeping { job: &job, members: &members, held: &held, least };
+            let mut islands = Islands::new(&skeleton, &sheet);
+            islands.keep(&mut laid, &keeping);
+            islands.any_kept().then_some(laid.sheet)
+        };
+        let (mut low, mut high) = (0.01, 100.0);
+        for _ in 0..20 {
+            let middle = f64::midpoint(low, high);
+            if kept(middle).is_some() { low = middle } else { high = middle }
+        }
+        let sheet = kept(low).expect("kept");
+        let mut laid = LaidSheet { sheet, whose: whose.clone() };
+        in_order_of_cut(&mut laid);
+        let mut sheet = laid.sheet;
+        // More than any tab bears: then the ratio is told.
+        sheet.holding.as_mut().expect("stated").safety_tab_shear = 1e6;
+        let mut layout = Layout::new("by hand", 0);
+        layout.sheets = vec![sheet];
+        let rules = Rules { complete: true, ..Rules::default() };
+        let weak = Finding::Claim(ClaimFinding::KeepsTooWeakly);
+        let ratio = verify(&layout, &rules).into_iter().find(|p| p.found == weak);
+        (low, LOAD * ratio.and_then(|p| p.amount).expect("a ratio"))
+    }
+
+    /// The margin is the ratio over what is required: 1.3 in shear, up to 1.7 across the grain. `verify` has its own model of the
+    /// island, also rigid.
+    #[test]
+    fn what_keeps_an_island_has_the_margin_that_was_asked() {
+        let alone = [[true, false], [false, true]].map(greatest);
+        let both = greatest([true, true]);
+        for (margin, ratio) in [alone[0], alone[1], both] {
+            assert!((1.25..1.8).contains(&(ratio / margin)), "{ratio} {margin}");
+        }
+        assert!(both.0 > 1.5 * alone[0].0.max(alone[1].0), "{both:?} is not with help");
+    }
+
+    /// Part 0 is cut before 2, which is cut before 1: 0 cannot be the last round an island that 1 is beside, and 1 can.
+    #[test]
+    fn who_comes_before_whom_never_goes_round_in_a_circle() {
+        let sheet = small_job::made().layout.sheets.swap_remove(0);
+        let skeleton = landing_on_skeleton(&sheet);
+        let mut islands = Islands::new(&skeleton, &sheet);
+        islands.after = vec![vec![2], vec![], vec![1]];
+        islands.list = vec![Island { piece: 0, around: vec![0, 1], kept_by: vec![] }];
+        assert_eq!([0, 1, 2].map(|p| islands.comes_before(p, 0)), [true, false, true]);
+        islands.list[0].around = vec![0];
+        assert!(!islands.comes_before(0, 0));
+    }
+
+    /// Two tabs of 4 mm of one part leave a kerf of 3 mm between them: 7 mm from middle to middle. Another part's stand elsewhere.
+    #[test]
+    fn a_tab_that_helps_stands_off_those_of_its_part() {
+        let tab = |x: f64| Tab {
+            at: point(x, 0.0),
+            out: point(0.0, -1.0),
+            width: 4.0,
+            height: 2.0,
+            ring: 0,
+            waste: true,
+        };
+        let with = |part: usize, x: f64| {
+            let found = with_tab(&vec![(1, vec![tab(0.0)])], part, &tab(x), 3.0);
+            found.map(|kept| kept.iter().map(|(_, tabs)| tabs.len()).collect::<Vec<_>>())
+        };
+        assert_eq!(with(1, 6.99), None);
+        assert_eq!(with(1, 7.05), Some(vec![2]));
+        assert_eq!(with(2, 1.0), Some(vec![1, 1]));
+    }
+}

@@ -2,7 +2,7 @@
 //! part whose tabs land on loose stock gets other places, or another method with the reason.
 
 use super::islands::{Islands, Keeping};
-use super::members::{Member, planned_anew};
+use super::members::{Member, grain_in_part, planned_anew};
 use super::placed_sheet::LaidSheet;
 use crate::cut::{SKIN_LEFT, Skeleton, landing_on_skeleton, part_order};
 use crate::hold::HoldPlan;
@@ -38,6 +38,7 @@ pub(super) struct Mended {
 pub(super) fn mend(laid: &mut LaidSheet, job: &Job, members: &[Member]) -> Mended {
     let mut mended = Mended::default();
     let mut skeleton = landing_on_skeleton(&laid.sheet);
+    on_all_sides(laid, &skeleton, job, members);
     if hang_on_islands(laid, &skeleton, job, members, &mut mended) {
         in_order(laid);
         skeleton = landing_on_skeleton(&laid.sheet);
@@ -67,6 +68,23 @@ pub(super) fn mend(laid: &mut LaidSheet, job: &Job, members: &[Member]) -> Mende
         mended.skin_cut.extend(cut.iter().map(|&i| laid.copy(i)));
     }
     mended
+}
+
+/// Gives copies that were laid with all tabs on one side their usual plan, where the stock round them takes its tabs: where no row
+/// lies close a part that turns about one edge gains nothing.
+fn on_all_sides(laid: &mut LaidSheet, skeleton: &Skeleton, job: &Job, members: &[Member]) {
+    let grain = laid.sheet.grain_deg.to_radians();
+    for (part, whose) in laid.sheet.parts.iter_mut().zip(&laid.whose) {
+        let usual = members[*whose].judged(job, 0, grain_in_part(&part.pose(), grain));
+        let one_side = part.hold.reason.as_ref().is_some_and(|why| why.one_side);
+        if one_side && usual.method == Method::Tabs && part.hold.method == Method::Tabs {
+            let pose = part.pose();
+            let tabs: Vec<Tab> = usual.tabs.iter().map(|t| t.placed(&pose)).collect();
+            if tabs.iter().all(|t| skeleton.accepts(t)) {
+                part.hold = Hold { tabs, ..usual };
+            }
+        }
+    }
 }
 
 /// On a sheet of more parts no island is kept: to plan thousands again takes longer than what it saves is worth (set by hand).

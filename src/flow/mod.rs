@@ -144,8 +144,8 @@ pub fn make(job: &Job, effort: &Effort, watch: &Watch) -> Result<Made, NotVerifi
         .into_par_iter()
         .map(|(task, nest, first)| {
             let mut made = task.make(job, nest, first, &share, watch);
-            add_spares(&mut made, job, (task.group, &task.members), watch.stop);
-            tie_waste(&mut made, job, &task.members, watch.stop);
+            add_spares(&mut made, job, (task.group, &task.members), &enough);
+            tie_waste(&mut made, job, &task.members, &enough);
             made
         })
         .collect();
@@ -181,7 +181,7 @@ fn finished(job: &Job, groups: Vec<GroupMade>) -> Result<Made, NotVerified> {
 fn checked(job: &Job, mut made: Made) -> Result<Made, NotVerified> {
     let required = Required::of(job);
     let rules = required.rules();
-    // Each round has more waste listed, more sheets on tape, or fewer parts.
+    // Each round has more waste listed, lower claims, more sheets on tape, or fewer parts.
     let mut loose: Vec<DropOut> = vec![];
     loop {
         clear_waste(job, &mut made);
@@ -198,7 +198,9 @@ fn checked(job: &Job, mut made: Made) -> Result<Made, NotVerified> {
             break;
         }
         let may_tape = job.holding.hold_down.is_none();
-        if may_tape && refused::lay_on_tape(layout, cuts, &problems) {
+        if refused::lower_claims(layout, &problems)
+            || may_tape && refused::lay_on_tape(layout, cuts, &problems)
+        {
             continue;
         }
         if !refused::take_out(layout, cuts, &problems) {

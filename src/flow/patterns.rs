@@ -220,9 +220,10 @@ impl<'a> Patterns<'a> {
             ..self.task.clone()
         };
         let nest = Nest::new(&task);
-        let mut nested = nest.improve(nest.first(), FILLED, &self.control);
+        let time = self.until.map(|t| t.saturating_duration_since(Instant::now()));
+        let mut nested = nest.improve(nest.first(), Budget { time, ..FILLED }, &self.control);
         if nested.sheets.len() > 1 {
-            let budget = Budget { moves: Some(self.moves), time: None };
+            let budget = Budget { moves: Some(self.moves), time };
             nested = nest.improve(nest.first(), budget, &self.control);
         }
         let home = |sheet: NestedSheet| {

@@ -7,7 +7,9 @@ use super::soft;
 use crate::cut::CutPlan;
 use crate::job::{Refusal, RefusedPart};
 use crate::layout::{DropOut, Fault, HoldDown, Layout, Unplaced, UnplacedKind};
-use crate::verify::{CopyName, Finding, LayoutFinding, Problem, TabFinding, What};
+use crate::verify::{
+    ClaimFinding, CopyName, Finding, LayoutFinding, Problem, Safety, TabFinding, What,
+};
 use std::collections::BTreeMap;
 
 /// The copies of a part that cannot be made, as not placed.
@@ -74,6 +76,37 @@ pub(super) fn lay_on_tape(layout: &mut Layout, cuts: &mut [CutPlan], problems: &
     }
     if any {
         layout.warnings = soft::warned_anew(&layout.warnings, &layout.sheets, cuts);
+    }
+    any
+}
+
+/// Lowers what tabs are said to bear to what `verify`'s model allows, where they hold by that too; returns whether any was. A part
+/// that bends spreads the load over its tabs otherwise than a rigid one, and a long strip more than the check takes for sure.
+pub(super) fn lower_claims(layout: &mut Layout, problems: &[Problem]) -> bool {
+    let mut any = false;
+    for problem in problems {
+        let Finding::Claim(ClaimFinding::Claimed { safety, .. }) = &problem.found else { continue };
+        let (Some(of), Some(says), Some(limit)) = (&problem.part, problem.amount, problem.limit)
+        else {
+            continue;
+        };
+        let sheet = layout.sheets.iter_mut().find(|s| s.id == problem.sheet);
+        let mut parts = sheet.into_iter().flat_map(|s| &mut s.parts);
+        let Some(part) = parts.find(|p| (&p.part, p.copy) == (&of.part, of.copy)) else { continue };
+        let Some(figures) = &mut part.hold.figures else { continue };
+        // As if the tabs had decided already: their margin was no lower.
+        let margin = figures.least_margin * limit / says;
+        let bears = limit * (1.0 - 1e-9);
+        match safety {
+            Safety::Tabs if margin >= 1.0 => {
+                figures.tab_safety = Some(bears);
+                part.hold.safety = bears.min(figures.part_safety.unwrap_or(f64::INFINITY));
+            }
+            Safety::TabsRepeated if margin >= 1.0 => figures.free_safety = Some(bears),
+            _ => continue,
+        }
+        figures.least_margin = margin;
+        any = true;
     }
     any
 }
@@ -160,5 +193,33 @@ mod tests {
         let problems = verify(&layout, &Rules::default());
         assert!(take_out(&mut layout, &mut cuts, &problems));
         assert_eq!((layout.sheets[0].parts.len(), layout.unplaced.len()), (1, 0));
+    }
+
+    /// Tabs that are said to bear a tenth more than the check's limit are said to bear that limit, their margin a tenth less; where
+    /// that leaves no margin the claim stays as it is, and the part is refused.
+    #[test]
+    fn a_claim_is_lowered_where_the_part_still_holds() {
+        let claiming = |safety: f64, margin: f64| {
+            let mut layout = made().layout;
+            let hold = &mut layout.sheets[0].parts[0].hold;
+            hold.safety = safety;
+            let figures = hold.figures.as_mut().expect("on tabs");
+            (figures.tab_safety, figures.part_safety) = (Some(safety), None);
+            figures.least_margin = margin;
+            let rules = Rules { complete: true, ..Rules::default() };
+            let problems = verify(&layout, &rules);
+            (layout, problems)
+        };
+        let limit = claiming(1e3, 1.0).1[0].limit.expect("a limit");
+        let (mut layout, problems) = claiming(1.1 * limit, 1.15);
+        assert_eq!(problems.len(), 1, "{problems:?}");
+        assert!(lower_claims(&mut layout, &problems));
+        let rules = Rules { complete: true, ..Rules::default() };
+        assert_eq!(verify(&layout, &rules), vec![]);
+        let hold = &layout.sheets[0].parts[0].hold;
+        let margin = hold.figures.as_ref().expect("on tabs").least_margin;
+        assert!((hold.safety / limit - 1.0).abs() < 1e-6 && (margin - 1.15 / 1.1).abs() < 1e-6);
+        let (mut layout, problems) = claiming(1.2 * limit, 1.15);
+        assert!(!lower_claims(&mut layout, &problems));
     }
 }

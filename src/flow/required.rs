@@ -15,9 +15,10 @@ pub struct Required {
 }
 
 impl Required {
-    /// What `job` requires. Spares are welcome but not owed; copies of what is left out are owed all the same.
+    /// What the job's groups require. Spares are welcome but not owed; copies of what is left out are owed all the same.
     pub fn of(job: &Job) -> Required {
-        let made = job.parts.iter().map(|p| (p.name.clone(), p.quantity));
+        let of_groups = job.groups.iter().flat_map(|g| &g.parts).filter_map(|&i| job.parts.get(i));
+        let made = of_groups.map(|p| (p.name.clone(), p.quantity));
         let refused = job.refused.iter().map(|p| (p.name.clone(), p.quantity));
         Required {
             counts: made.chain(refused).collect(),

@@ -333,4 +333,100 @@ mod tests {
         let there = |t: &Tab| (t.at.y - 60.0).abs() < 1e-6 && (50.0..=90.0).contains(&t.at.x);
         assert!(!long.hold.tabs.iter().any(there), "{:?}", long.hold.tabs);
     }
+
+    fn plate(
+        sheet: &mut Sheet,
+        part: usize,
+        corners: &[(f64, f64)],
+        tabs: &[(f64, f64, f64, bool)],
+    ) {
+        let placed = &mut sheet.parts[part];
+        placed.outline = Ring(corners.iter().map(|&(x, y)| point(x, y)).collect());
+        (placed.x, placed.y, placed.rotation_deg) = (corners[0].0, corners[0].1, 0.0);
+        let tab = |&(x, y, out, waste): &(f64, f64, f64, bool)| Tab {
+            at: point(x, y),
+            out: point(0.0, out),
+            width: 4.0,
+            height: 1.5,
+            ring: 0,
+            waste,
+        };
+        placed.hold.tabs = tabs.iter().map(tab).collect();
+    }
+
+    /// A block of 105 x 40 mm with two notches of 30 x 30 in its upper edge, and a bar one kerf (3 mm) above that closes both. The
+    /// bar has a tab for the island in the left notch, the block for that in the right one and, if asked, one for the left too.
+    fn notched_twice(more: bool) -> Sheet {
+        let mut sheet = small_job::made().layout.sheets.swap_remove(0);
+        sheet.parts.sort_by(|a, b| a.part.cmp(&b.part));
+        sheet.outline = Ring::rectangle(200.0, 140.0);
+        sheet.bit.diameter = 3.0;
+        let notch = |x: f64| [(x, 60.0), (x, 90.0), (x + 30.0, 90.0), (x + 30.0, 60.0)];
+        let ends = [(145.0, 60.0), (145.0, 100.0), (40.0, 100.0)];
+        let block = [&[(40.0, 60.0)][..], &notch(55.0), &notch(100.0), &ends].concat();
+        let mut tabs = vec![(70.0, 100.0, 1.0, false), (110.0, 100.0, 1.0, false)];
+        tabs.push((115.0, 90.0, -1.0, true));
+        tabs.extend(more.then_some((70.0, 90.0, -1.0, true)));
+        plate(&mut sheet, 0, &block, &tabs);
+        let bar = [(40.0, 47.0), (145.0, 47.0), (145.0, 57.0), (40.0, 57.0)];
+        let tabs = [(60.0, 47.0, -1.0, false), (120.0, 47.0, -1.0, false), (70.0, 57.0, 1.0, true)];
+        plate(&mut sheet, 1, &bar, &tabs);
+        sheet
+    }
+
+    /// Where the bar's tab for the left island fails, the block's for the same goes too; that for the right one stays.
+    #[test]
+    fn an_island_is_let_go_with_all_that_keeps_it() {
+        let sheet = notched_twice(true);
+        let failed = Wrong { tabs: vec![2], ..Wrong::default() };
+        let holds = let_go(&sheet, &landing_on_skeleton(&sheet), &BTreeMap::from([(1, failed)]));
+        let left: Vec<(usize, Vec<Tab>)> = holds.into_iter().map(|(i, h)| (i, h.tabs)).collect();
+        let tabs = |part: usize, n: usize| sheet.parts[part].hold.tabs[..n].to_vec();
+        assert_eq!(left, [(0, tabs(0, 3)), (1, tabs(1, 2))]);
+    }
+
+    /// Neither part can be the last round both islands: one is let go, and no tab of the sheet fails any more.
+    #[test]
+    fn tabs_that_keep_nothing_any_more_go() {
+        let mut sheet = notched_twice(false);
+        assert!(!wrong(&sheet, &cut_again(&mut sheet.clone())).is_empty());
+        let cut = settle_again(&mut sheet);
+        assert!(wrong(&sheet, &cut).values().all(|w| w.tabs.is_empty()), "{:?}", cut.faults);
+        let waste = sheet.parts.iter().flat_map(|p| &p.hold.tabs).filter(|t| t.waste).count();
+        assert_eq!(waste, 1);
+    }
+
+    /// A plate in the opening of another: where both have a tab that fails, the outer one is planned first, for as long as it has
+    /// steps left.
+    #[test]
+    fn what_a_part_lies_in_is_mended_first() {
+        let job = small_job::job();
+        let held = members(&job);
+        let mut sheet = small_job::made().layout.sheets.swap_remove(0);
+        sheet.parts.sort_by(|a, b| a.part.cmp(&b.part));
+        let square =
+            |x: f64, y: f64, w: f64, h: f64| [(x, y), (x + w, y), (x + w, y + h), (x, y + h)];
+        plate(&mut sheet, 0, &square(20.0, 10.0, 150.0, 100.0), &[(90.0, 10.0, -1.0, false)]);
+        sheet.parts[0].openings = vec![Ring::rectangle(100.0, 60.0).moved(point(40.0, 30.0))];
+        plate(&mut sheet, 1, &square(60.0, 40.0, 30.0, 20.0), &[(70.0, 40.0, -1.0, false)]);
+        let whose = |p: &crate::layout::PlacedPart| held.iter().position(|m| m.part.name == p.part);
+        let whose = sheet.parts.iter().map(|p| whose(p).expect("a member")).collect();
+        let laid = LaidSheet { sheet, whose };
+        let mut cut = crate::cut::plan_cut(&laid.sheet);
+        let on = crate::cut::Landing::Waste;
+        let fails = |part: usize| CutFault::NoAnchor { part, tab: 0, on, at: point(0.0, 0.0) };
+        cut.faults = vec![fails(0), fails(1)];
+        let mut warnings = vec![];
+        let mut settling = Settling {
+            job: &job,
+            members: &held,
+            warnings: &mut warnings,
+            failed: BTreeMap::new(),
+        };
+        let rounds: Vec<Vec<usize>> = (0..LAST + 1)
+            .map(|_| settling.next_holds(&laid, &cut).into_iter().map(|(i, _)| i).collect())
+            .collect();
+        assert_eq!(rounds[..LAST - 1], vec![vec![0]; LAST - 1]);
+        assert_eq!(rounds[LAST - 1..], [vec![0, 1], vec![1]]);
+    }
 }

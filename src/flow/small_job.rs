@@ -29,9 +29,14 @@ pub(super) fn job() -> Job {
 
 /// The job with lines at its end, which belong to the drawing or begin tables of their own.
 pub(super) fn job_with(end: &str) -> Job {
+    job_of(TWO, end)
+}
+
+/// The same of another drawing.
+pub(super) fn job_of(svg: &str, end: &str) -> Job {
     let file = JobFile::parse(&format!("{JOB}{end}")).expect("a job");
     let options = read_options(&file, None).expect("options");
-    let drawing = crate::drawing::read(TWO, "two.svg", &options).expect("a drawing");
+    let drawing = crate::drawing::read(svg, "two.svg", &options).expect("a drawing");
     let drawings = Drawings::from([("two.svg".to_string(), drawing)]);
     build(&file, &drawings).expect("a sound job").0
 }

@@ -8,8 +8,11 @@ use super::placed_sheet::LaidSheet;
 use crate::cut::{CutPlan, Standing, Web, landing_on_skeleton};
 use crate::hold::HoldPlan;
 use crate::job::Job;
-use crate::layout::{Hold, HoldDown, Method, Sheet, SoftLanding, Tab, Warning, WarningKind};
+use crate::layout::{
+    Hold, HoldDown, Method, PlacedPart, Sheet, SoftLanding, Tab, Warning, WarningKind,
+};
 use rayon::prelude::*;
+use std::collections::BTreeMap;
 
 /// A strip that gives this much under the cut holds nothing, mm: twenty times the movement that a hold allows. Set by hand.
 const NO_SUPPORT: f64 = 1.0;
@@ -73,6 +76,21 @@ fn softest(cut: &CutPlan, part: usize) -> Option<(usize, Web)> {
     let tabs = cut.ties.get(part)?.tabs.iter().enumerate();
     let soft = tabs.filter_map(|(i, t)| Some((i, t.web.filter(|w| w.soft)?)));
     soft.reduce(|a, b| if b.1.gives > a.1.gives { b } else { a })
+}
+
+/// The copies with a soft landing, and how far their softest gives, mm.
+pub(super) fn landings(sheet: &Sheet, cut: &CutPlan) -> BTreeMap<(String, usize), f64> {
+    let softest =
+        |(i, p): (usize, &PlacedPart)| Some(((p.part.clone(), p.copy), softest(cut, i)?.1.gives));
+    sheet.parts.iter().enumerate().filter_map(softest).collect()
+}
+
+/// Whether landings are softer than they were: more of them, or any that gives a tenth more.
+pub(super) fn softer(
+    before: &BTreeMap<(String, usize), f64>,
+    after: &BTreeMap<(String, usize), f64>,
+) -> bool {
+    after.iter().any(|(copy, gives)| before.get(copy).is_none_or(|was| *gives > 1.1 * was))
 }
 
 /// How far the firmest landing of a part gives, mm, if its outline has tabs and none of them lands on stock that holds it.

@@ -17,7 +17,7 @@ use crate::job::{Group, Job, Stock};
 use crate::layout::{HoldDown, Method, PlacedPart, Sheet};
 use crate::nest::{Budget, Control, Nest, NestPart, NestTask};
 use std::collections::BTreeSet;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::AtomicBool;
 
 /// Most spares in a group, as a share of its copies, and in any case: each takes a minute of cutting or so (set by hand).
 const SHARE: f64 = 0.1;
@@ -39,7 +39,7 @@ pub(super) fn add_spares(
     made: &mut GroupMade,
     job: &Job,
     (group, members): (&Group, &[Member]),
-    stop: &AtomicBool,
+    stopped: &dyn Fn() -> bool,
 ) {
     let copies: usize = members.iter().map(|m| m.part.quantity).sum();
     let most = ((copies as f64 * SHARE).ceil() as usize).min(MOST);
@@ -49,7 +49,7 @@ pub(super) fn add_spares(
     let mut wanted: Vec<usize> = fragile.into_iter().map(|f| f.1).take(TRIED * most).collect();
     let mut left = most;
     for (sheet, cut) in made.sheets.iter_mut().zip(&mut made.cuts) {
-        if left == 0 || stop.load(Ordering::Relaxed) {
+        if left == 0 || stopped() {
             return;
         }
         let found = SpareGroup { job, group, members }.on(sheet, cut, &wanted, left);

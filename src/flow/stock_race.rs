@@ -87,9 +87,9 @@ pub fn race(
     Ok(tables)
 }
 
-/// The job with that group alone, on this stock.
+/// The job with that group alone, on this stock. What no stock lets it make, a part that no bit cuts, is left aside.
 fn with_stock(job: &Job, group: &Group, stock: Vec<Stock>) -> Job {
-    Job { groups: vec![Group { stock, ..group.clone() }], ..job.clone() }
+    Job { groups: vec![Group { stock, ..group.clone() }], refused: vec![], ..job.clone() }
 }
 
 /// The race of one group.

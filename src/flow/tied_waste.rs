@@ -13,11 +13,14 @@ use crate::cut::{CutPlan, landing_on_skeleton, pockets};
 use crate::geometry::Point;
 use crate::job::Job;
 use crate::layout::Sheet;
-use std::sync::atomic::{AtomicBool, Ordering};
 
-/// Ties the large loose waste of a finished group; once the job is stopped, it is listed as it is.
-pub(super) fn tie_waste(made: &mut GroupMade, job: &Job, members: &[Member], stop: &AtomicBool) {
-    let stopped = || stop.load(Ordering::Relaxed);
+/// Ties the large loose waste of a finished group; once `stopped`, it is listed as it is.
+pub(super) fn tie_waste(
+    made: &mut GroupMade,
+    job: &Job,
+    members: &[Member],
+    stopped: &dyn Fn() -> bool,
+) {
     for (sheet, cut) in made.sheets.iter_mut().zip(&mut made.cuts) {
         let loose = too_large(sheet, cut, job);
         if loose.is_empty() || sheet.parts.len() > MOST_PARTS || stopped() {
@@ -76,8 +79,7 @@ impl WasteTie<'_> {
         let rounded = |name: &str| members.iter().any(|m| m.part.name == name && m.part.rounded);
         let known = faults_of(sheet, cut, rounded);
         let faulty = faults_of(&with, &after, rounded).iter().any(|f| !known.contains(f));
-        let known = soft::warnings(sheet, cut);
-        let softer = soft::warnings(&with, &after).iter().any(|w| !known.contains(w));
+        let softer = soft::softer(&soft::landings(sheet, cut), &soft::landings(&with, &after));
         let loose = |cut: &CutPlan| cut.drop_outs.iter().filter(|d| d.thrown).count();
         let better = loose(&after) < loose(cut) && !faulty && !softer && is_sound(&with, &after);
         better.then_some((with, after))

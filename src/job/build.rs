@@ -83,13 +83,17 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
 }
 
 /// The stock of a group's material and thickness.
-fn fitting(draft: &GroupDraft, stock: &[(Stock, &StockTable)], file: &JobFile) -> Vec<Stock> {
+fn fitting<'a>(
+    draft: &GroupDraft,
+    stock: &[(Stock, &'a StockTable)],
+    file: &JobFile,
+) -> Vec<(Stock, &'a StockTable)> {
     let same = |(made, table): &&(Stock, &StockTable)| {
         let row = file.material(&table.material, made.thickness);
         row.is_some_and(|m| m.name == draft.material.name)
             && (made.thickness - draft.thickness).abs() < SAME_THICKNESS
     };
-    stock.iter().filter(same).map(|(made, _)| made.clone()).collect()
+    stock.iter().filter(same).cloned().collect()
 }
 
 /// The parts of all drawings, and the groups that they fall into.

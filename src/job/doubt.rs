@@ -103,14 +103,16 @@ struct Span {
 pub const INCHES_OF_BIT: f64 = 0.5;
 /// Bits on sale begin at 0.1 mm; shanks of desktop spindles end at 1/2 in, and no bit wider than 1 in cuts outlines.
 const DIAMETER: Span = Span { usual: (0.3, 12.7), exists: (0.1, 25.4), inches: INCHES_OF_BIT };
-/// Veneer is 0.5 mm; in inches sheets are 1/16 to 3/4, and no sheet of 1 mm and less is common but veneer.
-const THICKNESS: Span = Span { usual: (0.3, 60.0), exists: (0.1, 150.0), inches: 0.999 };
+/// Veneer is 0.5 mm; in inches sheets are 1/16 to 3/4, and no sheet of 1 mm and less is common but veneer. The cutting edges of
+/// router bits end at 2 to 3 in: a thickness of 3 in an inch job is 3 mm.
+const THICKNESS: Span = Span { usual: (0.3, 50.0), exists: (0.1, 75.0), inches: 0.999 };
 /// The longer side. Panels are 8 ft (2,440 mm) to 12 ft long, boards up to 20 ft; a sheet under 100 in is the rule in inches.
 const LONG_SIDE: Span = Span { usual: (30.0, 6_100.0), exists: (5.0, 15_000.0), inches: 99.0 };
 /// The shorter side. Panels are 4 or 5 ft wide.
 const SHORT_SIDE: Span = Span { usual: (10.0, 1_600.0), exists: (2.0, 3_300.0), inches: 0.0 };
-/// Desktop routers feed 500 to 5,000 mm/min and move at 10,000; the fastest large ones reach 60,000. Feeds in in/min are 10 to 200.
-const FEED: Span = Span { usual: (100.0, 12_000.0), exists: (5.0, 60_000.0), inches: 250.0 };
+/// Desktop routers feed 500 to 5,000 mm/min and move at 10,000; large ones feed up to 25,000. Feeds in in/min are 10 to 200; 1,500
+/// in an inch job are mm/min.
+const FEED: Span = Span { usual: (100.0, 12_000.0), exists: (5.0, 30_000.0), inches: 250.0 };
 /// Trim routers turn 10,000 to 35,000 a minute, spindles 5,000 to 40,000, the fastest 100,000.
 const RPM: Span = Span { usual: (5_000.0, 40_000.0), exists: (500.0, 100_000.0), inches: 0.0 };
 /// The last pass is 0.2 to 1.5 mm; the whole of a 1/2 in board at once is no pass.

@@ -3,12 +3,12 @@
 use super::bit::Bit;
 use super::checked::Group;
 use super::checker::Checker;
-use super::file::{BitTable, DrawingTable, JobFile};
+use super::file::{BitTable, DrawingTable, JobFile, StockTable};
 use super::issue::IssueKind;
 use super::material::Material;
 use super::part::Part;
 use super::refused_part::{Refusal, RefusedPart};
-use super::stock::Stock;
+use super::stock::{Stock, for_bit};
 use crate::drawing::{Reach, largest_bit};
 
 /// Two thicknesses nearer than this are the same stock, mm: rulers and callipers read to 0.05.
@@ -61,9 +61,10 @@ impl GroupDraft {
         file: &JobFile,
         bits: &[(Bit, &BitTable)],
         parts: &[Part],
-        stock: Vec<Stock>,
+        stock: Vec<(Stock, &StockTable)>,
     ) -> Option<Group> {
         let bit = self.choose_bit(check, file, bits, parts)?;
+        let stock = stock.into_iter().map(|(s, table)| for_bit(check, s, table, &bit)).collect();
         let slug = self.label.to_lowercase().replace(|c: char| !c.is_alphanumeric(), "-");
         let name = format!("{slug}-{}", check.units.slug(self.thickness));
         Some(Group {

@@ -260,6 +260,18 @@ pub enum IssueKind {
     },
     /// The stock's margins leave no room.
     NoRoom,
+    /// A board sold by length is wider than long: its length comes first.
+    WiderThanLong {
+        /// Its length and width as written, mm.
+        size: [f64; 2],
+    },
+    /// An area to keep clear lies off the stock.
+    ClearsNothing {
+        /// The middle of the area, mm.
+        at: [f64; 2],
+        /// The stock's length and width, mm.
+        size: [f64; 2],
+    },
     /// The stock lies on the machine's bed neither way round.
     LargerThanBed {
         /// Its length and width, mm.

@@ -20,6 +20,7 @@ mod part;
 mod parts;
 mod refused_part;
 mod stock;
+mod tab_free;
 mod toml_fault;
 
 pub use bed::MachineBed;

@@ -6,8 +6,9 @@ use super::holding::HoldBy;
 use super::issue::IssueKind;
 use super::near_word::nearest;
 use super::part::{Grain, Part};
+use super::tab_free::side_of;
 use crate::drawing::Drawing;
-use crate::geometry::{Bounds, Pose, Ring, point};
+use crate::geometry::{Pose, Ring, point};
 
 /// Most copies of one part that a job may ask for: more is a typing slip, and would take hours (set by hand).
 const MOST_COPIES: usize = 20_000;
@@ -39,7 +40,7 @@ impl Checker {
             let grain = over.and_then(|o| o.grain.as_ref()).or(table.grain.as_ref());
             let tolerance = over.and_then(|o| o.grain_tolerance).or(table.grain_tolerance);
             let mut tab_free = drawn.tab_free.clone();
-            tab_free.extend(self.tab_free_sides(&place, drawn.shape.bounds(), over));
+            tab_free.extend(self.tab_free_sides(&place, &drawn.shape.outline, over));
             let pins = over.map_or(vec![], |o| self.pins(&place, &o.pin));
             let drawn_copies = drawn.copies.saturating_mul(table.quantity.unwrap_or(1));
             let quantity = over.and_then(|o| o.quantity).unwrap_or(drawn_copies);
@@ -71,17 +72,17 @@ impl Checker {
         parts
     }
 
-    /// The sides of a part's bounds that the job keeps clear of tabs.
+    /// The sides of a part that the job keeps clear of tabs: lines along its edge.
     fn tab_free_sides(
         &mut self,
         place: &str,
-        bounds: Bounds,
+        outline: &Ring,
         over: Option<&PartTable>,
     ) -> Vec<Ring> {
         let mut lines = vec![];
         for side in over.into_iter().flat_map(|o| &o.tab_free) {
-            match side_of(bounds, side) {
-                Some(line) => lines.push(line),
+            match side_of(outline, side) {
+                Some(side) => lines.extend(side),
                 None => {
                     let (key, known) = ("tab-free", &["left", "right", "top", "bottom"][..]);
                     let written = Some(side.clone());
@@ -263,16 +264,4 @@ fn hold_by(method: Option<&str>) -> Option<HoldBy> {
         "tape" => Some(HoldBy::Tape),
         _ => None,
     }
-}
-
-fn side_of(bounds: crate::geometry::Bounds, side: &str) -> Option<Ring> {
-    let (low, high) = (bounds.min, bounds.max);
-    let corners = match side {
-        "left" => [low, point(low.x, high.y)],
-        "right" => [point(high.x, low.y), high],
-        "top" => [low, point(high.x, low.y)],
-        "bottom" => [point(low.x, high.y), high],
-        _ => return None,
-    };
-    Some(Ring(corners.to_vec()))
 }

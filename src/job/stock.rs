@@ -1,5 +1,6 @@
 //! Stock: what is bought, or on hand.
 
+use super::bit::Bit;
 use super::checker::{Checker, Drawings};
 use super::file::{Angle, JobFile, KeepClear, StockTable};
 use super::issue::IssueKind;
@@ -10,6 +11,9 @@ use std::f64::consts::FRAC_PI_2;
 /// Distance of parts from the stock's edge if the job does not say, mm: room for a clamp's nose and a
 /// kerf's width of edge (common practice, no source).
 const USUAL_MARGIN: f64 = 6.0;
+/// The same in diameters of the bit, where that is more: beside the kerf half a diameter of rim ties the frame together (common
+/// practice, no source).
+const MARGIN_PER_BIT: f64 = 1.5;
 
 /// A kind of sheet or board that a group may use.
 #[derive(Debug, Clone, PartialEq)]
@@ -58,6 +62,16 @@ impl Stock {
     }
 }
 
+/// The stock that a table describes as a group with this bit uses it.
+pub(super) fn for_bit(check: &mut Checker, stock: Stock, table: &StockTable, bit: &Bit) -> Stock {
+    if table.margin.is_some() {
+        return stock;
+    }
+    let margin = USUAL_MARGIN.max(MARGIN_PER_BIT * bit.diameter);
+    check.assume(Subject::Stock(stock.name.clone()), AssumedValue::Margin(margin));
+    Stock { margin, ..stock }
+}
+
 /// Direction of the longer side, radians; x where they are equal but for rounding. Boards are sawn, and the face veneer of plywood
 /// laid, with the grain along it (common practice, no source).
 fn along_longer_side(outline: &Ring) -> f64 {
@@ -101,15 +115,20 @@ pub(super) fn stock_of(
     }
     let margin =
         table.margin.as_ref().map_or(USUAL_MARGIN, |m| check.positive(&place, "margin", m));
-    if table.margin.is_none() {
-        check.assume(Subject::Stock(named.clone()), AssumedValue::Margin(margin));
-    }
     let usual = if table.open_length { 0.0 } else { along_longer_side(&outline) };
     let grained = file.material(&table.material, thickness).is_some_and(|m| m.has_grain());
     if table.grain.is_none() && grained {
         check.assume(Subject::Stock(named.clone()), AssumedValue::GrainDeg(usual.to_degrees()));
     }
     let bounds = outline.bounds();
+    let size = [bounds.width(), bounds.height()];
+    if table.open_length && size[1] > size[0] {
+        check.fault(&place, IssueKind::WiderThanLong { size });
+    }
+    for area in keep_clear.iter().filter(|a| !a.bounds().touches(bounds)) {
+        let at = area.bounds().centre();
+        check.fault(&place, IssueKind::ClearsNothing { at: [at.x, at.y], size });
+    }
     if 2.0 * margin >= bounds.width().min(bounds.height()) {
         check.warn(&place, IssueKind::NoRoom);
     }

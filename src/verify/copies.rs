@@ -6,7 +6,7 @@ use super::prepared::Prepared;
 use super::problem::{Problem, What};
 use super::rings;
 use super::rules::Rules;
-use crate::geometry::{Point, Ring, Shape, Vector};
+use crate::geometry::{Point, Ring, Segment, Shape, Vector};
 use crate::layout::{Feature, FeatureKind, Sheet};
 use std::collections::BTreeMap;
 
@@ -74,7 +74,14 @@ fn features_on_part(sheet: &Sheet, part: &Prepared, rules: &Rules, problems: &mu
             let outline = &part.shape.outline;
             outline.contains(p) || outline.edge_distance(p) <= beside + rules.slack()
         };
-        if !points.any(on_part) {
+        // A line may reach past both ends of the edge that it runs along.
+        let crosses = || {
+            let lines = feature.lines.iter().flat_map(|l| l.0.windows(2));
+            let mut lines = lines.map(|w| Segment::new(w[0], w[1]));
+            let near = beside + rules.slack();
+            lines.any(|l| part.segments.iter().any(|s| s.distance(l) <= near))
+        };
+        if !points.any(on_part) && !crosses() {
             let found = PartFinding::FeatureOffPart { feature: feature.kind, number: i + 1 };
             problems.push(Problem::part(What::Feature, sheet, part.placed, found).at(at));
         }

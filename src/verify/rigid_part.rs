@@ -91,7 +91,7 @@ impl<'a> StockNumbers<'a> {
     }
 
     /// A tab's springs in the plane (along the span, along the edge, turn) and out of it (up, tilt, twist).
-    fn tab(&self, tab: &Tab, about: Point) -> [[SpringRow; 3]; 2] {
+    pub fn tab(&self, tab: &Tab, about: Point) -> [[SpringRow; 3]; 2] {
         let (l, w, h, give) = (self.span, tab.width, tab.height, self.roots);
         let (e, g) = (self.modulus(self.to_grain(tab.out)), self.c.shear_modulus_mpa);
         let (area, flat, high) = (w * h, h * w.powi(3) / 12.0, w * h.powi(3) / 12.0);

@@ -72,9 +72,15 @@ fn the_tide_clock_is_nested_held_checked_and_drawn() {
             assert!(!why.is_empty(), "{}: a hold without a reason", part["part"]);
         }
     }
-    // What would come loose between parts is cleared as a pocket where it is small, else kept by a part beside it.
+    // What would come loose between parts is cleared as a pocket where it is small, else kept by a part beside it where that makes
+    // no landing softer: here, with few moves, most of it.
     let loose = layout["drop_outs"].as_array().map_or(&[][..], Vec::as_slice);
-    assert!(loose.iter().all(|d| !d["opening"].is_null()) && loose.len() < 3, "{loose:?}");
+    let between = loose.iter().filter(|d| d["opening"].is_null()).count();
+    let parts = layout["sheets"].as_array().into_iter().flatten().map(|s| &s["parts"]);
+    let tabs = parts.filter_map(|p| p.as_array()).flatten().map(|p| &p["hold"]["tabs"]);
+    let of_waste = tabs.filter_map(|t| t.as_array()).flatten().filter(|t| t["waste"] == true);
+    let kept = of_waste.count();
+    assert!(kept > 2 * between && loose.len() < 5, "{kept} kept, {loose:?}");
     let cleared = |s: &serde_json::Value| s["cleared"].as_array().map_or(0, Vec::len);
     let sheets = layout["sheets"].as_array().expect("sheets");
     assert!(sheets.iter().map(cleared).sum::<usize>() > 20);
@@ -357,7 +363,7 @@ fn joints_with_round_corners_are_the_makers_to_decide() {
     // In a job file: for all, or for the part.
     let text_of = |head: &str, tail: &str| {
         format!(
-            "{head}\n[[bit]]\nname = 'b'\ndiameter = '1/8in'\nspiral = 'down'\nfeed = 1500\nrpm = 18000\n\
+            "{head}\n[[bit]]\nname = 'b'\ndiameter = '1/8in'\nspiral = 'down'\nfeed = 60\nrpm = 18000\n\
              [[stock]]\nmaterial = 'walnut'\nthickness = '1/4in'\nsize = '300x200'\n\
              [[drawing]]\nfile = 'plate.svg'\nmaterial = 'walnut'\nthickness = '1/4in'\n{tail}"
         )

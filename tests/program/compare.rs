@@ -101,6 +101,29 @@ fn sheets_cost_by_the_piece_and_an_open_board_by_the_metre_used() {
     near(&row("board")["waste_percent"], 100.0 * (1.0 - 36_000.0 / (80.0 * used)), 1e-6);
 }
 
+/// Bars of plywood and of walnut: each group is compared by itself, its layouts checked against what it asks for alone.
+#[test]
+fn the_groups_of_a_job_are_compared_one_by_one() {
+    let walnut =
+        "[[stock]]\nname = \"plank\"\nmaterial = \"walnut\"\nthickness = 4\nsize = \"500x100\"\n";
+    let folder = job(2, &(sheet("panel", "500x100", "") + walnut));
+    let path = folder.path().join("job.toml");
+    let of_walnut = "[[drawing]]\nfile = \"other.svg\"\nmaterial = \"walnut\"\nthickness = 4\n";
+    let text = fs::read_to_string(&path).expect("the job") + of_walnut;
+    fs::write(&path, text).expect("the job is written");
+    let svg = fs::read_to_string(folder.path().join("bar.svg")).expect("the drawing");
+    let svg = svg.replace("\"bar\"", "\"rail\"");
+    fs::write(folder.path().join("other.svg"), svg).expect("the drawing is written");
+    let said = tabwright(folder.path(), &["compare", "job.toml", "--json"]);
+    let said: Value = serde_json::from_str(&said).expect("JSON");
+    let groups = said["groups"].as_array().expect("groups");
+    let made = |g: &Value| (g["rows"][0]["stock"].clone(), g["rows"][0]["made"].clone());
+    let made: Vec<_> = groups.iter().map(made).collect();
+    assert_eq!(made, [("panel".into(), true.into()), ("plank".into(), true.into())]);
+    // One group alone is asked for nothing of the other either.
+    tabwright(folder.path(), &["compare", "job.toml", "--group", "walnut"]);
+}
+
 /// Three bars: a panel of 240 x 200 takes two for 10.00, one of 240 x 100 takes one for 6.00. Two large ones cost 20.00, three
 /// small ones 18.00, one of each 16.00.
 #[test]

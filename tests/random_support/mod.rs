@@ -76,8 +76,10 @@ pub struct Stock {
     pub quantity: Option<usize>,
 }
 
-/// What parts keep from the edge where the job says nothing, mm (the README of the job file).
-pub const USUAL_MARGIN: f64 = 6.0;
+/// What parts keep from the edge where the job says nothing, mm, with a bit of that diameter (the reference of keys).
+pub fn usual_margin(bit: f64) -> f64 {
+    f64::max(6.0, 1.5 * bit)
+}
 
 #[derive(Debug, Clone)]
 pub enum KeepClear {

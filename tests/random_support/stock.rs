@@ -31,7 +31,7 @@ pub fn for_parts(
     for n in 0..kinds {
         let margin = chance.pick(&[None, Some(0.0), Some(0.0), Some(1.0), Some(4.0), Some(-1.0)]);
         let margin = margin.map(|m| if m < 0.0 { chance.real(0.0, 6.0) } else { m });
-        let edge = 2.0 * (margin.unwrap_or(super::USUAL_MARGIN) + 2.0 * widest + 3.0);
+        let edge = 2.0 * (margin.unwrap_or(super::usual_margin(widest)) + 2.0 * widest + 3.0);
         let short = if chance.yes(0.08) { chance.real(0.4, 0.9) } else { 1.0 };
         let aspect = chance.real(0.6, 1.8);
         let room = boxes * chance.real(1.0, 2.5);
@@ -146,7 +146,7 @@ fn clamps(stock: &mut Stock, chance: &mut Chance) {
 
 /// Pins one copy near the sheet's top left, turned as the maker likes.
 fn pin(part: &mut Part, stock: &Stock, chance: &mut Chance) {
-    let margin = stock.margin.unwrap_or(super::USUAL_MARGIN);
+    let margin = stock.margin.unwrap_or(super::usual_margin(6.35));
     let turn_deg = chance.pick(&[0.0, 90.0, 180.0, 37.0]);
     let turned = Place::turned(f64::to_radians(turn_deg));
     let points: Vec<P> = part.outline.iter().map(|&p| turned.apply(p)).collect();

@@ -181,3 +181,41 @@ fn the_cut_misses_the_tab_that_keeps_it() {
     );
     assert!(cut.drop_outs.iter().all(|d| !d.tied), "{:?}", cut.drop_outs);
 }
+
+/// Two notches in one block, closed by one bar: the bar keeps the one island, the block the other. Neither can be cut after the
+/// other round both, so one of the islands comes loose, in the cut and by `verify`.
+#[test]
+fn no_order_lets_two_parts_each_be_last() {
+    let notch = |x: f64| [(x, 0.0), (x, 30.0), (x + 30.0, 30.0), (x + 30.0, 0.0)];
+    let corners = [&[(0.0, 0.0)][..], &notch(15.0), &notch(60.0)].concat();
+    let corners = [&corners[..], &[(105.0, 0.0), (105.0, 40.0), (0.0, 40.0)]].concat();
+    let ring = Ring(corners.iter().map(|&(x, y)| point(x, y)).collect()).positive();
+    let block = Shape::new(ring, vec![]);
+    let bar = Shape::new(Ring::rectangle(105.0, 10.0), vec![]);
+    let on = |shape: &Shape, x: f64, y: f64| tab_near(shape, 0, point(x, y), 4.0);
+    let waste = |tab: Tab| Tab { waste: true, ..tab };
+    let below = on(&block, 50.0, 40.0);
+    let beside = |dx: f64| Tab { at: below.at + point(dx, 0.0), ..below.clone() };
+    let tabs = vec![beside(-15.0), beside(15.0), waste(on(&block, 75.0, 30.0))];
+    let block = Kind { name: "block", shape: block, tabs, features: vec![] };
+    let along = |y: f64, x: f64| Tab { at: point(x, y), ..on(&bar, 50.0, y) };
+    let tabs = vec![along(0.0, 30.0), along(0.0, 75.0), waste(along(10.0, 30.0))];
+    let bar = Kind { name: "bar", shape: bar, tabs, features: vec![] };
+    let mut s = sheet(200.0, 140.0);
+    s.bit.diameter = 3.0;
+    s.parts = vec![
+        place(&block, 1, Pose::new(point(40.0, 60.0), 0.0)),
+        place(&bar, 1, Pose::new(point(40.0, 47.0), 0.0)),
+    ];
+    for swapped in [false, true] {
+        if swapped {
+            s.parts.swap(0, 1);
+        }
+        let cut = plan_cut(&s);
+        let loose: Vec<bool> = cut.drop_outs.iter().map(|d| d.thrown).collect();
+        assert!(loose.len() == 2 && loose[0] != loose[1], "{:?}", cut.drop_outs);
+        let lost = |f: &CutFault| matches!(f, CutFault::NoAnchor { tab: 2, .. });
+        assert_eq!(cut.faults.iter().filter(|f| lost(f)).count(), 1, "{:?}", cut.faults);
+        assert_eq!(said(&s).len(), 1, "{:?}", said(&s));
+    }
+}

@@ -1,7 +1,7 @@
 //! The sites and widths that a piece offers to tabs, and the directions that the grain may take.
 
 use crate::geometry::Contour;
-use crate::hold::part::sites::{Site, SiteRules};
+use crate::hold::part::sites::{Site, SiteRules, is_outer};
 use crate::hold::task::HoldTask;
 use std::f64::consts::PI;
 
@@ -18,9 +18,28 @@ pub fn sites(
     widths: &[f64],
     beside: f64,
 ) -> Vec<Site> {
-    let kerf = task.bit.diameter;
-    let step = kerf.max(contour.length() / SITES as f64);
-    rules(task, widths).sites(contour, ring, step, SITES, beside)
+    rules(task, widths).sites(contour, ring, step(task, contour), SITES, beside)
+}
+
+/// Distance between sites, mm.
+fn step(task: &HoldTask, contour: &Contour) -> f64 {
+    task.bit.diameter.max(contour.length() / SITES as f64)
+}
+
+/// An outline with a smaller share of its sites on its outside has teeth, whose tips are narrow (set by hand).
+const TOOTHED: f64 = 0.25;
+
+/// Sites that leave room for the through pass's gap; where few of an outline's are on its outside, cramped ones that are too: the
+/// tips of a gear's teeth, rather than their flanks alone.
+pub fn open_sites(task: &HoldTask, contour: &Contour, ring: usize, widths: &[f64]) -> Vec<Site> {
+    let mut open = sites(task, contour, ring, widths, task.bit.diameter);
+    let outer = open.iter().filter(|s| is_outer(contour, s.s)).count();
+    if ring == 0 && (outer as f64) < TOOTHED * open.len() as f64 {
+        let rules = SiteRules { outer: true, ..rules(task, widths) };
+        open.extend(rules.sites(contour, ring, step(task, contour), SITES, 0.0));
+        open.sort_by(|a, b| a.s.total_cmp(&b.s));
+    }
+    open
 }
 
 /// Sites on the outline for tabs that hold waste beyond it, which borders on a stretch of it only: half a bit apart, however
@@ -37,6 +56,7 @@ fn rules<'a>(task: &HoldTask<'a>, widths: &'a [f64]) -> SiteRules<'a> {
         tab_free: task.tab_free,
         landing_ok: task.landing_ok,
         widths,
+        outer: false,
     }
 }
 

@@ -5,7 +5,7 @@ mod helped;
 
 use super::figures::{Figures, Map, Margins};
 use super::judge::Judge;
-use super::offered::{sites, sites_for_waste, widths};
+use super::offered::{open_sites, sites, sites_for_waste, widths};
 use super::overhang::Overhang;
 use super::piece::{Detail, Pick, Piece, Way};
 use crate::geometry::{Contour, Point};
@@ -14,8 +14,7 @@ use crate::hold::model::elastic::{Bed, ElasticBody};
 use crate::hold::model::rigid::Ground;
 use crate::hold::model::staged::{Body, FloorTie, TabSet};
 use crate::hold::part::sections::Chord;
-use crate::hold::part::sites::SeatedTab;
-use crate::hold::part::sites::Site;
+use crate::hold::part::sites::{SeatedTab, Site, is_outer};
 use crate::hold::task::HoldTask;
 use crate::layout::Tab;
 use crate::mechanics::{Beam, line_angle};
@@ -31,6 +30,9 @@ pub use helped::Helper;
 const LONG_RUN: f64 = 20.0;
 /// Amount that a long straight run, and an edge that the job prefers, each add to a site's score (set by hand).
 const PREFERRED: f64 = 0.3;
+/// The same of a place on the part's outside, where a sanding block lies flat: a tenth of the margin that tabs need. On a gear's
+/// flank or in a joint's notch a tab that is sanded off spoils what has to fit (common practice, no source).
+const OUTER: f64 = 1.0;
 
 /// How much effort a planner makes. The default is that of the best plan: 700 triangles, and no figures for comparison.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -92,7 +94,7 @@ impl<'a> Planner<'a> {
         effort: Care,
     ) -> Planner<'a> {
         let widths = widths(task, contour.length());
-        let sites = sites(task, &contour, ring, &widths, task.bit.diameter);
+        let sites = open_sites(task, &contour, ring, &widths);
         let overhang = match ring {
             0 => Overhang::new(&contour, task.holding.max_overhang),
             _ => Overhang::default(),
@@ -395,8 +397,18 @@ impl<'a> Planner<'a> {
         self.beams.borrow_mut().entry(key).or_insert_with(make).clone()
     }
 
-    /// Long straight runs are easier to saw and sand; end grain is strong, long grain clean.
+    /// Whether each site is on the part's outside ([`is_outer`]).
+    pub fn outer(&self) -> Vec<bool> {
+        self.sites
+            .iter()
+            .map(|s| self.piece.ring > 0 || is_outer(&self.piece.contour, s.s))
+            .collect()
+    }
+
+    /// Long straight runs are easier to saw and sand, on the outside a sanding block lies flat; end grain is strong, long grain
+    /// clean.
     fn preference(&self, site: &Site) -> f64 {
+        let outer = self.piece.ring > 0 || is_outer(&self.piece.contour, site.s);
         let straight = (site.run / LONG_RUN).min(1.0);
         let out = self.piece.contour.out(site.s, site.width / 2.0);
         let along = self
@@ -410,6 +422,6 @@ impl<'a> Planner<'a> {
             crate::job::Prefer::Strong => along,
             crate::job::Prefer::Clean => 1.0 - along,
         };
-        PREFERRED * straight + PREFERRED * grain
+        PREFERRED * straight + PREFERRED * grain + if outer { OUTER } else { 0.0 }
     }
 }

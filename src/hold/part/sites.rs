@@ -13,6 +13,9 @@ const CLEAR: f64 = 0.5;
 /// Share of the kerf that a landing's corner may lose to a curved edge of its own part.
 const LANDING_SLACK: f64 = 0.1;
 
+/// How far an outline may stand out beyond a site that counts as outside, mm (set by hand).
+const PROUD: f64 = 0.3;
+
 /// How much nearer to the part than its radius a bit beside a tab may come, mm: chords of a curve.
 const TOUCH: f64 = 0.012;
 
@@ -27,6 +30,13 @@ pub struct Site {
     pub width: f64,
     /// Half the length over which the outline turns by less than 25 degrees, mm.
     pub run: f64,
+}
+
+/// Whether no other part of the outline lies farther out than the place by more than a hair ([`PROUD`]): its edge can be sanded by
+/// a block that lies flat on it.
+pub fn is_outer(contour: &Contour, s: f64) -> bool {
+    let (at, out) = (contour.point(s), contour.out(s, PROUD));
+    contour.points().iter().all(|p| (*p - at).dot(out) <= PROUD)
 }
 
 /// A tab with its place on the ring.
@@ -57,6 +67,8 @@ pub struct SiteRules<'a> {
     pub landing_ok: Option<&'a (dyn Fn(&Tab) -> bool + Sync)>,
     /// Widths to try, mm, ascending.
     pub widths: &'a [f64],
+    /// Whether only places on the part's outside are wanted ([`is_outer`]).
+    pub outer: bool,
 }
 
 impl SiteRules<'_> {
@@ -79,6 +91,9 @@ impl SiteRules<'_> {
             .places(contour, step, most)
             .into_iter()
             .filter_map(|s| {
+                if self.outer && !is_outer(contour, s) {
+                    return None;
+                }
                 let run = contour.run(s, TURN, limit);
                 let fits = |w: &&f64| {
                     **w + beside <= 2.0 * run
@@ -107,9 +122,12 @@ impl SiteRules<'_> {
 
     /// Even steps, and the middle of each segment as long as a tab is wide: even steps could miss a short straight run.
     fn places(&self, contour: &Contour, step: f64, most: usize) -> Vec<f64> {
-        let mut places = contour.spaced(step / 2.0, 24, 2 * most);
         let n = contour.points().len();
         let least = self.widths.first().copied().unwrap_or(f64::INFINITY);
+        // A tooth's tip is little wider than a tab.
+        let (step, most_even) =
+            if self.outer { (least / 2.0, 100 * most) } else { (step / 2.0, 2 * most) };
+        let mut places = contour.spaced(step, 24, most_even);
         for i in 0..n {
             let (a, b) = (contour.corner(i), contour.corner(i + 1));
             if b - a >= least && places.len() < 12 * most {
@@ -232,6 +250,7 @@ mod tests {
                 tab_free: &[],
                 landing_ok: None,
                 widths: &[4.0],
+                outer: false,
             };
             let floor = |s: &Site| (s.at.y - 12.0).abs() < 1e-9;
             rules.sites(&contour, 0, 2.0, 400, 0.0).iter().any(floor)
@@ -250,8 +269,9 @@ mod tests {
         let shape = Shape::new(ring, vec![]);
         let line = Ring(vec![point(-10.0, radius), point(10.0, radius)]);
         let tab_free = std::slice::from_ref(&line);
+        let widths = &[1.0, 1.5, 3.0];
         let rules =
-            SiteRules { shape: &shape, kerf, tab_free, landing_ok: None, widths: &[1.0, 1.5, 3.0] };
+            SiteRules { shape: &shape, kerf, tab_free, landing_ok: None, widths, outer: false };
         let nearest = |s: &Site| {
             let tab = rules.tab(&contour, 0, s.s, s.width, 1.0);
             let along = tab.out.perp() * (tab.width / 2.0);

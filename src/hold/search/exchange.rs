@@ -26,6 +26,8 @@ pub struct ExchangeSearch<'a> {
     pub margins: &'a Look<'a>,
     /// Share of the score that a site's preference may decide, by site: 0 to 1, larger is better.
     pub preference: &'a [f64],
+    /// Whether each site is on the part's outside.
+    pub outer: &'a [bool],
 }
 
 /// Margins above this are nearly equal: movement decides then.
@@ -50,6 +52,7 @@ impl Planner<'_> {
             kerf: self.task.bit.diameter,
             margins: &self.look(height, depth, detail),
             preference: &self.preferences(),
+            outer: &self.outer(),
         })
     }
 }

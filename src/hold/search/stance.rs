@@ -17,6 +17,8 @@ use crate::hold::check::planner::Planner;
 const ENOUGH: f64 = 0.75;
 /// Share that a set loses if all its tabs face one way (set by hand).
 const ONE_SIDED: f64 = 0.2;
+/// Share that a set loses if none of its tabs is on the part's outside (set by hand).
+const INSIDE: f64 = 0.25;
 /// Margin that a wider stance keeps, where the set has as much (set by hand).
 const LEAST: f64 = 1.2;
 /// Rounds in which each tab may move once, and the least gain for which one does.
@@ -136,7 +138,9 @@ impl ExchangeSearch<'_> {
         let apart = self.least_distance(picks) / (ENOUGH * greatest).max(1e-9);
         let out = |p: &Pick| self.contour.out(self.sites[p.site].s, p.width / 2.0);
         let sum = picks.iter().map(out).fold(point(0.0, 0.0), |sum, out| sum + out);
-        apart.min(1.0) * (1.0 - ONE_SIDED * sum.norm() / picks.len().max(1) as f64)
+        let count = picks.len().max(1) as f64;
+        let inside = picks.iter().filter(|p| !self.outer[p.site]).count() as f64 / count;
+        apart.min(1.0) * (1.0 - ONE_SIDED * sum.norm() / count) * (1.0 - INSIDE * inside)
     }
 
     fn least_distance(&self, picks: &[Pick]) -> f64 {
@@ -177,6 +181,7 @@ mod tests {
                 kerf: 3.0,
                 margins,
                 preference: &preference,
+                outer: &[true; 38],
             };
             let start = [Pick { site: 9, width: 5.0 }, Pick { site: 11, width: 5.0 }];
             let set = s.wider(&start, 5.0, 1.0).pop().expect("a wider set");

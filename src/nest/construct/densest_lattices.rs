@@ -31,14 +31,18 @@ const WIDER: [f64; 3] = [1.0, 1.12, 1.25];
 /// The lattices of the parts of which there are many, by stock and part: for each width of strips the densest.
 pub type Lattices = HashMap<(usize, usize), [Vec<Lattice>; WIDTHS]>;
 
-/// The densest lattices of every part that has many copies, its rows across `axis`.
-pub fn lattices(table: &NoFitTable<'_>, axis: Axis) -> Lattices {
+/// The densest lattices of every part that has many copies, its rows across `axis`; none of those that are left once there is
+/// `enough`.
+pub fn lattices(table: &NoFitTable<'_>, axis: Axis, enough: &dyn Fn() -> bool) -> Lattices {
     let mut found = Lattices::new();
     for (kind, part) in table.problem.parts.iter().enumerate() {
         if part.copies + part.spares < MANY {
             continue;
         }
         for stock in 0..table.problem.sheets.len().min(MOST_STOCKS) {
+            if enough() {
+                return found;
+            }
             let dense = densest(table, stock, kind, axis);
             if dense.iter().any(|some| !some.is_empty()) {
                 found.insert((stock, kind), dense);
@@ -231,7 +235,7 @@ mod tests {
             NestTask { parts: vec![part], sheets, kerf: gap, gap, seed: 1, budget, threads: 1 };
         let kinds = task.parts.iter().map(|p| PartKind::new(p, gap, 1.0)).collect();
         let table = NoFitTable::new(&task, Arc::new(kinds), None);
-        let found = lattices(&table, Axis::X).remove(&(0, 0)).unwrap_or_default();
+        let found = lattices(&table, Axis::X, &|| false).remove(&(0, 0)).unwrap_or_default();
         let dense = of_forms(&table, [table.allowed[0][0][0]; 2], Axis::X, 300.0);
         let connected = dense.first().is_some_and(|l| is_connected(&table, l, Axis::X));
         (area, found, connected)

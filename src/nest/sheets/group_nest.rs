@@ -210,8 +210,8 @@ impl<'p> Nest<'p> {
     /// is no such part.
     fn in_lattices(&self, clock: &Clock<'_>) -> Vec<Trial<'_>> {
         let order = self.orders().swap_remove(0);
-        let by_axis: Vec<(Axis, Lattices)> =
-            self.axes().iter().map(|&axis| (axis, lattices(&self.table, axis))).collect();
+        let of = |&axis: &Axis| (axis, lattices(&self.table, axis, &|| clock.is_over()));
+        let by_axis: Vec<(Axis, Lattices)> = self.axes().iter().map(of).collect();
         let best_of = |width: usize| {
             let some = |l: &Lattices, rank| l.values().any(|by_width| by_width[width].len() > rank);
             let ways = by_axis.iter().flat_map(|way| (0..TRIED).map(move |rank| (way, rank)));

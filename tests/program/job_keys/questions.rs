@@ -113,7 +113,7 @@ fn what_is_assumed_stands_in_summary_page_and_layout_once() {
     let run = without_units(Case::default().bits(bare).stocks(stock)).nest().good();
     // 2 % of 3 mm a tooth, two teeth, 18,000 turns: 2,160 mm/min; half the diameter a pass.
     let line = "[[bit]] spiral: straight, so no lift [[bit]] flutes: 2 [[bit]] pass-depth: 1.5 mm [[bit]] feed: 2,160 mm/min \
-                [[bit]] rpm: 18,000 rpm [[stock]] margin: 6 mm [[stock]] grain: along x units: mm, for bare numbers";
+                [[bit]] rpm: 18,000 rpm [[stock]] grain: along x [[stock]] margin: 6 mm units: mm, for bare numbers";
     let said = run.out.split_whitespace().collect::<Vec<_>>().join(" ");
     assert_eq!(said.matches(line).count(), 1, "{}", run.out);
     assert!(!said.contains("unused"), "{said}");

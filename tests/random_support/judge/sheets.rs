@@ -1,6 +1,6 @@
 //! Sheets against the stock of the job; copies counted.
 
-use super::super::{KeepClear, RandomJob, Stock, USUAL_MARGIN, parts};
+use super::super::{KeepClear, RandomJob, Stock, parts, usual_margin};
 use super::Faults;
 use super::measure::{closed, hausdorff};
 use super::reading::{Layout, Sheet};
@@ -25,7 +25,10 @@ pub fn check(job: &RandomJob, sheet: &Sheet, faults: &mut Faults) {
         faults.unless(good, "stock", || format!("{id}: {what} is not that of '{}'", stock.name));
     };
     must((sheet.thickness - stock.thickness).abs() < 0.05, "the thickness");
-    must((sheet.margin - stock.margin.unwrap_or(USUAL_MARGIN)).abs() < 1e-6, "the margin");
+    must(
+        (sheet.margin - stock.margin.unwrap_or(usual_margin(sheet.diameter))).abs() < 1e-6,
+        "the margin",
+    );
     must(sheet.open_length == stock.open_length, "open length");
     // A job that gives none leaves it along the longer side.
     let [width, height] = parts::bounds(&stock.outline).1;
