@@ -66,6 +66,9 @@ pub fn run(args: &CheckArgs, terminal: &Terminal) -> Result<Answer, Failure> {
 pub fn read_layout(path: &Path) -> Result<Layout, Failure> {
     let text = read_text(path)?;
     let bad = |message: String| Failure::Input(format!("{}: {message}", path.display()));
+    if path.extension().is_some_and(|e| e.eq_ignore_ascii_case("toml")) {
+        return Err(bad("is a job file: give the layout.json that `nest` made of it".into()));
+    }
     let layout: Layout = serde_json::from_str(&text).map_err(|e| bad(e.to_string()))?;
     if layout.format != FORMAT {
         return Err(bad(format!("is not a {FORMAT} file: its format is '{}'", layout.format)));

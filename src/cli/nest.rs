@@ -81,8 +81,14 @@ fn keep_books(folder: &Path, layout: &Layout, units: Units) -> Result<Vec<PathBu
     let mut outputs = Outputs::into_folder(folder)?;
     let list = folder.join(STOCK_LIST);
     let known = if list.is_file() { read_text(&list)? } else { String::new() };
-    let (found, date) = (offcuts(layout), today());
+    let (mut found, date) = (offcuts(layout), today());
     let used: Vec<String> = layout.sheets.iter().map(|s| s.stock.clone()).collect();
+    // What is left of a remnant of the same name is another piece: the row of the used one stays.
+    for offcut in &mut found {
+        while used.contains(&offcut.name) {
+            offcut.name.push_str("-left");
+        }
+    }
     let rows: Vec<_> =
         found.iter().map(|o| (o.name.clone(), remnant_row(o, units, &date))).collect();
     outputs.add(STOCK_LIST, &up_to_date(&known, &rows, &used))?;

@@ -2,6 +2,7 @@
 
 use crate::drawing::{DrawingFault, Flaw, Inspection, Meeting, ScaleSource, Unseen};
 use crate::geometry::Point;
+use crate::layout::FeatureKind;
 use crate::units::{Units, trimmed};
 
 /// One line: the element, its place in the drawing, and what is wrong with it.
@@ -114,7 +115,11 @@ pub fn flaw_words(flaw: &Flaw, units: Units) -> String {
             length(units, *wall)
         ),
         Flaw::FeatureInNoPart { feature } => {
-            format!("a {} that lies in no part: left out", feature.name())
+            let article = if *feature == FeatureKind::Engraving { "an" } else { "a" };
+            format!(
+                "{article} {} that lies in no part: left out; a line round it that is no cut edge needs a mark of its own",
+                feature.name()
+            )
         }
         Flaw::Nested { levels } => format!("nested deeper than {levels} levels: left out"),
         Flaw::Transform { written } => format!("transform '{written}' cannot be read: ignored"),

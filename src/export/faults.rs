@@ -91,7 +91,7 @@ fn what(fault: &Fault, units: Units) -> String {
             small(*gives_mm)
         ),
         FaultKind::NotHeld => {
-            "nothing holds it, so its outline is not cut; give it more room, a carrier, or other stock"
+            "nothing holds it, so its outline is not cut; leave more stock between parts (`web` in a job file), or take other stock"
                 .into()
         }
         FaultKind::NoClamp => {

@@ -34,7 +34,13 @@ fn what(kind: &IssueKind, units: Units) -> String {
         }
         IssueKind::WrongKind { key, found, wanted } => {
             let key = if key.is_empty() { "this key" } else { key };
-            format!("{key} takes {}, not {}", wanted_words(wanted), found_words(found))
+            let told = format!("{key} takes {}, not {}", wanted_words(wanted), found_words(found));
+            match (wanted, found.as_str()) {
+                (ValueKind::List, "map") => format!(
+                    "{told}; a table of which there may be several has double brackets, such as [[stock]]"
+                ),
+                _ => told,
+            }
         }
         IssueKind::MissingKey { key } => format!("the key '{key}' is missing here"),
         IssueKind::Unquoted { key, written } => {

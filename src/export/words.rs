@@ -254,7 +254,7 @@ pub fn grain(sheet: &Sheet, part: &PlacedPart) -> String {
     match apart {
         a if a < 15.0 => "along".into(),
         a if a > 75.0 => "across".into(),
-        a => format!("{a:.0}° off"),
+        a => format!("{a:.0}° to length"),
     }
 }
 

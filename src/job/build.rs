@@ -44,7 +44,10 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
         check.fault("job", IssueKind::NothingToMake);
     }
     let whole = drawings.values().all(|d| !d.has_errors());
-    check.overrides_used(&file.parts, &parts, whole);
+    // A drawing whose material is not known gives no parts, of which there is nothing more to say.
+    if file.drawings.iter().all(|d| parts.iter().any(|p| p.drawing == d.file)) {
+        check.overrides_used(&file.parts, &parts, whole);
+    }
     check.depths_used(file);
     check.unique_names(&mut parts);
     let bed = check.bed(file);

@@ -78,6 +78,23 @@ fn a_series_of_jobs_lives_on_what_the_first_has_left() {
     assert_ne!(layout["sheets"][0]["stock"], left);
 }
 
+/// A job that is cut again from its own remnant: that one is marked, and what is left of it gets a name of its own.
+#[test]
+fn what_is_left_of_a_remnant_is_another_one() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    job(folder, "shelf", 1, "");
+    nest(folder, "shelf");
+    job(folder, "shelf", 1, "stock-from = \"shop\"\n");
+    let layout = nest(folder, "shelf");
+    let used = layout["sheets"][0]["stock"].as_str().expect("a name");
+    assert_eq!(used, "shelf-birch-plywood-4mm-1-left-1");
+    let list = fs::read_to_string(folder.join("shop/stock.toml")).expect("a list");
+    assert!(list.contains(&format!("name = \"{used}\"\nused = true\n")), "{list}");
+    let next = format!("name = \"{used}-left\"\nmaterial");
+    assert!(list.contains(&next) && list.matches("[[stock]]").count() == 2, "{list}");
+}
+
 /// The true outline of what is left holds the remnant that the layout lists, and none of the bar.
 #[test]
 fn the_drawing_of_a_remnant_is_what_is_free() {

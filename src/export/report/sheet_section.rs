@@ -128,7 +128,7 @@ fn waste(sheet: &Sheet) -> String {
 /// The waste to be cleared first.
 fn cleared(sheet: &Sheet) -> String {
     let told = cleared_words(sheet)
-        .map(|w| format!("<p class=\"notes\"><b>First</b> {}.</p>\n", prose(&w)));
+        .map(|w| format!("<p class=\"notes\"><b>Before the parts:</b> {}.</p>\n", prose(&w)));
     told.unwrap_or_default()
 }
 

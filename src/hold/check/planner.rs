@@ -397,7 +397,7 @@ impl<'a> Planner<'a> {
         self.beams.borrow_mut().entry(key).or_insert_with(make).clone()
     }
 
-    /// Whether each site is on the part's outside ([`is_outer`]).
+    /// Whether each site is on the part's outside.
     pub fn outer(&self) -> Vec<bool> {
         self.sites
             .iter()
