@@ -381,7 +381,7 @@ impl<'a> Planner<'a> {
         }
     }
 
-    /// The preference of each site, 0 to 1.
+    /// The preference of each site: at most twice what a liked edge adds, and what the outside adds.
     pub fn preferences(&self) -> Vec<f64> {
         self.sites.iter().map(|s| self.preference(s)).collect()
     }

@@ -24,7 +24,7 @@ pub struct ExchangeSearch<'a> {
     pub kerf: f64,
     /// The margins of a set of picks, quickly; `None` once they are too low to continue.
     pub margins: &'a Look<'a>,
-    /// Share of the score that a site's preference may decide, by site: 0 to 1, larger is better.
+    /// What each site adds to a set's score, as the mean of its picks: larger is better.
     pub preference: &'a [f64],
     /// Whether each site is on the part's outside.
     pub outer: &'a [bool],
