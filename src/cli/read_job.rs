@@ -141,7 +141,7 @@ impl JobSource {
             )?;
             let stated = Bare::agreed(texts.values().map(|t| stated_units(t)));
             let mut file = job_of_drawings(source, &Bare::new(flag, stated))?;
-            (file.units, file.drawn_units) = (flag, stated);
+            (file.units, file.drawn_units) = (flag.or(file.units), stated);
             let units = file.units();
             JobSource { file, texts, path: first, voice: Voice::Flags, units }
         };

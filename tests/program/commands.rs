@@ -457,7 +457,8 @@ fn inspect_tabs_and_compare_answer_yes_on_the_samples() {
     assert!(text(&compare.stdout).contains("cherry offcut"), "{}", text(&compare.stdout));
 }
 
-/// A drawing without a job file: `--quantity` makes copies, and values that the flags leave open are listed as assumed.
+/// A drawing without a job file: `--quantity` makes copies, and values that the flags leave open are listed as assumed. All lengths
+/// of the flags are in inches, so everything is told in inches: the usual margin of 6 mm is 0.236 in.
 #[test]
 fn flags_of_a_single_drawing_are_heard() {
     let out = folder();
@@ -476,10 +477,11 @@ fn flags_of_a_single_drawing_are_heard() {
         "[[bit]] spiral: down",
         "[[bit]] flutes: 2",
         "[[bit]] feed: ",
-        "[[stock]] margin: 6 mm",
+        "[[stock]] margin: 0.236 in",
     ] {
         assert!(said.contains(assumed), "{assumed}: {said}");
     }
+    assert!(!said.contains(" mm"), "{said}");
 }
 
 /// Exit codes 0, 1 and 2 of every command, as the help and the README give them.
