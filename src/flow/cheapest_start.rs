@@ -2,7 +2,7 @@
 //!
 //! The nest itself opens sheets in the order of the job's stock and does not ask what they cost.
 
-use super::patterns::Patterns;
+use super::patterns::{Patterns, on_one_stock};
 use super::sheet_prices::sheet_prices;
 use super::stock_bound::Needs;
 use crate::job::Stock;
@@ -14,8 +14,11 @@ const FILLED: Budget = Budget { moves: Some(0), time: None };
 
 /// A layout of all copies on the cheapest set of sheets found, if it costs less than `first` or that leaves copies over; `None`
 /// where the prices are not known, or a part is pinned to a sheet.
+///
+/// `nest` is one of the same parts on the same stock.
 pub(super) fn cheapest_start(
     task: &NestTask,
+    nest: &Nest<'_>,
     first: &Nested,
     control: &Control<'_>,
 ) -> Option<Nested> {
@@ -33,22 +36,21 @@ pub(super) fn cheapest_start(
     if least >= known - 1e-9 {
         return None;
     }
-    let mut patterns = Patterns::new(&task, &needs, task.budget, *control);
+    let nest = nest.recounted(&task);
+    let mut patterns = Patterns::new((&task, &nest), &needs, task.budget, *control);
     patterns.add(first, |stock| stock);
-    let nested: Vec<Nested> =
-        (0..prices.len()).into_par_iter().map(|stock| alone(&task, stock, control)).collect();
-    nested.iter().enumerate().for_each(|(stock, nested)| patterns.add(nested, |_| stock));
+    let copies: Vec<usize> = task.parts.iter().map(|p| p.copies).collect();
+    // All parts on as many sheets of one stock as it takes, by fillings without a search.
+    let alone = |stock: usize| {
+        let task = on_one_stock(&task, stock, &copies);
+        let nest = nest.recounted(&task);
+        nest.improve(nest.first(), Budget { time: task.budget.time, ..FILLED }, control)
+    };
+    let nested: Vec<Nested> = (0..prices.len()).into_par_iter().map(alone).collect();
+    nested.iter().for_each(|nested| patterns.add(nested, |stock| stock));
     patterns.enrich((known, least));
     let (lots, _) = patterns.cheapest((known, least)).lots?;
     Some(patterns.nested(&lots))
-}
-
-/// All parts on as many sheets of one stock as it takes, by fillings without a search.
-fn alone(task: &NestTask, stock: usize, control: &Control<'_>) -> Nested {
-    let sheets = vec![Stock { quantity: None, ..task.sheets[stock].clone() }];
-    let task = NestTask { sheets, threads: 1, ..task.clone() };
-    let nest = Nest::new(&task);
-    nest.improve(nest.first(), Budget { time: task.budget.time, ..FILLED }, control)
 }
 
 #[cfg(test)]
@@ -67,9 +69,12 @@ mod tests {
         task.sheets[2].quantity = Some(1);
         let stop = AtomicBool::new(false);
         let control = Control { stop: &stop, progress: None };
-        let first = alone(&task, 0, &control);
+        let nest = Nest::new(&task);
+        let on_first = on_one_stock(&task, 0, &[1; 12]);
+        let alone = nest.recounted(&on_first);
+        let first = alone.improve(alone.first(), FILLED, &control);
         assert_eq!((first.sheets.len(), first.unplaced.len()), (2, 0));
-        let found = cheapest_start(&task, &first, &control).expect("a cheaper one");
+        let found = cheapest_start(&task, &nest, &first, &control).expect("a cheaper one");
         let mut stocks: Vec<usize> = found.sheets.iter().map(|s| s.stock).collect();
         stocks.sort_unstable();
         assert_eq!(stocks, [0, 2]);

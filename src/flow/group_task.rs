@@ -17,8 +17,10 @@ use std::collections::BTreeMap;
 use std::sync::OnceLock;
 use std::time::Instant;
 
-/// Share of a time limit for finding a layout on cheaper sheets to start from.
+/// Share of a time limit for finding a layout on cheaper sheets to start from, and how many first layouts must fit in it: each
+/// stock takes a few.
 const START: f64 = 0.2;
+const START_LAYOUTS: u32 = 8;
 
 /// A group with its holds planned, ready to nest.
 pub(super) struct GroupTask<'a> {
@@ -64,9 +66,14 @@ impl<'a> GroupTask<'a> {
             let filled = Budget { moves: Some(0), ..effort.budget(START) };
             let control = Control { stop: watch.stop, progress: None };
             sheet_prices(&self.problem.sheets).filter(|_| !self.wants_spares())?;
-            let first = nest.improve(nest.first(), filled, &control);
+            let start = Instant::now();
+            let first = nest.first();
+            if filled.time.is_some_and(|t| start.elapsed() * START_LAYOUTS > t) {
+                return None;
+            }
+            let first = nest.improve(first, filled, &control);
             let task = NestTask { budget: effort.budget(START), ..self.problem.clone() };
-            cheapest_start(&task, &first, &control)
+            cheapest_start(&task, nest, &first, &control)
         };
         self.start.get_or_init(cheapest);
     }

@@ -64,7 +64,8 @@ pub(super) fn mixes(
     control: &Control<'_>,
 ) -> Mixes {
     let mut found = vec![];
-    let mut patterns = Patterns::new(task, needs, budget, *control);
+    let nest = Nest::new(task);
+    let mut patterns = Patterns::new((task, &nest), needs, budget, *control);
     for (stock, nested) in alone.nested.iter().enumerate() {
         patterns.add(nested, |_| stock);
     }

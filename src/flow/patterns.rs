@@ -23,6 +23,8 @@ use std::time::Instant;
 const TRIAL: u64 = 1500;
 /// Most lots tried by nesting them.
 const TRIALS: usize = 160;
+/// Most copies squared, together, of the lots tried: a trial takes about that long, and this a quarter of a minute.
+const WORK: usize = 1_000_000;
 /// Rounds of new lots for one set of parts wanted: at least so many, and more where there are few stocks.
 const ROUNDS: usize = 4;
 /// Lots by area alone up to which all are looked at, not only those that the worths ask for.
@@ -33,6 +35,8 @@ const FILLED: Budget = Budget { moves: Some(0), time: None };
 /// Lots laid on sheets, for a task whose stock all has a price.
 pub(super) struct Patterns<'a> {
     task: &'a NestTask,
+    /// The nest of the whole task: what it knows about the parts serves every trial.
+    nest: &'a Nest<'a>,
     needs: &'a Needs,
     /// Moves of one trial.
     moves: u64,
@@ -48,10 +52,30 @@ pub(super) struct Patterns<'a> {
     fill: Vec<f64>,
 }
 
+/// So many copies of each part, on as many sheets of one stock as it takes; parts and stock keep their numbers.
+pub(super) fn on_one_stock(task: &NestTask, stock: usize, copies: &[usize]) -> NestTask {
+    let part = |(part, &copies): (&NestPart, &usize)| NestPart {
+        copies,
+        spares: 0,
+        pins: vec![],
+        ..part.clone()
+    };
+    let sheet = |(number, sheet): (usize, &Stock)| {
+        let quantity = if number == stock { None } else { Some(0) };
+        Stock { quantity, ..sheet.clone() }
+    };
+    NestTask {
+        parts: task.parts.iter().zip(copies).map(part).collect(),
+        sheets: task.sheets.iter().enumerate().map(sheet).collect(),
+        threads: 1,
+        ..task.clone()
+    }
+}
+
 impl<'a> Patterns<'a> {
     /// No lots yet. The budget's moves are those of one trial, its time that of all.
     pub fn new(
-        task: &'a NestTask,
+        (task, nest): (&'a NestTask, &'a Nest<'a>),
         needs: &'a Needs,
         budget: Budget,
         control: Control<'a>,
@@ -61,7 +85,7 @@ impl<'a> Patterns<'a> {
         let (lots, laid, tried) = (vec![], vec![], BTreeSet::new());
         let until = budget.time.map(|t| Instant::now() + t);
         let moves = budget.moves.map_or(TRIAL, |m| m.min(TRIAL));
-        Patterns { task, needs, moves, until, control, wanted, lots, laid, tried, fill }
+        Patterns { task, nest, needs, moves, until, control, wanted, lots, laid, tried, fill }
     }
 
     /// Adds the sheets of a nest; `stock` says which of the task's each one is.
@@ -177,7 +201,11 @@ impl<'a> Patterns<'a> {
 
     fn is_over(&self) -> bool {
         let late = self.until.is_some_and(|until| Instant::now() >= until);
-        late || self.tried.len() >= TRIALS || self.control.stop.load(Ordering::Relaxed)
+        let copies = |lot: &Lot| lot.copies.iter().sum::<usize>();
+        let work: usize = self.tried.iter().map(|lot| copies(lot).pow(2)).sum();
+        late || self.tried.len() >= TRIALS
+            || work >= WORK
+            || self.control.stop.load(Ordering::Relaxed)
     }
 
     /// Nests each of these lots, and keeps what a sheet takes of it.
@@ -206,31 +234,15 @@ impl<'a> Patterns<'a> {
 
     /// A nest of the lot: on one sheet if it can be, else on as many as it takes.
     fn tried_on(&self, lot: &Lot) -> Vec<NestedSheet> {
-        let parts: Vec<usize> = (0..lot.copies.len()).filter(|&k| lot.copies[k] > 0).collect();
-        let part = |&k: &usize| NestPart {
-            copies: lot.copies[k],
-            spares: 0,
-            pins: vec![],
-            ..self.task.parts[k].clone()
-        };
-        let task = NestTask {
-            parts: parts.iter().map(part).collect(),
-            sheets: vec![Stock { quantity: None, ..self.task.sheets[lot.stock].clone() }],
-            threads: 1,
-            ..self.task.clone()
-        };
-        let nest = Nest::new(&task);
+        let task = on_one_stock(self.task, lot.stock, &lot.copies);
+        let nest = self.nest.recounted(&task);
         let time = self.until.map(|t| t.saturating_duration_since(Instant::now()));
-        let mut nested = nest.improve(nest.first(), Budget { time, ..FILLED }, &self.control);
-        if nested.sheets.len() > 1 {
-            let budget = Budget { moves: Some(self.moves), time };
-            nested = nest.improve(nest.first(), budget, &self.control);
+        let nested = nest.improve(nest.first(), Budget { time, ..FILLED }, &self.control);
+        if nested.sheets.len() <= 1 {
+            return nested.sheets;
         }
-        let home = |sheet: NestedSheet| {
-            let placed = sheet.placed.iter().map(|p| Placed { part: parts[p.part], ..*p });
-            NestedSheet { stock: lot.stock, placed: placed.collect(), ..sheet }
-        };
-        nested.sheets.into_iter().map(home).collect()
+        let budget = Budget { moves: Some(self.moves), time };
+        nest.improve(nest.first(), budget, &self.control).sheets
     }
 
     /// The layout of these lots, the fullest sheets first; copies beyond those wanted are left out of the emptiest.

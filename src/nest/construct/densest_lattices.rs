@@ -9,6 +9,7 @@
 use super::lattice::{Lattice, STRIPS, WIDTHS};
 use super::lattice_skeleton::is_connected;
 use crate::geometry::{Bounds, point};
+use crate::memo::Memo;
 use crate::nest::no_fit::no_fit_table::{FormId, NoFitTable};
 use crate::nest::placing::sheet_axis::Axis;
 use rayon::prelude::*;
@@ -25,25 +26,38 @@ const LOOKED_AT: usize = 24;
 /// Shifts tried from row to row, as parts of a pitch, and halvings of that step round the best.
 const SHIFTS: usize = 24;
 const HALVINGS: usize = 8;
+/// Places along the row at which the distance of two forms is sampled for that; what is found is then measured.
+const SAMPLES: usize = 256;
 /// Wider pitches than the least let the next row sink deeper (tuned on discs, triangles and hearts).
 const WIDER: [f64; 3] = [1.0, 1.12, 1.25];
 
 /// The lattices of the parts of which there are many, by stock and part: for each width of strips the densest.
-pub type Lattices = HashMap<(usize, usize), [Vec<Lattice>; WIDTHS]>;
+pub type Lattices = HashMap<(usize, usize), ByWidth>;
+/// For each width of strips the densest lattices.
+pub type ByWidth = [Vec<Lattice>; WIDTHS];
+/// Those found so far, by stock, part and axis.
+pub type KnownLattices = Memo<(usize, usize, Axis), ByWidth>;
 
 /// The densest lattices of every part that has many copies, its rows across `axis`; none of those that are left once there is
 /// `enough`.
-pub fn lattices(table: &NoFitTable<'_>, axis: Axis, enough: &dyn Fn() -> bool) -> Lattices {
+pub fn lattices(
+    table: &NoFitTable<'_>,
+    axis: Axis,
+    known: &KnownLattices,
+    enough: &dyn Fn() -> bool,
+) -> Lattices {
     let mut found = Lattices::new();
     for (kind, part) in table.problem.parts.iter().enumerate() {
         if part.copies + part.spares < MANY {
             continue;
         }
-        for stock in 0..table.problem.sheets.len().min(MOST_STOCKS) {
+        let sheets = table.problem.sheets.iter().enumerate();
+        let on_hand = sheets.filter(|(_, s)| s.quantity != Some(0)).map(|(stock, _)| stock);
+        for stock in on_hand.take(MOST_STOCKS) {
             if enough() {
                 return found;
             }
-            let dense = densest(table, stock, kind, axis);
+            let dense = known.of((stock, kind, axis), || densest(table, stock, kind, axis));
             if dense.iter().any(|some| !some.is_empty()) {
                 found.insert((stock, kind), dense);
             }
@@ -52,12 +66,7 @@ pub fn lattices(table: &NoFitTable<'_>, axis: Axis, enough: &dyn Fn() -> bool) -
     found
 }
 
-fn densest(
-    table: &NoFitTable<'_>,
-    stock: usize,
-    kind: usize,
-    axis: Axis,
-) -> [Vec<Lattice>; WIDTHS] {
+fn densest(table: &NoFitTable<'_>, stock: usize, kind: usize, axis: Axis) -> ByWidth {
     let room = |f: FormId| table.limits(stock, f, table.sheet_bounds(stock).max);
     let mut forms: Vec<FormId> = table.allowed[stock][kind].clone();
     forms.retain(|f| room(*f).is_some());
@@ -69,9 +78,11 @@ fn densest(
     forms.truncate(MOST_FORMS);
     let pairs: Vec<[FormId; 2]> =
         forms.iter().flat_map(|a| forms.iter().map(move |b| [*a, *b])).collect();
+    let sampled = |pair: &[FormId; 2]| (*pair, Profile::of(table, *pair, axis));
+    let profiles: Profiles = pairs.par_iter().map(sampled).collect();
     let of_pair = |pair: &[FormId; 2]| {
         let breadth = room(pair[0]).map_or(0.0, |l| axis.across().of(l.max - l.min));
-        of_forms(table, *pair, axis, breadth)
+        of_forms((table, &profiles), *pair, axis, breadth)
     };
     let mut all: Vec<Lattice> = pairs.par_iter().flat_map_iter(of_pair).collect();
     all.sort_by(|a, b| a.cell().total_cmp(&b.cell()));
@@ -92,9 +103,14 @@ fn densest(
 }
 
 /// The best lattice of two forms at each pitch tried; `breadth` is how far apart the ends of a row may be.
-fn of_forms(table: &NoFitTable<'_>, forms: [FormId; 2], axis: Axis, breadth: f64) -> Vec<Lattice> {
-    let rows = RowPair { table, forms, axis };
-    let alone = |f: FormId| rows.clear(f, f, axis.across(), 0.0);
+fn of_forms(
+    (table, profiles): (&NoFitTable<'_>, &Profiles),
+    forms: [FormId; 2],
+    axis: Axis,
+    breadth: f64,
+) -> Vec<Lattice> {
+    let rows = RowPair { table, profiles, forms, axis };
+    let alone = |f: FormId| clear(table, [f, f], axis.across(), 0.0);
     let least = alone(forms[0]).max(alone(forms[1]));
     // Not of a part that is nothing, and not of one that does not stand twice in a row.
     if !(least > 1e-6 && least <= breadth) {
@@ -107,40 +123,78 @@ fn of_forms(table: &NoFitTable<'_>, forms: [FormId; 2], axis: Axis, breadth: f64
     pitches.flat_map(|pitch| rows.with_strips(rows.at(pitch))).collect()
 }
 
+/// The least distance along `axis` from which on the second form is clear of the first, at an offset across; 0 if it always is.
+fn clear(table: &NoFitTable<'_>, [other, moving]: [FormId; 2], axis: Axis, across: f64) -> f64 {
+    let view = table.pair(other, point(0.0, 0.0), moving);
+    let far = reach(&view.nofit.bounds) + 1.0;
+    let whole = view.stretch(axis.point(-far, across), axis.unit(), (0.0, 2.0 * far));
+    let (mut clear, eps) = (0.0f64, table.eps);
+    view.nofit.crossings(whole, eps, &mut vec![], |c| clear = clear.max(c.to - far));
+    clear
+}
+
+/// The profiles of pairs of forms.
+type Profiles = HashMap<[FormId; 2], Profile>;
+
+/// How far apart rows of two forms must be at each offset across, sampled.
+struct Profile {
+    /// Beyond this offset either way they are clear, mm.
+    far: f64,
+    heights: Vec<f64>,
+}
+
+impl Profile {
+    fn of(table: &NoFitTable<'_>, forms: [FormId; 2], axis: Axis) -> Profile {
+        let far = row_reach(table, forms);
+        let at = |i: usize| 2.0 * far * i as f64 / (SAMPLES - 1) as f64 - far;
+        let heights = (0..SAMPLES).map(|i| clear(table, forms, axis, at(i))).collect();
+        Profile { far, heights }
+    }
+
+    /// Between samples along a straight line.
+    fn at(&self, across: f64) -> f64 {
+        let place = (across + self.far) / (2.0 * self.far) * (SAMPLES - 1) as f64;
+        if !(0.0..(SAMPLES - 1) as f64).contains(&place) {
+            return 0.0;
+        }
+        let (i, part) = (place as usize, place.fract());
+        self.heights[i] * (1.0 - part) + self.heights[i + 1] * part
+    }
+}
+
+/// How far from its own place a row of one form reaches into a row of another, mm.
+fn row_reach(table: &NoFitTable<'_>, [other, moving]: [FormId; 2]) -> f64 {
+    reach(&table.pair(other, point(0.0, 0.0), moving).nofit.bounds).max(1.0)
+}
+
 /// Rows of two forms in turn.
 struct RowPair<'t, 'p> {
     table: &'t NoFitTable<'p>,
+    profiles: &'t Profiles,
     forms: [FormId; 2],
     axis: Axis,
 }
 
 impl RowPair<'_, '_> {
-    /// The least distance along `axis` from which on `moving` is clear of `other`, at an offset across; 0 if it always is.
-    fn clear(&self, other: FormId, moving: FormId, axis: Axis, across: f64) -> f64 {
-        let view = self.table.pair(other, point(0.0, 0.0), moving);
-        let far = reach(&view.nofit.bounds) + 1.0;
-        let whole = view.stretch(axis.point(-far, across), axis.unit(), (0.0, 2.0 * far));
-        let (mut clear, eps) = (0.0f64, self.table.eps);
-        view.nofit.crossings(whole, eps, &mut vec![], |c| clear = clear.max(c.to - far));
-        clear
+    /// The least height of a row of the second form above a row of the first, shifted.
+    fn height(&self, forms: [FormId; 2], pitch: f64, shift: f64) -> f64 {
+        let at = |x| clear(self.table, forms, self.axis, x);
+        highest(row_reach(self.table, forms), pitch, shift, at)
     }
 
-    /// The least height of a row of `moving` above a row of `other`, shifted.
-    fn height(&self, other: FormId, moving: FormId, pitch: f64, shift: f64) -> f64 {
-        let far = reach(&self.table.pair(other, point(0.0, 0.0), moving).nofit.bounds);
-        let most = (far / pitch).ceil() + 1.0;
-        let shift = shift.rem_euclid(pitch);
-        let offsets = (-most as i64..=most as i64).map(|k| shift + k as f64 * pitch);
-        offsets.map(|x| self.clear(other, moving, self.axis, x)).fold(0.0, f64::max)
+    /// The same from samples.
+    fn about(&self, forms: [FormId; 2], pitch: f64, shift: f64) -> f64 {
+        let Some(profile) = self.profiles.get(&forms) else { return f64::INFINITY };
+        highest(profile.far, pitch, shift, |x| profile.at(x))
     }
 
     /// The heights of both rows at their shifts: neighbours are clear, and so are rows of the same form.
-    fn steps(&self, pitch: f64, shifts: [f64; 2]) -> [[f64; 2]; 2] {
+    fn steps(&self, shifts: [f64; 2], height: &dyn Fn([FormId; 2], f64) -> f64) -> [[f64; 2]; 2] {
         let [a, b] = self.forms;
-        let first = self.height(a, b, pitch, shifts[0]);
+        let first = height([a, b], shifts[0]);
         let both = shifts[0] + shifts[1];
-        let next = self.height(b, a, pitch, shifts[1]);
-        let cell = self.height(a, a, pitch, both).max(self.height(b, b, pitch, both));
+        let next = height([b, a], shifts[1]);
+        let cell = height([a, a], both).max(height([b, b], both));
         [[shifts[0], first], [shifts[1], next.max(cell - first)]]
     }
 
@@ -163,14 +217,15 @@ impl RowPair<'_, '_> {
         all
     }
 
-    /// The densest lattice at a pitch: every pair of shifts on a grid, then steps of half the size round the best.
+    /// The densest lattice at a pitch, by the samples: every pair of shifts on a grid, then steps of half the size round the best.
+    /// Its heights are measured.
     fn at(&self, pitch: f64) -> Lattice {
         let [a, b] = self.forms;
         let step = pitch / SHIFTS as f64;
-        let table = |other, moving| -> Vec<f64> {
-            (0..SHIFTS).map(|i| self.height(other, moving, pitch, i as f64 * step)).collect()
+        let table = |forms| -> Vec<f64> {
+            (0..SHIFTS).map(|i| self.about(forms, pitch, i as f64 * step)).collect()
         };
-        let (ab, ba, aa, bb) = (table(a, b), table(b, a), table(a, a), table(b, b));
+        let (ab, ba, aa, bb) = (table([a, b]), table([b, a]), table([a, a]), table([b, b]));
         let cell = |&(i, j): &(usize, usize)| {
             let both = (i + j) % SHIFTS;
             (ab[i] + ba[j]).max(aa[both]).max(bb[both])
@@ -178,7 +233,8 @@ impl RowPair<'_, '_> {
         let grid = (0..SHIFTS).flat_map(|i| (0..SHIFTS).map(move |j| (i, j)));
         let (i, j) = grid.min_by(|x, y| cell(x).total_cmp(&cell(y))).unwrap_or((0, 0));
         let mut shifts = [i as f64 * step, j as f64 * step];
-        let height = |shifts| self.steps(pitch, shifts).iter().map(|s| s[1]).sum::<f64>();
+        let about = |forms, shift| self.about(forms, pitch, shift);
+        let height = |shifts| self.steps(shifts, &about).iter().map(|s| s[1]).sum::<f64>();
         let (mut best, mut step) = (height(shifts), step);
         for _ in 0..HALVINGS {
             step /= 2.0;
@@ -192,8 +248,17 @@ impl RowPair<'_, '_> {
                 }
             }
         }
-        Lattice { forms: self.forms, pitch, steps: self.steps(pitch, shifts), width: 0 }
+        let measured = |forms, shift| self.height(forms, pitch, shift);
+        Lattice { forms: self.forms, pitch, steps: self.steps(shifts, &measured), width: 0 }
     }
+}
+
+/// The greatest of the heights at all offsets that a shifted row has within `far`, mm.
+fn highest(far: f64, pitch: f64, shift: f64, at: impl Fn(f64) -> f64) -> f64 {
+    let most = (far / pitch).ceil() + 1.0;
+    let shift = shift.rem_euclid(pitch);
+    let offsets = (-most as i64..=most as i64).map(|k| shift + k as f64 * pitch);
+    offsets.map(at).fold(0.0, f64::max)
 }
 
 /// How far from the origin bounds reach in either direction.
@@ -218,7 +283,7 @@ mod tests {
     }
 
     /// Lattices of 100 copies, upright or turned by half, on a sheet of 600 x 400 mm.
-    fn of(ring: Ring, gap: f64, holds: Vec<Vec<Ring>>) -> (f64, [Vec<Lattice>; WIDTHS], bool) {
+    fn of(ring: Ring, gap: f64, holds: Vec<Vec<Ring>>) -> (f64, ByWidth, bool) {
         let area = ring.area();
         let part = NestPart {
             name: "part".into(),
@@ -235,8 +300,12 @@ mod tests {
             NestTask { parts: vec![part], sheets, kerf: gap, gap, seed: 1, budget, threads: 1 };
         let kinds = task.parts.iter().map(|p| PartKind::new(p, gap, 1.0)).collect();
         let table = NoFitTable::new(&task, Arc::new(kinds), None);
-        let found = lattices(&table, Axis::X, &|| false).remove(&(0, 0)).unwrap_or_default();
-        let dense = of_forms(&table, [table.allowed[0][0][0]; 2], Axis::X, 300.0);
+        let found = lattices(&table, Axis::X, &Memo::default(), &|| false)
+            .remove(&(0, 0))
+            .unwrap_or_default();
+        let forms = [table.allowed[0][0][0]; 2];
+        let profiles = [(forms, Profile::of(&table, forms, Axis::X))].into_iter().collect();
+        let dense = of_forms((&table, &profiles), forms, Axis::X, 300.0);
         let connected = dense.first().is_some_and(|l| is_connected(&table, l, Axis::X));
         (area, found, connected)
     }

@@ -31,15 +31,15 @@ pub struct NoFitTable<'p> {
     pub problem: &'p NestTask,
     /// By part; `None` for parts without area.
     pub kinds: Arc<Vec<Option<PartKind>>>,
-    pub forms: Vec<OrientedPart>,
+    pub forms: Arc<Vec<OrientedPart>>,
     /// Forms allowed by stock, by part.
-    pub allowed: Vec<Vec<Vec<FormId>>>,
+    pub allowed: Arc<Vec<Vec<Vec<FormId>>>>,
     /// Depths up to this count as contact, mm.
     pub eps: f64,
-    pairs: Vec<OnceLock<Arc<NoFit>>>,
-    fixed: Vec<OnceLock<Box<NoFit>>>,
-    masks: Vec<OnceLock<Box<Mask>>>,
-    edges: Vec<SheetPieces>,
+    pairs: Arc<Vec<OnceLock<Arc<NoFit>>>>,
+    fixed: Arc<Vec<OnceLock<Box<NoFit>>>>,
+    masks: Arc<Vec<OnceLock<Box<Mask>>>>,
+    edges: Arc<Vec<SheetPieces>>,
 }
 
 /// Regions of a sheet that parts must avoid, in convex pieces.
@@ -111,17 +111,35 @@ impl<'p> NoFitTable<'p> {
         let edges: Vec<SheetPieces> = problem.sheets.iter().map(SheetPieces::new).collect();
         let extent =
             edges.iter().map(|e| e.bounds.width().max(e.bounds.height())).fold(1e-3, f64::max);
+        let pairs = (0..forms.len() * forms.len()).map(|_| OnceLock::new()).collect();
+        let fixed = (0..forms.len() * edges.len()).map(|_| OnceLock::new()).collect();
+        let masks = forms.iter().map(|_| OnceLock::new()).collect();
         NoFitTable {
             problem,
             kinds,
-            allowed,
+            allowed: Arc::new(allowed),
             // f64 carries 1e-16 of the extent; a thousand times the error that a few sums gather.
             eps: 1e-10 * extent.min(1e6),
-            pairs: (0..forms.len() * forms.len()).map(|_| OnceLock::new()).collect(),
-            fixed: (0..forms.len() * edges.len()).map(|_| OnceLock::new()).collect(),
-            masks: forms.iter().map(|_| OnceLock::new()).collect(),
-            edges,
-            forms,
+            pairs: Arc::new(pairs),
+            fixed: Arc::new(fixed),
+            masks: Arc::new(masks),
+            edges: Arc::new(edges),
+            forms: Arc::new(forms),
+        }
+    }
+
+    /// The same table, and all that it will look up, for a problem that differs in the numbers of its copies and sheets alone.
+    pub fn recounted<'q>(&self, problem: &'q NestTask) -> NoFitTable<'q> {
+        NoFitTable {
+            problem,
+            kinds: self.kinds.clone(),
+            forms: self.forms.clone(),
+            allowed: self.allowed.clone(),
+            eps: self.eps,
+            pairs: self.pairs.clone(),
+            fixed: self.fixed.clone(),
+            masks: self.masks.clone(),
+            edges: self.edges.clone(),
         }
     }
 
@@ -132,7 +150,7 @@ impl<'p> NoFitTable<'p> {
     }
 
     /// Takes over the pairs already computed by another table of the same kinds.
-    pub fn take_pairs(&mut self, other: &NoFitTable<'_>) {
+    pub fn take_pairs(&self, other: &NoFitTable<'_>) {
         let mine = |f: &OrientedPart| find(&self.forms, f.kind, f.orientation);
         let numbers: Vec<Option<FormId>> = other.forms.iter().map(mine).collect();
         for (k, made) in other.pairs.iter().enumerate() {
@@ -140,7 +158,8 @@ impl<'p> NoFitTable<'p> {
             if let (Some(a), Some(b), Some(nofit)) = (a, b, made.get())
                 && a <= b
             {
-                self.pairs[a.index() * self.forms.len() + b.index()] = nofit.clone().into();
+                let slot = &self.pairs[a.index() * self.forms.len() + b.index()];
+                slot.get_or_init(|| nofit.clone());
             }
         }
     }

@@ -3,7 +3,7 @@
 use crate::geometry::{Point, point};
 
 /// The direction along which a sheet is filled and later compacted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Axis {
     X,
     Y,

@@ -7,7 +7,7 @@ use super::unload::unload_last;
 use crate::geometry::Ring;
 use crate::nest::budget::clock::Clock;
 use crate::nest::budget::run::Run;
-use crate::nest::construct::densest_lattices::{Lattices, TRIED, lattices};
+use crate::nest::construct::densest_lattices::{KnownLattices, Lattices, TRIED, lattices};
 use crate::nest::construct::fill::{Trial, fill};
 use crate::nest::construct::first::{Pattern, orders};
 use crate::nest::construct::lattice::WIDTHS;
@@ -40,6 +40,7 @@ const FEW_KINDS: usize = 8;
 pub struct Nest<'p> {
     pub(in crate::nest) table: NoFitTable<'p>,
     pub(super) items: Vec<Item>,
+    lattices: Arc<KnownLattices>,
 }
 
 /// The best layout of a search, and those drawn before it.
@@ -75,7 +76,15 @@ impl<'p> Nest<'p> {
             problem.parts.par_iter().map(|p| PartKind::new(p, problem.gap, smallest)).collect();
         let table = NoFitTable::new(problem, Arc::new(known), None);
         let items = items(problem, &table);
-        Nest { items, table }
+        Nest { items, table, lattices: Arc::default() }
+    }
+
+    /// The nest of a problem that differs in the numbers of its copies and sheets alone; what either finds out about the parts
+    /// serves both.
+    pub fn recounted<'q>(&self, problem: &'q NestTask) -> Nest<'q> {
+        let table = self.table.recounted(problem);
+        let items = items(problem, &table);
+        Nest { items, table, lattices: self.lattices.clone() }
     }
 
     /// A valid layout at once: one bottom-left filling, largest parts first.
@@ -86,7 +95,10 @@ impl<'p> Nest<'p> {
 
     /// The best layout found within the budget, from a first one on.
     pub fn improve(&self, first: First<'_>, budget: Budget, control: &Control<'_>) -> Nested {
-        self.improve_beside(first, budget, control).searched
+        let clock = Clock::start(budget, control);
+        let filled = self.other_orders(first.0, &clock);
+        let lattice = self.in_lattices(&clock).into_iter().next();
+        self.best_searched(&filled, lattice, self.run(budget, clock)).0
     }
 
     /// The same, with the layouts as they were drawn before the search.
@@ -97,21 +109,31 @@ impl<'p> Nest<'p> {
         control: &Control<'_>,
     ) -> Improved {
         let clock = Clock::start(budget, control);
-        let filled = self.other_orders(first.0, &clock);
         let run = || self.run(budget, clock);
         let answer = |t: &Trial<'_>| self.answer(&t.state, t.unplaced.clone(), run());
+        let filled = self.other_orders(first.0, &clock);
         let lattices = self.in_lattices(&clock);
         let (drawn, regular) = (answer(&filled), lattices.iter().map(answer).collect());
+        let (searched, unmoved) = self.best_searched(&filled, lattices.into_iter().next(), run());
+        Improved { searched, drawn, regular, unmoved }
+    }
+
+    /// The better of a filling and the best lattice, searched; and whether there was no search.
+    fn best_searched(
+        &self,
+        filled: &Trial<'_>,
+        lattice: Option<Trial<'_>>,
+        run: Run<'_>,
+    ) -> (Nested, bool) {
         // Thousands of copies in a lattice are not moved one by one.
         let many = self.items.len() > MANY;
-        let best = lattices.into_iter().next();
-        let unmoved = best.as_ref().is_some_and(|l| many && l.needs() <= filled.needs());
-        let searched = match best {
-            Some(regular) if unmoved => answer(&regular),
-            Some(regular) if regular.score < filled.score => self.searched(regular, run()),
-            _ => self.searched(filled, run()),
+        let unmoved = lattice.as_ref().is_some_and(|l| many && l.needs() <= filled.needs());
+        let searched = match lattice {
+            Some(l) if unmoved => self.answer(&l.state, l.unplaced, run),
+            Some(l) if l.score < filled.score => self.searched(l, run),
+            _ => self.searched(filled.clone(), run),
         };
-        Improved { searched, drawn, regular, unmoved }
+        (searched, unmoved)
     }
 
     fn searched(&self, mut trial: Trial<'_>, mut run: Run<'_>) -> Nested {
@@ -187,17 +209,13 @@ impl<'p> Nest<'p> {
         let rows = rows.map(|rows| (&orders[0], Pattern::Rows(rows)));
         let ways = orders.iter().map(|order| (order, Pattern::Free)).chain(rows);
         let ways = ways.flat_map(|(order, pattern)| axes.iter().map(move |&a| (order, a, pattern)));
-        let mut best = first;
-        for (order, axis, pattern) in ways.skip(1) {
-            if clock.is_over() {
-                break;
-            }
-            let trial = fill(self.blank(), order, axis, pattern);
-            if trial.score < best.score {
-                best = trial;
-            }
-        }
-        best
+        let ways: Vec<_> = ways.skip(1).collect();
+        let filled = ways.into_par_iter().filter(|_| !clock.is_over());
+        let filled: Vec<Trial<'_>> =
+            filled.map(|(order, axis, pattern)| fill(self.blank(), order, axis, pattern)).collect();
+        filled
+            .into_iter()
+            .fold(first, |best, trial| if trial.score < best.score { trial } else { best })
     }
 
     /// The directions along which sheets are filled.
@@ -210,16 +228,20 @@ impl<'p> Nest<'p> {
     /// is no such part.
     fn in_lattices(&self, clock: &Clock<'_>) -> Vec<Trial<'_>> {
         let order = self.orders().swap_remove(0);
-        let of = |&axis: &Axis| (axis, lattices(&self.table, axis, &|| clock.is_over()));
+        let of =
+            |&axis: &Axis| (axis, lattices(&self.table, axis, &self.lattices, &|| clock.is_over()));
         let by_axis: Vec<(Axis, Lattices)> = self.axes().iter().map(of).collect();
         let best_of = |width: usize| {
             let some = |l: &Lattices, rank| l.values().any(|by_width| by_width[width].len() > rank);
             let ways = by_axis.iter().flat_map(|way| (0..TRIED).map(move |rank| (way, rank)));
-            let ways = ways.filter(|((_, l), rank)| some(l, *rank) && !clock.is_over());
-            let trials = ways.map(|((axis, l), rank)| {
-                fill(self.blank(), &order, *axis, Pattern::Lattice(l, width, rank))
-            });
-            trials.min_by(|a, b| compare(&a.score, &b.score))
+            let ways: Vec<_> = ways.filter(|((_, l), rank)| some(l, *rank)).collect();
+            let ways = ways.into_par_iter().filter(|_| !clock.is_over());
+            let trials: Vec<Trial<'_>> = ways
+                .map(|((axis, l), rank)| {
+                    fill(self.blank(), &order, *axis, Pattern::Lattice(l, width, rank))
+                })
+                .collect();
+            trials.into_iter().min_by(|a, b| compare(&a.score, &b.score))
         };
         let mut best: Vec<Trial<'_>> = (0..WIDTHS).filter_map(best_of).collect();
         best.sort_by(|a, b| compare(&a.score, &b.score));

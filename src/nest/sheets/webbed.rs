@@ -96,8 +96,7 @@ impl Nest<'_> {
         let plan = PortableLayout::of_sheets(&from.sheets, cell_size(&self.table, &items));
         let turns = plan.known(problem.parts.len(), &webbed_items, 0.0);
         let free = problem.parts.iter().any(|p| p.turns.tolerance > 0.0);
-        let mut table =
-            NoFitTable::new(&problem, Arc::new(known_kinds), free.then_some(&turns[..]));
+        let table = NoFitTable::new(&problem, Arc::new(known_kinds), free.then_some(&turns[..]));
         table.take_pairs(&self.table);
 
         let start = plan.state(&table, &webbed_items)?;
