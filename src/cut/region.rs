@@ -65,8 +65,8 @@ impl ConnectedPiece {
     }
 }
 
-/// A point well inside a shape: of the middles of the widest stretches on nine level lines, the one farthest from the edge. The widest
-/// of all may lie on the edge itself, where a slot ends on its line.
+/// A point well inside a shape: of the middles of the widest stretches on nine level lines, the one farthest from the edge. The
+/// widest of all may lie on the edge itself, where a slot ends on its line.
 ///
 /// `None` for a shape that none of the lines cuts. Cost: linear; `geo`'s own takes seconds where a skeleton has a thousand
 /// openings.

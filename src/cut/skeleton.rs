@@ -148,6 +148,11 @@ impl Skeleton {
         pieces.filter(|&i| !self.held[i] && self.opening[i].is_none()).filter(large).collect()
     }
 
+    /// Whether each piece is clamped.
+    pub fn clamped_pieces(&self) -> &[bool] {
+        &self.held
+    }
+
     /// The parts round a piece, by index into the sheet's parts.
     pub fn around(&self, sheet: &Sheet, piece: usize) -> Vec<usize> {
         around(sheet, &self.usable, &self.stock.pieces[piece])

@@ -11,7 +11,7 @@ use crate::geometry::shape_distance;
 use crate::job::{Group, Job};
 use crate::layout::Warning;
 use crate::nest::{CopyOf, Nested, TabRoom};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// One nest of the group: its sheets, with tabs mended.
 #[derive(Clone)]
@@ -37,7 +37,8 @@ impl Attempt {
         self.mended.iter().flat_map(|m| m.lost.iter().copied()).collect()
     }
 
-    /// The copies that need more room than they have, and which: each copy that lost its tabs needs room for its planned tabs
+    /// The copies that need more room than they have, and which. Where islands of stock would hold the copies that lost their tabs,
+    /// as few as tie the islands to the clamped stock get a web. Each other copy that lost its tabs needs room for its planned tabs
     /// where the layout is `tight`; then a web; or, if a web of its own did not help because it is an island too, a web round the
     /// nearest part.
     pub(super) fn webs_wanted(
@@ -46,12 +47,18 @@ impl Attempt {
         webs: &BTreeMap<CopyOf, TabRoom>,
         tight: bool,
     ) -> BTreeMap<CopyOf, TabRoom> {
-        let mut wanted = BTreeMap::new();
         // A job that asks for a web everywhere has said how much it wants.
         if job.web.is_some() {
-            return wanted;
+            return BTreeMap::new();
         }
-        for copy in self.without_tabs() {
+        let has_web = |c: CopyOf| webs.get(&c) == Some(&TabRoom::Web);
+        let (mut wanted, mut hang) = (BTreeMap::new(), BTreeSet::new());
+        for mended in &self.mended {
+            let (opening, then_hang) = mended.closed_off.webs(&mended.lost, &has_web);
+            wanted.extend(opening.into_iter().map(|c| (c, TabRoom::Web)));
+            hang.extend(then_hang);
+        }
+        for copy in self.without_tabs().into_iter().filter(|c| !hang.contains(c)) {
             let has = |c: &CopyOf| *webs.get(c).max(wanted.get(c)).unwrap_or(&TabRoom::None);
             let skin_cut = self.mended.iter().any(|m| m.skin_cut.contains(&copy));
             match has(&copy) {
@@ -84,7 +91,7 @@ impl Attempt {
 
     pub(super) fn rank(&self) -> Rank {
         let (left, lost) = (self.nested.unplaced.len(), self.without_tabs().len());
-        Rank::of(&self.sheets, left, lost).paying(self.paid)
+        Rank::of(&self.sheets, self.paid, left, lost)
     }
 
     /// Puts the parts in the order of cut, plans the cut, and mends the holds that it shows to be loose.

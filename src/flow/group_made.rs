@@ -80,9 +80,11 @@ impl GroupMade {
         })
     }
 
-    pub(super) fn rank(&self, group: &Group) -> Rank {
-        let rank = Rank::of_made(&self.sheets, self.unplaced.len(), self.on_soft_stock().count());
-        rank.paying(paid_for(&group.stock, self.sheets.iter()))
+    /// Its rank, given how many copies lost their tabs.
+    pub(super) fn rank(&self, group: &Group, lost: usize) -> Rank {
+        let paid = paid_for(&group.stock, self.sheets.iter());
+        let without = (lost, self.on_soft_stock().count());
+        Rank::of_made(&self.sheets, paid, self.unplaced.len(), without)
     }
 }
 

@@ -19,6 +19,9 @@ use std::time::{Duration, Instant};
 /// clock's groups need one to four times (seeds 1 to 4).
 const AGAIN: usize = 5;
 
+/// The same once the time is up.
+const AGAIN_LATE: usize = 2;
+
 /// Most times it is nested again for copies that nothing, or nothing firm, holds in the simulated cut.
 const ELSEWHERE: usize = 4;
 /// The web round them where some have no firm landing, mm: a strip of walnut 6 mm thick, 8 mm wide and 150 mm long gives 0.03 mm
@@ -59,7 +62,7 @@ pub(super) struct GroupSearch<'a> {
     pub webs: BTreeMap<CopyOf, TabRoom>,
 }
 
-/// A finished group, and the copies that count as lost though they are cut free.
+/// A finished group, and the copies that lost their tabs.
 #[derive(Clone)]
 struct Finished {
     made: GroupMade,
@@ -68,7 +71,7 @@ struct Finished {
 
 impl Finished {
     fn rank(&self, group: &Group) -> Rank {
-        self.made.rank(group).without(self.lost.len())
+        self.made.rank(group, self.lost.len())
     }
 }
 
@@ -125,12 +128,8 @@ impl GroupSearch<'_> {
         Attempt::new(self.job, self.group, self.members, nested)
     }
 
-    /// Where parts hang on stock alone, what lost its tabs has had its webs.
     fn finished(&self, attempt: Attempt) -> Finished {
-        let lost = match self.job.holding.hang {
-            Hang::Stock => vec![],
-            Hang::Parts => attempt.without_tabs(),
-        };
+        let lost = attempt.without_tabs();
         Finished { made: attempt.finish(self.job, self.group, self.members), lost }
     }
 
@@ -160,11 +159,13 @@ impl GroupSearch<'_> {
     fn with_webs(&mut self, mut best: Attempt, last: &mut Nested) -> (Attempt, u64) {
         let mut moves = best.nested.moves;
         let mut wanted = best.webs_wanted(self.job, &self.webs, self.tight);
+        let mut late_rounds = 0;
         for _ in 0..AGAIN {
-            let no_time = self.stopped() || self.left().is_none_or(|t| t < WORTHWHILE);
-            if wanted.is_empty() && no_time {
+            let late = self.stopped() || self.left().is_some_and(|t| t < WORTHWHILE);
+            if (wanted.is_empty() && (late || self.left().is_none())) || late_rounds == AGAIN_LATE {
                 break;
             }
+            late_rounds += usize::from(late);
             // Where nothing wants a web, what is left of the time goes on with the best.
             let from = if wanted.is_empty() { &best.nested } else { &*last };
             self.webs.extend(std::mem::take(&mut wanted));
@@ -212,7 +213,10 @@ impl GroupSearch<'_> {
             let now = tried.as_ref().unwrap_or(&best);
             let mut not_held = now.made.not_held(self.members);
             let mut softly = now.made.softly_held(self.members);
-            not_held.extend(now.lost.iter().copied());
+            // Where parts hang on stock alone, what lost its tabs has had its webs.
+            if self.job.holding.hang == Hang::Parts {
+                not_held.extend(now.lost.iter().copied());
+            }
             not_held.retain(|c| self.webs.get(c) != Some(&TabRoom::Web));
             softly.retain(|c| !tapes && !firm.contains(c));
             // Out of time, only what would not be made at all is laid elsewhere.

@@ -1,6 +1,7 @@
 //! Mends tabs that found no anchor: once the sheet is nested, the stock left of it is known, and a
 //! part whose tabs land on loose stock gets other places, or another method with the reason.
 
+use super::closed_off::ClosedOff;
 use super::islands::{Islands, Keeping};
 use super::members::{Member, grain_in_part, planned_anew};
 use super::placed_sheet::LaidSheet;
@@ -27,6 +28,8 @@ pub(super) struct Mended {
     pub(super) lost: Vec<CopyOf>,
     /// Those among them of whose skin their neighbours cut too much.
     pub(super) skin_cut: Vec<CopyOf>,
+    /// What the planned tabs land on that no clamp reaches, where parts hang on stock alone.
+    pub(super) closed_off: ClosedOff,
     pub(super) warnings: Vec<Warning>,
 }
 
@@ -39,6 +42,9 @@ pub(super) fn mend(laid: &mut LaidSheet, job: &Job, members: &[Member]) -> Mende
     let mut mended = Mended::default();
     let mut skeleton = landing_on_skeleton(&laid.sheet);
     on_all_sides(laid, &skeleton, job, members);
+    if job.holding.hang == Hang::Stock {
+        mended.closed_off = ClosedOff::of(laid, &skeleton);
+    }
     if hang_on_islands(laid, &skeleton, job, members, &mut mended) {
         in_order(laid);
         skeleton = landing_on_skeleton(&laid.sheet);

@@ -19,6 +19,7 @@ mod attempt;
 #[cfg(test)]
 mod by_hand;
 mod cheapest_start;
+mod closed_off;
 mod cover;
 mod effort;
 mod group_made;

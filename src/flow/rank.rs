@@ -5,14 +5,18 @@ use crate::layout::Sheet;
 use std::cmp::Reverse;
 
 /// The rank of a layout: less is better, compared field by field in this order.
+///
+/// A copy that lost its tabs counts as much stock again as its share of the copies (set by hand): to cut a skin of each with a
+/// knife is a lot of work, and one part on a skin is better than another sheet for it.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Rank {
     /// Copies without a place.
     unplaced: usize,
-    /// What the sheets cost, in hundredths, where the group has several stocks with prices.
+    /// What the sheets cost, where the group has several stocks with prices, in hundred-thousandths: with what counts besides.
     paid: u64,
-    sheets: usize,
-    /// Copies that lost their tabs.
+    /// Their number, in thousandths, with what counts besides.
+    sheets: u64,
+    /// Copies that lost their tabs, or that all their tabs are soft.
     without_tabs: usize,
     spares: Reverse<usize>,
     /// Stock used, in whole mm².
@@ -20,32 +24,26 @@ pub(super) struct Rank {
 }
 
 impl Rank {
-    /// The rank of these sheets, given the copies left over and the copies whose tabs found no stock.
-    pub(super) fn of(sheets: &[LaidSheet], unplaced: usize, without_tabs: usize) -> Rank {
-        let parts = sheets.iter().flat_map(|laid| &laid.sheet.parts);
-        Rank {
-            unplaced,
-            paid: 0,
-            sheets: sheets.len(),
-            without_tabs,
-            spares: Reverse(parts.filter(|p| p.spare).count()),
-            stock: stock_used(sheets.iter().map(|s| &s.sheet)) as u64,
-        }
-    }
-
-    /// The same for sheets that cost so much.
-    pub(super) fn paying(self, paid: u64) -> Rank {
-        Rank { paid, ..self }
+    /// The rank of these sheets, for which so much is paid, in hundredths, given the copies left over and the copies whose tabs
+    /// found no stock.
+    pub(super) fn of(
+        sheets: &[LaidSheet],
+        paid: u64,
+        unplaced: usize,
+        without_tabs: usize,
+    ) -> Rank {
+        let parts = || sheets.iter().flat_map(|laid| &laid.sheet.parts);
+        let (copies, spares) = (parts().count(), parts().filter(|p| p.spare).count());
+        let spares = Reverse(spares);
+        let stock = stock_used(sheets.iter().map(|s| &s.sheet)) as u64;
+        let sheets = weighed(sheets.len() as u64, without_tabs, copies);
+        let paid = weighed(paid, without_tabs, copies);
+        Rank { unplaced, paid, sheets, without_tabs, spares, stock }
     }
 
     /// Whether every copy is placed, and held by what it was planned for.
     pub(super) fn keeps_all(&self) -> bool {
         self.unplaced == 0 && self.without_tabs == 0
-    }
-
-    /// The same with that many more copies that lost their tabs.
-    pub(super) fn without(self, lost: usize) -> Rank {
-        Rank { without_tabs: self.without_tabs + lost, ..self }
     }
 
     /// The same with its stock divided by `worth`.
@@ -54,18 +52,29 @@ impl Rank {
     }
 
     /// The rank of a finished group: a part that is not cut free counts as left over, one whose tabs all land on strips that bend
-    /// away as without tabs; spares no longer count.
-    pub(super) fn of_made(sheets: &[Sheet], unplaced: usize, on_soft_stock: usize) -> Rank {
-        let parts = sheets.iter().flat_map(|s| &s.parts);
+    /// away as without tabs, but at no cost; spares no longer count.
+    pub(super) fn of_made(
+        sheets: &[Sheet],
+        paid: u64,
+        unplaced: usize,
+        (lost, on_soft_stock): (usize, usize),
+    ) -> Rank {
+        let parts = || sheets.iter().flat_map(|s| &s.parts);
+        let copies = parts().count();
         Rank {
-            unplaced: unplaced + parts.filter(|p| !p.hold.cuts_free()).count(),
-            paid: 0,
-            sheets: sheets.len(),
-            without_tabs: on_soft_stock,
+            unplaced: unplaced + parts().filter(|p| !p.hold.cuts_free()).count(),
+            paid: weighed(paid, lost, copies),
+            sheets: weighed(sheets.len() as u64, lost, copies),
+            without_tabs: lost + on_soft_stock,
             spares: Reverse(0),
             stock: stock_used(sheets.iter()) as u64,
         }
     }
+}
+
+/// An amount of stock, in thousandths, and as much again as the share of the copies that lost their tabs.
+fn weighed(amount: u64, lost: usize, copies: usize) -> u64 {
+    amount * 1000 + amount * 1000 * lost as u64 / (copies as u64).max(1)
 }
 
 /// Stock used, mm², less each sheet's remnant that is worth keeping.
@@ -94,16 +103,20 @@ mod tests {
         let (long, short) = (100.0, 40.0);
         let both = [sheet(long, false).sheet, sheet(short, true).sheet];
         assert_eq!(stock_used(both.iter()), 12_000.0 + 19_200.0);
-        let of = |sheets: &[LaidSheet], left: usize, lost: usize| Rank::of(sheets, left, lost);
+        let of = |sheets: &[LaidSheet], left: usize, lost: usize| Rank::of(sheets, 0, left, lost);
         let best_first = [
             of(&[sheet(long, true)], 0, 0),
             of(&[sheet(short, true)], 0, 0),
             of(&[sheet(long, false)], 0, 0),
             of(&[sheet(long, true)], 0, 1),
             of(&[sheet(long, true), sheet(long, true)], 0, 0),
-            of(&[sheet(long, true)], 0, 0).paying(100),
+            Rank::of(&[sheet(long, true)], 100, 0, 0),
             of(&[sheet(long, true)], 1, 0),
         ];
         assert!(best_first.is_sorted_by(|a, b| a < b), "{best_first:#?}");
+        // One of two copies on a skin counts as half the stock again, here 2.43: both on tabs may cost 2.40, not 2.44.
+        let (skin, tabs) = ([sheet(long, true)], [sheet(long, true), sheet(long, true)]);
+        let cheap = Rank::of(&skin, 162, 0, 1);
+        assert!(Rank::of(&tabs, 240, 0, 0) < cheap && cheap < Rank::of(&tabs, 244, 0, 0));
     }
 }
