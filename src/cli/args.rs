@@ -18,7 +18,7 @@ fn exit_codes(no: &str) -> String {
 }
 
 const ANY_NO: &str = "see the help of begin, inspect, nest, tabs, compare and check";
-const INSPECT_NO: &str = "a drawing has a fault, or one of --bits does not cut a part";
+const INSPECT_NO: &str = "a drawing has a fault or no part, or one of --bits does not cut a part";
 const NEST_NO: &str = "a part is left out because of a fault of its drawing, or left over; a sheet has a fault that keeps it from being cut as it is (an \
     opening or outline not cut through, a part cut into or not separated, stock left standing, a tab wider or \
     narrower than planned, a part or a tab that hangs on stock that comes loose, a part whose tabs all land on \
@@ -244,7 +244,8 @@ pub struct SearchArgs {
     /// Moves to try per group; the default suits a job of a hundred parts
     #[arg(long, value_name = "N")]
     pub moves: Option<u64>,
-    /// Stop after this time instead, including the planning of tabs; results may then differ from run to run
+    /// Search for so long instead; results may then differ from run to run. Of some hundreds of parts the last tabs, the cut and
+    /// the check take some seconds more
     #[arg(long, value_name = "SECONDS", value_parser = positive_seconds)]
     pub seconds: Option<f64>,
 }

@@ -151,10 +151,12 @@ pub struct FaultReport {
 }
 
 impl Inspection {
-    /// Whether the drawing has no error and each bit asked about cuts every part.
+    /// Whether the drawing has parts and no error, and each bit asked about cuts every part.
     pub fn good(&self) -> bool {
         let errors = self.faults.iter().any(|f| f.severity == Severity::Error);
-        !errors && self.parts.iter().all(|p| p.bits.iter().all(|b| b.cuts))
+        !errors
+            && !self.parts.is_empty()
+            && self.parts.iter().all(|p| p.bits.iter().all(|b| b.cuts))
     }
 }
 

@@ -6,6 +6,7 @@ use super::file::{Angle, JobFile, KeepClear, StockTable};
 use super::issue::IssueKind;
 use crate::geometry::{Ring, point};
 use crate::layout::{AssumedValue, Subject};
+use crate::units::Units;
 use std::f64::consts::FRAC_PI_2;
 
 /// Distance of parts from the stock's edge if the job does not say, mm: room for a clamp's nose and a
@@ -95,6 +96,14 @@ pub(super) fn name_of(table: &StockTable, all: &[StockTable]) -> String {
     name
 }
 
+/// The length that the price of a board sold by length is for, m: a metre, or a foot in a job in inches.
+fn sold_by(units: Units) -> f64 {
+    match units {
+        Units::Mm => 1.0,
+        Units::In => 0.3048,
+    }
+}
+
 /// The stock that a table of the job file describes; an offcut's openings are places to keep clear.
 pub(super) fn stock_of(
     check: &mut Checker,
@@ -143,7 +152,7 @@ pub(super) fn stock_of(
         outline,
         open_length: table.open_length,
         quantity: table.quantity,
-        price: table.price,
+        price: table.price.map(|p| if table.open_length { p / sold_by(check.units) } else { p }),
         margin,
         keep_clear,
         clamps,

@@ -472,3 +472,63 @@ fn materials_are_known_by_the_names_that_people_buy_them_by() {
         .run(&["materials", "unobtanium"])
         .refused(&["no material is known by 'unobtanium'"], &[]);
 }
+
+/// SVG fills a path that says nothing of its fill, open or not (SVG 2, section 13.3): a dashed line with two ends is still a
+/// construction line, and so is not a part with a gap in its outline.
+#[test]
+fn an_open_dashed_line_without_a_fill_is_a_construction_line() {
+    let drawing = "<svg xmlns='http://www.w3.org/2000/svg' width='4in' height='3in' viewBox='0 0 4 3'>\
+         <rect id='plate' x='.5' y='.5' width='3' height='1.5' fill='none' stroke='#000' stroke-width='.01'/>\
+         <path d='M0 1.25 H4' stroke='#000' stroke-width='.01' stroke-dasharray='.1 .05'/></svg>";
+    let folder = Folder::with(&[("p.svg", drawing)]);
+    let answer = folder.run(&["inspect", "p.svg"]).code(0);
+    answer.says(&["1 kind of part, 1 in all", "dashed", "construction"]);
+    // Without the plate there is nothing to cut, and the answer is no.
+    let empty = drawing.split("<rect").next().unwrap_or_default().to_owned() + "</svg>";
+    let folder = Folder::with(&[("empty.svg", &empty)]);
+    folder.run(&["inspect", "empty.svg"]).code(1).says(&["no part"]);
+}
+
+/// A reader that goes away, as `| head -1` does, changes nothing of the answer: 0 and 1 as ever, and no complaint.
+#[test]
+fn a_closed_pipe_keeps_the_exit_code() {
+    let gap = PLATE.replace("rect", "path").replace("x='.5'", "d='M1 1 H2 V2 H1 V1.2'");
+    let folder = Folder::with(&[("good.svg", &page("in", PLATE)), ("open.svg", &page("in", &gap))]);
+    for (drawing, code) in [("good.svg", 0), ("open.svg", 1)] {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_tabwright"))
+            .args(["inspect", drawing])
+            .current_dir(folder.path())
+            .stdout(std::process::Stdio::piped())
+            .stderr(std::process::Stdio::piped())
+            .spawn()
+            .expect("the program starts");
+        drop(child.stdout.take());
+        let output = child.wait_with_output().expect("it ends");
+        let err = String::from_utf8_lossy(&output.stderr);
+        assert_eq!(output.status.code(), Some(code), "{drawing}: {err}");
+        assert!(!err.contains("pipe") && !err.contains("panick"), "{err}");
+    }
+}
+
+/// Six dividers of 6 x 1 in with slots to half their depth, one of them amid their length: the commonest joint of a box. Each is held,
+/// all on one panel with room to spare.
+#[test]
+fn dividers_with_a_slot_amid_their_length_are_held() {
+    let strip = |y: f64| {
+        let low = y + 0.5;
+        format!(
+            "<path d='M.5 {y}H1.875V{low}H2.125V{y}H3.375V{low}H3.625V{y}H4.875V{low}H5.125V{y}H6.5V{}H.5Z'/>",
+            y + 1.0
+        )
+    };
+    let strips: String = (0..6).map(|k| strip(0.5 + 1.4 * f64::from(k))).collect();
+    let drawing = format!(
+        "<svg xmlns='http://www.w3.org/2000/svg' width='7in' height='9in' viewBox='0 0 7 9'>\
+         <g fill='none' stroke='#000' stroke-width='.01'>{strips}</g></svg>"
+    );
+    let folder = Folder::with(&[("dividers.svg", &drawing)]);
+    let stock = ["--sheet", "24x12in", "--thickness", "1/4in", "--bit", "1/8in"];
+    let flags = ["--material", "birch plywood", "--corners", "rounded"];
+    let answer = folder.nest(&[&["dividers.svg"], &stock[..], &flags[..]].concat());
+    answer.code(0).says(&["6 parts held by tabs"]);
+}

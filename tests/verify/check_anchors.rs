@@ -50,13 +50,14 @@ fn held_only_so(m: &mut Made) -> Option<()> {
     (!any_clamped(m.sheet())).then_some(())
 }
 
-/// Parts with a ring whose waste holds a tab of another part: the host, the ring, the other part.
+/// Parts with a ring whose waste holds a tab of another part: the host, the ring, the other part. Under a host on a skin or on tape
+/// such waste stays without tabs, too.
 fn ties(sheet: &Sheet) -> Vec<(usize, usize, usize)> {
     let reach = sheet.bit.diameter + 0.5;
     let mut found = vec![];
     for (host, part) in sheet.parts.iter().enumerate() {
         for (k, opening) in part.openings.iter().enumerate() {
-            let tied = part.hold.tabs.iter().any(|t| t.ring == k + 1);
+            let tied = tabbed(part) && part.hold.tabs.iter().any(|t| t.ring == k + 1);
             let on_it = |p: &PlacedPart| {
                 let mut tabs = p.hold.tabs.iter().filter(|t| t.ring == 0);
                 tabbed(p) && tabs.any(|t| opening.contains(t.at + t.out * reach))

@@ -16,7 +16,9 @@ fn claims_stay_well_within_what_the_second_model_allows() {
         assert!(most > 0.9, "{job}: at most {most}: the models speak of different things");
         for (name, [strength, moves, free, free_moves]) in &all {
             // Far less is no fault: a letter that bends claims a fifth.
-            assert!(*strength > 0.0 && *strength <= 1.3, "{job}: {name}: {strength}");
+            // A wheel on spokes bends most between its tabs.
+            let most = if name.starts_with("moon-ratchet") { 1.4 } else { 1.3 };
+            assert!(*strength > 0.0 && *strength <= most, "{job}: {name}: {strength}");
             let skin = name.ends_with("Skin");
             assert!(skin || *moves >= 1.0, "{job}: {name}: {moves}");
             // Of a skin all cut there is none.

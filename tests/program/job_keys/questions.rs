@@ -56,6 +56,17 @@ fn what_no_machine_does_is_refused() {
     ] {
         bit(line, other).nest().refused(&["job.toml: bit 'eighth'", said]);
     }
+    // Stock of three inches, a hair more than 75 mm; 75 mm and 30,000 mm/min are taken.
+    let thick = |mm: &str| {
+        let mut job = Case::default();
+        for text in [&mut job.stock, &mut job.drawing] {
+            *text = text.replace("thickness = 6", &format!("thickness = {mm}"));
+        }
+        job.nest()
+    };
+    thick("75.1").refused(&["thickness 75.1 mm is far outside"]);
+    assert!(!thick("75").err.contains("correct it"), "{}", thick("75").err);
+    bit("feed = 1500", "feed = 30001").nest().refused(&["feed 30,001 mm/min is far outside"]);
     Case::default().more("[holding]\nlast-pass = '3in'\n").nest().refused(&["last-pass 76.2 mm"]);
     Case::default().sheet("20000x400", 5.0, "").nest().refused(&["size 20000 mm is far"]);
     // In an inch job it is asked in inches.
@@ -65,6 +76,23 @@ fn what_no_machine_does_is_refused() {
         .nest()
         .refused(&["feed 6000 in/min is far outside the usual range, 3.9 in/min to 472.4 in/min"]);
     assert!(!run.err.lines().any(|l| l.contains("feed") && l.contains("mm")), "{}", run.err);
+}
+
+/// A board of 100 x 400 mm sold by length is the wrong way round; an area at 500 mm lies off a sheet of 400 x 300, one at 399 on it.
+#[test]
+fn stock_that_contradicts_itself_is_refused() {
+    Case::default().sheet("100x400", 5.0, "open-length = true\n").nest().refused(&[
+        "stock 'hard maple 100x400'",
+        "100 × 400 mm is wider than long",
+        "write the length first, 400 × 100 mm",
+    ]);
+    Case::default().sheet("400x100", 5.0, "open-length = true\n").nest().good();
+    let clear = |x: f64| {
+        let area = format!("keep-clear = [{{ x = {x}, y = 10, width = 20, height = 20 }}]\n");
+        Case::default().sheet("400x300", 5.0, &area).nest()
+    };
+    clear(500.0).refused(&["keep-clear: the area at", "lies off the stock, which is 400 × 300 mm"]);
+    clear(399.0).good();
 }
 
 #[test]

@@ -125,6 +125,22 @@ pub const STOCK: &[Row] = &[
         bounds_are(&run.sheet()["outline"], [0.0, 0.0, 80.0, 45.0], 1e-6);
         assert_eq!(run.sheet()["open_length"], true);
         assert!(run.page.contains("<dt>stock price</dt><dd>0.80</dd>"));
+        // In a job in inches of a foot: 304.8 mm, so 80 mm of it at 3.81 cost 1.00 (the units of the drawing are its own).
+        let mut inches =
+            Case::default().sheet("900mmx45mm", 10.0, "open-length = true\nprice = 3.81\n");
+        inches.head = "units = 'in'\n".into();
+        for text in [&mut inches.bit, &mut inches.stock, &mut inches.drawing] {
+            for (plain, with_unit) in [
+                ("thickness = 6", "thickness = '6mm'"),
+                ("diameter = 3.175", "diameter = '3.175mm'"),
+                ("pass-depth = 1.5", "pass-depth = '1.5mm'"),
+                ("feed = 1500", "feed = '1500 mm/min'"),
+                ("margin = 10", "margin = '10mm'"),
+            ] {
+                *text = text.replace(plain, with_unit);
+            }
+        }
+        assert!(inches.nest().good().page.contains("<dt>stock price</dt><dd>1.00</dd>"));
         let run = Case::default().sheet("900x45", 10.0, "").nest().good();
         bounds_are(&run.sheet()["outline"], [0.0, 0.0, 900.0, 45.0], 1e-6);
     }),
