@@ -39,8 +39,17 @@ pub fn run(args: &NestArgs, terminal: &Terminal) -> Result<Answer, Failure> {
     add_papers(job, &made, &notes, units, &mut outputs)?;
     let files = outputs.publish()?;
     stale.iter().for_each(|note| terminal.complain("note", note));
+    let layout = &made.layout;
+    // Sheets of which some parts are left over can be cut; nobody should cut these.
+    let can_be_cut = layout.faults.is_empty() && !layout.notes.iter().any(Note::undecided);
     let kept = match &args.remnants {
-        Some(folder) => keep_books(folder, &made.layout, units)?,
+        Some(folder) if can_be_cut => keep_books(folder, layout, units)?,
+        Some(folder) => {
+            let folder = folder.display();
+            let note = format!("{folder}: no remnants are recorded: not ready to cut");
+            terminal.complain("note", &note);
+            vec![]
+        }
         None => vec![],
     };
     if args.json {
@@ -49,14 +58,11 @@ pub fn run(args: &NestArgs, terminal: &Terminal) -> Result<Answer, Failure> {
         if !left_out.is_empty() {
             print(&left_out_line(left_out.len()))?;
         }
-        print(&summary(&made.layout, units))?;
+        print(&summary(layout, units))?;
         let names: Vec<_> = files.iter().chain(&kept).map(|f| f.display().to_string()).collect();
         print(&format!("\nWritten: {}\n", names.join(", ")))?;
     }
-    let layout = &made.layout;
-    let decided = !layout.notes.iter().any(Note::undecided);
-    let ready =
-        left_out.is_empty() && decided && layout.faults.is_empty() && layout.unplaced.is_empty();
+    let ready = left_out.is_empty() && can_be_cut && layout.unplaced.is_empty();
     Ok(if ready { Answer::Yes } else { Answer::No })
 }
 

@@ -39,11 +39,8 @@ impl GroupMade {
 
     /// Whether `verify` finds an anchor for all that the group hangs on, by its own measure.
     pub(super) fn is_anchored(&self) -> bool {
-        let mut alone = Layout::new("", 0);
-        alone.sheets = self.sheets.clone();
-        alone.total();
         let rules = Rules { complete: true, ..Rules::default() };
-        verify(&alone, &rules).iter().all(|p| p.what != What::Anchor)
+        verify(&Layout::of_sheets(&self.sheets), &rules).iter().all(|p| p.what != What::Anchor)
     }
 
     /// The copies that are not cut free because nothing holds them where they lie.

@@ -194,3 +194,78 @@ fn apply(mends: Vec<Mend>, laid: &mut LaidSheet, mended: &mut Mended) {
         part.hold = mend.hold;
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::{members::members, small_job};
+    use super::*;
+    use crate::geometry::{Pose, Ring, Vector, point};
+
+    /// On the panel of 200 x 120 mm the long plate of 60 x 20 mm at (70, 50), with both tabs on its upper edge, as beside a row. The
+    /// short plate of 30 x 20 lies a kerf from the place of a tab of the usual plan if that is `blocked`, else at the corner.
+    fn one_sided(job: &Job, held: &[Member], blocked: bool) -> (LaidSheet, usize) {
+        let mut sheet = small_job::made_of(job).layout.sheets.swap_remove(0);
+        let kerf = sheet.bit.diameter;
+        let long = held.iter().find(|m| m.part.name == "long").expect("the long one");
+        let at = Pose::new(point(70.0, 50.0), 0.0);
+        let tab = long.hold.hold.tabs[0].placed(&at);
+        let half = point(15.0, 10.0);
+        let reach = (tab.out.x * half.x).abs() + (tab.out.y * half.y).abs() + kerf;
+        let beside = tab.at + tab.out * reach - half;
+        for placed in &mut sheet.parts {
+            let is_long = placed.part == "long";
+            let corner = if is_long {
+                at.offset
+            } else if blocked {
+                beside
+            } else {
+                point(10.0, 10.0)
+            };
+            let size = if is_long { point(60.0, 20.0) } else { half * 2.0 };
+            placed.outline = Ring::rectangle(size.x, size.y).moved(corner);
+            (placed.x, placed.y, placed.rotation_deg, placed.mirrored) =
+                (corner.x, corner.y, 0.0, false);
+            if is_long {
+                let top = |x: f64| Tab {
+                    at: at.offset + point(x, 0.0),
+                    out: point(0.0, -1.0),
+                    ring: 0,
+                    ..tab.clone()
+                };
+                placed.hold = long.hold.hold.clone();
+                placed.hold.tabs = vec![top(15.0), top(45.0)];
+                placed.hold.reason.as_mut().expect("a reason").one_side = true;
+            }
+        }
+        let whose = |p: &crate::layout::PlacedPart| held.iter().position(|m| m.part.name == p.part);
+        let whose = sheet.parts.iter().map(|p| whose(p).expect("a member")).collect();
+        let part = sheet.parts.iter().position(|p| p.part == "long").expect("placed");
+        (LaidSheet { sheet, whose }, part)
+    }
+
+    /// Whether two tabs of a part lie on different edges.
+    fn on_two_edges(laid: &LaidSheet, part: usize) -> bool {
+        let tabs = &laid.sheet.parts[part].hold.tabs;
+        tabs.iter().any(|t| t.out.dot(tabs[0].out) < 0.9)
+    }
+
+    #[test]
+    fn tabs_leave_one_side_where_there_is_stock_on_others() {
+        let job = small_job::job();
+        let held = members(&job);
+        // In the open it gets its usual plan.
+        let (mut laid, long) = one_sided(&job, &held, false);
+        assert!(!on_two_edges(&laid, long));
+        mend(&mut laid, &job, &held);
+        let usual = &held[laid.whose[long]].hold.hold;
+        let pose = laid.sheet.parts[long].pose();
+        let placed: Vec<Tab> = usual.tabs.iter().map(|t| t.placed(&pose)).collect();
+        assert_eq!(laid.sheet.parts[long].hold.tabs, placed);
+        assert!(on_two_edges(&laid, long), "{placed:?}");
+        // Where the short plate stands in the way of that, it keeps what it has.
+        let (mut laid, long) = one_sided(&job, &held, true);
+        let before = laid.sheet.parts[long].hold.clone();
+        mend(&mut laid, &job, &held);
+        assert_eq!(laid.sheet.parts[long].hold, before);
+    }
+}

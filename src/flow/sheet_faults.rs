@@ -109,10 +109,8 @@ fn of_cut(sheet: &Sheet, fault: &CutFault) -> (FaultKind, Option<usize>, Option<
 
 /// Whether the sheet passes `verify` by itself.
 pub(super) fn is_sound(sheet: &Sheet, cut: &CutPlan) -> bool {
-    let mut alone = Layout::new("", 0);
-    alone.sheets = vec![sheet.clone()];
+    let mut alone = Layout::of_sheets(std::slice::from_ref(sheet));
     alone.drop_outs = drop_outs(sheet, cut);
-    alone.total();
     verify(&alone, &Rules { complete: true, ..Rules::default() }).is_empty()
 }
 

@@ -134,6 +134,13 @@ impl Layout {
         }
     }
 
+    /// A layout of these sheets alone, to be checked by itself.
+    pub fn of_sheets(sheets: &[Sheet]) -> Self {
+        let mut layout = Layout { sheets: sheets.to_vec(), ..Layout::new("", 0) };
+        layout.total();
+        layout
+    }
+
     /// The time to cut a sheet, where it is known.
     pub fn time_of(&self, sheet: &str) -> Option<CutTime> {
         self.cut_times.iter().find(|t| t.sheet == sheet).map(|t| t.time)

@@ -41,6 +41,31 @@ fn nest(folder: &Path, name: &str) -> Value {
     serde_json::from_str(&text).expect("JSON")
 }
 
+/// A notch as wide as the panel is thick is a joint that the maker has to decide about: nobody should cut that sheet, so nothing is left
+/// of it yet. Decided, it is cut, and the rest is recorded.
+#[test]
+fn a_run_that_is_not_ready_to_cut_leaves_no_remnant() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    job(folder, "notched", 1, "");
+    let svg = r##"<svg xmlns="http://www.w3.org/2000/svg" width="220mm" height="80mm" viewBox="0 0 220 80">
+        <path id="bar" d="M10 10H80V30H84V10H160V70H10Z" fill="none" stroke="#000"/></svg>"##;
+    fs::write(folder.join("bar.svg"), svg).expect("the drawing is written");
+    let run = Command::new(env!("CARGO_BIN_EXE_tabwright"))
+        .args(["nest", "notched.toml", "-o", "out", "--remnants", "shop", "--moves", "200"])
+        .current_dir(folder)
+        .output()
+        .expect("the program starts");
+    let said = String::from_utf8_lossy(&run.stderr).into_owned();
+    assert_eq!(run.status.code(), Some(1), "{said}");
+    assert!(said.contains("shop: no remnants are recorded: not ready to cut"), "{said}");
+    assert!(!folder.join("shop/stock.toml").exists());
+    job(folder, "decided", 1, "corners = \"rounded\"\n");
+    fs::write(folder.join("bar.svg"), svg).expect("the drawing is written");
+    nest(folder, "decided");
+    assert!(folder.join("shop/stock.toml").exists());
+}
+
 /// One bar leaves most of a panel; the next job's three bars are cut from that, at no cost; then it is marked, and what is left of
 /// it is stock again. Each layout passes the independent check with its job, the used remnants included.
 #[test]

@@ -399,16 +399,18 @@ impl<'a> Planner<'a> {
 
     /// Whether each site is on the part's outside.
     pub fn outer(&self) -> Vec<bool> {
-        self.sites
-            .iter()
-            .map(|s| self.piece.ring > 0 || is_outer(&self.piece.contour, s.s))
-            .collect()
+        self.sites.iter().map(|s| self.is_outside(s)).collect()
+    }
+
+    /// Whether a site is on the part's outside; in an opening all are as good.
+    fn is_outside(&self, site: &Site) -> bool {
+        self.piece.ring > 0 || is_outer(&self.piece.contour, site.s)
     }
 
     /// Long straight runs are easier to saw and sand, on the outside a sanding block lies flat; end grain is strong, long grain
     /// clean.
     fn preference(&self, site: &Site) -> f64 {
-        let outer = self.piece.ring > 0 || is_outer(&self.piece.contour, site.s);
+        let outer = self.is_outside(site);
         let straight = (site.run / LONG_RUN).min(1.0);
         let out = self.piece.contour.out(site.s, site.width / 2.0);
         let along = self
