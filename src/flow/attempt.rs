@@ -146,8 +146,61 @@ fn once_each(warnings: Vec<Warning>) -> Vec<Warning> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::{members::members, small_job};
     use super::*;
+    use crate::geometry::{Pose, point};
     use crate::layout::{Method, WarningKind};
+    use crate::nest::{Ended, NestedSheet, Placed};
+
+    /// Two bars of 60 x 20 mm, two of 20 x 60, and a peg of 12 x 12.
+    const RING: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="80mm" viewBox="0 0 200 80">
+        <g fill="none" stroke="#000"><rect id="flat" x="5" y="5" width="60" height="20"/>
+        <rect id="tall" x="70" y="5" width="20" height="60"/><rect id="peg" x="100" y="5" width="12" height="12"/></g></svg>"##;
+
+    /// Four bars a kerf apart, each against the next one's side, close a ring round a square of 37 mm; a peg in its middle hangs on
+    /// an island. One web, round any of the bars, opens it; the peg needs none of its own. A bar that has one already is not asked
+    /// again, and a job with a web everywhere asks for nothing.
+    #[test]
+    fn one_web_opens_a_ring() {
+        let job = small_job::job_of(
+            RING,
+            "[[part]]\nname = \"flat\"\nquantity = 2\n[[part]]\nname = \"tall\"\nquantity = 2\n",
+        );
+        let (group, held) = (&job.groups[0], members(&job));
+        let kerf = group.bit.diameter;
+        let part = |name: &str| held.iter().position(|m| m.part.name == name).expect("a member");
+        let at = |name: &str, copy: usize, x: f64, y: f64| Placed {
+            part: part(name),
+            copy,
+            spare: false,
+            pose: Pose::new(point(30.0 + x, 15.0 + y), 0.0),
+            hold: 0,
+        };
+        let placed = vec![
+            at("flat", 1, 0.0, 0.0),
+            at("tall", 1, 60.0 + kerf, 0.0),
+            at("flat", 2, 20.0 + kerf, 60.0 + kerf),
+            at("tall", 2, 0.0, 20.0 + kerf),
+            at("peg", 1, 35.0, 35.0),
+        ];
+        let sheet = NestedSheet { stock: 0, length: None, placed, remnants: vec![] };
+        let ended = Ended::Budget;
+        let nested =
+            Nested { sheets: vec![sheet], unplaced: vec![], ended, moves: 0, evaluations: 0 };
+        let attempt = Attempt::new(&job, group, &held, nested);
+        assert_eq!(attempt.without_tabs(), [(part("peg"), 1)]);
+        let webs = |has: &BTreeMap<CopyOf, TabRoom>| {
+            let wanted = attempt.webs_wanted(&job, has, false);
+            assert_eq!(wanted.len(), 1, "{wanted:?}");
+            wanted
+        };
+        let first = webs(&BTreeMap::new());
+        assert!(!first.contains_key(&(part("peg"), 1)), "{first:?}");
+        let second = webs(&first);
+        assert!(second.keys().all(|c| !first.contains_key(c)) && first != second, "{second:?}");
+        let everywhere = Job { web: Some(2.0), ..job.clone() };
+        assert!(attempt.webs_wanted(&everywhere, &first, false).is_empty());
+    }
 
     #[test]
     fn a_warning_of_several_copies_is_one_and_other_places_are_others() {

@@ -389,6 +389,41 @@ mod tests {
         assert!(!islands.comes_before(0, 0));
     }
 
+    /// The notch's island lies beside the bar (0) and the block (1). Each keeps it alone at a small margin, and the block with the
+    /// bar's help at one that neither bears. One that has to be cut before the other keeps nothing; whoever is cut before the
+    /// keeper is noted, and hangs on the island, which the keeper does not.
+    #[test]
+    fn a_keeper_is_cut_last() {
+        let job = small_job::job_of(NOTCHED, "");
+        let members = members(&job);
+        let laid = notched(&job, &members);
+        let skeleton = landing_on_skeleton(&laid.sheet);
+        let small = 0.1;
+        let high = 1.2 * greatest([true, false]).0.max(greatest([false, true]).0);
+        let on_it = Tab {
+            at: point(90.0, 40.0),
+            out: point(0.0, 1.0),
+            ..laid.sheet.parts[0].hold.tabs[0].clone()
+        };
+        let kept = |after: [Vec<usize>; 2], held: [bool; 2], least: f64| {
+            let mut laid = LaidSheet { sheet: laid.sheet.clone(), whose: laid.whose.clone() };
+            let mut islands = Islands::new(&skeleton, &laid.sheet);
+            islands.after = after.to_vec();
+            islands.keep(&mut laid, &Keeping { job: &job, members: &members, held: &held, least });
+            let by = islands.list.iter().map(|i| i.kept_by.clone()).collect::<Vec<_>>().concat();
+            (by, islands.after.clone(), [0, 1].map(|part| islands.bear(part, &on_it)))
+        };
+        let none = || [vec![], vec![]];
+        let by_bar = kept(none(), [true, false], small);
+        assert_eq!(by_bar, (vec![0], vec![vec![], vec![0]], [false, true]));
+        let by_block = kept(none(), [false, true], small);
+        assert_eq!(by_block, (vec![1], vec![vec![1], vec![]], [true, false]));
+        assert_eq!(kept(none(), [true, true], high).0, [0, 1]);
+        assert!(kept([vec![1], vec![]], [true, false], small).0.is_empty());
+        assert!(kept([vec![], vec![0]], [false, true], small).0.is_empty());
+        assert!(kept([vec![], vec![0]], [true, true], high).0.is_empty());
+    }
+
     /// Two tabs of 4 mm of one part leave a kerf of 3 mm between them: 7 mm from middle to middle. Another part's stand elsewhere.
     #[test]
     fn a_tab_that_helps_stands_off_those_of_its_part() {
