@@ -201,8 +201,8 @@ mod tests {
     use super::*;
     use crate::geometry::{Pose, Ring, Vector, point};
 
-    /// On the panel of 200 x 120 mm the long plate of 60 x 20 mm at (70, 50), with both tabs on its upper edge, as beside a row. The
-    /// short plate of 30 x 20 lies a kerf from the place of a tab of the usual plan if that is `blocked`, else at the corner.
+    /// On the panel of 200 x 120 mm the long plate of 60 x 20 mm at (70, 50), with both tabs on its upper edge, as beside a row.
+    /// The short plate of 30 x 20 lies a kerf from the place of a tab of the usual plan if that is `blocked`, else at the corner.
     fn one_sided(job: &Job, held: &[Member], blocked: bool) -> (LaidSheet, usize) {
         let mut sheet = small_job::made_of(job).layout.sheets.swap_remove(0);
         let kerf = sheet.bit.diameter;
