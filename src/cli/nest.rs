@@ -40,7 +40,7 @@ pub fn run(args: &NestArgs, terminal: &Terminal) -> Result<Answer, Failure> {
     let files = outputs.publish()?;
     stale.iter().for_each(|note| terminal.complain("note", note));
     let layout = &made.layout;
-    // Sheets of which some parts are left over can be cut; nobody should cut these.
+    // Where parts are left over the sheets can still be cut; where a sheet has a fault nobody should cut it.
     let can_be_cut = layout.faults.is_empty() && !layout.notes.iter().any(Note::undecided);
     let kept = match &args.remnants {
         Some(folder) if can_be_cut => keep_books(folder, layout, units)?,

@@ -23,7 +23,8 @@ use std::time::Instant;
 const TRIAL: u64 = 1500;
 /// Most lots tried by nesting them.
 const TRIALS: usize = 160;
-/// Most copies squared, together, of the lots tried: a trial takes about that long, and this a quarter of a minute.
+/// Most copies squared, together, of the lots tried: a trial takes about as long as their square. 360 parts of 12 kinds on two
+/// stocks took 120 s without this limit, and 88 s with it and with webs chosen otherwise.
 const WORK: usize = 1_000_000;
 /// Rounds of new lots for one set of parts wanted: at least so many, and more where there are few stocks.
 const ROUNDS: usize = 4;

@@ -12,11 +12,11 @@ use std::cmp::Reverse;
 pub(super) struct Rank {
     /// Copies without a place.
     unplaced: usize,
-    /// What the sheets cost, where the group has several stocks with prices, in hundred-thousandths: with what counts besides.
+    /// What the sheets cost, with the share of lost tabs, in 1/100,000; 0 unless the group has several stocks with prices.
     paid: u64,
-    /// Their number, in thousandths, with what counts besides.
+    /// Their number, with the share of lost tabs, in thousandths.
     sheets: u64,
-    /// Copies that lost their tabs, or that all their tabs are soft.
+    /// Copies that lost their tabs, or all of whose tabs land softly.
     without_tabs: usize,
     spares: Reverse<usize>,
     /// Stock used, in whole mm².

@@ -425,6 +425,7 @@ fn length_bound(state: &State<'_>, last: FieldId, axis: Axis) -> f64 {
 mod tests {
     use super::*;
     use crate::geometry::{Ring, point};
+    use crate::job::Stock;
     use crate::nest::by_hand::{panel, rectangle};
     use std::sync::atomic::AtomicBool;
 
@@ -445,5 +446,30 @@ mod tests {
         assert_eq!(axis, Axis::Y);
         let remnant = remnants(&state, FieldId::new(0)).first().map_or(0.0, Ring::area);
         assert!((remnant - 24_000.0).abs() < 1e-3, "{remnant} mm²");
+    }
+
+    /// What another nest of the same parts and stock has found out changes nothing: 30 of one part, in a lattice, on the second
+    /// panel alone, after 40 of each of two on both.
+    #[test]
+    fn a_recounted_nest_lays_what_a_new_one_lays() {
+        let budget = Budget { moves: Some(200), time: None };
+        let task = |copies: [usize; 2], quantity: Option<usize>| NestTask {
+            parts: vec![rectangle(30.0, 20.0, copies[0]), rectangle(25.0, 10.0, copies[1])],
+            sheets: vec![Stock { quantity, ..panel(300.0, 200.0, 5.0) }, panel(200.0, 150.0, 5.0)],
+            kerf: 2.0,
+            gap: 2.0,
+            seed: 1,
+            budget,
+            threads: 1,
+        };
+        let stop = AtomicBool::new(false);
+        let control = Control { stop: &stop, progress: None };
+        let lay = |nest: &Nest<'_>| nest.improve(nest.first(), budget, &control).sheets;
+        let (all, few) = (task([40, 40], None), task([30, 0], Some(0)));
+        let base = Nest::new(&all);
+        assert_eq!(lay(&base)[0].stock, 0);
+        let (recounted, new) = (lay(&base.recounted(&few)), lay(&Nest::new(&few)));
+        assert_eq!(format!("{recounted:?}"), format!("{new:?}"));
+        assert_eq!((new[0].stock, new.iter().map(|s| s.placed.len()).sum()), (1, 30_usize));
     }
 }
