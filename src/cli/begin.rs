@@ -7,7 +7,7 @@ use super::terminal::{Answer, Failure, Terminal, print};
 use crate::drawing::{Drawing, MarkRule, MarkedBy, ReadOptions, Severity, read, stated_units};
 use crate::export::{Beginning, begun_job, begun_line, drawing_fault_line};
 use crate::layout::FeatureKind;
-use crate::units::Units;
+use crate::units::{Units, is_in_inches};
 use std::path::{Path, PathBuf};
 
 /// Runs the command.
@@ -19,7 +19,11 @@ pub fn run(args: &Begin, terminal: &Terminal) -> Result<Answer, Failure> {
         }
     }
     let stated = Bare::agreed(texts.iter().map(|(_, text)| stated_units(text)));
-    let known = terminal.units.or(stated);
+    // Who writes both flags in inches works in inches, whatever the pixels of a drawing are.
+    let flags: Vec<&str> =
+        [&args.thickness, &args.sheet].into_iter().filter_map(|f| f.as_deref()).collect();
+    let inches = !flags.is_empty() && flags.iter().all(|flag| is_in_inches(flag));
+    let known = terminal.units.or(stated).or(inches.then_some(Units::In));
     let units = known.unwrap_or_default();
     let bare = Bare::new(terminal.units, stated);
     if let Some(thickness) = &args.thickness {

@@ -52,9 +52,6 @@ fn key_in_file(one: &Assumed) -> String {
     format!("{table}{}", key(&one.value))
 }
 
-/// Most names listed for one value.
-const FEW_NAMES: usize = 4;
-
 /// Whom a value is for: told where values differ, and always of a material, of which a job says some figures and not others.
 fn names(of: &[&Subject], differ: bool) -> Option<String> {
     let name = |of: &&Subject| match of {
@@ -67,12 +64,7 @@ fn names(of: &[&Subject], differ: bool) -> Option<String> {
     };
     let of_material = matches!(of.first(), Some(Subject::Material(_)));
     let names: Vec<String> = of.iter().filter_map(name).filter(|_| differ || of_material).collect();
-    let more = match names.len().saturating_sub(FEW_NAMES) {
-        0 => String::new(),
-        n => format!(" and {n} more"),
-    };
-    let few: Vec<&str> = names.iter().take(FEW_NAMES).map(String::as_str).collect();
-    (!few.is_empty()).then(|| few.join(", ") + &more)
+    (!names.is_empty()).then(|| words::few(&names))
 }
 
 /// What came of a request that is not met.

@@ -1,7 +1,7 @@
 //! What is wrong in a job, or worth knowing about it, in words: where, what, and what to write instead.
 
 use super::drawing_faults::drawing_fault_line;
-use super::words::{density, hundredth, pair_of, size, stress, thousands};
+use super::words::{density, few, hundredth, pair_of, size, stress, thousands};
 use crate::job::{Issue, IssueKind, ValueKind};
 use crate::units::Units;
 
@@ -128,6 +128,14 @@ fn what(kind: &IssueKind, units: Units) -> String {
         IssueKind::TooManyCopies { copies, most } => {
             format!("{copies} copies are too many: at most {most} are made")
         }
+        IssueKind::NotFlipped { parts } => format!(
+            "mirror = true does not flip {}: a flipped copy would have its pockets, engravings or blind holes in the other face. If the mirror \
+             image is wanted, write mirror = true in the [[part]]",
+            few(parts)
+        ),
+        IssueKind::FlippedFace => "a flipped copy is the part's mirror image, with its pockets, engravings or blind holes in the other \
+             face: it does not replace the part as drawn"
+            .into(),
         IssueKind::NoneAsked => "its quantity is 0: none is made".into(),
         IssueKind::NothingToMake => {
             "every part has a quantity of 0: give at least one part a quantity of 1".into()

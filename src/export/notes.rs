@@ -7,6 +7,19 @@ use crate::units::{Units, trimmed};
 /// The note in a sentence or two, without the part's name.
 pub fn note_words(note: &Note, units: Units) -> String {
     match &note.kind {
+        NoteKind::NeedsFinerBit { at, fits_mm, bit_mm, wider_mm, others } => format!(
+            "{} the {} bit: its narrowest place, {} from its top left as drawn, lets at most {} pass. Without {} the {} bit would cut \
+             everything of this material and thickness",
+            match others {
+                0 => "the only part that needs".to_string(),
+                n => format!("one of {} parts that need", n + 1),
+            },
+            fine(units, *bit_mm),
+            place(units, *at),
+            width(units, *fits_mm),
+            if *others > 0 { "them" } else { "it" },
+            fine(units, *wider_mm),
+        ),
         NoteKind::CutWider { places, sheet, at, drawn_mm, wider_mm } => format!(
             "{} drawn narrower than the bit and cut at the bit's width, wider by up to {}: {} as drawn, on {sheet}, \
              {} from the part's top left",
@@ -44,17 +57,14 @@ pub fn note_words(note: &Note, units: Units) -> String {
                 hair(units, *stands_mm),
                 listed.join("; "),
             );
-            if *accepted {
-                format!("{what}; accepted as rounded")
-            } else {
-                format!(
-                    "{what}. The mating part does not go all the way in: relieve each corner with a hole of the bit's radius, or round the \
-                     mating part's corners and set `corners = \"rounded\"` for the part or the whole job"
-                )
-            }
+            if *accepted { format!("{what}; accepted as rounded") } else { what }
         }
     }
 }
+
+/// What to do about joints that the maker must decide on, said once for all of them.
+pub const DECIDE: &str = "The mating parts do not go all the way in: relieve each corner with a hole of the bit's radius, or round the \
+    mating parts' corners and set `corners = \"rounded\"` for the part or the whole job";
 
 /// Most places listed for one part.
 const FEW: usize = 4;

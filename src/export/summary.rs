@@ -5,7 +5,7 @@ use super::buying_list::{BUYING_HEADS, buying_rows, buying_total};
 use super::columns::{Align, columns, wrap};
 use super::drop_outs::{WHAT_TO_DO, cleared_words, drop_out_lines};
 use super::faults::fault_words;
-use super::notes::note_words;
+use super::notes::{DECIDE, note_words};
 use super::unplaced::{gathered, unplaced_words};
 use super::warned::{Warned, warned};
 use super::words;
@@ -62,6 +62,9 @@ pub fn summary(layout: &Layout, units: Units) -> String {
         let mut notes = layout.notes.iter().filter(|n| n.undecided() == undecided).peekable();
         if notes.peek().is_some() {
             let _ = write!(out, "\n{head}\n");
+            if undecided {
+                out.push_str(&wrapped(DECIDE, 2));
+            }
         }
         for note in notes {
             out.push_str(&wrapped(&format!("{}: {}", note.part, note_words(note, units)), 2));

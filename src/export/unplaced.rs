@@ -14,8 +14,12 @@ pub fn unplaced_words(unplaced: &Unplaced, units: Units) -> String {
             "too big for every sheet: in the orientations allowed it needs at least {} within the margins",
             size(units, *width_mm, *height_mm)
         ),
-        UnplacedKind::NoStock { material, thickness_mm } => {
-            format!("the job has no stock of {material} {} thick", units.show(*thickness_mm))
+        UnplacedKind::NoStock { material, thickness_mm, off_bed } => {
+            let (no, larger) = match off_bed {
+                true => ("no usable stock", ": all of it is larger than the machine's bed (bed)"),
+                false => ("no stock", ""),
+            };
+            format!("the job has {no} of {material} {} thick{larger}", units.show(*thickness_mm))
         }
         UnplacedKind::NoBit { at, fits_mm, bit_mm } => format!(
             "no bit on hand cuts it: {} from its left and {} from its top, at most {} fits, not {}",

@@ -35,11 +35,17 @@ pub fn why_but(hold: &Hold, units: Units, said: Option<Bears>) -> String {
         Method::Tabs => on_tabs(hold, why, &because(), units, said),
         Method::Skin => format!("{}: {}{}", skin(hold, units), because(), break_out(why, units)),
         Method::Tape => {
-            let over = why.tape_mm2.map_or(String::new(), |a| format!(" over {} of face", area(units, a)));
+            let over =
+                why.tape_mm2.map_or(String::new(), |a| format!(" over {} of face", area(units, a)));
             format!("tape{over}: {}", because())
         }
         Method::None if why.because == Because::ComesLoose => {
-            "the stock that it would hang on comes loose, and tape does not hold it: its outline is not cut".into()
+            let under = why
+                .tape_mm2
+                .map_or(String::new(), |a| format!(" under its {} of face", area(units, a)));
+            format!(
+                "the stock that it would hang on comes loose, and tape{under} is too weak for the cut: its outline is not cut"
+            )
         }
         Method::None => format!("no tabs: {}; {CARRIER}", because()),
     }

@@ -170,6 +170,19 @@ pub fn sheet_size(units: Units, sheet: &Sheet) -> String {
     size(units, b.width(), b.height())
 }
 
+/// Most names listed in a sentence.
+const FEW_NAMES: usize = 4;
+
+/// `a, b, c, d and 3 more`.
+pub fn few(names: &[String]) -> String {
+    let more = match names.len().saturating_sub(FEW_NAMES) {
+        0 => String::new(),
+        n => format!(" and {n} more"),
+    };
+    let few: Vec<&str> = names.iter().take(FEW_NAMES).map(String::as_str).collect();
+    few.join(", ") + &more
+}
+
 /// `1 part`, `3 parts`.
 pub fn count(n: usize, noun: &str) -> String {
     if n == 1 { format!("1 {noun}") } else { format!("{n} {noun}s") }

@@ -19,12 +19,26 @@ pub(super) fn notes(job: &Job, layout: &Layout, cuts: &[CutPlan]) -> Vec<Note> {
             notes.extend(cut_wider(part, layout, cuts).map(add));
             let placed = layout.sheets.iter().flat_map(|s| &s.parts).any(|p| p.part == part.name);
             if placed {
+                notes.extend(finer_bit(part, group).map(add));
                 notes.extend(joint_corners(part, group, &thicknesses).into_iter().map(add));
                 notes.extend(rounded_corners(part, group).map(add));
             }
         }
     }
     notes
+}
+
+/// The note on the part for which a group gets a finer bit.
+fn finer_bit(part: &Part, group: &Group) -> Option<NoteKind> {
+    let tightest = group.tightest.as_ref().filter(|t| t.part == part.name)?;
+    let at = tightest.reach.at;
+    Some(NoteKind::NeedsFinerBit {
+        at: [at.x, at.y],
+        fits_mm: tightest.reach.diameter,
+        bit_mm: group.bit.diameter,
+        wider_mm: tightest.wider,
+        others: tightest.parts - 1,
+    })
 }
 
 /// The note on what is cut wider on the part's first copy.

@@ -212,7 +212,8 @@ fn kind_of(reason: &Reason, group: &Group, members: &[Member]) -> UnplacedKind {
             UnplacedKind::TooBig { width_mm: width, height_mm: height }
         }
         Reason::NoStock => {
-            UnplacedKind::NoStock { material: group.label.clone(), thickness_mm: group.thickness }
+            let (material, thickness_mm) = (group.label.clone(), group.thickness);
+            UnplacedKind::NoStock { material, thickness_mm, off_bed: group.off_bed }
         }
         Reason::StockUsedUp => UnplacedKind::StockUsedUp,
         Reason::NoArea => UnplacedKind::NoArea,

@@ -124,7 +124,7 @@ impl Settling<'_> {
             return planned.hold;
         }
         let tape = || on_tape(sheet, part, job, member).filter(|_| failed.steps == PLANS + 1);
-        let hold = last_ways(wrong, &placed.hold, tape);
+        let hold = last_ways(wrong, &placed.hold, placed.shape().net_area(), tape);
         if hold.method != placed.hold.method {
             let kind = WarningKind::ComesLoose { method: hold.method };
             self.warnings.push(Warning { copies: vec![placed.copy], ..of_part(kind) });
@@ -207,7 +207,7 @@ fn wrong(sheet: &Sheet, cut: &CutPlan) -> BTreeMap<usize, Wrong> {
 
 /// Tape, then nothing. If a part is held apart from some tab of an opening, that opening's tabs are dropped: its waste comes
 /// loose. A part with a tab left wider than planned stays as it is: that is a fault to be seen, and it holds.
-fn last_ways(wrong: &Wrong, hold: &Hold, tape: impl FnOnce() -> Option<Hold>) -> Hold {
+fn last_ways(wrong: &Wrong, hold: &Hold, face: f64, tape: impl FnOnce() -> Option<Hold>) -> Hold {
     let rings: Vec<usize> =
         wrong.weak.iter().filter_map(|&t| hold.tabs.get(t)).map(|t| t.ring).collect();
     let without = |gone: &dyn Fn(usize) -> bool| -> Vec<Tab> {
@@ -221,7 +221,7 @@ fn last_ways(wrong: &Wrong, hold: &Hold, tape: impl FnOnce() -> Option<Hold>) ->
     }
     tape().unwrap_or_else(|| Hold {
         method: Method::None,
-        reason: Some(Why::because(Because::ComesLoose)),
+        reason: Some(Why { tape_mm2: Some(face), ..Why::because(Because::ComesLoose) }),
         limited_by: None,
         safety: 0.0,
         movement_mm: 0.0,

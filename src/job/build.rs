@@ -53,10 +53,11 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
     let bed = check.bed(file);
     let on_hand = file.stock.iter().filter(|s| !s.used);
     let stock: Vec<_> = on_hand.map(|s| (stock_of(&mut check, s, file, drawings), s)).collect();
-    let stock = within_bed(&mut check, stock, bed);
+    let on_bed = within_bed(&mut check, stock.clone(), bed);
     let finished = |draft: GroupDraft| {
-        let fitting = fitting(&draft, &stock, file);
-        draft.finish(&mut check, file, &bits, &parts, fitting)
+        let usable = fitting(&draft, &on_bed, file);
+        let off_bed = usable.len() < fitting(&draft, &stock, file).len();
+        Some(Group { off_bed, ..draft.finish(&mut check, file, &bits, &parts, usable)? })
     };
     let mut built: Vec<Group> = groups.into_iter().filter_map(finished).collect();
     let web = file.web.as_ref().map(|w| check.positive("job", "web", w));

@@ -8,6 +8,7 @@ use super::material::Material;
 use super::part::Part;
 use super::refused_part::RefusedPart;
 use super::stock::Stock;
+use crate::drawing::Reach;
 use crate::layout::Assumed;
 use crate::units::Units;
 
@@ -55,6 +56,23 @@ pub struct Group {
     pub parts: Vec<usize>,
     /// The stock it may use, in the order of preference (stock on hand before stock for sale).
     pub stock: Vec<Stock>,
+    /// Whether the job has stock of this material and thickness that is larger than the machine's bed.
+    pub off_bed: bool,
+    /// The part that keeps a wider bit from cutting the group, if any does.
+    pub tightest: Option<Tightest>,
+}
+
+/// The part for which a group is cut with a finer bit than the rest of it needs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tightest {
+    /// Its name.
+    pub part: String,
+    /// What limits its bit.
+    pub reach: Reach,
+    /// How many parts of the group need the bit chosen, this one among them.
+    pub parts: usize,
+    /// The next wider bit on hand, which would cut the others, mm.
+    pub wider: f64,
 }
 
 impl Group {

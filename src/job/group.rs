@@ -1,7 +1,7 @@
 //! Groups parts by material and thickness, and gives each group its bit.
 
 use super::bit::Bit;
-use super::checked::Group;
+use super::checked::{Group, Tightest};
 use super::checker::Checker;
 use super::file::{BitTable, DrawingTable, JobFile, StockTable};
 use super::issue::IssueKind;
@@ -63,7 +63,7 @@ impl GroupDraft {
         parts: &[Part],
         stock: Vec<(Stock, &StockTable)>,
     ) -> Option<Group> {
-        let bit = self.choose_bit(check, file, bits, parts)?;
+        let (bit, tightest) = self.choose_bit(check, file, bits, parts)?;
         let stock = stock.into_iter().map(|(s, table)| for_bit(check, s, table, &bit)).collect();
         let slug = self.label.to_lowercase().replace(|c: char| !c.is_alphanumeric(), "-");
         let name = format!("{slug}-{}", check.units.slug(self.thickness));
@@ -75,17 +75,20 @@ impl GroupDraft {
             bit,
             parts: self.parts,
             stock,
+            off_bed: false,
+            tightest,
         })
     }
 
-    /// The largest bit on hand, not much wider than the stock is thick, that reaches all of every part.
+    /// The largest bit on hand, not much wider than the stock is thick, that reaches all of every part; with it the part that
+    /// keeps a wider one from it.
     fn choose_bit(
         &self,
         check: &mut Checker,
         file: &JobFile,
         bits: &[(Bit, &BitTable)],
         parts: &[Part],
-    ) -> Option<Bit> {
+    ) -> Option<(Bit, Option<Tightest>)> {
         let serves = |table: &BitTable| {
             table.materials.is_empty()
                 || table.materials.iter().any(|m| {
@@ -120,7 +123,7 @@ impl GroupDraft {
                     check.fault("job", IssueKind::BitNotOnHand { bit, material });
                 }
             }
-            return found;
+            return found.map(|bit| (bit, None));
         }
         let Some(finest) = fitting.last().map(|b| (*b).clone()) else {
             check.fault("job", IssueKind::NoBitFor { material: material() });
@@ -131,9 +134,29 @@ impl GroupDraft {
         let reaches_all =
             |bit: &Bit| reach.iter().all(|(i, r)| refused.contains_key(i) || passes(bit, r));
         let usual = |bit: &&&Bit| bit.diameter <= BIT_PER_THICKNESS * self.thickness;
-        let chosen = fitting.iter().filter(usual).find(|b| reaches_all(b));
-        Some(chosen.map_or(finest, |b| (*b).clone()))
+        let usable: Vec<&Bit> = fitting.iter().filter(usual).copied().collect();
+        let chosen = usable.iter().find(|b| reaches_all(b)).map_or(finest, |b| (*b).clone());
+        // The bits stand from the widest to the finest.
+        let wider = usable.iter().rfind(|b| b.diameter > chosen.diameter);
+        let made: Vec<(&Part, Reach)> = reach
+            .iter()
+            .filter(|(i, _)| !refused.contains_key(i))
+            .map(|(i, r)| (&parts[*i], *r))
+            .collect();
+        let tightest = wider.and_then(|wider| tightest(wider, &made));
+        Some((chosen, tightest))
     }
+}
+
+/// The part that leaves least room for a bit of those that the bit `wider` does not cut; `None` where it cuts none of them.
+fn tightest(wider: &Bit, parts: &[(&Part, Reach)]) -> Option<Tightest> {
+    let needs = |(_, r): &&(&Part, Reach)| !r.passes(wider.diameter, wider.allowance);
+    let needing: Vec<&(&Part, Reach)> = parts.iter().filter(needs).collect();
+    let (part, reach) =
+        needing.iter().min_by(|a, b| a.1.diameter.total_cmp(&b.1.diameter)).copied()?;
+    let (part, count) = (part.name.clone(), needing.len());
+    let others = count < parts.len();
+    others.then_some(Tightest { part, reach: *reach, parts: count, wider: wider.diameter })
 }
 
 #[cfg(test)]

@@ -198,6 +198,13 @@ pub enum IssueKind {
     },
     /// A part has a quantity of 0, and no spares.
     NoneAsked,
+    /// Parts that a drawing's `mirror` does not flip, because a face of theirs has pockets or the like.
+    NotFlipped {
+        /// Their names.
+        parts: Vec<String>,
+    },
+    /// A part that its own table flips has pockets or the like in one face: the copy is its mirror image.
+    FlippedFace,
     /// Every part has a quantity of 0, and no spares.
     NothingToMake,
     /// A part has more pins than copies.

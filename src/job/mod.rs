@@ -26,7 +26,7 @@ mod toml_fault;
 pub use bed::MachineBed;
 pub use bit::{Bit, Spiral};
 pub use build::{build, read_options};
-pub use checked::{Group, Job};
+pub use checked::{Group, Job, Tightest};
 pub use checker::Drawings;
 pub use doubt::{Doubt, Grade, INCHES_OF_BIT, Odd, Quantity, question};
 pub use file::{BitTable, DrawingTable, JobFile, StockList, StockTable};

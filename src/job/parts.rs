@@ -9,6 +9,7 @@ use super::part::{Grain, Part};
 use super::tab_free::side_of;
 use crate::drawing::Drawing;
 use crate::geometry::{Pose, Ring, point};
+use crate::layout::{Feature, FeatureKind};
 
 /// Most copies of one part that a job may ask for: more is a typing slip, and would take hours (set by hand).
 const MOST_COPIES: usize = 20_000;
@@ -33,7 +34,12 @@ impl Checker {
             None => hold_by(file.holding.method.as_deref()).unwrap_or_default(),
             Some(method) => self.hold_by(&place, method),
         };
-        let mut parts = vec![];
+        let usual_spares = match (&table.spares, &file.spares) {
+            (Some(own), _) => self.spares(&place, own),
+            (None, Some(general)) => self.spares("job", general),
+            (None, None) => (0, false),
+        };
+        let (mut parts, mut face_up) = (vec![], vec![]);
         for drawn in &drawing.parts {
             let over = override_of(&file.parts, &drawn.name, &table.file);
             let place = format!("part '{}'", drawn.name);
@@ -44,21 +50,29 @@ impl Checker {
             let pins = over.map_or(vec![], |o| self.pins(&place, &o.pin));
             let drawn_copies = drawn.copies.saturating_mul(table.quantity.unwrap_or(1));
             let quantity = over.and_then(|o| o.quantity).unwrap_or(drawn_copies);
-            let wish = over.and_then(|o| o.spares.as_ref()).or(table.spares.as_ref());
-            let wish = wish.or(file.spares.as_ref());
-            let (spares, spare_if_free) = self.spares(&place, wish);
+            let own = over.and_then(|o| o.spares.as_ref()).map(|s| self.spares(&place, s));
+            let (spares, spare_if_free) = own.unwrap_or(usual_spares);
             self.copies(&place, quantity, spares, pins.len());
+            let features = self.deep(&place, &drawn.features, thickness, file, over);
+            let has_face = features.iter().any(|f| of_one_face(f, thickness));
+            let asked = over.and_then(|o| o.mirror);
+            if has_face && (asked == Some(true) || pins.iter().any(|(_, pose)| pose.mirrored)) {
+                self.warn(&place, IssueKind::FlippedFace);
+            }
+            if has_face && table.mirror && asked.is_none() {
+                face_up.push(drawn.name.clone());
+            }
             parts.push(Part {
                 name: drawn.name.clone(),
                 drawing: table.file.clone(),
                 shape: drawn.shape.clone(),
-                features: self.deep(&place, &drawn.features, thickness, file, over),
+                features,
                 quantity,
                 spares,
                 spare_if_free,
                 grain: self.grain(&place, grain),
                 grain_tolerance: self.tolerance(&place, tolerance),
-                mirror: over.and_then(|o| o.mirror).unwrap_or(table.mirror),
+                mirror: asked.unwrap_or(table.mirror && !has_face),
                 pins,
                 rounded: self.rounded(&place, over.and_then(|o| o.corners.as_deref()))
                     || file.corners.as_deref() == Some("rounded"),
@@ -68,6 +82,10 @@ impl Checker {
                 },
                 tab_free,
             });
+        }
+        if !face_up.is_empty() {
+            let drawing = format!("drawing '{}'", table.file);
+            self.warn(&drawing, IssueKind::NotFlipped { parts: face_up });
         }
         parts
     }
@@ -94,21 +112,22 @@ impl Checker {
     }
 
     /// What `spares` says: so many copies, and whether one more is welcome where it costs nothing.
-    fn spares(&mut self, place: &str, wish: Option<&Spares>) -> (usize, bool) {
+    fn spares(&mut self, place: &str, wish: &Spares) -> (usize, bool) {
         match wish {
-            None => (0, false),
-            Some(Spares::Word(word)) if word == "auto" => (0, true),
-            Some(Spares::Word(word)) if word == "off" => (0, false),
-            Some(Spares::Number(n)) if *n >= 0.0 && n.fract() == 0.0 && *n < 1e9 => {
-                (*n as usize, false)
-            }
-            Some(other) => {
+            Spares::Word(word) if word == "auto" => (0, true),
+            Spares::Word(word) if word == "off" => (0, false),
+            Spares::Number(n) if *n >= 0.0 && n.fract() == 0.0 && *n < 1e9 => (*n as usize, false),
+            other => {
                 let (key, known) = ("spares", &["a whole number", "auto", "off"][..]);
                 let written = match other {
                     Spares::Word(word) => word.clone(),
                     Spares::Number(number) => number.to_string(),
                 };
-                self.fault(place, IssueKind::NotOneOf { key, known, written: Some(written) });
+                let kind = IssueKind::NotOneOf { key, known, written: Some(written) };
+                // The job's own word is read for each drawing, and told once.
+                if !self.issues.iter().any(|i| i.place == place && i.kind == kind) {
+                    self.fault(place, kind);
+                }
                 (0, false)
             }
         }
@@ -244,6 +263,15 @@ impl Checker {
             self.warn(&format!("part '{}'", part.name), renamed);
             part.name = free;
         }
+    }
+}
+
+/// Whether a feature is in one face of a part, so that a flipped copy is the part's mirror image.
+fn of_one_face(feature: &Feature, thickness: f64) -> bool {
+    match feature.kind {
+        FeatureKind::Pocket | FeatureKind::Engraving => true,
+        FeatureKind::Drill => feature.depth.is_some_and(|depth| depth < thickness),
+        FeatureKind::Mark | FeatureKind::TabFree => false,
     }
 }
 

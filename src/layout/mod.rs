@@ -272,7 +272,7 @@ mod tests {
         }
         for kind in [
             UnplacedKind::TooBig { width_mm: 500.0, height_mm: 180.0 },
-            UnplacedKind::NoStock { material: "walnut".into(), thickness_mm: 6.0 },
+            UnplacedKind::NoStock { material: "walnut".into(), thickness_mm: 6.0, off_bed: true },
             UnplacedKind::StockUsedUp,
             UnplacedKind::NoArea,
             UnplacedKind::PinWithoutSheet { sheet: 3 },

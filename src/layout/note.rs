@@ -16,6 +16,19 @@ pub struct Note {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum NoteKind {
+    /// The part for which all parts of its material and thickness are cut with a finer bit than the others need.
+    NeedsFinerBit {
+        /// Its narrowest place.
+        at: [f64; 2],
+        /// The widest bit that passes there, mm.
+        fits_mm: f64,
+        /// The bit that cuts the group, mm.
+        bit_mm: f64,
+        /// The next wider bit on hand, mm.
+        wider_mm: f64,
+        /// How many other parts need the finer bit too.
+        others: usize,
+    },
     /// Slots, holes or gaps drawn narrower than the bit are cut at the bit's width.
     CutWider {
         /// Number of such places.

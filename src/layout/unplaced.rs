@@ -34,6 +34,9 @@ pub enum UnplacedKind {
         material: String,
         /// Thickness, mm.
         thickness_mm: f64,
+        /// Whether it has some, all larger than the machine's bed.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        off_bed: bool,
     },
     /// No bit that the job allows passes everywhere in it.
     NoBit {

@@ -26,7 +26,7 @@ pub struct Why {
     /// Force that breaks a skin out, N per mm of edge, where it is weakest.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub break_out_n_per_mm: Option<f64>,
-    /// Area of the face that tape holds, mm².
+    /// Area of the face that tape holds, or is too weak to hold, mm².
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tape_mm2: Option<f64>,
 }

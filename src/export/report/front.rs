@@ -4,7 +4,7 @@ use super::given::Report;
 use crate::export::assumed::{assumed_keys, unmet_line};
 use crate::export::glossary::{GLOSSARY, Term};
 use crate::export::markup::{escape, prose};
-use crate::export::notes::note_words;
+use crate::export::notes::{DECIDE, note_words};
 use crate::export::summary::{not_ready, time_of};
 use crate::export::unplaced::{gathered, unplaced_words};
 use crate::export::warned::warned;
@@ -141,6 +141,9 @@ pub fn attention(report: &Report) -> String {
         });
     }
     let undecided = layout.notes.iter().any(Note::undecided);
+    items.extend(
+        undecided.then(|| format!("<li><b>Joints to decide on:</b> {}.</li>", prose(DECIDE))),
+    );
     let mut of_parts: Vec<&Note> = layout.notes.iter().collect();
     of_parts.sort_by_key(|n| !n.undecided());
     items.extend(of_parts.into_iter().map(|n| {

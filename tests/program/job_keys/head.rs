@@ -44,6 +44,7 @@ pub const JOB: &[Row] = &[
             "{}",
             none.err
         );
+        assert!(none.out.contains("all of it is larger than the machine's bed"), "{}", none.out);
         job("7in").refused(&["not a size"]);
         job("0x5in").refused(&["above zero"]);
     }),
@@ -63,6 +64,7 @@ pub const JOB: &[Row] = &[
         assert_eq!(spares("spares = 1\n").0, 1);
         for wrong in ["-1", "1.5", "'some'"] {
             let job = Case::default().head(&format!("spares = {wrong}\n")).nest();
+            assert_eq!(job.err.matches("spares must be").count(), 1, "{}", job.err);
             job.refused(&["spares must be a whole number, auto or off"]);
         }
     }),

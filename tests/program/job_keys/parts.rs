@@ -125,6 +125,28 @@ pub const DRAWING: &[Row] = &[
         };
         assert_eq!(job("mirror = true\n").good().parts()[0]["mirrored"], true);
         job("mirror = false\n").no();
+        // With a pocket in its face the flipped hook is another part: only the hook's own table flips it, and says so.
+        let pocketed = |more: &str| {
+            let table = "[[drawing]]\nfile = 'p.svg'\nmaterial = 'hard maple'\nthickness = 6\ngrain = 'x'\nmirror = true\n";
+            let stock = "[[stock]]\nmaterial = 'hard maple'\nthickness = 6\noutline = 'left.svg'\nmargin = 8\nquantity = 1\n";
+            Case::default()
+                .drawn("<path id='plate' d='M0 0 H60 V20 H20 V40 H0 Z'/><rect x='5' y='5' width='10' height='10' stroke='#0000ff'/>")
+                .file("left.svg", &page("<path d='M0 0 H80 V60 H40 V40 H0 Z'/>"))
+                .head("[marks]\npocket = { stroke = '#0000ff', depth = 2 }\n")
+                .stocks(stock)
+                .drawings(table)
+                .more(more)
+                .nest()
+        };
+        let kept = pocketed("").no();
+        assert!(kept.err.contains("mirror = true does not flip plate"), "{}", kept.err);
+        let flipped = pocketed("[[part]]\nname = 'plate'\nmirror = true\n").good();
+        assert_eq!(flipped.parts()[0]["mirrored"], true);
+        assert!(
+            flipped.err.contains("a flipped copy is the part's mirror image"),
+            "{}",
+            flipped.err
+        );
     }),
     ("[[drawing]] method", || {
         // The drawing's goes before the job's, a part's own before both.

@@ -1,0 +1,83 @@
+//! What a job is told about its bit, its joints and its units: once, with the part that it is about.
+
+use super::folder::{Answer, Folder, PLATE, page};
+
+/// A plate with a slot of 0.07 in among plain discs: 1/16 in passes there, 1/8 in does not. Its name and place are told, and told
+/// no more where every part needs the finer bit, or where there is no wider one.
+#[test]
+fn the_part_that_needs_the_finer_bit_is_named() {
+    let slot = "<path id='plate' d='M.5 .5h3v1.5h-3z M1.5 .8h.07v.9h-.07z'/>";
+    let slot_too = "<path id='other' d='M.5 .5h2v1.5h-2z M1.5 .8h.1v.9h-.1z'/>";
+    let disc = "<g id='disc'><circle cx='2' cy='1' r='.5'/></g>";
+    let job = |files: &[&str], bits: &[&str]| {
+        let table = |f: &&str| {
+            format!("[[drawing]]\nfile = '{f}.svg'\nmaterial = 'walnut'\nthickness = '1/4'\n")
+        };
+        let bit = |b: &&str| format!("[[bit]]\nname = '{b}'\ndiameter = '{b}'\nspiral = 'down'\n");
+        let of = |text: Vec<String>| text.concat();
+        format!(
+            "units = 'in'\ncorners = 'rounded'\n[[stock]]\nmaterial = 'walnut'\nthickness = '1/4'\nsize = '12x8'\n{}{}",
+            of(bits.iter().map(bit).collect()),
+            of(files.iter().map(table).collect())
+        )
+    };
+    let both = ["1/8", "1/16"];
+    let folder = Folder::with(&[
+        ("slot.svg", &page("in", slot)),
+        ("more.svg", &page("in", slot_too)),
+        ("disc.svg", &page("in", disc)),
+        ("one.toml", &job(&["slot", "disc"], &both)),
+        ("two.toml", &job(&["slot", "more", "disc"], &both)),
+        ("all.toml", &job(&["slot", "more"], &both)),
+        ("only.toml", &job(&["slot", "disc"], &["1/16"])),
+    ]);
+    let flat = |a: &Answer| a.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let one = folder.nest(&["one.toml"]).code(0);
+    let told = "plate: the only part that needs the 1/16 in bit: its narrowest place, ";
+    assert!(flat(&one).contains(told), "{}", one.out);
+    assert!(
+        flat(&one).contains("lets at most 0.07 in pass. Without it the 1/8 in bit"),
+        "{}",
+        one.out
+    );
+    let two = folder.nest(&["two.toml"]).code(0);
+    assert!(flat(&two).contains("plate: one of 2 parts that need the 1/16 in bit"), "{}", two.out);
+    for plain in ["all.toml", "only.toml"] {
+        let run = folder.nest(&[plain]).code(0);
+        assert!(!run.out.contains("narrowest place"), "{}", run.out);
+    }
+}
+
+/// What to do about joints is said once, however many there are: two plates with three slots as wide as the stock is thick.
+#[test]
+fn advice_on_joints_is_given_once() {
+    let slots = "<path id='a' d='M.5 .5h3v.8h-3z M1 .8h.5v.25h-.5z M2.5 .8h.5v.25h-.5z'/>\
+                 <path id='b' d='M.5 1.6h2v.8h-2z M1 1.9h.6v.25h-.6z'/>";
+    let folder = Folder::with(&[("p.svg", &page("in", slots))]);
+    let run =
+        folder.nest(&["p.svg", "--sheet", "12x8in", "--thickness", "1/4in", "--bit", "1/16in"]);
+    let run = run.code(1).says(&["3 joints to decide on", "a: 2 joints", "b: 1 joint"]);
+    assert_eq!(run.out.matches("relieve each corner").count(), 1, "{}", run.out);
+    let page = std::fs::read_to_string(folder.path().join("out/report.html")).expect("a page");
+    assert_eq!(page.matches("relieve each corner").count(), 1);
+}
+
+/// Pixels say nothing about inches or mm; flags that are all in inches do.
+#[test]
+fn begin_takes_its_units_from_the_flags() {
+    let folder = Folder::with(&[(
+        "px.svg",
+        &page("", PLATE).replace("'4'", "'400'").replace("'3'", "'300'"),
+    )]);
+    let begun = |name: &str, more: &[&str]| {
+        folder.run(&[&["begin", "px.svg", "-o", name], more].concat()).code(0);
+        std::fs::read_to_string(folder.path().join(name)).expect("a job file")
+    };
+    assert!(
+        begun("a.toml", &["--thickness", "1/8in", "--sheet", "12x8in"]).contains("units = \"in\"")
+    );
+    assert!(
+        begun("b.toml", &["--thickness", "3mm", "--sheet", "12x8in"]).contains("units = \"mm\"")
+    );
+    assert!(begun("c.toml", &[]).contains("units = \"mm\""));
+}
