@@ -5,6 +5,7 @@ use super::hosts::{Opening, Openings, depths, hosts, outermost_first};
 use super::kept_waste::{KeptWaste, around, kept_waste};
 use super::landing::{Landing, landing_place};
 use super::region::{ConnectedPiece, Region, interior};
+use super::stock_gap::{StockGap, stock_gaps};
 use super::sweep::{THINNEST_WEB, firm};
 use super::usable::usable;
 use crate::geometry::{
@@ -156,6 +157,30 @@ impl Skeleton {
     /// The parts round a piece, by index into the sheet's parts.
     pub fn around(&self, sheet: &Sheet, piece: usize) -> Vec<usize> {
         around(sheet, &self.usable, &self.stock.pieces[piece])
+    }
+
+    /// Where kerfs part the pieces of stock: for each two that are near each other the shortest way through kerfs alone.
+    pub fn gaps(&self) -> Vec<StockGap> {
+        // A straight way cuts a corner where two kerfs meet round one; what it goes deeper into is a part.
+        let deep = 0.25 * self.bit;
+        let in_kerf = |way: Segment| {
+            let around = Bounds::of(&[way.a, way.b]);
+            let near: Vec<&Edges> =
+                self.parts.iter().filter(|p| p.bounds.touches(around)).collect();
+            let steps = (way.length() / deep).ceil().max(1.0) as usize;
+            let mut along = (0..=steps).map(|i| way.a.lerp(way.b, i as f64 / steps as f64));
+            let is_in = |e: &Edges, p: Point| {
+                e.shape.contains(p) && e.edges.nearest(p).is_some_and(|n| n.distance > deep)
+            };
+            along.all(|p| !near.iter().any(|e| is_in(e, p)))
+        };
+        let beside = |p: Point| {
+            let here = Bounds::of(&[p]).grown(2.0 * self.bit);
+            let near = self.parts.iter().filter(|e| e.bounds.touches(here));
+            let distance = |e: &Edges| e.edges.nearest(p).map_or(f64::INFINITY, |n| n.distance);
+            near.map(|e| (distance(e), e.part)).min_by(|a, b| a.0.total_cmp(&b.0)).map(|e| e.1)
+        };
+        stock_gaps(&self.stock, self.bit, &in_kerf, &beside)
     }
 
     /// The piece that a tab (sheet frame) lands on, if its whole landing lies on stock that no kerf takes.

@@ -1,5 +1,6 @@
 //! One nest of a group, with its tabs mended: what it lacks, how it ranks, and what it becomes once its cut is planned.
 
+use super::closed_off::StockLink;
 use super::group_made::GroupMade;
 use super::members::{Member, warnings_of};
 use super::mend::{Mended, mend};
@@ -10,8 +11,12 @@ use super::{settle::settle, soft};
 use crate::geometry::shape_distance;
 use crate::job::{Group, Job};
 use crate::layout::Warning;
-use crate::nest::{CopyOf, Nested, TabRoom};
-use std::collections::{BTreeMap, BTreeSet};
+use crate::nest::{CopyOf, Nested, Passage, Rooms, TabRoom};
+use std::collections::BTreeSet;
+
+/// Most copies with passages of their own: each is nested as a part of its own, and beyond that webs round copies, which are alike
+/// for all copies of a part, cost less time (set by hand).
+const MOST_PASSAGES: usize = 120;
 
 /// One nest of the group: its sheets, with tabs mended.
 #[derive(Clone)]
@@ -37,43 +42,64 @@ impl Attempt {
         self.mended.iter().flat_map(|m| m.lost.iter().copied()).collect()
     }
 
-    /// The copies that need more room than they have, and which. Where islands of stock would hold the copies that lost their tabs,
-    /// as few as tie the islands to the clamped stock get a web. Each other copy that lost its tabs needs room for its planned tabs
-    /// where the layout is `tight`; then a web; or, if a web of its own did not help because it is an island too, a web round the
-    /// nearest part.
-    pub(super) fn webs_wanted(
-        &self,
-        job: &Job,
-        webs: &BTreeMap<CopyOf, TabRoom>,
-        tight: bool,
-    ) -> BTreeMap<CopyOf, TabRoom> {
+    /// The room that copies need beside what they have. Where islands of stock would hold the copies that lost their tabs, the
+    /// passages and webs that tie the islands to the clamped stock. Each other copy that lost its tabs needs room for its planned
+    /// tabs where the layout is `tight`; then a web; or, if a web of its own did not help because it is an island too, a web round
+    /// the nearest part.
+    pub(super) fn rooms_wanted(&self, job: &Job, has: &Rooms, tight: bool) -> Rooms {
+        let mut wanted = Rooms::default();
         // A job that asks for a web everywhere has said how much it wants.
         if job.web.is_some() {
-            return BTreeMap::new();
+            return wanted;
         }
-        let has_web = |c: CopyOf| webs.get(&c) == Some(&TabRoom::Web);
-        let (mut wanted, mut hang) = (BTreeMap::new(), BTreeSet::new());
-        for mended in &self.mended {
-            let (opening, then_hang) = mended.closed_off.webs(&mended.lost, &has_web);
-            wanted.extend(opening.into_iter().map(|c| (c, TabRoom::Web)));
-            hang.extend(then_hang);
+        let mut hang = self.tied_by(has, true, &mut wanted);
+        let passages = has.passages.keys().chain(wanted.passages.keys()).collect::<BTreeSet<_>>();
+        if passages.len() > MOST_PASSAGES {
+            wanted = Rooms::default();
+            hang = self.tied_by(has, false, &mut wanted);
         }
         for copy in self.without_tabs().into_iter().filter(|c| !hang.contains(c)) {
-            let has = |c: &CopyOf| *webs.get(c).max(wanted.get(c)).unwrap_or(&TabRoom::None);
+            let room =
+                |c: &CopyOf| *has.tabs.get(c).max(wanted.tabs.get(c)).unwrap_or(&TabRoom::None);
             let skin_cut = self.mended.iter().any(|m| m.skin_cut.contains(&copy));
-            match has(&copy) {
-                TabRoom::None | TabRoom::Landings if skin_cut => wanted.insert(copy, TabRoom::Kerf),
-                TabRoom::None if tight => wanted.insert(copy, TabRoom::Landings),
-                TabRoom::None | TabRoom::Landings | TabRoom::Kerf => {
-                    wanted.insert(copy, TabRoom::Web)
-                }
+            let more = match room(&copy) {
+                TabRoom::None | TabRoom::Landings if skin_cut => Some((copy, TabRoom::Kerf)),
+                TabRoom::None if tight => Some((copy, TabRoom::Landings)),
+                TabRoom::None | TabRoom::Landings | TabRoom::Kerf => Some((copy, TabRoom::Web)),
                 TabRoom::Web => {
-                    let near = self.nearest(copy, |c| has(c) == TabRoom::Web);
-                    near.and_then(|near| wanted.insert(near, TabRoom::Web))
+                    let near = self.nearest(copy, |c| room(c) == TabRoom::Web);
+                    near.map(|near| (near, TabRoom::Web))
                 }
             };
+            wanted.tabs.extend(more);
         }
         wanted
+    }
+
+    /// The links that tie the islands which the copies that lost their tabs would hang on are added to `wanted`; returns the copies
+    /// that hang then. `passages` says whether passages will do, where webs round copies need not be.
+    fn tied_by(&self, has: &Rooms, passages: bool, wanted: &mut Rooms) -> BTreeSet<CopyOf> {
+        let usable = |link: &StockLink| {
+            let web = has.tabs.get(&link.copy) == Some(&TabRoom::Web);
+            let known = |passage: &Passage| {
+                has.passages.get(&link.copy).is_some_and(|all| all.iter().any(|p| p.is_at(passage)))
+            };
+            !web && link.passage.as_ref().is_none_or(|p| passages && !known(p))
+        };
+        let mut hang = BTreeSet::new();
+        for mended in &self.mended {
+            let (links, then_hang) = mended.closed_off.ties(&mended.lost, &usable);
+            for link in links {
+                match link.passage {
+                    Some(p) => wanted.passages.entry(link.copy).or_default().push(p),
+                    None => {
+                        wanted.tabs.insert(link.copy, TabRoom::Web);
+                    }
+                }
+            }
+            hang.extend(then_hang);
+        }
+        hang
     }
 
     /// The part nearest to a copy on its sheet, other than those left out.
@@ -158,10 +184,10 @@ mod tests {
         <rect id="tall" x="70" y="5" width="20" height="60"/><rect id="peg" x="100" y="5" width="12" height="12"/></g></svg>"##;
 
     /// Four bars a kerf apart, each against the next one's side, close a ring round a square of 37 mm; a peg in its middle hangs on
-    /// an island. One web, round any of the bars, opens it; the peg needs none of its own. A bar that has one already is not asked
-    /// again, and a job with a web everywhere asks for nothing.
+    /// an island. One passage, beside any of the bars, opens it; the peg needs no web. Where one was there already and did not
+    /// help, one of the bars gets a web; a job with a web everywhere asks for nothing.
     #[test]
-    fn one_web_opens_a_ring() {
+    fn one_passage_opens_a_ring() {
         let job = small_job::job_of(
             RING,
             "[[part]]\nname = \"flat\"\nquantity = 2\n[[part]]\nname = \"tall\"\nquantity = 2\n",
@@ -189,17 +215,16 @@ mod tests {
             Nested { sheets: vec![sheet], unplaced: vec![], ended, moves: 0, evaluations: 0 };
         let attempt = Attempt::new(&job, group, &held, nested);
         assert_eq!(attempt.without_tabs(), [(part("peg"), 1)]);
-        let webs = |has: &BTreeMap<CopyOf, TabRoom>| {
-            let wanted = attempt.webs_wanted(&job, has, false);
-            assert_eq!(wanted.len(), 1, "{wanted:?}");
-            wanted
-        };
-        let first = webs(&BTreeMap::new());
-        assert!(!first.contains_key(&(part("peg"), 1)), "{first:?}");
-        let second = webs(&first);
-        assert!(second.keys().all(|c| !first.contains_key(c)) && first != second, "{second:?}");
+        let peg = (part("peg"), 1);
+        let first = attempt.rooms_wanted(&job, &Rooms::default(), false);
+        assert!(first.tabs.is_empty() && !first.passages.contains_key(&peg), "{first:?}");
+        assert_eq!(first.passages.values().map(Vec::len).sum::<usize>(), 1, "{first:?}");
+        let second = attempt.rooms_wanted(&job, &first, false);
+        assert!(second.passages.is_empty(), "{second:?}");
+        let webs: Vec<_> = second.tabs.into_iter().collect();
+        assert!(matches!(webs[..], [(copy, TabRoom::Web)] if copy != peg), "{webs:?}");
         let everywhere = Job { web: Some(2.0), ..job.clone() };
-        assert!(attempt.webs_wanted(&everywhere, &first, false).is_empty());
+        assert!(attempt.rooms_wanted(&everywhere, &first, false).is_empty());
     }
 
     #[test]

@@ -9,13 +9,14 @@ use super::placed_sheet::{self, LaidSheet};
 use super::rank::{Rank, stock_used};
 use crate::job::{Group, Hang, Job};
 use crate::layout::LANDING_DEPTH;
-use crate::nest::{Control, CopyOf, First, Improved, Nest, NestTask, Nested, TabRoom, Webbed};
-use std::collections::BTreeMap;
+use crate::nest::{
+    Control, CopyOf, First, Improved, Nest, NestTask, Nested, Rooms, TabRoom, Webbed,
+};
 use std::iter;
 use std::sync::atomic::Ordering;
 use std::time::{Duration, Instant};
 
-/// Most times a group is nested again with webs round the copies that found no clamped stock: the tide
+/// Most times a group is nested again with room for the copies that found no clamped stock: the tide
 /// clock's groups need one to four times (seeds 1 to 4).
 const AGAIN: usize = 5;
 
@@ -58,8 +59,8 @@ pub(super) struct GroupSearch<'a> {
     pub tight: bool,
     pub control: &'a Control<'a>,
     pub start: Instant,
-    /// The room given to copies that lost their tabs, so far.
-    pub webs: BTreeMap<CopyOf, TabRoom>,
+    /// The room given to copies, so far.
+    pub rooms: Rooms,
 }
 
 /// A finished group, and the copies that lost their tabs.
@@ -144,7 +145,7 @@ impl GroupSearch<'_> {
     /// The nest again from a layout, with the webs wanted so far, those of whole webs so wide, mm.
     fn again(&self, from: &Nested, web: f64) -> Option<Webbed> {
         let budget = Effort { time: self.left(), ..*self.effort }.budget(SHARE);
-        self.nest.webbed(from, &self.webs, (web, self.roomy), budget, self.control)
+        self.nest.webbed(from, &self.rooms, (web, self.roomy), budget, self.control)
     }
 
     fn loses_too_many(&self, best: &Attempt) -> bool {
@@ -154,11 +155,11 @@ impl GroupSearch<'_> {
         best.without_tabs().len().saturating_sub(skins) > most
     }
 
-    /// Nests again with webs round copies that lost their tabs; the best, and the moves of all nests. `last` is the layout that the
-    /// next nest starts from.
+    /// Nests again with room for the tabs of copies that lost them; the best, and the moves of all nests. `last` is the layout that
+    /// the next nest starts from.
     fn with_webs(&mut self, mut best: Attempt, last: &mut Nested) -> (Attempt, u64) {
         let mut moves = best.nested.moves;
-        let mut wanted = best.webs_wanted(self.job, &self.webs, self.tight);
+        let mut wanted = best.rooms_wanted(self.job, &self.rooms, self.tight);
         let mut late_rounds = 0;
         for _ in 0..AGAIN {
             let late = self.stopped() || self.left().is_some_and(|t| t < WORTHWHILE);
@@ -168,12 +169,12 @@ impl GroupSearch<'_> {
             late_rounds += usize::from(late);
             // Where nothing wants a web, what is left of the time goes on with the best.
             let from = if wanted.is_empty() { &best.nested } else { &*last };
-            self.webs.extend(std::mem::take(&mut wanted));
+            self.rooms.add(std::mem::take(&mut wanted));
             let Some(Webbed { searched, aside }) = self.again(from, LANDING_DEPTH) else { break };
             moves += searched.moves;
             *last = searched.clone();
             let tried = self.attempt(searched);
-            wanted = tried.webs_wanted(self.job, &self.webs, self.tight);
+            wanted = tried.rooms_wanted(self.job, &self.rooms, self.tight);
             // What the search has moved may have lost tabs that were there before it.
             let aside = aside.filter(|_| !wanted.is_empty()).map(|nested| self.attempt(nested));
             best = iter::once(tried).chain(aside).fold(best, better);
@@ -217,7 +218,7 @@ impl GroupSearch<'_> {
             if self.job.holding.hang == Hang::Parts {
                 not_held.extend(now.lost.iter().copied());
             }
-            not_held.retain(|c| self.webs.get(c) != Some(&TabRoom::Web));
+            not_held.retain(|c| self.rooms.tabs.get(c) != Some(&TabRoom::Web));
             softly.retain(|c| !tapes && !firm.contains(c));
             // Out of time, only what would not be made at all is laid elsewhere.
             if self.stopped() || self.left().is_some_and(|t| t.is_zero()) {
@@ -228,7 +229,7 @@ impl GroupSearch<'_> {
             }
             let web = if softly.is_empty() { LANDING_DEPTH } else { FIRM_WEB };
             let more = not_held.into_iter().chain(softly.iter().copied());
-            self.webs.extend(more.map(|copy| (copy, TabRoom::Web)));
+            self.rooms.tabs.extend(more.map(|copy| (copy, TabRoom::Web)));
             firm.extend(softly);
             let Some(Webbed { searched, .. }) = self.again(&last, web) else { break };
             best.made.moves += searched.moves;

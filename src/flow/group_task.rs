@@ -12,8 +12,7 @@ use crate::cut::main_clamped;
 use crate::hold::HoldPlan;
 use crate::job::{Group, Hang, Holding, Job};
 use crate::layout::HoldDown;
-use crate::nest::{self, Budget, Control, First, Nest, NestPart, NestTask, Nested};
-use std::collections::BTreeMap;
+use crate::nest::{self, Budget, Control, First, Nest, NestPart, NestTask, Nested, Rooms};
 use std::sync::OnceLock;
 use std::time::Instant;
 
@@ -187,7 +186,7 @@ impl<'a> GroupTask<'a> {
             tight,
             control: &Control { stop: watch.stop, progress: Some(&report) },
             start: Instant::now(),
-            webs: BTreeMap::new(),
+            rooms: Rooms::default(),
         };
         search.run(first)
     }

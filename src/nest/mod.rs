@@ -6,7 +6,7 @@
 //!    best of many, decoded on a skyline.
 //! 3. `separate` packs on: the last sheet is compacted; parts may overlap meanwhile, and a guided local search removes the overlap.
 //! 4. `sheets` leads: first layouts, sheets dropped and emptied, the search within its `budget`, remnants. Where tabs found no
-//!    clamped stock to land on, it makes the layout again with a web round their parts.
+//!    clamped stock to land on, it makes the layout again with passages or webs beside their parts.
 //!
 //! Distances are exact for the outlines as given: pieces and grown sums err towards more distance,
 //! and straight edges meet at exactly the gap.
@@ -29,7 +29,8 @@ pub use nest_task::{
 pub use shapes::least_width::least_width;
 pub use sheets::group_nest::{First, Improved, Nest};
 pub use sheets::remnant::{remnant_clear_of, worth_keeping};
-pub use sheets::webbed::{CopyOf, TabRoom, Webbed};
+pub use sheets::rooms::{CopyOf, Passage, Rooms, TabRoom};
+pub use sheets::webbed::Webbed;
 
 /// The best layout found within the budget.
 ///

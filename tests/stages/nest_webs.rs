@@ -3,9 +3,9 @@
 use crate::nest_support::*;
 use std::collections::BTreeSet;
 use std::sync::atomic::AtomicBool;
-use tabwright::geometry::{Pose, Shape, point, shape_distance};
+use tabwright::geometry::{Pose, Ring, Shape, point, shape_distance};
 use tabwright::job::Stock;
-use tabwright::nest::{Budget, Control, Nest, NestTask, Nested, TabRoom};
+use tabwright::nest::{Budget, Control, Nest, NestTask, Nested, Passage, Rooms, TabRoom};
 
 const D: f64 = 3.175;
 const WEB: f64 = 2.0;
@@ -16,8 +16,9 @@ fn webbed(problem: &NestTask, copies: &[usize]) -> (Nested, Option<Nested>) {
     let budget = Budget { moves: Some(4000), time: None };
     let nest = Nest::new(problem);
     let plain = nest.improve(nest.first(), budget, &control);
-    let webs = copies.iter().map(|&c| ((0, c), TabRoom::Web)).collect();
-    let again = nest.webbed(&plain, &webs, (WEB, problem), budget, &control);
+    let tabs = copies.iter().map(|&c| ((0, c), TabRoom::Web)).collect();
+    let rooms = Rooms { tabs, ..Rooms::default() };
+    let again = nest.webbed(&plain, &rooms, (WEB, problem), budget, &control);
     (plain, again.map(|w| w.searched))
 }
 
@@ -77,6 +78,42 @@ fn many_webs_are_laid_out_anew() {
     for copy in all {
         assert!(room(&p, &after, copy) >= 2.0 * D + WEB - TOLERANCE, "copy {copy}");
     }
+}
+
+/// Tiles of 40 x 20 mm lie kerf to kerf. A passage along the middle of the third one's right side, 10 mm long, keeps others two
+/// kerfs and a web from that side there, and takes no more than a strip as wide as a kerf and the web off the board.
+#[test]
+fn a_passage_keeps_others_off_one_place_of_a_copy() {
+    let p =
+        problem(vec![part("tile", rectangle(40.0, 20.0), 12)], vec![board(900.0, 90.0)], D, 4000);
+    let control = Control { stop: &AtomicBool::new(false), progress: None };
+    let budget = Budget { moves: Some(4000), time: None };
+    let nest = Nest::new(&p);
+    let before = nest.improve(nest.first(), budget, &control);
+    let passage = Passage { ends: [point(40.0 + D / 2.0, 5.0), point(40.0 + D / 2.0, 15.0)] };
+    let rooms = Rooms { passages: [((0, 3), vec![passage])].into(), ..Rooms::default() };
+    let after = nest.webbed(&before, &rooms, (WEB, &p), budget, &control);
+    let after = after.expect("the board is long enough").searched;
+    assert_eq!(faults(&p, &after), Vec::<String>::new());
+    assert_eq!(copies(&after), copies(&before));
+    let placed = || after.sheets[0].placed.iter();
+    let shape = |q: &tabwright::nest::Placed| q.pose.apply_shape(&p.parts[0].shape);
+    let own = placed().find(|q| q.copy == 3).expect("placed");
+    // The web's own middle line, from end to end of the passage.
+    let web = [(40.0 + D, 5.0), (40.0 + D + WEB, 15.0)].map(|(x, y)| point(x, y));
+    let web = rectangle_between(web).map(|q| own.pose.apply(q));
+    let web = Shape::new(web, vec![]);
+    for other in placed().filter(|q| q.copy != 3) {
+        let apart = shape_distance(&web, &shape(other), 100.0);
+        assert!(apart >= D - TOLERANCE, "copy {}: {apart}", other.copy);
+    }
+    let length = |n: &Nested| n.sheets[0].length.expect("a board");
+    assert!(length(&after) < length(&before) + D + WEB + 0.5, "{}", length(&after));
+}
+
+/// The rectangle between two corners.
+fn rectangle_between([a, b]: [tabwright::geometry::Point; 2]) -> Ring {
+    Ring(vec![a, point(b.x, a.y), b, point(a.x, b.y)])
 }
 
 #[test]

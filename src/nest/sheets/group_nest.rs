@@ -228,14 +228,16 @@ impl<'p> Nest<'p> {
     /// is no such part.
     fn in_lattices(&self, clock: &Clock<'_>) -> Vec<Trial<'_>> {
         let order = self.orders().swap_remove(0);
-        let of =
-            |&axis: &Axis| (axis, lattices(&self.table, axis, &self.lattices, &|| clock.is_over()));
+        // Of very many copies no other layout is worth cutting: the narrowest lattice is made, however late it is.
+        let many = self.items.len() > MANY;
+        let late = |width: usize| clock.is_over() && !(many && width == 0);
+        let of = |&axis: &Axis| (axis, lattices(&self.table, axis, &self.lattices, &|| late(0)));
         let by_axis: Vec<(Axis, Lattices)> = self.axes().iter().map(of).collect();
         let best_of = |width: usize| {
             let some = |l: &Lattices, rank| l.values().any(|by_width| by_width[width].len() > rank);
             let ways = by_axis.iter().flat_map(|way| (0..TRIED).map(move |rank| (way, rank)));
             let ways: Vec<_> = ways.filter(|((_, l), rank)| some(l, *rank)).collect();
-            let ways = ways.into_par_iter().filter(|_| !clock.is_over());
+            let ways = ways.into_par_iter().filter(|_| !late(width));
             let trials: Vec<Trial<'_>> = ways
                 .map(|((axis, l), rank)| {
                     fill(self.blank(), &order, *axis, Pattern::Lattice(l, width, rank))

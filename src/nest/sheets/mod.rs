@@ -3,6 +3,7 @@
 pub mod fewer;
 pub mod group_nest;
 pub mod remnant;
+pub mod rooms;
 pub mod smaller;
 pub mod unload;
 pub mod webbed;

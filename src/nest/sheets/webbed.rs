@@ -5,24 +5,21 @@
 //! copies are put elsewhere, or all are placed anew, whichever takes less stock.
 
 use super::group_nest::{MOST_SEARCHED, Nest, compact_last, nested_sheets};
-use crate::geometry::{Ring, Shape, grow_ring};
+use super::rooms::{CopyRoom, Rooms, TabRoom};
 use crate::nest::budget::clock::Clock;
 use crate::nest::budget::run::Run;
 use crate::nest::construct::fill::{cell_size, fill, score};
 use crate::nest::construct::first::{Filler, Pattern, orders};
-use crate::nest::nest_task::{Budget, Control, Ended, NestPart, NestTask, Nested, Placed};
+use crate::nest::nest_task::{Budget, Control, Ended, NestTask, Nested, Placed};
 use crate::nest::no_fit::no_fit_table::NoFitTable;
 use crate::nest::placing::item::Item;
 use crate::nest::placing::portable_layout::PortableLayout;
 use crate::nest::placing::sheet_axis::Axis;
 use crate::nest::placing::state::{Placing, State};
 use crate::nest::separate::search::{Outcome, Search};
-use crate::nest::shapes::convex::pieces;
 use crate::nest::shapes::form::PartKind;
 use crate::nest::shapes::least_width::narrowest;
-use crate::nest::shapes::simplify::outward;
 use std::cmp::Ordering;
-use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// Passes without a fall of the overlap before the layout gets more length.
@@ -33,77 +30,51 @@ const LONGER: [f64; 4] = [0.0, 0.5, 1.0, 2.0];
 /// Divisor of the moves for that; the rest shortens the layout again.
 const PARTING: u64 = 3;
 
-/// The thinnest web that counts as stock, mm: it crumbles as it is cut if it is thinner (common practice, no source).
-const THIN: f64 = 0.5;
-
 /// A layout with webs.
 pub struct Webbed {
     /// The result of the search.
     pub searched: Nested,
-    /// Where the others could not make way: their old places, with the copies that have a web put elsewhere, without a search.
+    /// The layout before it was made shorter again: the others have made way; or, where they could not, they have their old places,
+    /// and the copies that have a web are put elsewhere.
     pub aside: Option<Nested>,
 }
 
-/// A copy of a part: the part's index and the copy's number.
-pub type CopyOf = (usize, usize);
-
-/// The stock that a copy gets for its tabs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum TabRoom {
-    /// None.
-    None,
-    /// What its planned tabs land on.
-    Landings,
-    /// The thinnest web all round it: it shares its kerf with none.
-    Kerf,
-    /// A web all round it.
-    Web,
-}
-
 impl Nest<'_> {
-    /// The layout `from`, with room for tabs beside the copies in `webs`, improved within the budget; `None` where the stock
+    /// The layout `from`, with `rooms` beside copies, improved within the budget; `None` where the stock
     /// has no room for them, or the copies are too many to search. Pinned copies get none.
     ///
     /// A web is `depth` mm wide beyond the kerf; landings are those of the same part in `held`.
     pub fn webbed(
         &self,
         from: &Nested,
-        webs: &BTreeMap<CopyOf, TabRoom>,
+        rooms: &Rooms,
         (depth, held): (f64, &NestTask),
         budget: Budget,
         control: &Control<'_>,
     ) -> Option<Webbed> {
         let clock = Clock::start(budget, control);
         // The parts with more room stand behind the plain ones.
-        let parts = with_rooms(webs);
+        let kinds = rooms.kinds();
         let plain = self.table.problem.parts.len();
         let items = self.placed_items(from);
         if items.len() > MOST_SEARCHED {
             return None;
         }
         let with_web = |item: &Item| {
-            let room = webs.get(&(item.part, item.copy)).filter(|_| item.pin.is_none());
-            let place = room.and_then(|room| parts.binary_search(&(item.part, *room)).ok());
+            let room = rooms.of((item.part, item.copy)).filter(|_| item.pin.is_none());
+            let place = room.and_then(|room| kinds.binary_search(&room).ok());
             Item { part: place.map_or(item.part, |k| plain + k), ..*item }
         };
         let webbed_items: Vec<Item> = items.iter().map(with_web).collect();
 
-        let problem = self.with_webs(&parts, depth, held);
-        let mut known_kinds: Vec<Option<PartKind>> = self.table.kinds.to_vec();
-        let narrow = narrowest(&problem);
-        known_kinds
-            .extend(problem.parts[plain..].iter().map(|p| PartKind::new(p, problem.gap, narrow)));
+        let problem = self.with_rooms(&kinds, rooms, (depth, held));
         let plan = PortableLayout::of_sheets(&from.sheets, cell_size(&self.table, &items));
-        let turns = plan.known(problem.parts.len(), &webbed_items, 0.0);
-        let free = problem.parts.iter().any(|p| p.turns.tolerance > 0.0);
-        let table = NoFitTable::new(&problem, Arc::new(known_kinds), free.then_some(&turns[..]));
-        table.take_pairs(&self.table);
-
+        let table = self.roomy_table(&problem, &plan, &webbed_items);
         let start = plan.state(&table, &webbed_items)?;
         let axis = gathered_along(&start)?;
         let mut run = self.run(budget, clock);
         let webbed: Vec<usize> = (0..items.len()).filter(|&i| start.kind(i) >= plain).collect();
-        let edge = |&i: &usize| problem.parts[start.kind(i)].shape.outline.perimeter();
+        let edge = |&i: &usize| rooms.length(&kinds[start.kind(i) - plain], &problem);
         let added = webbed.iter().map(edge).sum::<f64>() * (problem.kerf / 2.0 + depth);
         let nested = |state: &State<'_>, run: &Run<'_>| Nested {
             sheets: nested_sheets(state, &items),
@@ -113,7 +84,10 @@ impl Nest<'_> {
             evaluations: run.evaluations,
         };
         let (apart, aside) = match parted(start.clone(), axis, added, &mut run) {
-            Some(parted) => (parted, None),
+            Some(parted) => {
+                let before = nested(&parted, &run);
+                (parted, Some(before))
+            }
             None => {
                 let aside = moved_aside(start, axis, &webbed);
                 let as_moved = aside.as_ref().map(|state| nested(state, &run));
@@ -123,6 +97,24 @@ impl Nest<'_> {
         let moves = run.left();
         let state = compact_last(apart, axis, moves, &mut run);
         Some(Webbed { searched: nested(&state, &run), aside })
+    }
+
+    /// The table of a problem whose first parts are this one's, of the orientations in `plan`.
+    fn roomy_table<'q>(
+        &self,
+        problem: &'q NestTask,
+        plan: &PortableLayout,
+        items: &[Item],
+    ) -> NoFitTable<'q> {
+        let narrow = narrowest(problem);
+        let more = problem.parts[self.table.problem.parts.len()..].iter();
+        let mut kinds: Vec<Option<PartKind>> = self.table.kinds.to_vec();
+        kinds.extend(more.map(|p| PartKind::new(p, problem.gap, narrow)));
+        let turns = plan.known(problem.parts.len(), items, 0.0);
+        let free = problem.parts.iter().any(|p| p.turns.tolerance > 0.0);
+        let table = NoFitTable::new(problem, Arc::new(kinds), free.then_some(&turns[..]));
+        table.take_pairs(&self.table);
+        table
     }
 
     /// The copies as they lie in `from`, sheet by sheet.
@@ -136,35 +128,30 @@ impl Nest<'_> {
         placed.map(item).collect()
     }
 
-    /// The problem with second entries of these parts, with a web round them, or with the landings that they have in `held`.
-    fn with_webs(&self, parts: &[(usize, TabRoom)], depth: f64, held: &NestTask) -> NestTask {
+    /// The problem with second entries of parts, one for each kind of room: with a web round them, the landings that they have in
+    /// `held`, or passages beside them.
+    fn with_rooms(
+        &self,
+        kinds: &[CopyRoom],
+        rooms: &Rooms,
+        (depth, held): (f64, &NestTask),
+    ) -> NestTask {
         let mut problem = self.table.problem.clone();
-        for &(k, room) in parts {
-            let plain = &problem.parts[k];
-            if room == TabRoom::Landings {
-                let holds = held.parts.get(k).map_or(vec![], |p| p.holds.clone());
-                problem.parts.push(NestPart { holds, ..plain.clone() });
-                continue;
+        for room in kinds {
+            let plain = &problem.parts[room.part];
+            let mut part = plain.clone();
+            if room.tabs == TabRoom::Landings {
+                part.holds = held.parts.get(room.part).map_or(vec![], |p| p.holds.clone());
             }
-            let depth = if room == TabRoom::Kerf { THIN } else { depth };
-            let web = grow_ring(&plain.shape.outline, problem.kerf + depth);
-            let web = web
-                .into_iter()
-                .flat_map(|s| pieces(&outward(&Shape::new(s.outline, vec![]), depth / 8.0, 0.0)));
-            let web: Vec<Ring> = web.map(Ring).collect();
-            let mut webbed = plain.clone();
-            webbed.holds.resize(plain.holds.len().max(1), vec![]);
-            webbed.holds.iter_mut().for_each(|landings| landings.extend(web.iter().cloned()));
-            problem.parts.push(webbed);
+            let claim = rooms.claim(room, &plain.shape.outline, problem.kerf, depth);
+            if !claim.is_empty() {
+                part.holds.resize(part.holds.len().max(1), vec![]);
+                part.holds.iter_mut().for_each(|landings| landings.extend(claim.iter().cloned()));
+            }
+            problem.parts.push(part);
         }
         problem
     }
-}
-
-/// The parts of which copies get room, once for each kind of room, in order.
-fn with_rooms(webs: &BTreeMap<CopyOf, TabRoom>) -> Vec<(usize, TabRoom)> {
-    let parts: BTreeSet<_> = webs.iter().map(|(copy, room)| (copy.0, *room)).collect();
-    parts.into_iter().collect()
 }
 
 /// Whichever of two layouts takes less stock; the first where they take as much.
@@ -275,7 +262,8 @@ mod tests {
         let (parts, sheets) = (vec![rectangle(40.0, 40.0, 5)], vec![panel(102.0, 102.0, 5.0)]);
         let plain = NestTask { parts, sheets, kerf: 2.0, gap: 2.0, seed: 1, budget, threads: 1 };
         let nest = Nest::new(&plain);
-        let problem = nest.with_webs(&[(0, TabRoom::Web)], 3.0, &plain);
+        let web = [CopyRoom { part: 0, tabs: TabRoom::Web, copy: None }];
+        let problem = nest.with_rooms(&web, &Rooms::default(), (3.0, &plain));
         let kinds =
             problem.parts.iter().map(|p| PartKind::new(p, 2.0, narrowest(&problem))).collect();
         let table = NoFitTable::new(&problem, Arc::new(kinds), None);
