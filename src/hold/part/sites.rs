@@ -99,7 +99,12 @@ impl SiteRules<'_> {
                     **w + beside <= 2.0 * run
                         && self.fits(&self.tab(contour, ring, s, **w, 1.0), contour, s, &index)
                 };
-                let width = *self.widths.iter().rev().find(fits)?;
+                let widest = *self.widths.iter().rev().find(fits)?;
+                // On a bend a narrower tab points another way, and lands elsewhere.
+                let out = contour.out(s, widest / 2.0);
+                let same = |w: f64| (contour.out(s, w / 2.0) - out).norm() < 1e-12;
+                let safe = |w: &&f64| **w <= widest && (same(**w) || fits(w));
+                let width = *self.widths.iter().take_while(safe).last()?;
                 Some(Site { s, at: contour.point(s), width, run })
             })
             .collect();
@@ -280,6 +285,41 @@ mod tests {
         let sites = rules.sites(&contour, 0, 0.05, 4000, 0.0);
         let least = sites.iter().map(nearest).fold(f64::INFINITY, f64::min);
         assert!(least > CLEAR && least < CLEAR + 0.1, "{least}");
+    }
+
+    /// A tab of a width that is offered may be made narrower: where the edge bends that one points another way, and must land too.
+    /// Here narrower ones land only where they point straight down or up, which on an octagon's bends they do not.
+    #[test]
+    fn narrower_tabs_of_a_site_land_too() {
+        let corner =
+            |k: usize| point(20.0, 0.0).turned((k as f64 + 0.5) * std::f64::consts::FRAC_PI_4);
+        let ring = Ring((0..8).map(corner).collect()).positive();
+        let contour = Contour::new(&ring).expect("a ring with area");
+        let shape = Shape::new(ring, vec![]);
+        let lands = |t: &Tab| t.width >= 3.0 || t.out.x.abs() < 1e-9;
+        let widths = &[2.0, 4.0];
+        let rules = SiteRules {
+            shape: &shape,
+            kerf: 2.0,
+            tab_free: &[],
+            landing_ok: Some(&lands),
+            widths,
+            outer: false,
+        };
+        let sites = rules.sites(&contour, 0, 0.7, 4000, 0.0);
+        let turns = |s: &&Site| {
+            let out = |w: f64| rules.tab(&contour, 0, s.s, w, 1.0).out;
+            (out(4.0) - out(2.0)).norm() > 1e-3
+        };
+        assert!(sites.iter().all(|s| !turns(&s) || lands(&rules.tab(&contour, 0, s.s, 2.0, 1.0))));
+        // On a straight side a narrower tab lands on part of what the wider one lands on: nothing more is asked there.
+        assert!(sites.iter().any(|s| s.width == 4.0 && !turns(&s)));
+        // The bends are tried: without the rule for landings they are offered.
+        let free = SiteRules { landing_ok: None, ..rules };
+        assert!(free.sites(&contour, 0, 0.7, 4000, 0.0).iter().any(|s| {
+            let out = |w: f64| free.tab(&contour, 0, s.s, w, 1.0).out;
+            (out(4.0) - out(2.0)).norm() > 1e-3
+        }));
     }
 
     /// A letter L of the sample once got two tabs whose bridges met across its inside corner.
