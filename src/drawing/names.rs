@@ -3,7 +3,7 @@
 use roxmltree::Node;
 
 /// Words that drawing programs number elements with; `path1234` is not a name.
-const GENERATED: [&str; 32] = [
+const GENERATED: [&str; 31] = [
     "",
     "path",
     "rect",
@@ -30,13 +30,15 @@ const GENERATED: [&str; 32] = [
     "vector",
     "union",
     "subtract",
-    "star",
     "arc",
     "spline",
     "tspan",
     "root",
     "page",
 ];
+
+/// Those of them that programs give as labels, which are else typed by hand.
+const LABELS: [&str; 5] = ["", "layer", "group", "page", "root"];
 
 /// Words that say what a line is for, not what the part is called.
 const ROLES: [&str; 14] = [
@@ -72,12 +74,13 @@ impl Level {
             .and_then(|t| t.text())
             .map(tidy)
             .filter(|t| !t.is_empty());
-        // Labels in any namespace; ids escape what XML forbids, `data-name` has it as typed.
-        let label = node
-            .attributes()
-            .filter(|a| matches!(a.name(), "label" | "data-name" | "aria-label"))
-            .map(|a| tidy(a.value()))
-            .find(|t| !t.is_empty());
+        // Labels in any namespace; ids escape what XML forbids, `data-name` has it as typed, but names what has none too.
+        let labelled = |names: &[&str]| {
+            let of = node.attributes().filter(|a| names.contains(&a.name()));
+            of.map(|a| tidy(a.value())).find(|t| !t.is_empty())
+        };
+        let typed = labelled(&["label", "aria-label"]);
+        let label = typed.clone().or_else(|| labelled(&["data-name"]));
         let id = node.attribute("id").map(tidy).filter(|t| !t.is_empty());
         let keys = [&title, &label, &id]
             .into_iter()
@@ -86,7 +89,10 @@ impl Level {
             .chain(node.attribute("class").unwrap_or("").split_whitespace())
             .map(fold)
             .collect();
-        let speaks = |t: &&String| !is_generated(t) && !is_role(t);
+        let speaks = |t: &&String| {
+            let by_hand = typed.as_ref() == Some(*t) && !LABELS.contains(&word_of(t).as_str());
+            !is_role(t) && (by_hand || !is_generated(t))
+        };
         let name = [&title, &label, &id].into_iter().flatten().find(speaks).cloned();
         Level { node: node.id().get(), name, poor: id, keys }
     }
@@ -120,11 +126,13 @@ pub(super) fn fold(text: &str) -> String {
 
 /// Whether a name is a tag or a word like it with a number: `path1234`, `Layer 1`, `rect-7-2`.
 fn is_generated(name: &str) -> bool {
-    let word = name
-        .trim_end_matches(|c: char| c.is_ascii_digit() || " -_.".contains(c))
-        .to_lowercase()
-        .replace(['-', '_'], " ");
-    GENERATED.contains(&word.trim()) || is_hash(name)
+    GENERATED.contains(&word_of(name).as_str()) || is_hash(name)
+}
+
+/// A name without the number at its end, in lower case.
+fn word_of(name: &str) -> String {
+    let word = name.trim_end_matches(|c: char| c.is_ascii_digit() || " -_.".contains(c));
+    word.to_lowercase().replace(['-', '_'], " ").trim().into()
 }
 
 /// Whether a name has a long run of hexadecimal digits, as unique ids do.
@@ -169,6 +177,27 @@ mod tests {
             assert!(!is_generated(good), "{good}");
         }
         assert!(is_role("outline-2") && !is_role("outliner"));
+    }
+
+    /// A label that someone typed is a name, though a program would number its elements so; that of a layer is none.
+    #[test]
+    fn a_typed_label_is_a_name() {
+        let name = |attributes: &str| {
+            let text = format!("<g xmlns:i='urn:i' {attributes}/>");
+            let document = roxmltree::Document::parse(&text).expect("XML");
+            Level::of(document.root_element()).name().map(|n| n.text)
+        };
+        assert_eq!(name("id='rect-7' i:label='rect-7'").as_deref(), Some("rect-7"));
+        assert_eq!(name("id='g12' i:label='Circle 9'").as_deref(), Some("Circle 9"));
+        assert_eq!(name("id='star-01'").as_deref(), Some("star-01"));
+        for poor in [
+            "id='g12' i:label='Layer 2'",
+            "id='rect-7'",
+            "data-name='Path 12'",
+            "i:label='outline'",
+        ] {
+            assert_eq!(name(poor), None, "{poor}");
+        }
     }
 
     #[test]

@@ -92,6 +92,9 @@ pub fn unmet_line(unmet: &Unmet) -> String {
         Unmet::NoGrain { part, material } => {
             format!("{part}: its grain direction has no effect: {material} has no grain")
         }
+        Unmet::PinnedSheet { part, copy, wanted, sheet } => format!(
+            "{part} {copy}: its pin names sheet {wanted} of its material, but fewer are used: it lies on {sheet}"
+        ),
         Unmet::GrainPinned { part, copy, off_deg, tolerance_deg } => format!(
             "{part} {copy}: its pin places it {}° off its grain ({}° allowed)",
             trimmed(*off_deg, 1),

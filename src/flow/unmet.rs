@@ -1,7 +1,7 @@
 //! Assumed values that matter to the layout, and requests that it does not meet.
 
 use super::members::grain_in_part;
-use crate::geometry::{Vector, point};
+use crate::geometry::{Pose, Vector, point};
 use crate::job::{Grain, Group, HoldBy, Job, Part, Prefer};
 use crate::layout::{Assumed, Layout, Method, PlacedPart, Sheet, Subject, Unmet};
 use std::f64::consts::{FRAC_1_SQRT_2, PI};
@@ -25,6 +25,7 @@ pub(super) fn unmet(job: &Job, layout: &Layout) -> Vec<Unmet> {
             unmet.extend(grain(group, part, layout));
             unmet.extend(clean(job, group, part, layout));
             unmet.extend(hold_by(part, layout));
+            unmet.extend(pinned_sheets(group, part, layout));
         }
     }
     unmet
@@ -72,6 +73,20 @@ fn hold_by(part: &Part, layout: &Layout) -> Option<Unmet> {
     };
     let got = copies(part, layout).map(|(_, p)| p.hold.method).find(|m| *m != wanted)?;
     Some(Unmet::HoldBy { part: part.name.clone(), wanted, got })
+}
+
+/// Pinned copies on another sheet than their pin names: a sheet that stays empty is not cut, and the next takes its number.
+fn pinned_sheets(group: &Group, part: &Part, layout: &Layout) -> Vec<Unmet> {
+    let of_group = |s: &&Sheet| s.material == group.material.name && s.thickness == group.thickness;
+    let sheets: Vec<&Sheet> = layout.sheets.iter().filter(of_group).collect();
+    let moved = |(k, (wanted, _)): (usize, &(usize, Pose))| {
+        let lies = |s: &&&Sheet| s.parts.iter().any(|p| p.part == part.name && p.copy == k + 1);
+        let sheet = sheets.iter().enumerate().find(|(_, s)| lies(s));
+        let (_, sheet) = sheet.filter(|(i, _)| i != wanted)?;
+        let (part, sheet) = (part.name.clone(), sheet.id.clone());
+        Some(Unmet::PinnedSheet { part, copy: k + 1, wanted: wanted + 1, sheet })
+    };
+    part.pins.iter().enumerate().filter_map(moved).collect()
 }
 
 fn grain(group: &Group, part: &Part, layout: &Layout) -> Vec<Unmet> {

@@ -309,10 +309,7 @@ impl Checker {
                 match fault.severity {
                     Severity::Error if fault.flaw.is_local() => {
                         self.leave_out(&place, kind);
-                        // A line inside a part spoils that part, which is told of too.
-                        if !matches!(&fault.flaw, Flaw::Open { inside: Some(_), .. }) {
-                            self.undrawn(file, fault);
-                        }
+                        self.undrawn(file, fault);
                     }
                     Severity::Error => self.fault(&place, kind),
                     Severity::Warning => self.warn(&place, kind),
@@ -321,14 +318,22 @@ impl Checker {
         }
     }
 
-    /// Notes an element that its fault leaves out.
+    /// Notes the elements that a fault leaves out.
     fn undrawn(&mut self, file: &str, fault: &DrawingFault) {
-        match self.undrawn.iter_mut().find(|u| u.name == fault.element) {
-            Some(same) => same.quantity += 1,
-            None => {
-                let why = Refusal::Drawing { file: file.into(), at: fault.at };
-                let name = fault.element.clone();
-                self.undrawn.push(RefusedPart { name, quantity: 1, why });
+        let (own, once) = match &fault.flaw {
+            // A line inside a part spoils that part, which is told of too.
+            Flaw::Open { inside: Some(_), .. } => return,
+            // Each of two that meet may meet others as well.
+            Flaw::Meets { other: Some(other), .. } => (vec![&fault.element, other], true),
+            _ => (vec![&fault.element], false),
+        };
+        for name in own {
+            match self.undrawn.iter_mut().find(|u| u.name == *name) {
+                Some(same) => same.quantity += usize::from(!once),
+                None => {
+                    let why = Refusal::Drawing { file: file.into(), at: fault.at };
+                    self.undrawn.push(RefusedPart { name: name.clone(), quantity: 1, why });
+                }
             }
         }
     }

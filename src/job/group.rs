@@ -101,23 +101,11 @@ impl GroupDraft {
         let named = |bit: &Bit| bits.iter().any(|(b, t)| b == bit && !t.materials.is_empty());
         fitting.sort_by(|a, b| b.diameter.total_cmp(&a.diameter).then(named(b).cmp(&named(a))));
         let reach: Vec<_> = self.parts.iter().map(|&i| (i, largest_bit(&parts[i].shape))).collect();
-        let passes = |bit: &Bit, r: &Reach| r.passes(bit.diameter, bit.allowance);
-        let refuse = |check: &mut Checker, bit: &Bit| {
-            for (i, r) in reach.iter().filter(|(_, r)| !passes(bit, r)) {
-                let (name, quantity) = (parts[*i].name.clone(), parts[*i].quantity);
-                let why = Refusal::Bit { reach: *r, finest: bit.diameter };
-                let refused = RefusedPart { name, quantity, why };
-                check.refused.insert(*i, refused);
-                let (wish, fits, bit) = (self.bit.clone(), r.diameter, bit.diameter);
-                let kind = IssueKind::BitTooWide { wish, fits, bit, at: r.at };
-                check.leave_out(&format!("part '{}'", parts[*i].name), kind);
-            }
-        };
         let material = || self.label.clone();
         if let Some(wish) = &self.bit {
             let found = fitting.iter().find(|b| b.name == *wish).map(|b| (*b).clone());
             match &found {
-                Some(bit) => refuse(check, bit),
+                Some(bit) => self.refuse(check, bit, parts, &reach),
                 None => {
                     let (bit, material) = (wish.clone(), material());
                     check.fault("job", IssueKind::BitNotOnHand { bit, material });
@@ -129,7 +117,7 @@ impl GroupDraft {
             check.fault("job", IssueKind::NoBitFor { material: material() });
             return None;
         };
-        refuse(check, &finest);
+        self.refuse(check, &finest, parts, &reach);
         let refused = &check.refused;
         let reaches_all =
             |bit: &Bit| reach.iter().all(|(i, r)| refused.contains_key(i) || passes(bit, r));
@@ -146,11 +134,27 @@ impl GroupDraft {
         let tightest = wider.and_then(|wider| tightest(wider, &made));
         Some((chosen, tightest))
     }
+
+    /// Leaves out the parts that a bit does not cut.
+    fn refuse(&self, check: &mut Checker, bit: &Bit, parts: &[Part], reach: &[(usize, Reach)]) {
+        for (i, r) in reach.iter().filter(|(_, r)| !passes(bit, r)) {
+            let (name, quantity) = (parts[*i].name.clone(), parts[*i].quantity);
+            let why = Refusal::Bit { reach: *r, finest: bit.diameter };
+            check.refused.insert(*i, RefusedPart { name, quantity, why });
+            let (wish, fits, bit) = (self.bit.clone(), r.diameter, bit.diameter);
+            let kind = IssueKind::BitTooWide { wish, fits, bit, at: r.at };
+            check.leave_out(&format!("part '{}'", parts[*i].name), kind);
+        }
+    }
+}
+
+fn passes(bit: &Bit, reach: &Reach) -> bool {
+    reach.passes(bit.diameter, bit.allowance)
 }
 
 /// The part that leaves least room for a bit of those that the bit `wider` does not cut; `None` where it cuts none of them.
 fn tightest(wider: &Bit, parts: &[(&Part, Reach)]) -> Option<Tightest> {
-    let needs = |(_, r): &&(&Part, Reach)| !r.passes(wider.diameter, wider.allowance);
+    let needs = |(_, r): &&(&Part, Reach)| !passes(wider, r);
     let needing: Vec<&(&Part, Reach)> = parts.iter().filter(needs).collect();
     let (part, reach) =
         needing.iter().min_by(|a, b| a.1.diameter.total_cmp(&b.1.diameter)).copied()?;

@@ -23,22 +23,12 @@ impl Checker {
         file: &JobFile,
     ) -> Vec<Part> {
         let place = format!("drawing '{}'", table.file);
-        if drawing.parts.is_empty() && !drawing.has_errors() {
-            // What was left out says why there is none.
-            for fault in &drawing.faults {
-                self.fault(&place, IssueKind::Drawn(Box::new(fault.clone())));
-            }
-            self.fault(&place, IssueKind::NoPart);
-        }
+        self.has_parts(&place, drawing);
         let of_drawing = match table.method.as_deref() {
             None => hold_by(file.holding.method.as_deref()).unwrap_or_default(),
             Some(method) => self.hold_by(&place, method),
         };
-        let usual_spares = match (&table.spares, &file.spares) {
-            (Some(own), _) => self.spares(&place, own),
-            (None, Some(general)) => self.spares("job", general),
-            (None, None) => (0, false),
-        };
+        let usual_spares = self.usual_spares(&place, table, file);
         let (mut parts, mut face_up) = (vec![], vec![]);
         for drawn in &drawing.parts {
             let over = override_of(&file.parts, &drawn.name, &table.file);
@@ -56,12 +46,8 @@ impl Checker {
             let features = self.deep(&place, &drawn.features, thickness, file, over);
             let has_face = features.iter().any(|f| of_one_face(f, thickness));
             let asked = over.and_then(|o| o.mirror);
-            if has_face && (asked == Some(true) || pins.iter().any(|(_, pose)| pose.mirrored)) {
-                self.warn(&place, IssueKind::FlippedFace);
-            }
-            if has_face && table.mirror && asked.is_none() {
-                face_up.push(drawn.name.clone());
-            }
+            self.flipped(&place, has_face, asked == Some(true), &pins);
+            face_up.extend((has_face && table.mirror && asked.is_none()).then(|| &drawn.name));
             parts.push(Part {
                 name: drawn.name.clone(),
                 drawing: table.file.clone(),
@@ -84,10 +70,36 @@ impl Checker {
             });
         }
         if !face_up.is_empty() {
-            let drawing = format!("drawing '{}'", table.file);
-            self.warn(&drawing, IssueKind::NotFlipped { parts: face_up });
+            let parts = face_up.into_iter().cloned().collect();
+            self.warn(&place, IssueKind::NotFlipped { parts });
         }
         parts
+    }
+
+    /// Notes a part with features in one face of which its own table or a pin flips copies.
+    fn flipped(&mut self, place: &str, has_face: bool, asked: bool, pins: &[(usize, Pose)]) {
+        if has_face && (asked || pins.iter().any(|(_, pose)| pose.mirrored)) {
+            self.warn(place, IssueKind::FlippedFace);
+        }
+    }
+
+    /// Reports a drawing that has no part, with what was left out of it: that says why there is none.
+    fn has_parts(&mut self, place: &str, drawing: &Drawing) {
+        if drawing.parts.is_empty() && !drawing.has_errors() {
+            for fault in &drawing.faults {
+                self.fault(place, IssueKind::Drawn(Box::new(fault.clone())));
+            }
+            self.fault(place, IssueKind::NoPart);
+        }
+    }
+
+    /// The spares of a drawing's parts that have no word of their own.
+    fn usual_spares(&mut self, place: &str, table: &DrawingTable, file: &JobFile) -> (usize, bool) {
+        match (&table.spares, &file.spares) {
+            (Some(own), _) => self.spares(place, own),
+            (None, Some(general)) => self.spares("job", general),
+            (None, None) => (0, false),
+        }
     }
 
     /// The sides of a part that the job keeps clear of tabs: lines along its edge.

@@ -118,6 +118,17 @@ pub enum Unmet {
         /// Its material.
         material: String,
     },
+    /// A pin's sheet is another, since sheets before it that stay empty are not cut.
+    PinnedSheet {
+        /// The part's name.
+        part: String,
+        /// Which copy, from 1.
+        copy: usize,
+        /// The sheet that the pin names, from 1 within its material and thickness.
+        wanted: usize,
+        /// The sheet that the copy lies on.
+        sheet: String,
+    },
     /// A pin lays a copy with its grain in another direction than the part asks for.
     GrainPinned {
         /// The part's name.

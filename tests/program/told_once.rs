@@ -81,3 +81,27 @@ fn begin_takes_its_units_from_the_flags() {
     );
     assert!(begun("c.toml", &[]).contains("units = \"mm\""));
 }
+
+/// Two plates that cross are both left out, and both are told of; a third that crosses one of them is the third, not the fifth.
+#[test]
+fn both_of_two_parts_that_cross_are_left_over() {
+    let two = "<rect id='a' x='.2' y='.2' width='1' height='1'/><rect id='b' x='1' y='.5' width='1' height='1'/>\
+               <rect id='good' x='2.6' y='.2' width='1' height='1'/>";
+    let three = format!("{two}<rect id='c' x='1.8' y='.9' width='.5' height='1'/>");
+    let folder = Folder::with(&[("two.svg", &page("in", two)), ("three.svg", &page("in", &three))]);
+    let flags = ["--sheet", "12x8in", "--thickness", "1/4in", "--bit", "1/8in"];
+    let left = |name: &'static str| {
+        let run = folder.nest(&[&[name], &flags[..]].concat()).code(1);
+        let layout =
+            std::fs::read_to_string(folder.path().join("out/layout.json")).expect("a layout");
+        let layout: serde_json::Value = serde_json::from_str(&layout).expect("JSON");
+        let left = layout["unplaced"].as_array().expect("a list").iter();
+        let mut names: Vec<String> =
+            left.map(|u| u["part"].as_str().expect("a name").into()).collect();
+        names.sort_unstable();
+        (names, run)
+    };
+    assert_eq!(left("two.svg").0, ["#a", "#b"]);
+    let (names, run) = left("three.svg");
+    assert_eq!(names, ["#a", "#b", "#c"], "{}", run.out);
+}

@@ -350,5 +350,10 @@ pub const PIN: &[Row] = &[
         let on = |i: usize| run.layout["sheets"][i]["parts"][0]["outline"].clone();
         bounds_are(&on(0), [20.0, 20.0, 80.0, 40.0], 1e-6);
         bounds_are(&on(1), [50.0, 40.0, 110.0, 60.0], 1e-6);
+        // A sheet that stays empty is not cut: sheet 3 becomes the only one, and that is said.
+        let run = Case::default().part("pin = [{ x = 20, y = 20, sheet = 3 }]\n").nest().good();
+        let unmet = &run.layout["unmet"][0];
+        assert_eq!((&unmet["wish"], &unmet["wanted"]), (&"pinned-sheet".into(), &3.into()));
+        assert!(run.out.contains("its pin names sheet 3"), "{}", run.out);
     }),
 ];
