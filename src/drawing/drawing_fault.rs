@@ -125,8 +125,11 @@ pub enum Flaw {
         /// Number of shapes in it.
         shapes: usize,
     },
-    /// Text, which is not an outline: left out.
-    Text,
+    /// Text, which is not an outline: left out. One fault for the whole drawing, at the first of its texts.
+    Text {
+        /// How many elements.
+        elements: usize,
+    },
     /// Another element that is not an outline: left out.
     NotOutline {
         /// Its tag.

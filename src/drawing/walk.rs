@@ -112,6 +112,7 @@ pub(super) fn walk<'a>(
         levels: Vec::new(),
         out: Visible::default(),
         muted: None,
+        first_text: None,
         own_sheet: is_own_sheet(doc.root_element()),
         visited: 0,
         points: 0,
@@ -153,6 +154,8 @@ struct Walker<'a> {
     out: Visible,
     /// Inside something hidden: the number of shapes and their bounds.
     muted: Option<(usize, Bounds)>,
+    /// The fault that counts the texts, among the faults.
+    first_text: Option<usize>,
     /// Whether the document is a sheet's drawing of this program.
     own_sheet: bool,
     visited: usize,
@@ -243,8 +246,7 @@ impl<'a> Walker<'a> {
             "use" => self.reuse(node, own, place),
             "text" => {
                 if node.descendants().any(|d| d.text().is_some_and(|t| !t.trim().is_empty())) {
-                    let at = self.corner(own, place);
-                    self.warn(node, at, Flaw::Text);
+                    self.text(node, self.corner(own, place));
                 }
                 Ok(())
             }
@@ -469,6 +471,20 @@ impl<'a> Walker<'a> {
     fn error(&mut self, node: Node, at: Point, flaw: Flaw) {
         if self.muted.is_none() {
             self.out.faults.push(DrawingFault::error(&self.call(node), at, flaw));
+        }
+    }
+
+    /// Counts a text that is left out; the first says it for all.
+    fn text(&mut self, node: Node, at: Point) {
+        if self.muted.is_some() {
+            return;
+        }
+        let told = self.first_text.and_then(|i| self.out.faults.get_mut(i));
+        if let Some(DrawingFault { flaw: Flaw::Text { elements }, .. }) = told {
+            *elements += 1;
+        } else {
+            self.first_text = Some(self.out.faults.len());
+            self.warn(node, at, Flaw::Text { elements: 1 });
         }
     }
 

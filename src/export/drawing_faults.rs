@@ -135,7 +135,12 @@ pub fn flaw_words(flaw: &Flaw, units: Units) -> String {
                 n => format!("{why}: {n} shapes left out"),
             }
         }
-        Flaw::Text => "text is left out: convert it to paths to have it cut or marked".into(),
+        Flaw::Text { elements: 1 } => {
+            "text is left out: convert it to paths to have it cut or engraved".into()
+        }
+        Flaw::Text { elements } => format!(
+            "the first of {elements} text elements, all left out: convert them to paths to have them cut or engraved"
+        ),
         Flaw::NotOutline { tag } => format!("<{tag}> is not an outline: left out"),
         Flaw::NoTarget { href } => {
             format!("refers to '{href}', which is not in the drawing: left out")

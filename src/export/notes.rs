@@ -1,8 +1,74 @@
 //! Notes on parts in words.
 
-use super::words::{fine, hair};
+use super::words::{count, few, fine, hair};
 use crate::layout::{Note, NoteKind};
 use crate::units::{Units, trimmed};
+
+/// A note with the part, or the parts, that it is about.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ToldNote {
+    /// The part's name; `Accepted as rounded` for corners that the job accepts.
+    pub head: String,
+    /// What is true of it.
+    pub what: String,
+    /// Whether the maker must decide before the part is cut.
+    pub undecided: bool,
+}
+
+/// The notes in words, those to decide on first; corners that the job accepts are one line for all parts.
+pub fn told_notes(notes: &[Note], units: Units) -> Vec<ToldNote> {
+    let (accepted, mut own): (Vec<&Note>, Vec<&Note>) =
+        notes.iter().partition(|n| n.accepts_corners());
+    own.sort_by_key(|n| !n.undecided());
+    let told = |n: &Note| ToldNote {
+        head: n.part.clone(),
+        what: note_words(n, units),
+        undecided: n.undecided(),
+    };
+    let mut all: Vec<ToldNote> = own.into_iter().map(told).collect();
+    if accepted.windows(2).all(|pair| pair[0].part == pair[1].part) {
+        all.extend(accepted.into_iter().map(told));
+    } else {
+        let what = accepted_words(&accepted, units);
+        all.push(ToldNote { head: "Accepted as rounded".into(), what, undecided: false });
+    }
+    all
+}
+
+/// Accepted corners of several parts: how many, how much stays, and the parts, the most stock first.
+fn accepted_words(notes: &[&Note], units: Units) -> String {
+    let (mut corners, mut joints) = (0, 0);
+    let mut by_part: Vec<(&str, f64)> = vec![];
+    for note in notes {
+        let stands = match &note.kind {
+            NoteKind::RoundedCorners { corners: n, stands_mm, .. } => {
+                corners += n;
+                *stands_mm
+            }
+            NoteKind::JointCorners { places, stands_mm, .. } => {
+                joints += places.len();
+                *stands_mm
+            }
+            _ => 0.0,
+        };
+        match by_part.iter_mut().find(|(name, _)| *name == note.part) {
+            Some((_, most)) => *most = most.max(stands),
+            None => by_part.push((&note.part, stands)),
+        }
+    }
+    by_part.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let names: Vec<String> = by_part.iter().map(|(name, _)| name.to_string()).collect();
+    let of = [(corners, "sharp inside corner"), (joints, "joint")];
+    let what: Vec<String> =
+        of.iter().filter(|(n, _)| *n > 0).map(|(n, noun)| count(*n, noun)).collect();
+    format!(
+        "{} of {} keep the bit's radius, the most stock ({}) in {}",
+        what.join(" and "),
+        count(names.len(), "part"),
+        hair(units, by_part.first().map_or(0.0, |p| p.1)),
+        few(&names)
+    )
+}
 
 /// The note in a sentence or two, without the part's name.
 pub fn note_words(note: &Note, units: Units) -> String {

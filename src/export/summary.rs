@@ -5,7 +5,7 @@ use super::buying_list::{BUYING_HEADS, buying_rows, buying_total};
 use super::columns::{Align, columns, wrap};
 use super::drop_outs::{WHAT_TO_DO, cleared_words, drop_out_lines};
 use super::faults::fault_words;
-use super::notes::{DECIDE, note_words};
+use super::notes::{DECIDE, told_notes};
 use super::unplaced::{gathered, unplaced_words};
 use super::warned::{Warned, warned};
 use super::words;
@@ -58,8 +58,16 @@ pub fn summary(layout: &Layout, units: Units) -> String {
     if !layout.warnings.is_empty() {
         let _ = write!(out, "\nWarnings\n{}", warnings(layout, units));
     }
+    out.push_str(&notes(layout, units));
+    out
+}
+
+/// Joints to decide on, then what else is true of parts.
+fn notes(layout: &Layout, units: Units) -> String {
+    let told = told_notes(&layout.notes, units);
+    let mut out = String::new();
     for (head, undecided) in [("Joints to decide on", true), ("Notes", false)] {
-        let mut notes = layout.notes.iter().filter(|n| n.undecided() == undecided).peekable();
+        let mut notes = told.iter().filter(|n| n.undecided == undecided).peekable();
         if notes.peek().is_some() {
             let _ = write!(out, "\n{head}\n");
             if undecided {
@@ -67,7 +75,7 @@ pub fn summary(layout: &Layout, units: Units) -> String {
             }
         }
         for note in notes {
-            out.push_str(&wrapped(&format!("{}: {}", note.part, note_words(note, units)), 2));
+            out.push_str(&wrapped(&format!("{}: {}", note.head, note.what), 2));
         }
     }
     out

@@ -62,6 +62,50 @@ fn advice_on_joints_is_given_once() {
     assert_eq!(page.matches("relieve each corner").count(), 1);
 }
 
+/// A drawing with 48 texts says so once, at the first of them: x 1 in, y 2 in.
+#[test]
+fn texts_left_out_are_one_note() {
+    let texts: String =
+        (0..48).map(|k| format!("<text x='1' y='2' id='t{k}'>{k}</text>")).collect();
+    let folder = Folder::with(&[("t.svg", &page("in", &(PLATE.to_string() + &texts)))]);
+    let flags = ["--sheet", "12x8in", "--thickness", "1/4in", "--bit", "1/8in"];
+    let run = folder.nest(&[&["t.svg"], &flags[..]].concat()).code(0);
+    assert_eq!(run.err.matches("text element").count(), 1, "{}", run.err);
+    run.says(&[
+        "#t0 at (1, 2) in: the first of 48 text elements, all left out: convert them to paths",
+    ]);
+    let page = std::fs::read_to_string(folder.path().join("out/report.html")).expect("a page");
+    assert_eq!(page.matches("text element").count(), 1);
+}
+
+/// A bit of 1/4 in stands (sqrt(2) - 1) / 8 = 0.0518 in from a square corner. Six parts with one such corner, accepted, are one
+/// line; a single part is told by itself, as before.
+#[test]
+fn accepted_corners_are_one_line_for_all_parts() {
+    let part = |k: usize| {
+        let (x, y) = (0.1 + 1.3 * (k % 3) as f64, 0.1 + 1.4 * (k / 3) as f64);
+        let w = 0.7 + 0.05 * k as f64;
+        format!("<path id='p{k}' d='M{x} {y}h{w}v.6h-.4v.5h-{}z'/>", w - 0.4)
+    };
+    let all: String = (0..6).map(part).collect();
+    let folder =
+        Folder::with(&[("six.svg", &page("in", &all)), ("one.svg", &page("in", &part(0)))]);
+    let flags =
+        ["--sheet", "12x8in", "--thickness", "1/4in", "--bit", "1/4in", "--corners", "rounded"];
+    let nest = |file: &str| folder.nest(&[&[file], &flags[..]].concat()).code(0);
+    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let six = nest("six.svg");
+    let told = "Accepted as rounded: 6 sharp inside corners of 6 parts keep the bit's radius, the most stock (0.052 in) in ";
+    assert!(flat(&six.out).contains(told), "{}", six.out);
+    assert!(flat(&six.out).contains(" and 2 more"), "{}", six.out);
+    assert_eq!(six.out.matches("inside corner").count(), 1, "{}", six.out);
+    let page = std::fs::read_to_string(folder.path().join("out/report.html")).expect("a page");
+    assert_eq!(page.matches("sharp inside corner").count(), 1);
+    assert!(
+        flat(&nest("one.svg").out).contains("p0: 1 sharp inside corner keeps the bit's radius")
+    );
+}
+
 /// Pixels say nothing about inches or mm; flags that are all in inches do.
 #[test]
 fn begin_takes_its_units_from_the_flags() {

@@ -389,7 +389,7 @@ fn all_faults_are_reported_together_with_element_and_place() {
             (Error, "#left", "crosses #right (2 places)"),
             (Warning, "#again", "drawn twice: lies on #one"),
             (Warning, "#speck", "under the least size"),
-            (Warning, "#label", "text is left out: convert it to paths to have it cut or marked"),
+            (Warning, "#label", "text is left out: convert it to paths to have it cut or engraved"),
             (Warning, "#ghost", "invisible (no stroke, no fill)"),
             (Warning, "#off", "hidden (display: none)"),
             (Warning, "#photo", "<image> is not an outline"),

@@ -4,7 +4,7 @@ use super::given::Report;
 use crate::export::assumed::{assumed_keys, unmet_line};
 use crate::export::glossary::{GLOSSARY, Term};
 use crate::export::markup::{escape, prose};
-use crate::export::notes::{DECIDE, note_words};
+use crate::export::notes::{DECIDE, told_notes};
 use crate::export::summary::{not_ready, time_of};
 use crate::export::unplaced::{gathered, unplaced_words};
 use crate::export::warned::warned;
@@ -144,11 +144,8 @@ pub fn attention(report: &Report) -> String {
     items.extend(
         undecided.then(|| format!("<li><b>Joints to decide on:</b> {}.</li>", prose(DECIDE))),
     );
-    let mut of_parts: Vec<&Note> = layout.notes.iter().collect();
-    of_parts.sort_by_key(|n| !n.undecided());
-    items.extend(of_parts.into_iter().map(|n| {
-        format!("<li><b>{}:</b> {}</li>", escape(&n.part), prose(&note_words(n, report.units)))
-    }));
+    let told = told_notes(&layout.notes, report.units).into_iter();
+    items.extend(told.map(|n| format!("<li><b>{}:</b> {}</li>", escape(&n.head), prose(&n.what))));
     items.extend(layout.unmet.iter().map(|u| format!("<li>{}</li>", prose(&unmet_line(u)))));
     items.extend(assumed(report));
     if items.is_empty() {
