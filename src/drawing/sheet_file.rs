@@ -9,7 +9,8 @@ use super::curve::{Pen, Subpath};
 use super::element;
 use crate::geometry::{Point, Vector, point};
 use crate::layout::{
-    DEEP_GROUPS, DrawnFlaw, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet, FeatureKind,
+    DEEP_END, DEEP_GROUPS, DrawnFlaw, DrawnGroup, DrawnKind, DrawnLine, DrawnPass, DrawnSheet,
+    FeatureKind,
 };
 use crate::units::{Units, parse_length};
 use roxmltree::{Document, Node, ParsingOptions};
@@ -132,6 +133,7 @@ fn deep(id: &str) -> Result<Option<(FeatureKind, f64)>, DrawnFlaw> {
 
 /// A depth with its unit, in a group's name.
 fn depth_of(id: &str, depth: &str) -> Result<f64, DrawnFlaw> {
+    let depth = depth.strip_suffix(DEEP_END).unwrap_or(depth);
     let unit = depth.ends_with("mm") || depth.ends_with("in");
     let depth = parse_length(depth, Units::Mm).ok().filter(|d| unit && *d > 0.0);
     depth.ok_or_else(|| DrawnFlaw::NoDepth(id.into()))

@@ -3,10 +3,10 @@
 //! SVG 1.1, width and height in mm and a viewBox in mm, so one user unit is 1 mm. Every line is a plain path, or a circle, with
 //! its own presentation attributes: no transforms, styles, clips, references, and no nesting deeper than the named group, so that
 //! every importer sees the same. Circles and arcs are circles and arcs ([`arcs`](super::arcs)). Groups, in drawing order: `sheet`,
-//! `parts`, `openings`, `features`, `pockets-DEPTH`, `holes-DEPTH`, `clear-waste-through` (if there is any waste to clear), `tabs`,
-//! one group of paths for each depth in the order of cut (`upper-pass-4.85mm`, `through-pass-6.35mm`, or in inches),
-//! `plunges-DEPTH` (holes as wide as the bit, if there are any: circles of its diameter), `labels`. `drawing::read_sheet_file`
-//! reads them back.
+//! `parts`, `openings`, `features`, `pockets-DEPTH-deep`, `holes-DEPTH-deep`, `clear-waste-through` (if there is any waste to
+//! clear), `tabs`, one group of paths for each depth in the order of cut (`upper-pass-4.85mm`, `through-pass-6.35mm`, or in
+//! inches), `plunges-DEPTH-deep` (holes as wide as the bit, if there are any: circles of its diameter), `labels`.
+//! `drawing::read_sheet_file` reads them back.
 
 use super::arcs::{Beside, circle_of, drawn_data};
 use super::label::{LabelSpot, label_spot};
@@ -14,7 +14,9 @@ use super::lines::{CutLine, LineKind, SheetCut};
 use super::markup::{Ids, cross, escape, number, ring_data};
 use super::words;
 use crate::geometry::{Bounds, Point, Ring};
-use crate::layout::{CLEARED_GROUP, DEEP_GROUPS, Feature, FeatureKind, PlacedPart, Sheet};
+use crate::layout::{
+    CLEARED_GROUP, DEEP_END, DEEP_GROUPS, Feature, FeatureKind, PlacedPart, Sheet,
+};
 use crate::units::{Units, trimmed};
 use std::fmt::Write;
 
@@ -263,7 +265,8 @@ impl SheetDrawing {
         };
         self.group("features", |d| d.features_where(stems, sheet, |f| group_of(f).is_none()));
         for (n, (i, depth)) in depths.iter().enumerate() {
-            self.group(&format!("{}{}", DEEP_GROUPS[*i].1, written(units, *depth)), |d| {
+            let name = format!("{}{}{DEEP_END}", DEEP_GROUPS[*i].1, written(units, *depth));
+            self.group(&name, |d| {
                 d.features_where(stems, sheet, |f| group_of(f) == Some(n));
             });
         }
@@ -327,7 +330,7 @@ impl SheetDrawing {
         depths.sort_by(f64::total_cmp);
         depths.dedup();
         for depth in depths {
-            let name = format!("plunges-{}", written(units, depth));
+            let name = format!("plunges-{}{DEEP_END}", written(units, depth));
             self.group(&name, |d| {
                 for line in plunges.iter().filter(|l| l.depth == depth) {
                     let Some(stem) = stems.get(line.part) else { continue };

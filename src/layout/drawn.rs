@@ -62,6 +62,9 @@ impl DrawnKind {
 /// The group of a sheet's drawing that holds the pockets which clear waste ([`Sheet::cleared`](super::Sheet::cleared)).
 pub const CLEARED_GROUP: &str = "clear-waste-through";
 
+/// The end of the names of groups of holes, pockets and plunges: their number is a depth, not a diameter. Older files lack it.
+pub const DEEP_END: &str = "-deep";
+
 /// Kinds of features whose groups are named with their depth, with the start of those names.
 pub const DEEP_GROUPS: [(FeatureKind, &str); 2] =
     [(FeatureKind::Pocket, "pockets-"), (FeatureKind::Drill, "holes-")];

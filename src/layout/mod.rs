@@ -28,8 +28,8 @@ pub use assumed::{Assumed, AssumedValue, Subject, Unmet, Winding};
 pub use constants::{HoldFigures, HoldingRules, MaterialConstants, RootCompliance};
 pub use cut_time::{CutTime, SheetTime};
 pub use drawn::{
-    CLEARED_GROUP, DEEP_GROUPS, Drawn, DrawnFlaw, DrawnGroup, DrawnKind, DrawnLine, DrawnPass,
-    DrawnSheet,
+    CLEARED_GROUP, DEEP_END, DEEP_GROUPS, Drawn, DrawnFlaw, DrawnGroup, DrawnKind, DrawnLine,
+    DrawnPass, DrawnSheet,
 };
 pub use drop_out::DropOut;
 pub use fault::{Fault, FaultKind, LandsOn};

@@ -297,7 +297,7 @@ fn a_slot_and_a_hole_as_wide_as_the_bit_are_cut() {
         let svg =
             std::fs::read_to_string(out.path().join("made/walnut-0.25in-1.svg")).expect("a sheet");
         assert!(
-            svg.contains("<g id=\"plunges-0.25in\">\n<circle id=\"plate.1.plunge.2\""),
+            svg.contains("<g id=\"plunges-0.25in-deep\">\n<circle id=\"plate.1.plunge.2\""),
             "{svg}"
         );
         assert!(svg.contains("r=\"1.5875\"/>") && svg.contains("\"plate.1.through.1.1\""));

@@ -124,7 +124,7 @@ fn the_drawing_is_plain() {
         .collect();
     // Depths by hand: 6 mm are 0.23622 in, and 6 less the tabs' 1.2 are 0.18898 in.
     let (upper, through) = ("upper-pass-0.18898in", "through-pass-0.23622in");
-    let deep = ["pockets-0.125in", "holes-0.23622in"];
+    let deep = ["pockets-0.125in-deep", "holes-0.23622in-deep"];
     let named = [
         &["sheet", "parts", "openings", "features"][..],
         &deep,

@@ -313,10 +313,11 @@ fn group_name(m: &Made, prefix: &str) -> Option<String> {
 
 fn renamed(m: &mut Made, prefix: &str, by: f64) -> Option<()> {
     let depth = group_name(m, prefix)?;
-    let (number, unit) = depth.split_at(depth.len() - 2);
+    let (length, end) = depth.split_once('-').map_or((depth.as_str(), ""), |d| (d.0, "-deep"));
+    let (number, unit) = length.split_at(length.len() - 2);
     let unit_mm = if unit == "in" { 25.4 } else { 1.0 };
     let new = number.parse::<f64>().ok()? + by / unit_mm;
-    m.svg = m.svg.replace(&format!("{prefix}{depth}\""), &format!("{prefix}{new:.5}{unit}\""));
+    m.svg = m.svg.replace(&format!("{prefix}{depth}\""), &format!("{prefix}{new:.5}{unit}{end}\""));
     Some(())
 }
 
