@@ -44,7 +44,7 @@ impl ScaleSource {
         }
     }
 
-    /// The unit that the file states its size in; `None` for pixels, points and bare numbers.
+    /// The unit that the file states its size in, inches for points and picas; `None` for pixels and bare numbers.
     pub fn units(&self) -> Option<Units> {
         match self {
             ScaleSource::Physical { stated, .. } => Length::from_str(stated).ok().and_then(unit_of),
@@ -53,10 +53,10 @@ impl ScaleSource {
     }
 }
 
-/// The unit of a length as people measure; points and picas are for print.
+/// The unit of a length as people measure: points and picas are whole parts of an inch.
 fn unit_of(length: Length) -> Option<Units> {
     match length.unit {
-        LengthUnit::In => Some(Units::In),
+        LengthUnit::In | LengthUnit::Pt | LengthUnit::Pc => Some(Units::In),
         LengthUnit::Cm | LengthUnit::Mm => Some(Units::Mm),
         _ => None,
     }

@@ -106,6 +106,22 @@ fn accepted_corners_are_one_line_for_all_parts() {
     );
 }
 
+/// Points and picas are a 72nd and a 6th of an inch: a page of 288 pt or 24 pc is 4 in wide, so bare numbers are inches.
+#[test]
+fn points_and_picas_state_a_size() {
+    for (unit, per_inch) in [("pt", 72), ("pc", 6)] {
+        let (width, height) = (4 * per_inch, 3 * per_inch);
+        let svg = page("", PLATE)
+            .replace("width='4'", &format!("width='{width}{unit}'"))
+            .replace("height='3' viewBox", &format!("height='{height}{unit}' viewBox"));
+        let folder = Folder::with(&[("p.svg", &svg)]);
+        let run = folder.run(&["begin", "p.svg", "-o", "job.toml"]).code(0);
+        assert!(!run.out.contains("guess"), "{}", run.out);
+        let text = std::fs::read_to_string(folder.path().join("job.toml")).expect("a job file");
+        assert!(text.contains("units = \"in\"") && text.contains("3 × 1 1/2 in"), "{text}");
+    }
+}
+
 /// Pixels say nothing about inches or mm; flags that are all in inches do.
 #[test]
 fn begin_takes_its_units_from_the_flags() {
