@@ -4,7 +4,7 @@ use super::args::{Compare, VaryFlag};
 use super::read_job::{Loaded, load_changed};
 use super::terminal::{Failure, Terminal};
 use crate::export::{CompareRow, GroupTable};
-use crate::job::{JobFile, Length};
+use crate::job::{Job, JobFile, Length};
 use crate::units::Units;
 
 /// Scales of the design that are tried.
@@ -90,7 +90,7 @@ fn changes(
             };
             load_changed(&args.source, terminal.units, note)?;
             for name in names {
-                let label = format!("bit '{name}'");
+                let label = named_bit(&name);
                 let change = move |file: &mut JobFile| {
                     file.bits.retain(|b| b.name == name);
                     file.drawings.iter_mut().for_each(|d| d.bit = None);
@@ -124,14 +124,34 @@ pub fn gathered(raced: Vec<(Variant, Vec<GroupTable>)>) -> Vec<GroupTable> {
     }
     for (variant, tables) in &raced {
         for table in tables {
+            let bit = bit_where_it_differs(&raced, &table.group, &variant.loaded.job);
             let Some(best) = table.rows.first() else { continue };
             let Some(group) = groups.iter_mut().find(|g| g.group == table.group) else { continue };
             group.rows.push(CompareRow {
-                stock: format!("{}: {}", variant.label, best.stock),
+                stock: format!("{}{bit}: {}", variant.label, best.stock),
                 unplaced: best.unplaced + (group.parts - table.parts),
                 ..best.clone()
             });
         }
     }
     groups
+}
+
+/// `, bit '1/16'` where the variants cut the group with different bits, and the label does not name it.
+fn bit_where_it_differs(raced: &[(Variant, Vec<GroupTable>)], group: &str, job: &Job) -> String {
+    let Some(own) = bit_of(job, group) else { return String::new() };
+    let mut others = raced.iter().filter_map(|(v, _)| bit_of(&v.loaded.job, group));
+    if !others.any(|bit| bit != own) || raced.iter().any(|(v, _)| v.label == named_bit(own)) {
+        return String::new();
+    }
+    format!(", {}", named_bit(own))
+}
+
+/// The bit that cuts a group, by its name.
+fn bit_of<'a>(job: &'a Job, group: &str) -> Option<&'a str> {
+    job.groups.iter().find(|g| g.name == group).map(|g| g.bit.name.as_str())
+}
+
+fn named_bit(name: &str) -> String {
+    format!("bit '{name}'")
 }

@@ -262,6 +262,37 @@ fn one_thing_is_changed_at_a_time() {
     assert_eq!(vary("method"), ["skin", "tabs", "tape"].map(|m| row(&format!("{m}: panel"), 0)));
 }
 
+/// A bit of 2.9 mm passes a slot of 3 mm as drawn and 10 % larger, not 10 % smaller (2.7 mm): each row says its bit. A web changes no bit.
+#[test]
+fn a_row_says_its_bit_where_a_smaller_scale_needs_a_finer_one() {
+    let folder = job(1, &sheet("panel", "260x120", "margin = 8\nprice = 5"));
+    let path = folder.path().join("job.toml");
+    let text = fs::read_to_string(&path).expect("the job");
+    fs::write(&path, format!("{text}[[bit]]\nname = \"wide\"\ndiameter = 2.9\n")).expect("written");
+    let svg = r##"<svg xmlns="http://www.w3.org/2000/svg" width="220mm" height="80mm" viewBox="0 0 220 80"><g fill="none" stroke="#000">
+        <rect id="bar" x="10" y="10" width="200" height="60"/><rect x="60" y="40" width="30" height="3"/></g></svg>"##;
+    fs::write(folder.path().join("bar.svg"), svg).expect("written");
+    let stocks = |what: &str| -> Vec<String> {
+        let args = ["compare", "job.toml", "--json", "--moves", "50", "--vary", what];
+        let run = Command::new(env!("CARGO_BIN_EXE_tabwright"))
+            .args(args)
+            .current_dir(folder.path())
+            .output()
+            .expect("the program starts");
+        let said: Value = serde_json::from_slice(&run.stdout).expect("JSON");
+        let rows = said["groups"][0]["rows"].as_array().expect("rows");
+        let mut names: Vec<String> =
+            rows.iter().map(|r| r["stock"].as_str().expect("a name").to_string()).collect();
+        names.sort();
+        names
+    };
+    assert_eq!(
+        stocks("scale"),
+        ["100 %, bit 'wide': panel", "110 %, bit 'wide': panel", "90 %, bit '2 mm': panel"]
+    );
+    assert_eq!(stocks("web"), ["no web: panel", "web 1.5mm: panel", "web 3mm: panel"]);
+}
+
 /// The page and the comparison give one price for the same sheets.
 #[test]
 fn the_page_prices_a_board_as_the_comparison_does() {

@@ -146,6 +146,32 @@ walnut-6mm: 8 parts
         assert_eq!(compare_table(&[], By::Waste, Units::Mm), "");
     }
 
+    /// By hand: the middles are 125 and 50 minutes, 2.5 times as long; 100 and 109 differ by less than a tenth.
+    #[test]
+    fn a_time_to_cut_that_differs_by_more_than_a_tenth_is_said() {
+        let timed = |stock: &str, waste: f64, (least_min, most_min): (f64, f64)| CompareRow {
+            time: Some(CutTime { least_min, most_min }),
+            ..row(stock, 1, waste, Some(60.0), 0)
+        };
+        let said = |a: CompareRow, b: CompareRow| {
+            let all = compare_table(&table(vec![a, b]), By::Cost, Units::Mm);
+            all.split_whitespace().collect::<Vec<_>>().join(" ")
+        };
+        let (fine, coarse) =
+            (|w| timed("fine", w, (100.0, 150.0)), |w| timed("coarse", w, (40.0, 60.0)));
+        let slow = said(fine(30.0), coarse(35.2));
+        let why = "15.0 % instead of 17.6 %. But it takes longer to cut: 1.7 to 2.5 h instead of 40 to 60 min.";
+        assert!(slow.contains(why), "{slow}");
+        let fast = said(fine(35.2), coarse(30.0));
+        let why = "It also takes less time to cut: 40 to 60 min instead of 1.7 to 2.5 h.";
+        assert!(fast.contains(why), "{fast}");
+        let tied = said(fine(30.0), coarse(30.0));
+        let why = "coarse takes the least time to cut: 40 to 60 min; fine takes 1.7 to 2.5 h.";
+        assert!(tied.contains(why), "{tied}");
+        let alike = said(timed("a", 30.0, (90.0, 110.0)), timed("b", 35.2, (99.0, 119.0)));
+        assert!(!alike.contains("to cut:"), "{alike}");
+    }
+
     #[test]
     fn ties_are_said() {
         let tie = compare_table(

@@ -3,7 +3,7 @@
 use super::order::By;
 use super::row::{CompareRow, GroupTable};
 use crate::export::faults::fault_words;
-use crate::export::words::{count, percent};
+use crate::export::words::{count, percent, range_of_time};
 use crate::units::Units;
 
 /// Sentences about a group whose rows are in order.
@@ -49,8 +49,47 @@ fn best(table: &GroupTable, by: By) -> String {
             format!("Only {} makes all parts without a fault.", only.stock)
         }
         ([only], None) => format!("{} is the only stock. {}", only.stock, other_sizes()),
-        ([best], Some(next)) => against(best, next, by, table.parts),
-        (tied, _) => tie(tied, by),
+        ([best], Some(next)) => against(best, next, by, table.parts) + &times(best, next),
+        (tied, _) => tie(tied, by) + &times_of_tied(tied),
+    }
+}
+
+/// Times to cut that differ by less than this share are the same for a choice of stock (set by hand: the estimate is no finer).
+const SAME_TIME: f64 = 0.1;
+
+/// The middle of a row's time to cut, minutes.
+fn minutes(row: &CompareRow) -> Option<f64> {
+    row.time.map(|t| (t.least_min + t.most_min) / 2.0)
+}
+
+/// How long the best takes to cut, where the next takes much longer or shorter; empty else.
+fn times(best: &CompareRow, next: &CompareRow) -> String {
+    let (Some(a), Some(b), Some(best_time), Some(next_time)) =
+        (minutes(best), minutes(next), best.time, next.time)
+    else {
+        return String::new();
+    };
+    if (a - b).abs() <= SAME_TIME * a.min(b) {
+        return String::new();
+    }
+    let said = if a > b { "But it takes longer" } else { "It also takes less time" };
+    format!(" {said} to cut: {} instead of {}.", range_of_time(best_time), range_of_time(next_time))
+}
+
+/// Which of the rows that tie is cut soonest, where the slowest takes much longer; empty else.
+fn times_of_tied(tied: &[&CompareRow]) -> String {
+    let timed = || tied.iter().filter_map(|r| Some((minutes(r)?, r.time?, r)));
+    let soonest = timed().min_by(|a, b| a.0.total_cmp(&b.0));
+    let latest = timed().max_by(|a, b| a.0.total_cmp(&b.0));
+    match (soonest, latest) {
+        (Some((a, low, row)), Some((b, high, slow))) if b - a > SAME_TIME * a => format!(
+            " {} takes the least time to cut: {}; {} takes {}.",
+            row.stock,
+            range_of_time(low),
+            slow.stock,
+            range_of_time(high)
+        ),
+        _ => String::new(),
     }
 }
 
