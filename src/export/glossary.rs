@@ -125,7 +125,7 @@ pub const GLOSSARY: &[Term] = &[
     ),
     term(
         "waste after remnants",
-        "waste, the largest remnant of each sheet counted as kept",
+        "waste, the largest remnant of each sheet, a rectangle, counted as kept",
         "net scrap",
     ),
     term(

@@ -60,7 +60,7 @@ fn written(units: Units, lengths: &[f64]) -> String {
     format!("{} {unit}", lengths.iter().map(one).collect::<Vec<_>>().join(" x "))
 }
 
-/// Labels to print and cut out: name, material, size, date and an arrow along the grain of each.
+/// Labels to print and cut out: name, material, largest rectangle, date and an arrow along the grain of each.
 pub fn remnant_labels(found: &[Offcut], units: Units, date: &str) -> String {
     let mut out = String::from(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>Labels of remnants</title>\n<style>\n\
@@ -76,7 +76,7 @@ pub fn remnant_labels(found: &[Offcut], units: Units, date: &str) -> String {
         let line = long / 150.0;
         let _ = writeln!(
             out,
-            "<div class=\"label\"><b>{}</b><br>{}, {}{}<br>{}; {date}<svg width=\"72mm\" height=\"40mm\" viewBox=\"{:.1} {:.1} {:.1} {:.1}\" role=\"img\" \
+            "<div class=\"label\"><b>{}</b><br>{}, {}{}<br>largest rectangle in it: {}; {date}<svg width=\"72mm\" height=\"40mm\" viewBox=\"{:.1} {:.1} {:.1} {:.1}\" role=\"img\" \
              aria-label=\"its outline\"><g fill=\"none\" stroke=\"#000\" stroke-width=\"{line:.2}\">\
              <path d=\"{}\"/>{}</g></svg></div>",
             escape(&offcut.name),
@@ -167,7 +167,8 @@ mod tests {
         let labels = remnant_labels(std::slice::from_ref(&drawn), Units::In, "2026-11-29");
         assert!(labels.contains("birch plywood, 1/4 in") && !labels.contains("mm<"), "{labels}");
         // 200 mm are 7.87 in, 100 mm 3.94: 7 13/16 and 3 7/8 are the sixteenths below.
-        let facts = "grain along the arrow<br>7 13/16 × 3 7/8 in; 2026-11-29<svg";
+        let facts =
+            "grain along the arrow<br>largest rectangle in it: 7 13/16 × 3 7/8 in; 2026-11-29<svg";
         assert!(labels.contains(facts), "{labels}");
         let clear = Offcut { material: "acrylic".into(), ..drawn };
         assert!(!remnant_labels(&[clear], Units::In, "").contains("arrow"));

@@ -186,8 +186,7 @@ pub fn time_of(layout: &Layout, sheets: &[Sheet]) -> Option<CutTime> {
 }
 
 /// What a column of the table means, below it.
-const AFTER_REMNANTS: &str =
-    "After remnants: the waste, if the largest remnant of each sheet is kept and counts as used";
+const AFTER_REMNANTS: &str = "After remnants: the waste, if the largest remnant of each sheet, a rectangle, is kept and counts as used";
 
 /// What the time to cut counts, below the table; the whole job's where it has several sheets.
 fn time_line(layout: &Layout) -> Option<String> {

@@ -119,7 +119,7 @@ fn waste(sheet: &Sheet) -> String {
         waste
     } else {
         format!(
-            "{waste}, or {} after remnants: the largest counts as kept",
+            "{waste}, or {} after remnants: the largest rectangle left over counts as kept",
             words::percent(words::waste_after_remnants(sheet))
         )
     }
