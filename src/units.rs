@@ -16,6 +16,15 @@ pub enum Units {
     In,
 }
 
+/// The unit of the lengths in files for programs: always mm, whatever the unit of their sentences.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum FileUnit {
+    /// Millimetres.
+    #[default]
+    Mm,
+}
+
 impl Units {
     /// Length of one unit, mm.
     pub fn mm(self) -> f64 {

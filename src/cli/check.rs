@@ -8,6 +8,7 @@ use crate::drawing::read_sheet_file;
 use crate::export::{problem_line, verdict_line};
 use crate::flow::Required;
 use crate::layout::{Drawn, DrawnFlaw, FORMAT, Layout, VERSION};
+use crate::units::FileUnit;
 use crate::verify::{Problem, Rules, verify};
 use serde::Serialize;
 use std::path::Path;
@@ -15,6 +16,8 @@ use std::path::Path;
 /// What `--json` prints.
 #[derive(Serialize)]
 struct Verdict<'a> {
+    /// The unit of its lengths.
+    lengths: FileUnit,
     good: bool,
     /// Drawings beside the layout whose paths were checked.
     drawings: usize,
@@ -51,7 +54,8 @@ pub fn run(args: &CheckArgs, terminal: &Terminal) -> Result<Answer, Failure> {
         let told =
             problems.iter().map(|problem| ToldProblem { problem, message: message(problem) });
         let good = problems.is_empty();
-        let verdict = Verdict { good, drawings: drawn, problems: told.collect() };
+        let verdict =
+            Verdict { lengths: FileUnit::Mm, good, drawings: drawn, problems: told.collect() };
         let json = serde_json::to_string_pretty(&verdict)
             .map_err(|e| Failure::Input(format!("verdict: {e}")))?;
         print(&(json + "\n"))?;

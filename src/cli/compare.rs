@@ -12,12 +12,14 @@ use crate::export::{
 use crate::flow::{NotVerified, Offer, RaceStep, RaceWatch, Size, offers, race};
 use crate::geometry::Ring;
 use crate::job::{Group, Job, Stock};
-use crate::units::{Units, parse_size};
+use crate::units::{FileUnit, Units, parse_size};
 use serde::Serialize;
 
 /// What `--json` prints.
 #[derive(Serialize)]
 struct Compared<'a> {
+    /// The unit of its lengths.
+    lengths: FileUnit,
     by: By,
     groups: &'a [GroupTable],
 }
@@ -70,9 +72,7 @@ pub fn run(args: &Compare, terminal: &Terminal) -> Result<Answer, Failure> {
         written = outputs.publish()?;
     }
     if args.json {
-        let json = serde_json::to_string_pretty(&Compared { by, groups: &tables })
-            .map_err(|e| Failure::Input(format!("compare: {e}")))?;
-        print(&(json + "\n"))?;
+        print(&json(&tables, by)?)?;
     } else {
         print(&compare_table(&tables, by, units))?;
         for file in written {
@@ -82,6 +82,13 @@ pub fn run(args: &Compare, terminal: &Terminal) -> Result<Answer, Failure> {
     // Good where all can be made, and each group has a stock, or several together, that takes all of it.
     let whole = |table: &GroupTable| table.rows.iter().any(CompareRow::is_whole);
     Ok(if job.refused.is_empty() && tables.iter().all(whole) { Answer::Yes } else { Answer::No })
+}
+
+/// The tables for programs.
+fn json(groups: &[GroupTable], by: By) -> Result<String, Failure> {
+    let compared = Compared { lengths: FileUnit::Mm, by, groups };
+    let text = serde_json::to_string_pretty(&compared);
+    text.map(|t| t + "\n").map_err(|e| Failure::Input(format!("compare: {e}")))
 }
 
 /// A size with its price: `12x24in@17`.

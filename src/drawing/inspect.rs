@@ -8,6 +8,7 @@ use super::read::Drawing;
 use super::unreached::{corners, unreached};
 use super::{DrawingFault, DrawnPart, ScaleSource};
 use crate::geometry::{Point, Vector};
+use crate::units::FileUnit;
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -22,6 +23,8 @@ pub struct Inspection {
     pub format: &'static str,
     /// Version of this structure: 1.
     pub version: u32,
+    /// The unit of its lengths.
+    pub lengths: FileUnit,
     /// The drawing's name.
     pub drawing: String,
     /// The page's width and height.
@@ -169,6 +172,7 @@ pub fn inspect(drawing: &Drawing, bits: &[f64], allowance: f64) -> Inspection {
     Inspection {
         format: "tabwright-inspection",
         version: 1,
+        lengths: FileUnit::Mm,
         drawing: drawing.name.clone(),
         page: rounded(drawing.size),
         mm_per_unit: drawing.scale.mm_per_unit(),

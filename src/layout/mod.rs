@@ -48,7 +48,7 @@ pub use unplaced::{Unplaced, UnplacedKind};
 pub use warning::{GrainTurn, SoftLanding, Warning, WarningKind};
 pub use why::{Bears, Because, ForceRange, Shortfall, Why};
 
-use crate::units::Units;
+use crate::units::{FileUnit, Units};
 use serde::{Deserialize, Serialize};
 
 /// The `format` field of every layout file.
@@ -65,9 +65,12 @@ pub struct Layout {
     pub version: u32,
     /// The job's title.
     pub title: String,
-    /// The units of its sentences; its numbers are always in mm. Absent where mm.
+    /// The units of its sentences. Absent where mm.
     #[serde(default, skip_serializing_if = "is_mm")]
     pub units: Units,
+    /// The unit of every length in it; absent in older files, which are in mm too.
+    #[serde(default)]
+    pub lengths: FileUnit,
     /// The seed of the search.
     pub seed: u64,
     /// The program's version.
@@ -116,6 +119,7 @@ impl Layout {
             version: VERSION,
             title: title.into(),
             units: Units::Mm,
+            lengths: FileUnit::Mm,
             seed,
             program: env!("CARGO_PKG_VERSION").into(),
             ended: "budget".into(),

@@ -1,5 +1,6 @@
 //! A job in inches uses inches throughout: the summary, the page, the layout's sentences, notes, errors and the names of files.
 
+use super::folder::{Folder, PLATE, page};
 use serde_json::Value;
 use std::path::Path;
 use std::process::{Command, Output};
@@ -93,9 +94,9 @@ fn a_job_in_inches_shows_no_millimetre() {
     }
     let mut sentences = vec![];
     texts(&layout, &mut sentences);
-    // Where the material's constants come from is a citation.
-    let sentences: Vec<&String> =
-        sentences.iter().filter(|s| !s.starts_with("means, not design values")).collect();
+    // Where the material's constants come from is a citation, and the file says that its lengths are mm.
+    let known = |s: &&String| s.starts_with("means, not design values") || *s == "mm";
+    let sentences: Vec<&String> = sentences.iter().filter(|s| !known(s)).collect();
     assert!(sentences.iter().any(|s| s.contains(" in at the bit")), "{sentences:?}");
     for sentence in sentences {
         assert_eq!(millimetres(sentence), [""; 0], "{sentence}");
@@ -267,4 +268,35 @@ fn no_error_of_a_job_speaks_of_millimetres() {
         }
     }
     assert_eq!(wrong, [""; 0]);
+}
+
+/// A plate 3 in wide is 76.2 mm in the files for programs, which say their unit; a layout of before, without it, is read, and one in
+/// another unit is not.
+#[test]
+fn files_for_programs_say_that_their_lengths_are_mm() {
+    let folder = Folder::with(&[("p.svg", &page("in", PLATE))]);
+    let flags = ["p.svg", "--sheet", "12x8in", "--thickness", "1/4in", "--bit", "1/8in"];
+    folder.nest(&flags).code(0);
+    let path = folder.path().join("out/layout.json");
+    let text = std::fs::read_to_string(&path).expect("a layout");
+    let layout: Value = serde_json::from_str(&text).expect("JSON");
+    assert_eq!((&layout["units"], &layout["lengths"]), (&"in".into(), &"mm".into()));
+    let compare = [&["compare"], &flags[..], &["--moves", "50", "--json"]].concat();
+    for args in
+        [&["inspect", "p.svg", "--json"][..], &compare, &["check", "out/layout.json", "--json"]]
+    {
+        let run = folder.run(args).code(0);
+        let said: Value = serde_json::from_str(&run.out).expect("JSON");
+        let said = said.get(0).unwrap_or(&said);
+        assert_eq!(said["lengths"], "mm", "{args:?}: {}", run.out);
+        if args[0] == "inspect" {
+            let width = said["parts"][0]["size"][0].as_f64().expect("a width");
+            assert!((width - 76.2).abs() < 1e-6, "{width}");
+        }
+    }
+    std::fs::write(&path, text.replacen("\"lengths\": \"mm\",", "", 1)).expect("written");
+    folder.run(&["check", "out/layout.json"]).code(0);
+    std::fs::write(&path, text.replacen("\"lengths\": \"mm\"", "\"lengths\": \"in\"", 1))
+        .expect("written");
+    folder.run(&["check", "out/layout.json"]).refused(&["layout.json"], &[]);
 }
