@@ -58,7 +58,7 @@ pub fn run(args: &NestArgs, terminal: &Terminal) -> Result<Answer, Failure> {
         if !left_out.is_empty() {
             print(&left_out_line(left_out.len()))?;
         }
-        print(&summary(layout, units))?;
+        print(&summary(layout, &cut_lines(&made), units))?;
         let names: Vec<_> = files.iter().chain(&kept).map(|f| f.display().to_string()).collect();
         print(&format!("\nWritten: {}\n", names.join(", ")))?;
     }
@@ -134,6 +134,11 @@ fn add_sheets(made: &Made, drawings: &[String], outputs: &mut Outputs) -> Result
     Ok(())
 }
 
+/// What the bit does on each sheet, as it is told.
+fn cut_lines(made: &Made) -> Vec<SheetCut> {
+    made.layout.sheets.iter().zip(&made.cuts).map(|(sheet, cut)| sheet_cut(sheet, cut)).collect()
+}
+
 /// Adds what people read: the list of stock to buy, and the page.
 fn add_papers(
     job: &Job,
@@ -143,8 +148,7 @@ fn add_papers(
     outputs: &mut Outputs,
 ) -> Result<(), Failure> {
     let layout = &made.layout;
-    let cuts: Vec<SheetCut> =
-        layout.sheets.iter().zip(&made.cuts).map(|(sheet, cut)| sheet_cut(sheet, cut)).collect();
+    let cuts = cut_lines(made);
     let stock =
         |sheet: &Sheet| job.groups.iter().flat_map(|g| &g.stock).find(|s| s.name == sheet.stock);
     let prices: Vec<Option<f64>> =

@@ -1,5 +1,6 @@
 //! Loose waste in words: which pieces, and what to do.
 
+use super::lines::SheetCut;
 use super::words;
 use crate::layout::{CLEARED_GROUP, DropOut, Layout, Sheet};
 use crate::units::Units;
@@ -51,4 +52,29 @@ pub fn drop_out_lines(layout: &Layout, units: Units) -> Vec<String> {
         ))
     };
     layout.sheets.iter().filter_map(of).collect()
+}
+
+/// How many pieces of waste come loose on a sheet beside the `numbered` ones, which are at least as wide as the bit.
+pub fn smaller_pieces(cut: &SheetCut, numbered: usize) -> usize {
+    cut.loose.iter().filter(|p| p.comes_loose).count().saturating_sub(numbered)
+}
+
+/// One line for all sheets: the smaller pieces that come loose, and what to do; `None` where there are none.
+pub fn smaller_line(layout: &Layout, cuts: &[SheetCut]) -> Option<String> {
+    let on = |(sheet, cut): (&Sheet, &SheetCut)| {
+        let pieces = smaller_pieces(cut, on_sheet(layout, &sheet.id).count());
+        (pieces > 0).then(|| (pieces, sheet.id.clone()))
+    };
+    let found: Vec<(usize, String)> = layout.sheets.iter().zip(cuts).filter_map(on).collect();
+    let all: usize = found.iter().map(|f| f.0).sum();
+    let ids: Vec<String> = found.into_iter().map(|f| f.1).collect();
+    (all > 0).then(|| {
+        format!(
+            "{} of waste {} loose (tinted red on the page; {}): clear {} away before the next part is cut",
+            words::count(all, "smaller piece"),
+            if all == 1 { "comes" } else { "come" },
+            words::few(&ids),
+            if all == 1 { "it" } else { "them" }
+        )
+    })
 }

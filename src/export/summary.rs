@@ -3,8 +3,9 @@
 use super::assumed::{assumed_lines, unmet_line};
 use super::buying_list::{BUYING_HEADS, buying_rows, buying_total};
 use super::columns::{Align, columns, wrap};
-use super::drop_outs::{WHAT_TO_DO, cleared_words, drop_out_lines};
+use super::drop_outs::{WHAT_TO_DO, cleared_words, drop_out_lines, smaller_line};
 use super::faults::fault_words;
+use super::lines::SheetCut;
 use super::notes::{DECIDE, told_notes};
 use super::unplaced::{gathered, unplaced_words};
 use super::warned::{Warned, warned};
@@ -16,7 +17,7 @@ use crate::units::Units;
 use std::fmt::Write;
 
 /// The result of the job: waste by group and sheet, what holds the parts, what was left over, warnings.
-pub fn summary(layout: &Layout, units: Units) -> String {
+pub fn summary(layout: &Layout, cuts: &[SheetCut], units: Units) -> String {
     let mut out = headline(layout);
     out.push_str(&faults(layout, units));
     if !layout.sheets.is_empty() {
@@ -37,7 +38,7 @@ pub fn summary(layout: &Layout, units: Units) -> String {
             out.push_str(&wrapped(&format!("{}: {}", sheet.id, words::IN_ORDER), 0));
         }
     }
-    out.push_str(&loose_waste(layout, units));
+    out.push_str(&loose_waste(layout, cuts, units));
     if !layout.unplaced.is_empty() {
         let _ = write!(
             out,
@@ -199,7 +200,7 @@ pub const TIME_COUNTS: &str = "an estimate from path lengths, passes and feed, w
     moves; without the pockets, drill holes and engravings of parts, and without changing bits and sheets";
 
 /// The waste that is cleared first, and that which comes loose.
-fn loose_waste(layout: &Layout, units: Units) -> String {
+fn loose_waste(layout: &Layout, cuts: &[SheetCut], units: Units) -> String {
     let cleared = layout.sheets.iter().filter_map(|s| Some((s, cleared_words(s)?)));
     let mut out: String =
         cleared.map(|(sheet, told)| wrapped(&format!("{}: {told}", sheet.id), 0)).collect();
@@ -209,7 +210,7 @@ fn loose_waste(layout: &Layout, units: Units) -> String {
         loose.iter().for_each(|line| out.push_str(&wrapped(line, 2)));
         out.push_str(&wrapped(&format!("The bit can throw it or jam on it: {WHAT_TO_DO}"), 2));
     }
-    out
+    out + &smaller_line(layout, cuts).map_or(String::new(), |line| wrapped(&line, 0))
 }
 
 /// The buying list; empty where the layout has none.

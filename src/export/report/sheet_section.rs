@@ -2,7 +2,7 @@
 
 use super::given::Report;
 use super::{front, strips, table, tenths};
-use crate::export::drop_outs::{WHAT_TO_DO, cleared_words, drop_out_words};
+use crate::export::drop_outs::{WHAT_TO_DO, cleared_words, drop_out_words, smaller_pieces};
 use crate::export::faults::fault_words;
 use crate::export::lines::SheetCut;
 use crate::export::markup::{escape, prose};
@@ -149,8 +149,7 @@ fn drop_outs(report: &Report, i: usize) -> String {
 
 /// The waste that comes loose beside the `numbered` pieces that are at least as wide as the bit.
 fn smaller_waste(cut: &SheetCut, numbered: usize) -> String {
-    let all = cut.loose.iter().filter(|p| p.comes_loose).count();
-    match all.saturating_sub(numbered) {
+    match smaller_pieces(cut, numbered) {
         0 => String::new(),
         n => format!(
             "<ul class=\"notes\"><li><b>{} of waste {} loose</b> (tinted red): clear {} away before the next part is cut.</li></ul>\n",

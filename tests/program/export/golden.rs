@@ -66,9 +66,9 @@ fn page_in_mm_and_inches() {
 
 #[test]
 fn summary_of_a_job_with_parts_left_over() {
-    let (layout, _) = fixture::small();
-    golden("summary.txt", &summary(&layout, Units::Mm));
-    golden("summary-in-inches.txt", &summary(&layout, Units::In));
+    let (layout, cuts) = fixture::small();
+    golden("summary.txt", &summary(&layout, &cuts, Units::Mm));
+    golden("summary-in-inches.txt", &summary(&layout, &cuts, Units::In));
 }
 
 #[test]

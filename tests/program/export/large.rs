@@ -64,7 +64,7 @@ fn a_large_job_makes_a_sound_page() {
     let page = page(&layout, &cuts, Units::Mm);
     let out = env!("CARGO_TARGET_TMPDIR");
     std::fs::write(format!("{out}/report.html"), &page).unwrap();
-    std::fs::write(format!("{out}/summary.txt"), summary(&layout, Units::Mm)).unwrap();
+    std::fs::write(format!("{out}/summary.txt"), summary(&layout, &cuts, Units::Mm)).unwrap();
     for (sheet, cut) in layout.sheets.iter().zip(&cuts) {
         let drawing = sheet_svg(sheet, cut, Units::Mm);
         std::fs::write(format!("{out}/{}.svg", sheet.id.replace(' ', "-")), &drawing).unwrap();
