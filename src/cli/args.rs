@@ -106,7 +106,7 @@ pub enum Command {
     Begin(Begin),
     /// Explains the keys of the job file, each with its default and an example
     Keys {
-        /// Show only the tables and keys with this in their names: bit, stock, marks, margin
+        /// Show only the tables and keys with this in their names or meanings: bit, stock, margin, remnant
         #[arg(value_name = "WORD")]
         word: Option<String>,
     },

@@ -73,17 +73,29 @@ pub fn read_layout(path: &Path) -> Result<Layout, Failure> {
     if path.extension().is_some_and(|e| e.eq_ignore_ascii_case("toml")) {
         return Err(bad("is a job file: give the layout.json that `nest` made of it".into()));
     }
-    let layout: Layout = serde_json::from_str(&text).map_err(|e| bad(e.to_string()))?;
-    if layout.format != FORMAT {
-        return Err(bad(format!("is not a {FORMAT} file: its format is '{}'", layout.format)));
+    let read = serde_json::from_str::<Layout>(&text);
+    match read {
+        Ok(layout) if layout.format == FORMAT && layout.version == VERSION => Ok(layout),
+        Ok(_) => Err(bad(not_layout(&text, "it is of another kind"))),
+        Err(error) => Err(bad(not_layout(&text, &error.to_string()))),
     }
-    if layout.version != VERSION {
-        return Err(bad(format!(
-            "has version {}; this program reads version {VERSION}",
-            layout.version
-        )));
+}
+
+/// Why a text is no layout that this program reads; `fault` is what the reader stopped at.
+fn not_layout(text: &str, fault: &str) -> String {
+    let advice = "give the layout.json that `nest` made";
+    let Ok(value) = serde_json::from_str::<serde_json::Value>(text) else {
+        return format!("is not a Tabwright layout, or is damaged ({fault}): {advice}");
+    };
+    if value.get("format").and_then(|f| f.as_str()) != Some(FORMAT) {
+        return format!("is not a Tabwright layout: {advice}");
     }
-    Ok(layout)
+    match value.get("version").and_then(serde_json::Value::as_u64) {
+        Some(version) if version != u64::from(VERSION) => {
+            format!("has version {version}; this program reads version {VERSION}")
+        }
+        _ => format!("is a Tabwright layout with a fault in it: {fault}"),
+    }
 }
 
 /// The sheets' drawings beside the layout; `None` if there are none. A missing one is left out: that is

@@ -10,6 +10,8 @@ use std::path::{Path, PathBuf};
 pub struct FileError {
     path: PathBuf,
     why: String,
+    /// Whether there is no such file.
+    missing: bool,
 }
 
 impl FileError {
@@ -20,7 +22,16 @@ impl FileError {
             ErrorKind::IsADirectory => "is a folder: name a file in it".into(),
             _ => why(error),
         };
-        FileError { path: path.into(), why }
+        FileError { path: path.into(), why, missing: error.kind() == ErrorKind::NotFound }
+    }
+
+    /// Whether there is no such file, among those to be read.
+    pub fn is_missing(&self) -> bool {
+        self.missing
+    }
+
+    fn of(path: &Path, why: String) -> Self {
+        FileError { path: path.into(), why, missing: false }
     }
 
     fn writing(path: &Path, error: &io::Error) -> Self {
@@ -35,12 +46,12 @@ impl FileError {
             }
             _ => why(error),
         };
-        FileError { path: path.into(), why }
+        FileError::of(path, why)
     }
 
     /// What went wrong with standard output.
     pub fn printing(error: &io::Error) -> Self {
-        FileError { path: "standard output".into(), why: why(error) }
+        FileError::of(Path::new("standard output"), why(error))
     }
 }
 
@@ -83,7 +94,7 @@ pub fn read_text(path: &Path) -> Result<String, FileError> {
     } else {
         bytes = fs::read(path).map_err(failed)?;
     }
-    let wrong = |why: String| FileError { path: path.into(), why };
+    let wrong = |why: String| FileError::of(path, why);
     if bytes.starts_with(&[0x1f, 0x8b]) {
         return Err(wrong("is compressed (gzip): unpack it, or save it as plain SVG".into()));
     }
@@ -95,12 +106,24 @@ pub fn read_text(path: &Path) -> Result<String, FileError> {
     Ok(text.strip_prefix('\u{feff}').map(str::to_string).unwrap_or(text))
 }
 
+/// Names of the files beside `path` that end as it does (all if it has no ending), in order; none where the folder cannot be read.
+pub fn beside(path: &Path) -> Vec<String> {
+    let folder = path.parent().filter(|f| !f.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let Ok(entries) = fs::read_dir(folder) else { return vec![] };
+    let (files, ends) = (entries.flatten().map(|e| e.path()), path.extension());
+    let alike = files.filter(|f| f.is_file() && ends.is_none_or(|e| f.extension() == Some(e)));
+    let mut names: Vec<String> =
+        alike.filter_map(|f| Some(f.file_name()?.to_str()?.to_string())).collect();
+    names.sort();
+    names
+}
+
 /// Writes a file that is not there yet; one that is stays as it was.
 pub fn write_new(path: &Path, text: &str) -> Result<(), FileError> {
     let failed = |error: io::Error| match error.kind() {
         ErrorKind::AlreadyExists => {
             let why = "is there already and is not overwritten: name another file with -o".into();
-            FileError { path: path.into(), why }
+            FileError::of(path, why)
         }
         _ => FileError::writing(path, &error),
     };
@@ -125,7 +148,7 @@ impl Outputs {
         let failed = |error: io::Error| FileError::writing(folder, &error);
         if folder.is_file() {
             let why = "is a file: -o wants a folder, which is made if absent".into();
-            return Err(FileError { path: folder.into(), why });
+            return Err(FileError::of(folder, why));
         }
         let missing = folder.ancestors().take_while(|f| !f.as_os_str().is_empty() && !f.exists());
         let mut made: Vec<PathBuf> = missing.map(Path::to_path_buf).collect();

@@ -61,7 +61,7 @@ fn keys(word: Option<&str>) -> Result<Answer, Failure> {
         let names = KEYS.iter().map(|k| k.name.as_str());
         let near = nearest(word, names).map_or(String::new(), |n| format!("; did you mean '{n}'?"));
         return Err(Failure::Usage(format!(
-            "no key of the job file has '{word}' in its name{near}"
+            "no key of the job file has '{word}' in its name or meaning{near}"
         )));
     }
     print(&text)?;

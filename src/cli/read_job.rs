@@ -3,13 +3,13 @@
 use super::args::SourceArgs;
 use super::bare::Bare;
 use super::drawing_job::{assumed_by_flags, is_drawing, job_of_drawings, refuse_drawing_flags};
-use super::files::{read_text, same_file};
+use super::files::{FileError, beside, read_text, same_file};
 use super::terminal::{Failure, Terminal};
 use crate::drawing::{Drawing, read, stated_units};
 use crate::export::{Voice, assumed_lines, doubt_line, issue_line};
 use crate::job::{
     Doubt, Drawings, Grade, Issue, IssueKind, Issues, Job, JobFile, StockList, StockTable, build,
-    question, read_options,
+    nearest, question, read_options,
 };
 use crate::layout::{Assumed, Subject};
 use crate::units::Units;
@@ -138,6 +138,7 @@ impl JobSource {
             let texts = texts_of(
                 &source.sources.iter().map(|p| p.to_string_lossy()).collect::<Vec<_>>(),
                 Path::new(""),
+                |_, error| error.to_string(),
             )?;
             let stated = Bare::agreed(texts.values().map(|t| stated_units(t)));
             let mut file = job_of_drawings(source, &Bare::new(flag, stated))?;
@@ -177,7 +178,11 @@ impl JobSource {
         file.stock.retain(is_stock);
         let names = file.drawings.iter().map(|d| d.file.as_str());
         let offcuts = file.stock.iter().filter_map(|s| s.outline.as_deref());
-        let texts = texts_of(&names.chain(offcuts).collect::<Vec<_>>(), &folder)?;
+        let told = |name: &str, error: FileError| match error.is_missing() {
+            true => no_such_file(path, &text, &folder, name),
+            false => error.to_string(),
+        };
+        let texts = texts_of(&names.chain(offcuts).collect::<Vec<_>>(), &folder, told)?;
         file.units = file.units.or(flag);
         if file.units.is_none() {
             file.drawn_units = Bare::agreed(texts.values().map(|t| stated_units(t)));
@@ -276,8 +281,30 @@ fn named(issue: &Issue, voice: Voice) -> Issue {
     Issue { place, ..issue.clone() }
 }
 
-/// The texts of the files, each read once; every file that cannot be read is told at once.
-fn texts_of(names: &[impl AsRef<str>], folder: &Path) -> Result<BTreeMap<String, String>, Failure> {
+/// A file that a job names and that is not there: the job file, the line that names it, and the name that was meant.
+fn no_such_file(job: &Path, text: &str, folder: &Path, name: &str) -> String {
+    let quoted = [format!("\"{name}\""), format!("'{name}'")];
+    let named = |line: &str| quoted.iter().any(|q| line.contains(q.as_str()));
+    let line = text.lines().position(named);
+    let line = line.map_or(String::new(), |n| format!("line {}: ", n + 1));
+    let (job, path) = (job.display(), folder.join(name));
+    let file = path.file_name().map_or(name.into(), |f| f.to_string_lossy());
+    let others = beside(&path);
+    let meant = nearest(&file, others.iter().map(String::as_str));
+    let meant = meant.map(|near| Path::new(name).with_file_name(near).display().to_string());
+    let what = match meant {
+        Some(near) => format!("; did you mean {near}?"),
+        None => ": check its name and folder".into(),
+    };
+    format!("{job}: {line}{}: there is no such file{what}", path.display())
+}
+
+/// The texts of the files, each read once; every file that cannot be read is told at once, by `told`.
+fn texts_of(
+    names: &[impl AsRef<str>],
+    folder: &Path,
+    told: impl Fn(&str, FileError) -> String,
+) -> Result<BTreeMap<String, String>, Failure> {
     let mut texts = BTreeMap::new();
     let mut faults = vec![];
     for name in names.iter().map(AsRef::as_ref) {
@@ -286,7 +313,7 @@ fn texts_of(names: &[impl AsRef<str>], folder: &Path) -> Result<BTreeMap<String,
         }
         match read_text(&folder.join(name)) {
             Ok(text) => drop(texts.insert(name.to_string(), text)),
-            Err(error) => faults.push(error.to_string()),
+            Err(error) => faults.push(told(name, error)),
         }
     }
     if faults.is_empty() {

@@ -7,7 +7,7 @@ use super::terminal::{Answer, Failure, Terminal, print};
 use crate::export::{CAUTION, HeldRow, held_picture, held_table, layout_json, tried_table};
 use crate::flow::{PartHold, part_hold, tried_layout};
 use crate::hold::{Figures, HoldPlan, HoldTask, Tried, plan_compared};
-use crate::job::{Holding, Job, Prefer};
+use crate::job::{Holding, Job, Prefer, most_like};
 use crate::layout::Method;
 use crate::units::Units;
 use rayon::prelude::*;
@@ -118,6 +118,9 @@ fn file_name(part: &str) -> String {
     part.replace(|c: char| !(c.is_alphanumeric() || "-_.".contains(c)), "-")
 }
 
+/// Names listed where none fits.
+const NEAR: usize = 5;
+
 /// The part's index; a job with a single part needs no name.
 fn find(job: &Job, name: Option<&str>) -> Result<usize, Failure> {
     let names = || job.parts.iter().map(|p| p.name.as_str());
@@ -131,8 +134,9 @@ fn find(job: &Job, name: Option<&str>) -> Result<usize, Failure> {
         };
     };
     job.parts.iter().position(|p| p.name == name).ok_or_else(|| {
-        let hint = crate::job::nearest(name, names())
-            .map_or_else(String::new, |near| format!("; did you mean '{near}'?"));
-        Failure::Usage(format!("the job has no part '{name}'{hint}"))
+        let like = most_like(name, names(), NEAR);
+        let nearest =
+            if like.len() < job.parts.len() { "the nearest names: " } else { "its parts: " };
+        Failure::Usage(format!("the job has no part '{name}'; {nearest}{}", like.join(", ")))
     })
 }

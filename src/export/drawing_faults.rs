@@ -65,7 +65,7 @@ pub fn flaw_words(flaw: &Flaw, units: Units) -> String {
             }
         }
         Flaw::Open { end, gap, other, .. } => format!(
-            "open path: its nearest free end{} is {} away, at {}; close it, or raise the join tolerance",
+            "open path: its nearest free end{} is {} away, at {}; close it, or raise `join` under [reading] in a job file",
             other.as_ref().map_or(String::new(), |o| format!(", of {o},")),
             length(units, *gap),
             place(units, (*end).into())

@@ -42,6 +42,12 @@ fn what(kind: &IssueKind, units: Units) -> String {
                 _ => told,
             }
         }
+        IssueKind::OneBracket { table } => {
+            format!("write [[{table}]], with two brackets: there may be several such tables")
+        }
+        IssueKind::SeveralMarks => "a kind of line has one mark: put all its signs into one table, such as pocket = { stroke = [\"red\", \"blue\"], \
+             group = \"recesses\" }; each sign alone is enough"
+            .into(),
         IssueKind::MissingKey { key } => format!("the key '{key}' is missing here"),
         IssueKind::Unquoted { key, written } => {
             format!("write {key} = '{written}': only a plain number goes without quotation marks")

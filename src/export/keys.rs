@@ -62,13 +62,20 @@ fn of(table: &str) -> impl Iterator<Item = &'static JobKey> {
     KEYS.iter().filter(move |k| k.table == table)
 }
 
-/// The keys for a terminal; those of the tables and names that have `word` in them, or all without a word.
+/// The keys for a terminal; those that have `word` in the name of their table, in their own, or at the
+/// start of a word of their meaning; all without a word.
 pub fn keys_text(word: Option<&str>) -> String {
     let wanted = word.map(|w| w.trim_matches(['[', ']']).to_lowercase());
     let mut out = String::new();
     for (table, about) in TABLES {
         let fits = |text: &str| wanted.as_ref().is_none_or(|w| text.contains(w.as_str()));
-        let own: Vec<&JobKey> = of(table).filter(|k| fits(table) || fits(&k.name)).collect();
+        let tells = |k: &JobKey| {
+            let means = k.means.to_lowercase();
+            let mut words = means.split(|c: char| !c.is_alphanumeric() && c != '-');
+            wanted.as_ref().is_some_and(|w| words.any(|word| word.starts_with(w.as_str())))
+        };
+        let fitting = |k: &&JobKey| fits(table) || fits(&k.name) || tells(k);
+        let own: Vec<&JobKey> = of(table).filter(fitting).collect();
         if own.is_empty() {
             continue;
         }

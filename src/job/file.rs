@@ -3,7 +3,7 @@
 use super::issue::Issue;
 use super::length::{Length, SizeText};
 use super::material_table::MaterialTable;
-use super::toml_fault::parsed;
+use super::toml_fault::{ONE_MARK, parsed};
 use crate::units::Units;
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -36,7 +36,7 @@ pub struct JobFile {
     #[serde(default)]
     pub reading: Reading,
     /// How drawn features are told apart: for each kind, a group name or a stroke colour.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "one_each")]
     pub marks: BTreeMap<String, Mark>,
     /// How tabs are planned.
     #[serde(default)]
@@ -93,6 +93,35 @@ pub struct Mark {
     pub dash: bool,
     /// How deep pockets, or drill holes, of this mark go.
     pub depth: Option<Length>,
+}
+
+/// One mark for each kind of line. A list would be read as the values of its keys, in their order.
+fn one_each<'de, D: serde::Deserializer<'de>>(d: D) -> Result<BTreeMap<String, Mark>, D::Error> {
+    let each = BTreeMap::<String, OneMark>::deserialize(d)?;
+    Ok(each.into_iter().map(|(kind, mark)| (kind, mark.0)).collect())
+}
+
+/// A mark as a table.
+struct OneMark(Mark);
+
+impl<'de> Deserialize<'de> for OneMark {
+    fn deserialize<D: serde::Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+        struct Signs;
+        impl<'de> serde::de::Visitor<'de> for Signs {
+            type Value = OneMark;
+            fn expecting(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
+                f.write_str(ONE_MARK)
+            }
+            fn visit_map<A: serde::de::MapAccess<'de>>(
+                self,
+                signs: A,
+            ) -> Result<OneMark, A::Error> {
+                let signs = serde::de::value::MapAccessDeserializer::new(signs);
+                Mark::deserialize(signs).map(OneMark)
+            }
+        }
+        d.deserialize_map(Signs)
+    }
 }
 
 /// `[holding]`

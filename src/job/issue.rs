@@ -39,6 +39,13 @@ pub enum IssueKind {
         /// What the key takes.
         wanted: ValueKind,
     },
+    /// A table with one bracket of which there may be several.
+    OneBracket {
+        /// Its name.
+        table: String,
+    },
+    /// A list of marks where a kind of feature takes one.
+    SeveralMarks,
     /// A table without a key that it needs.
     MissingKey {
         /// The key.

@@ -35,7 +35,7 @@ pub use issue::{Issue, IssueKind, Issues, ValueKind};
 pub use length::{Length, SizeText};
 pub use material::{Material, MaterialKind, Range, find_material, materials, stand_in};
 pub use material_table::MaterialTable;
-pub use near_word::nearest;
+pub use near_word::{most_like, nearest};
 pub use part::{Grain, Orientation, Part, Turns};
 pub use refused_part::{Refusal, RefusedPart};
 pub use stock::Stock;

@@ -3,10 +3,19 @@
 use super::issue::{Issue, IssueKind, ValueKind};
 use super::near_word::nearest;
 
+/// What the parser says that a mark must be.
+pub(super) const ONE_MARK: &str = "one mark";
+
 /// A file's text as its tables.
 pub(super) fn parsed<T: serde::de::DeserializeOwned>(text: &str) -> Result<T, Issue> {
     toml::from_str(text).map_err(|e| {
         let at = e.span().map(|s| s.start);
+        if let Some((at, table)) = at.and_then(|at| one_bracket(text, at)) {
+            return Issue {
+                place: line_and_column(text, at),
+                kind: IssueKind::OneBracket { table },
+            };
+        }
         let place = at.map_or_else(String::new, |at| line_and_column(text, at));
         Issue { place, kind: toml_fault(e.message(), text, at.unwrap_or(0)) }
     })
@@ -18,6 +27,36 @@ fn line_and_column(text: &str, offset: usize) -> String {
     let n = before.matches('\n').count() + 1;
     let k = before.chars().rev().take_while(|&c| c != '\n').count() + 1;
     format!("line {n}, column {k}")
+}
+
+/// Tables of which a file may have several: they have two brackets.
+const LISTED: [&str; 6] = ["material", "cutting-force", "bit", "stock", "drawing", "part"];
+
+/// The name in a line such as `[stock]` or `[[stock]]`, with the number of brackets.
+fn header(line: &str) -> Option<(&str, usize)> {
+    let line = line.split('#').next()?.trim();
+    let name = line.trim_start_matches('[');
+    let brackets = line.len() - name.len();
+    let name = name.strip_suffix(&"]".repeat(brackets))?.trim();
+    ((1..=2).contains(&brackets) && LISTED.contains(&name)).then_some((name, brackets))
+}
+
+/// A table's line with one bracket too few, and its name, where the fault at `at` is in the head of a table of that name.
+fn one_bracket(text: &str, at: usize) -> Option<(usize, String)> {
+    let start = text.get(..at)?.rfind('\n').map_or(0, |i| i + 1);
+    let (name, brackets) = header(text.get(start..)?.lines().next()?)?;
+    if brackets == 1 {
+        return Some((start, name.into()));
+    }
+    // Where the other tables of that name came first, the parser refuses this one.
+    let mut from = 0;
+    for line in text.get(..start)?.split_inclusive('\n') {
+        if header(line) == Some((name, 1)) {
+            return Some((from, name.into()));
+        }
+        from += line.len();
+    }
+    None
 }
 
 /// The parser's message as a value; `at` is where it stands in the text.
@@ -47,6 +86,9 @@ fn toml_fault(message: &str, text: &str, at: usize) -> IssueKind {
     let invalid =
         message.strip_prefix("invalid type: ").or(message.strip_prefix("invalid value: "));
     if let Some((found, wanted)) = invalid.and_then(|m| m.split_once(", expected ")) {
+        if (found, wanted) == ("sequence", ONE_MARK) {
+            return IssueKind::SeveralMarks;
+        }
         return IssueKind::WrongKind { key, found: found.into(), wanted: wanted_by(wanted) };
     }
     match unquoted(text, at) {
@@ -69,7 +111,7 @@ fn wanted_by(kind: &str) -> ValueKind {
         "a string" => ValueKind::Text,
         "a boolean" => ValueKind::YesNo,
         "a sequence" => ValueKind::List,
-        "a map" => ValueKind::Table,
+        "a map" | ONE_MARK => ValueKind::Table,
         other if other.starts_with("struct ") => ValueKind::Table,
         other => ValueKind::Other(other.into()),
     }

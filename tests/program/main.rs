@@ -11,4 +11,5 @@ mod keys;
 mod projects;
 mod remnants;
 mod sample_tide_clock;
+mod slips;
 mod told_once;
