@@ -6,27 +6,28 @@ use crate::units::Units;
 
 /// The fault in one sentence, in these units, without the sheet's name.
 pub fn fault_words(fault: &Fault, units: Units) -> String {
-    let what = what(fault, units);
+    let what = fault_what(fault, units);
     let what = match (&fault.part, fault.copy) {
         (Some(part), Some(copy)) => format!("{part} {copy}: {what}"),
         (Some(part), None) => format!("{part}: {what}"),
         _ => what,
     };
     match fault.at {
-        Some(at) => format!("{what} (at {})", place(units, at)),
+        Some(at) => format!("{what} (at {})", fault_place(units, at)),
         None => what,
     }
 }
 
-/// `12.5, 3.0 mm from the sheet's left and top`.
-fn place(units: Units, [x, y]: [f64; 2]) -> String {
+/// A place from the sheet's left and top: `x 12.5, y 3.0 mm`.
+pub(super) fn fault_place(units: Units, [x, y]: [f64; 2]) -> String {
     match units {
         Units::Mm => format!("x {x:.1}, y {y:.1} mm"),
         Units::In => format!("x {:.3}, y {:.3} in", x / units.mm(), y / units.mm()),
     }
 }
 
-fn what(fault: &Fault, units: Units) -> String {
+/// What is wrong, without the part and the place.
+pub(super) fn fault_what(fault: &Fault, units: Units) -> String {
     let edge = |ring: usize| match ring {
         0 => "its outline".to_string(),
         n => format!("its opening {n}"),
@@ -44,8 +45,8 @@ fn what(fault: &Fault, units: Units) -> String {
             small(*width_mm)
         ),
         FaultKind::LeftStanding { cleft_mm: Some(cleft), .. } => format!(
-            "the bit stops {} short of the point of a sharp inside corner; use a smaller bit, or accept what stays by `corners = \"rounded\"` \
-             for the part or the whole job",
+            "the bit stops {} short of the point of an inside corner too sharp for any bit: round the corner in the drawing to the bit's radius \
+             or more, or accept what stays by `corners = \"rounded\"` for the part or the whole job",
             words::hair(units, *cleft)
         ),
         FaultKind::LeftStanding { area_mm2, .. } => {

@@ -21,6 +21,7 @@ mod columns;
 mod compare;
 mod drawing_faults;
 mod drop_outs;
+mod fault_groups;
 mod faults;
 mod glossary;
 mod held;

@@ -4,7 +4,7 @@ use super::assumed::{assumed_lines, unmet_line};
 use super::buying_list::{BUYING_HEADS, buying_rows, buying_total};
 use super::columns::{Align, columns, wrap};
 use super::drop_outs::{WHAT_TO_DO, cleared_words, drop_out_lines, smaller_line};
-use super::faults::fault_words;
+use super::fault_groups::fault_lines;
 use super::lines::SheetCut;
 use super::notes::{DECIDE, told_notes};
 use super::unplaced::{gathered, unplaced_words};
@@ -108,18 +108,15 @@ pub fn not_ready(layout: &Layout) -> Option<String> {
     (!all.is_empty()).then(|| format!("NOT READY TO CUT: {}", all.join(", ")))
 }
 
-/// The faults sheet by sheet, numbered as on the page's pictures.
+/// The faults sheet by sheet, numbered as on the page's pictures; those alike on copies of a part in one entry.
 fn faults(layout: &Layout, units: Units) -> String {
     let mut out = String::new();
     if !layout.faults.is_empty() {
         out.push_str("\nFaults\n");
     }
     for sheet in &layout.sheets {
-        let here = layout.faults.iter().filter(|f| f.sheet == sheet.id);
-        for (i, fault) in here.enumerate() {
-            let line = format!("{} fault {}: {}", sheet.id, i + 1, fault_words(fault, units));
-            out.push_str(&wrapped(&line, 2));
-        }
+        let lines = fault_lines(layout, &sheet.id, units);
+        lines.iter().for_each(|line| out.push_str(&wrapped(line, 2)));
     }
     out
 }
