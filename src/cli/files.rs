@@ -3,6 +3,7 @@
 use std::fs;
 use std::io::{self, ErrorKind, Read, Write};
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
 
 /// What went wrong with a file, in words that say what to do.
 #[derive(Debug, thiserror::Error)]
@@ -132,6 +133,26 @@ pub fn write_new(path: &Path, text: &str) -> Result<(), FileError> {
     file.write_all(text.as_bytes()).map_err(failed)
 }
 
+/// Folders that outputs have made and not yet filled, for a program that ends without dropping them.
+static UNFILLED: Mutex<Vec<PathBuf>> = Mutex::new(Vec::new());
+
+/// Notes folders that were made for nothing so far, or forgets them again.
+fn note_unfilled(folders: &[PathBuf], made: bool) {
+    let mut known = UNFILLED.lock().unwrap_or_else(PoisonError::into_inner);
+    known.retain(|f| !folders.contains(f));
+    if made {
+        known.extend_from_slice(folders);
+    }
+}
+
+/// Removes the folders that this run has made and not filled; one with anything in it stays, which the system sees to.
+pub fn remove_unfilled() {
+    let known = UNFILLED.lock().unwrap_or_else(PoisonError::into_inner);
+    for folder in known.iter().rev() {
+        let _ = fs::remove_dir(folder);
+    }
+}
+
 /// Outputs kept under temporary names until all are written, then renamed together.
 ///
 /// Nothing on disk has changed if it is dropped before [`Outputs::publish`].
@@ -153,6 +174,7 @@ impl Outputs {
         let missing = folder.ancestors().take_while(|f| !f.as_os_str().is_empty() && !f.exists());
         let mut made: Vec<PathBuf> = missing.map(Path::to_path_buf).collect();
         made.reverse();
+        note_unfilled(&made, true);
         let outputs = Outputs { folder: folder.into(), made, files: vec![] };
         fs::create_dir_all(folder).map_err(failed)?;
         let mut trial = outputs.temporary().map_err(failed)?;
@@ -202,6 +224,7 @@ impl Outputs {
             })?;
             paths.push(path);
         }
+        note_unfilled(&self.made, false);
         self.made.clear();
         Ok(paths)
     }
@@ -214,6 +237,7 @@ impl Drop for Outputs {
         for folder in self.made.iter().rev() {
             let _ = fs::remove_dir(folder);
         }
+        note_unfilled(&self.made, false);
     }
 }
 

@@ -93,6 +93,7 @@ fn stop_on_interrupt() -> Arc<AtomicBool> {
     // Without a handler Ctrl-C simply ends the program; nothing half-written stays either way.
     let _ = ctrlc::set_handler(move || {
         if seen.swap(true, Ordering::SeqCst) {
+            files::remove_unfilled();
             std::process::exit(130);
         }
     });

@@ -6,6 +6,7 @@ mod export;
 mod first_job;
 mod folder;
 mod inches;
+mod interrupted;
 mod job_keys;
 mod keys;
 mod projects;
