@@ -65,8 +65,8 @@ impl Rooms {
         (passages || tabs != TabRoom::None).then_some(room)
     }
 
-    /// The stock that a kind of room claims beside a copy with this outline, in convex pieces; webs and passages are `depth` mm wide
-    /// beyond the kerf.
+    /// The stock that a kind of room claims beside a copy with this outline, in convex pieces; webs and passages are `depth` mm
+    /// wide beyond the kerf.
     pub fn claim(&self, room: &CopyRoom, outline: &Ring, kerf: f64, depth: f64) -> Vec<Ring> {
         let mut stock: Vec<Shape> = match room.tabs {
             TabRoom::None | TabRoom::Landings => vec![],
