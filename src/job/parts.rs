@@ -47,7 +47,7 @@ impl Checker {
             let has_face = features.iter().any(|f| of_one_face(f, thickness));
             let asked = over.and_then(|o| o.mirror);
             self.flipped(&place, has_face, asked == Some(true), &pins);
-            face_up.extend((has_face && table.mirror && asked.is_none()).then(|| &drawn.name));
+            face_up.extend((has_face && table.mirror && asked.is_none()).then_some(&drawn.name));
             parts.push(Part {
                 name: drawn.name.clone(),
                 drawing: table.file.clone(),

@@ -450,6 +450,25 @@ mod tests {
         assert!((remnant - 24_000.0).abs() < 1e-3, "{remnant} mm²");
     }
 
+    /// Of more copies than are moved one by one the lattice is there though the time is up before it is begun; of fewer it is not.
+    #[test]
+    fn very_many_copies_get_their_lattice_however_late_it_is() {
+        let budget = Budget { moves: None, time: Some(std::time::Duration::ZERO) };
+        let stop = AtomicBool::new(false);
+        let control = Control { stop: &stop, progress: None };
+        let lattices = |copies: usize| -> Vec<usize> {
+            let (parts, sheets) =
+                (vec![rectangle(12.0, 8.0, copies)], vec![panel(400.0, 300.0, 5.0)]);
+            let task = NestTask { parts, sheets, kerf: 2.0, gap: 2.0, seed: 1, budget, threads: 1 };
+            let nest = Nest::new(&task);
+            let improved = nest.improve_beside(nest.first(), budget, &control);
+            let placed = |n: &Nested| n.sheets.iter().map(|s| s.placed.len()).sum();
+            improved.regular.iter().map(placed).collect()
+        };
+        assert_eq!(lattices(MANY), [0; 0]);
+        assert_eq!(lattices(MANY + 1), [MANY + 1]);
+    }
+
     /// What another nest of the same parts and stock has found out changes nothing: 30 of one part, in a lattice, on the second
     /// panel alone, after 40 of each of two on both.
     #[test]
