@@ -1,7 +1,9 @@
 //! What is wrong in a job, or worth knowing about it, in words: where, what, and what to write instead.
 
 use super::drawing_faults::drawing_fault_line;
-use super::words::{density, few, hundredth, pair_of, size, stress, thousands};
+use super::words::{
+    density, exact_width, few, from_corner, hundredth, pair_of, size, stress, thousands,
+};
 use crate::job::{Issue, IssueKind, ValueKind};
 use crate::units::Units;
 
@@ -173,10 +175,9 @@ fn what(kind: &IssueKind, units: Units) -> String {
                 None => "no bit on hand cuts it".into(),
             };
             format!(
-                "{who}: {} from its left and {} from its top, at most {} fits, not {}",
-                units.show(at.x),
-                units.show(at.y),
-                units.show(*fits),
+                "{who}: its narrowest place, {} from its top left as drawn, lets at most {} pass, not {}",
+                from_corner(units, [at.x, at.y]),
+                exact_width(units, *fits),
                 units.show(*bit)
             )
         }

@@ -1,8 +1,8 @@
 //! Notes on parts in words.
 
-use super::words::{count, few, fine, hair};
+use super::words::{count, exact_width, few, fine, from_corner, hair};
 use crate::layout::{Note, NoteKind};
-use crate::units::{Units, trimmed};
+use crate::units::Units;
 
 /// A note with the part, or the parts, that it is about.
 #[derive(Debug, Clone, PartialEq)]
@@ -81,8 +81,8 @@ pub fn note_words(note: &Note, units: Units) -> String {
                 n => format!("one of {} parts that need", n + 1),
             },
             fine(units, *bit_mm),
-            place(units, *at),
-            width(units, *fits_mm),
+            from_corner(units, *at),
+            exact_width(units, *fits_mm),
             if *others > 0 { "them" } else { "it" },
             fine(units, *wider_mm),
         ),
@@ -94,8 +94,8 @@ pub fn note_words(note: &Note, units: Units) -> String {
                 n => format!("{n} slots, holes or gaps are"),
             },
             hair(units, *wider_mm),
-            width(units, *drawn_mm),
-            place(units, *at),
+            exact_width(units, *drawn_mm),
+            from_corner(units, *at),
         ),
         NoteKind::RoundedCorners { corners, at, stands_mm, accepted } => format!(
             "{} the bit's radius; {} of stock stays in the deepest, which is {} from the part's top left as drawn{}",
@@ -104,11 +104,12 @@ pub fn note_words(note: &Note, units: Units) -> String {
                 n => format!("{n} sharp inside corners keep"),
             },
             hair(units, *stands_mm),
-            place(units, *at),
+            from_corner(units, *at),
             if *accepted { "; accepted as rounded" } else { "" },
         ),
         NoteKind::JointCorners { places, width_mm, fingers, stock_mm, stands_mm, accepted } => {
-            let listed: Vec<String> = places.iter().take(FEW).map(|at| place(units, *at)).collect();
+            let listed: Vec<String> =
+                places.iter().take(FEW).map(|at| from_corner(units, *at)).collect();
             let more = if places.len() > FEW { " and more" } else { "" };
             let what = format!(
                 "{} as {} ({}) as the stock is thick ({}) with sharp inside corners, where {} of stock stays: {}{more} from \
@@ -118,7 +119,7 @@ pub fn note_words(note: &Note, units: Units) -> String {
                     n => format!("{n} joints"),
                 },
                 if *fingers { "deep" } else { "wide" },
-                width(units, *width_mm),
+                exact_width(units, *width_mm),
                 fine(units, *stock_mm),
                 hair(units, *stands_mm),
                 listed.join("; "),
@@ -134,20 +135,3 @@ pub const DECIDE: &str = "The mating parts do not go all the way in: relieve eac
 
 /// Most places listed for one part.
 const FEW: usize = 4;
-
-/// `12.5 mm right, 3 mm down`.
-fn place(units: Units, [x, y]: [f64; 2]) -> String {
-    let show = |mm: f64| match units {
-        Units::Mm => format!("{} mm", trimmed(mm, 2)),
-        Units::In => format!("{} in", trimmed(mm / units.mm(), 3)),
-    };
-    format!("{} right, {} down", show(x), show(y))
-}
-
-/// A width that differs from a bit's by hundredths: never shown as a fraction.
-fn width(units: Units, mm: f64) -> String {
-    match units {
-        Units::Mm => format!("{} mm", trimmed(mm, 3)),
-        Units::In => format!("{} in", trimmed(mm / units.mm(), 4)),
-    }
-}

@@ -1,7 +1,7 @@
 //! Why a copy found no place, in words.
 
 use super::warnings::advice;
-use super::words::{length, pair_of, size};
+use super::words::{exact_width, from_corner, length, pair_of, size};
 use crate::layout::{Layout, Method, Unplaced, UnplacedKind};
 use crate::units::Units;
 
@@ -22,10 +22,9 @@ pub fn unplaced_words(unplaced: &Unplaced, units: Units) -> String {
             format!("the job has {no} of {material} {} thick{larger}", units.show(*thickness_mm))
         }
         UnplacedKind::NoBit { at, fits_mm, bit_mm } => format!(
-            "no bit on hand cuts it: {} from its left and {} from its top, at most {} fits, not {}",
-            units.show(at[0]),
-            units.show(at[1]),
-            units.show(*fits_mm),
+            "no bit on hand cuts it: its narrowest place, {} from its top left as drawn, lets at most {} pass, not {}",
+            from_corner(units, *at),
+            exact_width(units, *fits_mm),
             units.show(*bit_mm)
         ),
         UnplacedKind::DrawingFault { file, at } => {

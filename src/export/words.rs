@@ -67,6 +67,23 @@ pub fn pair_of(units: Units, [x, y]: [f64; 2]) -> String {
     format!("({}, {}){}", show(x), show(y), unit(units))
 }
 
+/// A place in a part, from its top left as drawn: `12.5 mm right, 3 mm down`.
+pub fn from_corner(units: Units, [x, y]: [f64; 2]) -> String {
+    let show = |mm: f64| match units {
+        Units::Mm => format!("{} mm", trimmed(mm, 2)),
+        Units::In => format!("{} in", trimmed(mm / units.mm(), 3)),
+    };
+    format!("{} right, {} down", show(x), show(y))
+}
+
+/// A width that differs from a bit's by hundredths: never shown as a fraction.
+pub fn exact_width(units: Units, mm: f64) -> String {
+    match units {
+        Units::Mm => format!("{} mm", trimmed(mm, 3)),
+        Units::In => format!("{} in", trimmed(mm / units.mm(), 4)),
+    }
+}
+
 /// An area: `120 mm²`, `0.186 sq in`.
 pub fn area(units: Units, mm2: f64) -> String {
     match units {

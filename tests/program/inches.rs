@@ -155,7 +155,7 @@ fn commands_and_errors_speak_the_jobs_inches() {
         (&["tabs", &as_it_is, "--all"], " in"),
         (&["compare", &as_it_is, "--moves", "50"], "walnut-0.25in"),
         (&["inspect", walnut, "--units", "in", "--bits", bit], " in"),
-        (&["nest", &coarse, "-o", "never", "--strict"], "in from its left"),
+        (&["nest", &coarse, "-o", "never", "--strict"], "in right, "),
         (
             &["nest", &open, "-o", "never", "--strict"],
             "open path: its nearest free end is 0.5492 in away",
