@@ -242,15 +242,15 @@ impl Race<'_> {
                 break;
             }
             let made = |&i: &usize| -> Result<(usize, CompareRow), NotVerified> {
-                let job = &field[i].job;
-                let mut task = GroupTask::new(job, 0, &mut held.iter().cloned(), &effort);
-                if let Some(mix) = &field[i].mix {
-                    task = task.starting_from(mix.clone());
+                let Runner { job, mix, row: nest } = &field[i];
+                let mut row = self.made(job, mix.as_ref(), held, &effort)?;
+                // What a mix has no room for once its tabs are planned, another layout of the same sheets may have.
+                if mix.is_some() && (!row.is_whole() || row.price > nest.price) && !self.is_over() {
+                    let again = self.made(job, None, held, &effort)?;
+                    if again.is_whole() && (!row.is_whole() || by.is_less(&again, &row)) {
+                        row = again;
+                    }
                 }
-                let nest = task.nest();
-                let watch = Watch { stop: self.watch.stop, progress: None };
-                let made = task.make(job, &nest, nest.first(), &effort, &watch);
-                let row = row_of(&job.groups[0], &finished(job, vec![made])?.layout);
                 (self.watch.step)(RaceStep::Made { group: &self.group.name, row: &row });
                 Ok((i, row))
             };
@@ -263,6 +263,24 @@ impl Race<'_> {
             }
         }
         Ok(())
+    }
+
+    /// The group made the whole way, from a mix as it is laid or from its own first layout.
+    fn made(
+        &self,
+        job: &Job,
+        mix: Option<&Nested>,
+        held: &[Member],
+        effort: &Effort,
+    ) -> Result<CompareRow, NotVerified> {
+        let mut task = GroupTask::new(job, 0, &mut held.iter().cloned(), effort);
+        if let Some(mix) = mix {
+            task = task.starting_from(mix.clone());
+        }
+        let nest = task.nest();
+        let watch = Watch { stop: self.watch.stop, progress: None };
+        let made = task.make(job, &nest, nest.first(), effort, &watch);
+        Ok(row_of(&job.groups[0], &finished(job, vec![made])?.layout))
     }
 
     /// What is left of the time; none of it where moves count.
