@@ -6,7 +6,7 @@ use crate::geometry::{Point, Segment, Vector};
 /// Farthest that two pieces may be apart, in diameters of the bit: the length of a row of kerfs that meet (set by hand).
 const FARTHEST: f64 = 12.0;
 
-/// Most places tried for each two pieces, the nearest first.
+/// Most places tried for each two pieces, the nearest first (set by hand: each asks what lies between).
 const TRIED: usize = 40;
 
 /// A place where kerfs part two pieces of stock.
@@ -66,7 +66,7 @@ mod tests {
     use crate::geometry::{Ring, Shape, point};
 
     /// Three squares of 10 mm in a row, 2 and 3 mm apart, a fourth 100 mm away; a bit of 2 mm. Between the first and the third the
-    /// way leads over the second, which is stock: it is found as it is not said to be none.
+    /// way leads over the second, which is stock: it is found, as nothing says here that it is no kerf.
     #[test]
     fn the_shortest_way_between_pieces_that_are_near() {
         let square = |x: f64| Shape::new(Ring::rectangle(10.0, 10.0).moved(point(x, 0.0)), vec![]);

@@ -99,7 +99,7 @@ fn a_passage_keeps_others_off_one_place_of_a_copy() {
     let placed = || after.sheets[0].placed.iter();
     let shape = |q: &tabwright::nest::Placed| q.pose.apply_shape(&p.parts[0].shape);
     let own = placed().find(|q| q.copy == 3).expect("placed");
-    // The web's own middle line, from end to end of the passage.
+    // What the passage claims beyond the tile's kerf, from end to end: no other tile's kerf enters it.
     let web = [(40.0 + D, 5.0), (40.0 + D + WEB, 15.0)].map(|(x, y)| point(x, y));
     let web = rectangle_between(web).map(|q| own.pose.apply(q));
     let web = Shape::new(web, vec![]);

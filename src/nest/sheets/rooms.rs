@@ -25,12 +25,12 @@ impl Passage {
         self.ends[0].distance(self.ends[1])
     }
 
-    /// Whether another is at the same place, to a millimetre.
+    /// Whether another is at the same place, to a millimetre: half of what a passage is wide, so it claims much the same stock.
     pub fn is_at(&self, other: &Passage) -> bool {
         let [a, b] = self.ends;
         let [c, d] = other.ends;
-        let apart = |x: f64, y: f64| x.max(y);
-        apart(a.distance(c), b.distance(d)).min(apart(a.distance(d), b.distance(c))) < 1.0
+        let along = a.distance(c).max(b.distance(d));
+        along.min(a.distance(d).max(b.distance(c))) < 1.0
     }
 }
 
