@@ -56,8 +56,9 @@ pub fn summary(layout: &Layout, cuts: &[SheetCut], units: Units) -> String {
         let lines = assumed_lines(&layout.assumed, units);
         lines.iter().for_each(|line| out.push_str(&wrapped(line, 2)));
     }
-    if !layout.warnings.is_empty() {
-        let _ = write!(out, "\nWarnings\n{}", warnings(layout, units));
+    let warnings = warnings(layout, units);
+    if !warnings.is_empty() {
+        let _ = write!(out, "\nWarnings\n{warnings}");
     }
     out.push_str(&notes(layout, units));
     out

@@ -5,6 +5,9 @@ use super::words::{exact_width, from_corner, length, pair_of, size};
 use crate::layout::{Layout, Method, Unplaced, UnplacedKind};
 use crate::units::Units;
 
+/// Boards differ from what they are called by up to this share of it: 5.2 mm plywood is sold as 1/4 in (common practice, no source).
+const NOMINAL: f64 = 0.2;
+
 /// The reason in words; the layout's own sentence if it has no value.
 pub fn unplaced_words(unplaced: &Unplaced, units: Units) -> String {
     let Some(kind) = &unplaced.kind else { return unplaced.reason.clone() };
@@ -14,12 +17,21 @@ pub fn unplaced_words(unplaced: &Unplaced, units: Units) -> String {
             "too big for every sheet: in the orientations allowed it needs at least {} within the margins",
             size(units, *width_mm, *height_mm)
         ),
-        UnplacedKind::NoStock { material, thickness_mm, off_bed } => {
-            let (no, larger) = match off_bed {
-                true => ("no usable stock", ": all of it is larger than the machine's bed (bed)"),
-                false => ("no stock", ""),
+        UnplacedKind::NoStock { material, thickness_mm, off_bed, nearest_mm } => {
+            let (no, but) = match (off_bed, nearest_mm) {
+                (true, _) => (
+                    "no usable stock",
+                    ": all of it is larger than the machine's bed (bed)".to_string(),
+                ),
+                (false, Some(t)) => {
+                    let same = (t / thickness_mm - 1.0).abs() < NOMINAL;
+                    let if_same = ": if that is the board meant, give the drawing that thickness";
+                    let hint = if same { if_same } else { "" };
+                    ("no stock", format!("; its nearest is {} thick{hint}", units.show(*t)))
+                }
+                (false, None) => ("no stock", String::new()),
             };
-            format!("the job has {no} of {material} {} thick{larger}", units.show(*thickness_mm))
+            format!("the job has {no} of {material} {} thick{but}", units.show(*thickness_mm))
         }
         UnplacedKind::NoBit { at, fits_mm, bit_mm } => format!(
             "no bit on hand cuts it: its narrowest place, {} from its top left as drawn, lets at most {} pass, not {}",

@@ -1,7 +1,7 @@
 //! Warnings in words: what to mind and to do, and separately what is true of this part alone.
 
 use super::why::{CARRIER, because_words, depth, freed_by, section_words, tab_name};
-use super::words::{count, length, movement, pair_of};
+use super::words::{count, exact_width, length, movement, pair_of};
 use crate::layout::{GrainTurn, Method, SoftLanding, Warning, WarningKind, Weakened};
 use crate::units::Units;
 
@@ -90,6 +90,11 @@ fn of_kind(kind: &WarningKind, units: Units) -> Said {
                 }
             },
             format!("{}, margin {margin:.2}", section_words(section, units)),
+        ),
+        WarningKind::Slender { width_mm, at } => with(
+            "a neck or wall this thin may break when the part is cut, freed or sanded: draw it wider, make a spare, or, if it is left \
+             over from drawing, delete it",
+            format!("{} wide at {}", exact_width(units, *width_mm), pair_of(units, *at)),
         ),
         WarningKind::LooseDropOut { ring, at } => with(
             "the waste inside an opening comes loose once it is cut: tape it down, or clear the opening as a pocket",

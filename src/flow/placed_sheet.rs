@@ -213,7 +213,8 @@ fn kind_of(reason: &Reason, group: &Group, members: &[Member]) -> UnplacedKind {
         }
         Reason::NoStock => {
             let (material, thickness_mm) = (group.label.clone(), group.thickness);
-            UnplacedKind::NoStock { material, thickness_mm, off_bed: group.off_bed }
+            let (off_bed, nearest_mm) = (group.off_bed, group.nearest_thickness);
+            UnplacedKind::NoStock { material, thickness_mm, off_bed, nearest_mm }
         }
         Reason::StockUsedUp => UnplacedKind::StockUsedUp,
         Reason::NoArea => UnplacedKind::NoArea,

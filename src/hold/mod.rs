@@ -75,8 +75,8 @@ mod search;
 mod task;
 mod view;
 
-pub use check::figures::{Figures, Map, Margin, Margins};
-pub use check::judge::{MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT, SAFETY_PART};
+pub use check::figures::{Figures, Map, Margin, Margins, SAFETY_PART};
+pub use check::judge::{MOVEMENT_FREE, MOVEMENT_IN, MOVEMENT_LIFT};
 pub use check::piece::Detail;
 pub use check::planner::{Care, Helper, Planner};
 pub use check::tongues::{Tongue, tongues};

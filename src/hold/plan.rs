@@ -67,6 +67,7 @@ fn planned(task: &HoldTask, effort: Care, made: impl FnOnce(Planner) -> HoldPlan
     let of_part = plan.figures.as_ref().map(|f| &f.part);
     let weak = of_part.and_then(reasons::weak_section);
     plan.warnings.extend(weak);
+    plan.warnings.extend(reasons::slender(&plan.necks));
     let depth = if plan.hold.last_pass > 0.0 { plan.hold.last_pass } else { depths(task)[0] };
     held_waste::hold(task, &contours, depth, &mut plan);
     plan.warnings.extend(tongues::warnings(&tongues(task, &contours, &sections, depth), depth));

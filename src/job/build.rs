@@ -57,7 +57,13 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
     let finished = |draft: GroupDraft| {
         let usable = fitting(&draft, &on_bed, file);
         let off_bed = usable.len() < fitting(&draft, &stock, file).len();
-        Some(Group { off_bed, ..draft.finish(&mut check, file, &bits, &parts, usable)? })
+        let none = usable.is_empty() && !off_bed;
+        let nearest_thickness = none.then(|| nearest(&draft, &stock, file)).flatten();
+        Some(Group {
+            off_bed,
+            nearest_thickness,
+            ..draft.finish(&mut check, file, &bits, &parts, usable)?
+        })
     };
     let mut built: Vec<Group> = groups.into_iter().filter_map(finished).collect();
     let web = file.web.as_ref().map(|w| check.positive("job", "web", w));
@@ -93,11 +99,21 @@ fn fitting<'a>(
     file: &JobFile,
 ) -> Vec<(Stock, &'a StockTable)> {
     let same = |(made, table): &&(Stock, &StockTable)| {
-        let row = file.material(&table.material, made.thickness);
-        row.is_some_and(|m| m.name == draft.material.name)
-            && (made.thickness - draft.thickness).abs() < SAME_THICKNESS
+        is_of(made, table, draft, file) && (made.thickness - draft.thickness).abs() < SAME_THICKNESS
     };
     stock.iter().filter(same).cloned().collect()
+}
+
+/// The thickness nearest to a group's of the stock of its material, mm.
+fn nearest(draft: &GroupDraft, stock: &[(Stock, &StockTable)], file: &JobFile) -> Option<f64> {
+    let of_it = stock.iter().filter(|(made, table)| is_of(made, table, draft, file));
+    let off = |t: &f64| (t - draft.thickness).abs();
+    of_it.map(|(made, _)| made.thickness).min_by(|a, b| off(a).total_cmp(&off(b)))
+}
+
+fn is_of(made: &Stock, table: &StockTable, draft: &GroupDraft, file: &JobFile) -> bool {
+    let row = file.material(&table.material, made.thickness);
+    row.is_some_and(|m| m.name == draft.material.name)
 }
 
 /// The parts of all drawings, and the groups that they fall into.

@@ -58,6 +58,8 @@ pub struct Group {
     pub stock: Vec<Stock>,
     /// Whether the job has stock of this material and thickness that is larger than the machine's bed.
     pub off_bed: bool,
+    /// Of a group without stock: the thickness nearest to its own of the stock of its material, mm.
+    pub nearest_thickness: Option<f64>,
     /// The part that keeps a wider bit from cutting the group, if any does.
     pub tightest: Option<Tightest>,
 }

@@ -76,6 +76,7 @@ impl GroupDraft {
             parts: self.parts,
             stock,
             off_bed: false,
+            nearest_thickness: None,
             tightest,
         })
     }

@@ -252,6 +252,7 @@ mod tests {
             WarningKind::FarEdge { far_mm: 160.0, asked_mm: 150.0 },
             WarningKind::FreeWithCare(freed()),
             WarningKind::LiftsCorners,
+            WarningKind::Slender { width_mm: 0.5, at: [12.0, 3.5] },
             WarningKind::WeakSection { section: section(), margin: 1.2 },
             WarningKind::LooseDropOut { ring: 2, at: [1.0, 2.0] },
             WarningKind::Tongue {
@@ -276,7 +277,12 @@ mod tests {
         }
         for kind in [
             UnplacedKind::TooBig { width_mm: 500.0, height_mm: 180.0 },
-            UnplacedKind::NoStock { material: "walnut".into(), thickness_mm: 6.0, off_bed: true },
+            UnplacedKind::NoStock {
+                material: "walnut".into(),
+                thickness_mm: 6.0,
+                off_bed: true,
+                nearest_mm: Some(5.6),
+            },
             UnplacedKind::StockUsedUp,
             UnplacedKind::NoArea,
             UnplacedKind::PinWithoutSheet { sheet: 3 },

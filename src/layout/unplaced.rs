@@ -37,6 +37,9 @@ pub enum UnplacedKind {
         /// Whether it has some, all larger than the machine's bed.
         #[serde(default, skip_serializing_if = "std::ops::Not::not")]
         off_bed: bool,
+        /// The nearest thickness of that material that it has, mm, where it has none of this.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        nearest_mm: Option<f64>,
     },
     /// No bit that the job allows passes everywhere in it.
     NoBit {

@@ -56,6 +56,13 @@ pub enum WarningKind {
         /// Its margin: value over requirement.
         margin: f64,
     },
+    /// A neck, or a wall beside an opening, is so thin that handling breaks it.
+    Slender {
+        /// Its width, mm.
+        width_mm: f64,
+        /// Its middle.
+        at: [f64; 2],
+    },
     /// The waste inside an opening is loose once it is cut.
     LooseDropOut {
         /// The opening.

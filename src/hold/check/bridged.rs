@@ -2,7 +2,6 @@
 
 use super::judge::Judge;
 use crate::hold::model::staged::TabSet;
-use crate::job::Freeing;
 use crate::layout::{Governs, Tab, TabNumber, is_full};
 use crate::mechanics::Beam;
 
@@ -10,11 +9,6 @@ impl Judge<'_> {
     /// Whether the set stands on holding bridges.
     pub fn bridged(&self, set: &TabSet) -> bool {
         set.beams.iter().any(|b| is_full(b.height, self.thickness))
-    }
-
-    /// How a tab is freed: a holding bridge is always sawn off.
-    pub fn freeing_of(&self, beam: &Beam) -> Freeing {
-        if is_full(beam.height, self.thickness) { Freeing::Saw } else { self.freeing }
     }
 
     /// A single holding bridge with either half of its width lost; empty for other sets.

@@ -3,6 +3,9 @@
 use crate::job::Freeing;
 use crate::layout::{Governs, Shortfall};
 
+/// Required ratio of mean strength to stress in the part's own sections at the worst load.
+pub const SAFETY_PART: f64 = 2.0;
+
 /// A demand and its margin: the value over what is required, at least 1 where it holds.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Margin {

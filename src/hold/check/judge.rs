@@ -3,31 +3,23 @@
 //! The loss of one tab is judged at the nominal load, and the pass still ends where it ended; for two tabs this is the severest
 //! demand and often decides. The pass repeated is demanded at the nominal load; at the worst load it only gives a warning.
 
-use super::figures::{Figures, Map, Margin, Margins};
+use super::by_hand::ByHand;
+use super::figures::{Figures, Map, Margin, Margins, SAFETY_PART};
 use super::overhang::Overhang;
 use crate::geometry::{Contour, Vector};
 use crate::hold::model::staged::{Body, Case, ChordForces, FloorTie, Held, Station, TabSet};
 use crate::hold::part::sections::Chord;
 use crate::job::{Freeing, Material};
-use crate::layout::{Freed, FreedBy, Governs, SectionAt, TabStress};
+use crate::layout::{Freed, FreedBy, Governs, SectionAt, TabStress, is_full};
 use crate::mechanics::{Beam, Load, SAFETY_SHEAR, line_angle};
 use std::f64::consts::FRAC_PI_4;
 
-/// Required ratio of mean strength to stress in the part's own sections at the worst load.
-pub const SAFETY_PART: f64 = 2.0;
 /// Greatest movement at the bit in the sheet's plane at the worst load, staged, mm.
 pub const MOVEMENT_IN: f64 = 0.05;
 /// The same with lift.
 pub const MOVEMENT_LIFT: f64 = 0.1;
 /// Greatest movement of the part free on its tabs, the pass repeated, nominal load, mm.
 pub const MOVEMENT_FREE: f64 = 0.1;
-
-/// Side load of a fine saw or knife on a tab, N (common practice, no source).
-const SAW_LOAD: f64 = 5.0;
-/// Greatest distance from the saw to where the part is gripped, mm (common practice, no source).
-const GRIP: f64 = 10.0;
-/// How much stronger the part must be than a tab that is snapped off: hands are not exact (estimate).
-const SNAP_RESERVE: f64 = 1.5;
 
 /// The inputs of a judgement: the part's body with its sections, under a load.
 pub struct Judge<'a> {
@@ -329,45 +321,28 @@ impl Judge<'_> {
         (self.strengths[section] / sigma).min(self.material.shear / tau)
     }
 
-    /// Whether the tabs can be broken or sawn without damage to the part.
-    ///
-    /// Only sections with the tab on the side with the shorter edge bend: the hand holds the larger side. Snapped: the section's
-    /// bending strength out of the plane over 1.5 times the tab's own, sigma w h^2/6. Sawn: a side load of 5 N at the tab on its
-    /// lever to the section (up to 10 mm, where fingers hold), in the plane and out of it, safety 2. Returns the least ratio with
-    /// its tab and section.
+    /// Whether the tabs can be broken or sawn without damage to the part: the least ratio with its tab and section.
     fn free_by_hand(&self, set: &TabSet) -> (f64, usize, usize) {
-        let mut least = (f64::INFINITY, 0, 0);
-        for (i, (beam, &s)) in set.beams.iter().zip(&set.s).enumerate() {
-            for (k, c) in self.chords.iter().enumerate().take(self.necks) {
-                if !c.shorter_side(self.contour, s) {
-                    continue;
-                }
-                let strength = self.strengths[k];
-                let (b, t) = (c.width, self.thickness);
-                let left = c.share_left();
-                let lever = beam.root.distance(c.middle()).clamp(1.0, GRIP);
-                let value = match self.freeing_of(beam) {
-                    Freeing::Snap => {
-                        let breaks = beam.strength.normal * beam.width * beam.height.powi(2) / 6.0;
-                        left * strength * b * t * t / 6.0 / (SNAP_RESERVE * breaks)
-                    }
-                    Freeing::Saw => {
-                        let least = (t * b * b).min(b * t * t) / 6.0;
-                        left * strength * least / (SAFETY_PART * SAW_LOAD * lever)
-                    }
-                };
-                if value < least.0 {
-                    least = (value, i, k);
-                }
-            }
-        }
-        least
+        let sections = ByHand {
+            necks: &self.chords[..self.necks.min(self.chords.len())],
+            strengths: self.strengths,
+            thickness: self.thickness,
+            contour: self.contour,
+            freeing: self.freeing,
+        };
+        let of = |(i, (s, beam)): (usize, (&f64, &Beam))| {
+            let (value, section) = sections.margin(*s, beam);
+            (value, i, section)
+        };
+        let each = set.s.iter().zip(&set.beams).enumerate().map(of);
+        each.fold((f64::INFINITY, 0, 0), |least, m| if m.0 < least.0 { m } else { least })
     }
 
     fn by_hand(&self, set: &TabSet) -> Margin {
         let (value, tab, section) = self.free_by_hand(set);
         let freed = |c: &Chord| {
-            let snap = set.beams.get(tab).is_some_and(|b| self.freeing_of(b) == Freeing::Snap);
+            let full = |b: &Beam| is_full(b.height, self.thickness);
+            let snap = self.freeing == Freeing::Snap && !set.beams.get(tab).is_some_and(full);
             let how = if snap { FreedBy::Snapping } else { FreedBy::Sawing };
             Freed { how, tab: self.numbered(set, tab), section: self.section_at(c) }
         };

@@ -1,6 +1,7 @@
 //! The demands on a set of tabs, and their margins.
 
 pub mod bridged;
+pub mod by_hand;
 pub mod figures;
 pub mod judge;
 pub mod ligaments;

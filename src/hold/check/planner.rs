@@ -3,6 +3,7 @@
 mod ending;
 mod helped;
 
+use super::by_hand::ByHand;
 use super::figures::{Figures, Map, Margins};
 use super::judge::Judge;
 use super::offered::{open_sites, sites, sites_for_waste, widths};
@@ -400,6 +401,24 @@ impl<'a> Planner<'a> {
     /// Whether each site is on the part's outside.
     pub fn outer(&self) -> Vec<bool> {
         self.sites.iter().map(|s| self.is_outside(s)).collect()
+    }
+
+    /// Whether freeing the lowest and widest tab at each site by hand may break the part.
+    pub fn delicate(&self, height: f64) -> Vec<bool> {
+        let task = self.piece.task;
+        let breaks = |site: usize, way: usize| {
+            let beam = self.beam(Pick { site, width: self.sites[site].width }, height, way);
+            let sections = ByHand {
+                necks: &self.piece.chords[..self.piece.necks],
+                strengths: &self.piece.ways[way].strengths,
+                thickness: task.thickness,
+                contour: &self.piece.contour,
+                freeing: task.holding.freeing,
+            };
+            sections.margin(self.sites[site].s, &beam).0 < 1.0
+        };
+        let ways = self.piece.ways.len();
+        (0..self.sites.len()).map(|site| (0..ways).any(|way| breaks(site, way))).collect()
     }
 
     /// Whether a site is on the part's outside; in an opening all are as good.

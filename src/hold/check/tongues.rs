@@ -1,6 +1,7 @@
 //! Tongues: pieces of the part that stand into an opening, free on all sides but the root once the opening is cut.
 
-use super::judge::{MOVEMENT_IN, MOVEMENT_LIFT, SAFETY_PART};
+use super::figures::SAFETY_PART;
+use super::judge::{MOVEMENT_IN, MOVEMENT_LIFT};
 use super::offered::directions;
 use crate::geometry::{Contour, Point, Ring, Vector};
 use crate::hold::part::sections::{Chord, narrowest};

@@ -3,6 +3,7 @@
 use crate::hold::check::figures::{Figures, Margin};
 use crate::hold::check::judge::MOVEMENT_FREE;
 use crate::hold::check::planner::Planner;
+use crate::hold::part::sections::Chord;
 use crate::hold::search::tried::Tried;
 use crate::layout::{Because, Governs, WarningKind};
 
@@ -10,6 +11,10 @@ use crate::layout::{Because, Governs, WarningKind};
 const THIN: f64 = 3.0;
 /// Size of a part whose corners lift, mm (common practice, no source).
 const FLOPPY: f64 = 60.0;
+/// What is narrower than this breaks when it is freed or sanded, mm: 1/32 in; and the least length beyond a neck, mm: what is
+/// shorter is the point of a tip (set by hand).
+const SLENDER: f64 = 0.8;
+const BEYOND: f64 = 5.0;
 /// A section weakened by a pocket or a hole needs the maker's care below this margin (estimate).
 const IN_HAND: f64 = 2.0;
 
@@ -73,6 +78,16 @@ pub fn warnings(planner: &Planner, figures: &Figures) -> Vec<WarningKind> {
         list.push(WarningKind::CoarseMesh);
     }
     list
+}
+
+/// A warning of the thinnest neck or wall, where it is so thin that handling breaks it.
+pub fn slender(necks: &[Chord]) -> Option<WarningKind> {
+    // At a sharp point a section is as narrow as you like.
+    let is_neck = |c: &&Chord| !c.separates() || c.arm >= BEYOND;
+    let thin = necks.iter().filter(is_neck).min_by(|a, b| a.width.total_cmp(&b.width))?;
+    let at = thin.middle();
+    (thin.width < SLENDER)
+        .then_some(WarningKind::Slender { width_mm: thin.width, at: [at.x, at.y] })
 }
 
 /// A warning where a pocket or a hole leaves the part's weakest section with little margin.

@@ -28,6 +28,8 @@ pub struct ExchangeSearch<'a> {
     pub preference: &'a [f64],
     /// Whether each site is on the part's outside.
     pub outer: &'a [bool],
+    /// Whether freeing a tab there by hand may break the part.
+    pub delicate: &'a [bool],
 }
 
 /// Margins above this are nearly equal: movement decides then.
@@ -53,6 +55,7 @@ impl Planner<'_> {
             margins: &self.look(height, depth, detail),
             preference: &self.preferences(),
             outer: &self.outer(),
+            delicate: &self.delicate(height),
         })
     }
 }

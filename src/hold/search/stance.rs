@@ -3,11 +3,12 @@
 //! By the model's forces two tabs side by side in the middle of an edge may hold a part as well as any, or better: should one of
 //! them be lost, the other has the shortest lever. But the part then turns about them as about one, and any force that the model
 //! leaves out has a long lever. Practitioners set tabs far apart, and on opposite sides where there are two (common practice, no
-//! source). So a margin beyond what is required gives way to distance. Where two tabs of a long part must stand close all the same,
-//! since either alone would not bear the lever, a third lets them stand apart.
+//! source). So a margin beyond what is required gives way to distance. Where tabs must stand close all the same, since with one of
+//! them lost the others would not bear the lever, higher tabs let them stand apart, and on a long part one more.
 
-use super::by_count::{Found, best_of_count};
+use super::by_count::{COMFORT, Found, best_of_count};
 use super::exchange::ExchangeSearch;
+use super::ladder::heights;
 use super::tried::Tried;
 use crate::geometry::{Point, Vector, point};
 use crate::hold::check::piece::{Detail, Pick};
@@ -17,24 +18,28 @@ use crate::hold::check::planner::Planner;
 const ENOUGH: f64 = 0.75;
 /// Share that a set loses if all its tabs face one way (set by hand).
 const ONE_SIDED: f64 = 0.2;
-/// Share that a set loses if none of its tabs is on the part's outside (set by hand).
-const INSIDE: f64 = 0.25;
+/// Share that a set loses if none of its tabs is on the part's outside, and if freeing any of them may break the part (set by hand).
+const INSIDE: f64 = 0.3;
+const DELICATE: f64 = 0.4;
 /// Margin that a wider stance keeps, where the set has as much (set by hand).
 const LEAST: f64 = 1.2;
 /// Rounds in which each tab may move once, and the least gain for which one does.
 const ROUNDS: usize = 2;
 const GAIN: f64 = 0.02;
 
-/// A long part with a stance below this gets one more tab, up to so many, where that widens it by so much (set by hand).
-const CLOSE: f64 = 0.5;
+/// A stance below this is worth a shallower last pass or higher tabs, if they widen it by so much (set by hand).
+const CLOSE: f64 = 0.65;
+const EASED: f64 = 0.1;
+/// Of a long part it is also worth one more tab, up to so many, where that widens it by so much (set by hand).
 const MOST: usize = 4;
 const WORTH: f64 = 0.25;
-/// Least size of a long part, mm: half of the usual greatest overhang (set by hand).
-const LONG: f64 = 75.0;
+/// Least size of a long part, mm: on smaller ones two tabs are a finger's width apart wherever they stand (set by hand).
+const LONG: f64 = 50.0;
 
-/// The set spread, with one or two tabs more where the tabs of a long part stand close and more let them stand apart.
+/// The set spread and eased; on a long part whose tabs stand close all the same with one or two tabs more, if that lets them stand
+/// apart.
 pub fn with_more(planner: &Planner, found: Found, depths: &[f64], tried: &mut Vec<Tried>) -> Found {
-    let mut best = spread(planner, found);
+    let mut best = eased(planner, found);
     if planner.size() < LONG {
         return best;
     }
@@ -45,12 +50,40 @@ pub fn with_more(planner: &Planner, found: Found, depths: &[f64], tried: &mut Ve
         }
         let mut trial = vec![];
         let more = best_of_count(planner, count, &[best.height], depths, &mut trial)
-            .filter(|m| m.figures.holds() && m.figures.depth >= best.figures.depth);
-        let Some(more) = more.map(|m| spread(planner, m)) else { continue };
+            .filter(|m| m.figures.holds() && m.figures.depth >= best.figures.depth.min(COMFORT));
+        let Some(more) = more.map(|m| eased(planner, m)) else { continue };
         let stance = stance_of(planner, &more);
         if stance >= now + WORTH {
             (best, now) = (more, stance);
             tried.append(&mut trial);
+        }
+    }
+    best
+}
+
+/// The set spread; where its tabs stand close all the same, with a shallower last pass that costs at most one pass more, or higher
+/// tabs, the least of these that lets them stand apart.
+fn eased(planner: &Planner, found: Found) -> Found {
+    let mut best = spread(planner, found);
+    if !best.figures.holds() || best.picks.len() < 2 {
+        return best;
+    }
+    let (height, depth) = (best.height, best.figures.depth);
+    let mut now = stance_of(planner, &best);
+    let higher = heights(planner.task.thickness).into_iter().filter(|h| *h > height);
+    let each = std::iter::once(height).chain(higher);
+    let all = each.flat_map(|h| [(h, depth), (h, depth.min(COMFORT))]);
+    for (height, depth) in all.skip(1) {
+        if now >= CLOSE {
+            break;
+        }
+        let least = best.figures.least().value.min(LEAST);
+        let tabs = planner.placed(&best.picks, height);
+        let Some(figures) = planner.figures(&tabs, depth, least) else { continue };
+        let set = spread(planner, Found { picks: best.picks.clone(), height, figures });
+        let stance = stance_of(planner, &set);
+        if stance >= now + EASED {
+            (best, now) = (set, stance);
         }
     }
     best
@@ -139,8 +172,13 @@ impl ExchangeSearch<'_> {
         let out = |p: &Pick| self.contour.out(self.sites[p.site].s, p.width / 2.0);
         let sum = picks.iter().map(out).fold(point(0.0, 0.0), |sum, out| sum + out);
         let count = picks.len().max(1) as f64;
-        let inside = picks.iter().filter(|p| !self.outer[p.site]).count() as f64 / count;
-        apart.min(1.0) * (1.0 - ONE_SIDED * sum.norm() / count) * (1.0 - INSIDE * inside)
+        let share =
+            |of: &dyn Fn(usize) -> bool| picks.iter().filter(|p| of(p.site)).count() as f64 / count;
+        let (inside, delicate) = (share(&|s| !self.outer[s]), share(&|s| self.delicate[s]));
+        apart.min(1.0)
+            * (1.0 - ONE_SIDED * sum.norm() / count)
+            * (1.0 - INSIDE * inside)
+            * (1.0 - DELICATE * delicate)
     }
 
     fn least_distance(&self, picks: &[Pick]) -> f64 {
@@ -182,6 +220,7 @@ mod tests {
                 margins,
                 preference: &preference,
                 outer: &[true; 38],
+                delicate: &[false; 38],
             };
             let start = [Pick { site: 9, width: 5.0 }, Pick { site: 11, width: 5.0 }];
             let set = s.wider(&start, 5.0, 1.0).pop().expect("a wider set");
