@@ -19,7 +19,7 @@ fn exit_codes(no: &str) -> String {
 
 const ANY_NO: &str = "see the help of begin, inspect, nest, tabs, compare and check";
 const INSPECT_NO: &str = "a drawing has a fault or no part, or one of --bits does not cut a part";
-const NEST_NO: &str = "a part is left out because of a fault of its drawing, or left over; a sheet has a fault that keeps it from being cut as it is (an \
+const NEST_NO: &str = "a part is left out because its drawing has a fault, or is left over; a sheet has a fault that keeps it from being cut as it is (an \
     opening or outline not cut through, a part cut into or not separated, stock left standing, a tab wider or \
     narrower than planned, a part or a tab that hangs on stock that comes loose, a part whose tabs all land on \
     strips of stock that bend away, a part that nothing holds, no room for the clamps that the job asks for); a joint with inside corners that the bit leaves round and that you have not accepted \
@@ -27,11 +27,11 @@ const NEST_NO: &str = "a part is left out because of a fault of its drawing, or 
 const BEGIN_NO: &str = "a drawing has a fault or no part; the file is written";
 const TABS_NO: &str = "nothing holds the part, or, with --all, one of the parts";
 const COMPARE_NO: &str =
-    "no stock, alone or together with others, takes all parts of a group without a fault";
+    "no stock, alone or mixed with others, takes all parts of a group without a fault";
 const CHECK_NO: &str =
     "the layout, or a drawing of its sheets, breaks a rule, or the layout names a fault";
 
-/// From drawings of many small flat parts to sheets that a desktop CNC router can cut.
+/// Turns drawings of many small flat parts into sheets that a desktop CNC router can cut.
 #[derive(Debug, Parser)]
 #[command(name = "tabwright", version, propagate_version = true, after_help = exit_codes(ANY_NO))]
 pub struct Cli {
@@ -43,7 +43,7 @@ pub struct Cli {
 
 #[derive(Debug, Args)]
 pub struct Common {
-    /// Units of the output [default: the job's, else the drawing's, else mm], and of bare numbers where the job has none
+    /// Units of the output, and of bare numbers if the job sets no units [default: the job's, else the drawing's, else mm]
     #[arg(long, global = true, value_name = "UNITS")]
     pub units: Option<UnitsFlag>,
     /// Worker threads; the result is the same at any number [default: all cores]
@@ -61,7 +61,7 @@ pub struct Common {
 pub enum UnitsFlag {
     /// Millimetres
     Mm,
-    /// Inches, as fractions where one fits
+    /// Inches, as fractions where possible
     In,
 }
 
@@ -101,18 +101,18 @@ pub enum Command {
     /// Checks any layout file, independently of how it was made
     #[command(after_help = exit_codes(CHECK_NO))]
     Check(CheckArgs),
-    /// Writes a job file for your drawings, complete and commented: it runs as it stands, and is easily changed
+    /// Writes a job file for your drawings, complete and commented: it runs as it is, and is easy to change
     #[command(after_help = format!("{BEGIN_EXAMPLES}\n\n{}", exit_codes(BEGIN_NO)))]
     Begin(Begin),
     /// Explains the keys of the job file, each with its default and an example
     Keys {
-        /// Show only the tables and keys with this in their names or meanings: bit, stock, margin, remnant
+        /// Show only tables and keys with this word in their names or meanings, such as bit, stock, margin or remnant
         #[arg(value_name = "WORD")]
         word: Option<String>,
     },
-    /// Lists the materials known, with their figures
+    /// Lists the known materials with their figures
     Materials {
-        /// Show only those with this in their names, with the sources of their figures
+        /// Show only materials with this word in their names, with the sources of their figures
         #[arg(value_name = "WORD")]
         word: Option<String>,
     },
@@ -150,29 +150,29 @@ pub struct Begin {
     /// SVG drawings
     #[arg(required = true, value_name = "DRAWING")]
     pub drawings: Vec<PathBuf>,
-    /// The job file to write; it must not be there yet
+    /// The job file to write; it must not exist yet
     #[arg(short, long, value_name = "FILE", default_value = "job.toml")]
     pub output: PathBuf,
-    /// Material of sheets and parts, to be corrected in the file [default: birch plywood]
+    /// Material of sheets and parts; correct it in the file [default: birch plywood]
     #[arg(long, value_name = "NAME")]
     pub material: Option<String>,
-    /// Thickness of sheets and parts, to be corrected in the file [default: 1/4in or 6mm]
+    /// Thickness of sheets and parts; correct it in the file [default: 1/4in or 6mm]
     #[arg(long, value_name = "LENGTH")]
     pub thickness: Option<String>,
-    /// Sheet size, to be corrected in the file [default: the smallest usual one that takes the largest part]
+    /// Sheet size; correct it in the file [default: the smallest usual size that takes the largest part]
     #[arg(long, value_name = "SIZE")]
     pub sheet: Option<String>,
 }
 
 #[derive(Debug, Args)]
 pub struct Inspect {
-    /// SVG drawings (`-` is standard input), or a job file: its drawings, read with its marks
+    /// SVG drawings (`-` is standard input), or a job file, whose drawings are read with its marks
     #[arg(required = true, value_name = "DRAWING")]
     pub drawings: Vec<PathBuf>,
     /// Bits to try, by diameter: 1/16in,1/8in
     #[arg(long, value_name = "DIAMETERS", value_delimiter = ',')]
     pub bits: Vec<String>,
-    /// How much narrower than a bit a slot, hole or gap may be and still be cut, at the bit's width [default: 0.05mm]
+    /// A slot, hole or gap narrower than a bit by at most this is still cut, at the bit's width [default: 0.05mm]
     #[arg(long, value_name = "LENGTH")]
     pub allowance: Option<String>,
     /// Pixels per inch for drawings without a physical unit [default: 96]
@@ -181,7 +181,7 @@ pub struct Inspect {
     /// Scale factor of every drawing [default: 1]
     #[arg(long, value_name = "FACTOR")]
     pub scale: Option<f64>,
-    /// Ends nearer than this are joined [default: 0.05mm]
+    /// Free ends of lines closer together than this are joined [default: 0.05mm]
     #[arg(long, value_name = "LENGTH")]
     pub join: Option<String>,
     /// Machine-readable output
@@ -244,8 +244,8 @@ pub struct SearchArgs {
     /// Moves to try per group; the default suits a job of a hundred parts
     #[arg(long, value_name = "N")]
     pub moves: Option<u64>,
-    /// Search for so long instead; results may then differ from run to run. Of some hundreds of parts the last tabs, the cut and
-    /// the check take some seconds more
+    /// Search for this many seconds instead; results may then differ from run to run. With several hundred parts, the last
+    /// tabs, the cut and the check take a few seconds more
     #[arg(long, value_name = "SECONDS", value_parser = positive_seconds)]
     pub seconds: Option<f64>,
 }
@@ -260,7 +260,7 @@ impl SearchArgs {
 fn positive_seconds(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(s) if s > 0.0 && s <= 1e6 => Ok(s),
-        _ => Err("a time in seconds between 0 and 1,000,000".into()),
+        _ => Err("give a time in seconds, above 0 and up to 1,000,000".into()),
     }
 }
 
@@ -270,14 +270,14 @@ pub struct NestArgs {
     pub source: SourceArgs,
     #[command(flatten)]
     pub search: SearchArgs,
-    /// Make nothing if any part must be left out because of a fault of its drawing, or because no bit cuts it
+    /// Make nothing if any part must be left out because its drawing has a fault or no bit cuts it
     #[arg(long)]
     pub strict: bool,
     /// Folder for layout.json, the SVG sheets and report.html; made if absent
     #[arg(short, long, value_name = "DIR", default_value = "out")]
     pub output: PathBuf,
-    /// Folder of remnants: adds what is left of the sheets to it (stock.toml, a drawing each, labels to print) and marks those that
-    /// this job has used; give it once, with the run that you cut
+    /// Folder of remnants: adds what is left of each sheet to it (stock.toml, drawings, labels to print) and marks the
+    /// remnants that this job used; give it once, with the run that you cut
     #[arg(long, value_name = "DIR")]
     pub remnants: Option<PathBuf>,
     /// Print the layout as JSON on standard output instead of the summary
@@ -310,16 +310,16 @@ pub struct Compare {
     pub source: SourceArgs,
     #[command(flatten)]
     pub search: SearchArgs,
-    /// Sizes to try beside the job's stock, length along the grain x width, with a price if known: 12x12in@8,12x24in@14
+    /// Sizes to try in addition to the job's stock: length along the grain x width, @ price if known: 12x12in@8,12x24in@14
     #[arg(long, value_name = "SIZES", value_delimiter = ',')]
     pub sizes: Vec<String>,
-    /// Only this group: its name as the tables have it, or a word of it such as walnut
+    /// Only this group: its name in the tables, or a word of that name, such as walnut
     #[arg(long, value_name = "NAME")]
     pub group: Option<String>,
-    /// Folder for compare.html: each choice with its figures and its sheets drawn small; made if absent
+    /// Folder for compare.html, which shows each choice with its figures and small pictures of its sheets; made if absent
     #[arg(short, long, value_name = "DIR")]
     pub output: Option<PathBuf>,
-    /// Change one thing at a time, with the best stock for each: every bit on hand alone; no web and two webs; 90, 100 and 110 %
+    /// Change one thing at a time and show the best stock for each: each bit alone; no web and two webs; 90, 100 and 110 % scale
     #[arg(long, value_name = "WHAT")]
     pub vary: Option<VaryFlag>,
     /// What to sort by [default: cost where the stock has prices, else waste]
@@ -338,9 +338,9 @@ pub enum VaryFlag {
     Web,
     /// The scale of every drawing
     Scale,
-    /// What parts may hang on: stock alone, or also waste that a part cut later keeps
+    /// What parts may hang on: stock only, or also waste that a part cut later holds
     Hang,
-    /// What is to hold parts where it can: tabs, a skin or tape
+    /// How parts are held, where that is strong enough: tabs, a skin or tape
     Method,
 }
 
@@ -372,7 +372,7 @@ pub struct CheckArgs {
     /// Also check counts, shapes and features against this job
     #[arg(long, value_name = "JOB")]
     pub job: Option<PathBuf>,
-    /// How deep a rule may be broken before it counts, mm
+    /// By how much a rule may be broken before it counts as broken, mm
     #[arg(long, value_name = "MM", default_value_t = 1e-6)]
     pub tolerance: f64,
     /// Machine-readable output

@@ -22,7 +22,7 @@ const fn term(word: &'static str, means: &'static str, also: &'static str) -> Te
 pub const GLOSSARY: &[Term] = &[
     term(
         "bridge",
-        "holding bridge: a tab as high as the sheet is thick, which no pass cuts; saw it off, never snap it; a wide one is a spur",
+        "holding bridge: a tab as high as the sheet is thick, which no pass cuts; saw it off, never snap it; a wide bridge is a spur",
         "full-thickness tab, sprue",
     ),
     term(
@@ -43,7 +43,8 @@ pub const GLOSSARY: &[Term] = &[
     term("hang", "a part hangs on the stock, or the part, that its tabs tie it to", "be tied to"),
     term(
         "high force",
-        "the cutting force at the high end of the figures' range, about twice the nominal one; the reason says whether the hold bears it",
+        "the cutting force at the high end of its range, about twice the nominal force; the reason for a hold says whether it \
+        withstands that",
         "upper-bound load",
     ),
     term(
@@ -60,7 +61,7 @@ pub const GLOSSARY: &[Term] = &[
     ),
     term(
         "margin",
-        "of a hold: strength, or a limit, over what is required; 1.0 or more passes",
+        "of a hold: its strength, or a limit, divided by what is required; 1.0 or more passes",
         "reserve factor",
     ),
     term(
@@ -71,12 +72,12 @@ pub const GLOSSARY: &[Term] = &[
     term("neck", "a narrow place of a part", "waist"),
     term(
         "nominal force",
-        "the cutting force by the mean figures of the material, with a sharp bit",
+        "the cutting force from the mean figures of the material, with a sharp bit",
         "mean load",
     ),
     term(
         "overhang",
-        "the distance from the point of a part's edge that is farthest from a tab to the nearest tab",
+        "the greatest distance from a point of a part's edge to the nearest tab",
         "unsupported length",
     ),
     term("remnant", "a rectangle of a sheet that is left over and worth keeping", "offcut"),
@@ -108,24 +109,24 @@ pub const GLOSSARY: &[Term] = &[
     ),
     term(
         "tab",
-        "a piece of stock left across the kerf, lower than the sheet, which ties a part to it until you free it",
+        "a piece of stock left across the kerf, lower than the sheet is thick; it ties a part to the sheet until you free the part",
         "holding tab, bridge",
     ),
     term("tab-free", "said of an edge that the job keeps clear of tabs", "no-tab edge"),
     term("through pass", "the path right through the sheet, open at the tabs", "breakthrough pass"),
     term(
         "upper pass",
-        "the path down to the top of the tabs, closed but for bridges",
+        "the path down to the top of the tabs, open only at bridges",
         "roughing pass",
     ),
     term(
         "waste",
-        "the share of a sheet that is not part; of a board sold by length, of the length used",
+        "the share of a sheet that is not parts; for a board sold by length, the share of the length used",
         "scrap",
     ),
     term(
         "waste after remnants",
-        "waste, the largest remnant of each sheet, a rectangle, counted as kept",
+        "the waste if the largest rectangle left of each sheet counts as kept",
         "net scrap",
     ),
     term(

@@ -30,17 +30,20 @@ pub static KEYS: LazyLock<Vec<JobKey>> = LazyLock::new(|| read(include_str!("key
 const TABLES: &[(&str, &str)] = &[
     ("", "The job's own keys, at the head of the file"),
     ("[reading]", "How drawings are read"),
-    ("[marks]", "How lines that are no cut edges are known; other lines are cut edges"),
-    ("a mark", "What such lines have in common; each sign alone is enough"),
+    ("[marks]", "How lines that are not cut edges are recognised; all other lines are cut edges"),
+    (
+        "a mark",
+        "What such lines have in common; any one of stroke, group, class, layer and dash is enough",
+    ),
     ("[holding]", "How tabs are planned"),
-    ("[[material]]", "Materials of your own, one table each; those that are known need none"),
+    ("[[material]]", "Materials of your own, one table each; known materials need none"),
     ("[[cutting-force]]", "Cutting forces that you know better than the table of materials"),
     ("[[bit]]", "Bits on hand, one table each"),
     ("[[stock]]", "Stock on hand or for sale, one table each"),
     ("an area", "Areas to keep clear: a rectangle or a circle"),
     ("[[drawing]]", "Drawings, one table each"),
-    ("[[part]]", "Wishes for a single part, one table each"),
-    ("a place", "Places of copies, in the terms of layout.json"),
+    ("[[part]]", "Settings for one part, one table each"),
+    ("a place", "Places of copies, as in layout.json"),
 ];
 
 /// Other forms of a key before them in the reference, left as comments because one excludes the other.
@@ -108,8 +111,8 @@ fn told(key: &JobKey) -> String {
 /// A job file with every key in it, each explained.
 pub fn reference_toml() -> String {
     let mut out = String::from(
-        "# Every key of a job file, each with a value that it may have. Made from Tabwright's own list (`tabwright keys`):\n\
-         # a job needs a [[bit]], a [[stock]] and a [[drawing]], and of their keys only those that are needed.\n",
+        "# Every key of a job file, each with a sample value. Made from Tabwright's own list (`tabwright keys`).\n\
+         # A job needs a [[bit]], a [[stock]] and a [[drawing]]; of their keys it needs only those marked as needed.\n",
     );
     for (table, about) in TABLES {
         let inline = table.starts_with('a');
