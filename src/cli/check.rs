@@ -71,12 +71,14 @@ pub fn read_layout(path: &Path) -> Result<Layout, Failure> {
     let text = read_text(path)?;
     let bad = |message: String| Failure::Input(format!("{}: {message}", path.display()));
     if path.extension().is_some_and(|e| e.eq_ignore_ascii_case("toml")) {
-        return Err(bad("is a job file: give the layout.json that `nest` made of it".into()));
+        return Err(
+            bad("this is a job file: give the layout.json that `nest` made from it".into()),
+        );
     }
     let read = serde_json::from_str::<Layout>(&text);
     match read {
         Ok(layout) if layout.format == FORMAT && layout.version == VERSION => Ok(layout),
-        Ok(_) => Err(bad(not_layout(&text, "it is of another kind"))),
+        Ok(_) => Err(bad(not_layout(&text, "it has another format or version"))),
         Err(error) => Err(bad(not_layout(&text, &error.to_string()))),
     }
 }
@@ -85,16 +87,16 @@ pub fn read_layout(path: &Path) -> Result<Layout, Failure> {
 fn not_layout(text: &str, fault: &str) -> String {
     let advice = "give the layout.json that `nest` made";
     let Ok(value) = serde_json::from_str::<serde_json::Value>(text) else {
-        return format!("is not a Tabwright layout, or is damaged ({fault}): {advice}");
+        return format!("this is not a Tabwright layout, or it is damaged ({fault}): {advice}");
     };
     if value.get("format").and_then(|f| f.as_str()) != Some(FORMAT) {
-        return format!("is not a Tabwright layout: {advice}");
+        return format!("this is not a Tabwright layout: {advice}");
     }
     match value.get("version").and_then(serde_json::Value::as_u64) {
         Some(version) if version != u64::from(VERSION) => {
-            format!("has version {version}; this program reads version {VERSION}")
+            format!("this layout has version {version}; the program reads version {VERSION}")
         }
-        _ => format!("is a Tabwright layout with a fault in it: {fault}"),
+        _ => format!("this Tabwright layout has a fault: {fault}"),
     }
 }
 

@@ -147,7 +147,10 @@ fn larger_than_bed(job: &Job, sizes: &[Size], units: Units, terminal: &Terminal)
         let stock = Stock::plain(&any.label, any.thickness, outline);
         if bed.takes(&stock).is_none() {
             let [length, width] = bed.size.map(|mm| units.show(mm));
-            let line = format!("{} is not compared: the bed takes {length} by {width}", size.name);
+            let line = format!(
+                "{} is not compared: it is larger than the bed, which takes {length} by {width}",
+                size.name
+            );
             terminal.complain("note", &line);
         }
     }

@@ -92,7 +92,7 @@ fn down_spiral(diameter: &str) -> BitTable {
 fn need<'a>(value: &'a Option<String>, flag: &str) -> Result<&'a str, Failure> {
     value.as_deref().ok_or_else(|| {
         Failure::Usage(format!(
-            "a drawing alone does not say {flag}: add it, or run `tabwright begin` to get a job file for your drawings"
+            "a drawing without a job file needs {flag}: add it, or run `tabwright begin` to get a job file for your drawings"
         ))
     })
 }

@@ -20,7 +20,7 @@ impl FileError {
         let why = match error.kind() {
             ErrorKind::NotFound => "there is no such file: check its name and folder".into(),
             ErrorKind::PermissionDenied => "you have no permission to read it".into(),
-            ErrorKind::IsADirectory => "is a folder: name a file in it".into(),
+            ErrorKind::IsADirectory => "this is a folder: name a file in it".into(),
             _ => why(error),
         };
         FileError { path: path.into(), why, missing: error.kind() == ErrorKind::NotFound }
@@ -42,7 +42,7 @@ impl FileError {
                 "you have no permission to write there: choose another folder with -o".into()
             }
             ErrorKind::IsADirectory => {
-                "is a folder, where a file must go: move it, or choose another folder with -o"
+                "a folder is where this file must go: move the folder, or choose another one with -o"
                     .into()
             }
             _ => why(error),
@@ -97,7 +97,9 @@ pub fn read_text(path: &Path) -> Result<String, FileError> {
     }
     let wrong = |why: String| FileError::of(path, why);
     if bytes.starts_with(&[0x1f, 0x8b]) {
-        return Err(wrong("is compressed (gzip): unpack it, or save it as plain SVG".into()));
+        return Err(wrong(
+            "the file is compressed (gzip): unpack it, or save it as plain SVG".into(),
+        ));
     }
     let text = String::from_utf8(bytes).map_err(|e| {
         let good = &e.as_bytes()[..e.utf8_error().valid_up_to()];
@@ -123,7 +125,8 @@ pub fn beside(path: &Path) -> Vec<String> {
 pub fn write_new(path: &Path, text: &str) -> Result<(), FileError> {
     let failed = |error: io::Error| match error.kind() {
         ErrorKind::AlreadyExists => {
-            let why = "is there already and is not overwritten: name another file with -o".into();
+            let why =
+                "this file exists already and is not overwritten: name another file with -o".into();
             FileError::of(path, why)
         }
         _ => FileError::writing(path, &error),
@@ -168,7 +171,7 @@ impl Outputs {
     pub fn into_folder(folder: &Path) -> Result<Self, FileError> {
         let failed = |error: io::Error| FileError::writing(folder, &error);
         if folder.is_file() {
-            let why = "is a file: -o wants a folder, which is made if absent".into();
+            let why = "this is a file: -o needs a folder, which is made if absent".into();
             return Err(FileError::of(folder, why));
         }
         let missing = folder.ancestors().take_while(|f| !f.as_os_str().is_empty() && !f.exists());
@@ -216,7 +219,7 @@ impl Outputs {
                 let mut error = FileError::writing(&path, &e.error);
                 if !paths.is_empty() {
                     error.why += &format!(
-                        "; {} of {count} files are new, the others are from an earlier run: run it again before you cut",
+                        "; {} of {count} files are new, and the others are from an earlier run: run the command again before you cut",
                         paths.len()
                     );
                 }

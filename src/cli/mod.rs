@@ -80,7 +80,7 @@ fn listed_materials(word: Option<&str>, terminal: &Terminal) -> Result<Answer, F
             let table = materials_table(Some(&row), units);
             match stands_in {
                 true => {
-                    format!("There are no figures for {word}; those of {row} stand in.\n\n{table}")
+                    format!("There are no figures for {word}: those of {row} are used instead.\n\n{table}")
                 }
                 false => table,
             }
@@ -89,7 +89,7 @@ fn listed_materials(word: Option<&str>, terminal: &Terminal) -> Result<Answer, F
     if text.is_empty() {
         let word = word.unwrap_or_default();
         return Err(Failure::Usage(format!(
-            "no material is known by '{word}': `tabwright materials` lists all"
+            "no known material has '{word}' in its name: `tabwright materials` lists them all"
         )));
     }
     print(&text)?;

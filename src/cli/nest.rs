@@ -46,7 +46,8 @@ pub fn run(args: &NestArgs, terminal: &Terminal) -> Result<Answer, Failure> {
         Some(folder) if can_be_cut => keep_books(folder, layout, units)?,
         Some(folder) => {
             let folder = folder.display();
-            let note = format!("{folder}: no remnants are recorded: not ready to cut");
+            let note =
+                format!("{folder}: no remnants are recorded, because the job is not ready to cut");
             terminal.complain("note", &note);
             vec![]
         }
@@ -120,7 +121,10 @@ fn stale_sheets(folder: &Path, layout: &Layout) -> Vec<String> {
     gone.map(|e| folder.join(format!("{}.svg", e.id)))
         .filter(|file| file.is_file())
         .map(|file| {
-            format!("{}: left over from an earlier run; not a sheet of this one", file.display())
+            format!(
+                "{}: this file is from an earlier run; it is not a sheet of this one",
+                file.display()
+            )
         })
         .collect()
 }

@@ -77,7 +77,7 @@ impl RaceBar {
     pub fn first(&self, table: impl Fn() -> String) {
         if self.told {
             let table = table();
-            let head = "First answer, from quick layouts; the search goes on (Ctrl-C ends it with what is known):";
+            let head = "First answer, from quick layouts; the search goes on (Ctrl-C ends it and shows the best so far):";
             self.bar.suspend(|| {
                 // Whoever closed standard error wants no progress.
                 let _ = writeln!(std::io::stderr().lock(), "{head}\n{table}");

@@ -20,7 +20,7 @@ pub enum Failure {
     File(#[from] files::FileError),
     /// A layout that did not pass its own check.
     #[error(
-        "this is a fault of Tabwright, not of the job: the layout did not pass its own check, so nothing was written\n{0}"
+        "this is a fault in Tabwright, not in the job: the layout did not pass the program's own check, so nothing was written\n{0}"
     )]
     NotVerified(String),
 }

@@ -240,7 +240,7 @@ impl DrawingFault {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum DrawingError {
     /// The text is another format: SVG begins with `<`.
-    #[error("{name}: is not an SVG drawing: export the drawing as plain SVG")]
+    #[error("{name}: this is not an SVG drawing: export the drawing as plain SVG")]
     OtherFormat {
         /// The drawing's name.
         name: String,

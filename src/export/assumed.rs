@@ -87,7 +87,11 @@ pub fn unmet_line(unmet: &Unmet) -> String {
                 Method::Tape => "tape",
                 Method::None => "nothing",
             };
-            format!("{part}: {} asked for does not hold it; {} does", said(wanted), said(got))
+            format!(
+                "{part}: the job asks for {}, but that does not hold it; {} does",
+                said(wanted),
+                said(got)
+            )
         }
         Unmet::NoGrain { part, material } => {
             format!("{part}: its grain direction has no effect: {material} has no grain")
@@ -148,7 +152,7 @@ pub fn doubt_line(doubt: &Doubt, units: Units, voice: Voice) -> String {
              or rename it"
         ),
         Odd::NameDiameter { says, given } => format!(
-            "{of}: its name says {}, its diameter is {}: {} is used",
+            "{of}: its name says {}, but its diameter is {}: {} is used",
             words::fine(units, *says),
             words::fine(units, *given),
             words::fine(units, *given)
@@ -158,7 +162,7 @@ pub fn doubt_line(doubt: &Doubt, units: Units, voice: Voice) -> String {
             words::count(*says as usize, "flute")
         ),
         Odd::NameFlutes { says, given: Some(given) } => format!(
-            "{of}: its name says {}, flutes says {given}: {given} is used",
+            "{of}: its name says {}, but flutes says {given}: {given} is used",
             words::count(*says as usize, "flute")
         ),
         Odd::Repeated => {
@@ -230,8 +234,8 @@ fn value(value: &AssumedValue, units: Units) -> String {
         AssumedValue::Strength(mpa) => words::stress(units, *mpa),
         AssumedValue::Stiffness(mpa) => words::stress(units, *mpa),
         AssumedValue::CuttingForce(times) => match trimmed(*times, 2) {
-            same if same == "1" => "as of what it is like".into(),
-            times => format!("{times} times that of what it is like"),
+            same if same == "1" => "as that of the material it is like".into(),
+            times => format!("{times} times that of the material it is like"),
         },
         AssumedValue::Like(row) => row.clone(),
         AssumedValue::Spiral(Winding::Straight) => "straight, so no lift".into(),

@@ -71,9 +71,9 @@ pub fn begun_job(begin: &Beginning) -> String {
     );
     let unit = if begin.units == Units::In { ("in", "inches") } else { ("mm", "mm") };
     let from = match begin.units_known {
-        true => format!("of bare numbers, and of all that is printed: {}", unit.1),
+        true => format!("units of bare numbers and of all output: {}", unit.1),
         false => {
-            "FILL IN mm or in: no drawing states its size in either, so its scale is a guess too"
+            "FILL IN mm or in: no drawing states its size in mm or inches, so the scale is also a guess"
                 .into()
         }
     };
@@ -101,7 +101,7 @@ pub fn begun_job(begin: &Beginning) -> String {
     if let Some(part) = begin.drawings.iter().find_map(|(_, d)| d.parts.first()) {
         let _ = write!(
             out,
-            "# A part with a wish of its own:\n# [[part]]\n# name = {}\n# quantity = 2\n",
+            "# Settings for one part:\n# [[part]]\n# name = {}\n# quantity = 2\n",
             text(&part.name)
         );
     }
@@ -118,7 +118,7 @@ fn bit_tables(begin: &Beginning) -> String {
         let _ = write!(
             out,
             "[[bit]]\nname = \"{diameter} down-spiral\"\ndiameter = \"{diameter}\"\nflutes = 2\nspiral = \"down\"\n\
-             # feed = \"{}\"  # if absent, 2 % of the diameter for each tooth\n\n",
+             # feed = \"{}\"  # if absent, 2 % of the diameter per tooth\n\n",
             ["1500 mm/min", "60 in/min"][in_inches]
         );
     }
@@ -160,7 +160,7 @@ fn marks(begin: &Beginning) -> String {
     out += &commented(&columns(&[Align::Left, Align::Left], &rows));
     let _ = write!(
         out,
-        "# All solid lines are cut edges, but for those with a mark: pocket, drill, engraving, mark, tab-free or ignore, such as\n\
+        "# All solid lines are cut edges, except lines with a mark: pocket, drill, engraving, mark, tab-free or ignore, such as\n\
          # pocket = {{ stroke = \"#0000ff\", depth = \"{}\" }}\n[marks]\n",
         if begin.units == Units::In { "1/16in" } else { "2mm" }
     );
@@ -169,7 +169,8 @@ fn marks(begin: &Beginning) -> String {
             begin.engraved.iter().map(|c| format!("\"{}\"", hex(*c))).collect();
         let _ = writeln!(
             out,
-            "engraving = {{ stroke = [{}] }}  # a guess, because they are open lines: write ignore for engraving to leave them out",
+            "engraving = {{ stroke = [{}] }}  # a guess, because they are open lines: write ignore instead of engraving to leave \
+            them out",
             colours.join(", ")
         );
     }

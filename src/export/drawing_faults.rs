@@ -43,7 +43,7 @@ pub fn scale_words(scale: &ScaleSource, units: Units) -> String {
 pub fn flaw_words(flaw: &Flaw, units: Units) -> String {
     match flaw {
         Flaw::Small { width, height, least } => format!(
-            "a part of {} by {} is under the least size of {}: left out; is the scale right?",
+            "a part of {} by {} is smaller than min-size ({}): left out; check the scale of the drawing",
             length(units, *width),
             length(units, *height),
             length(units, *least)
@@ -56,7 +56,7 @@ pub fn flaw_words(flaw: &Flaw, units: Units) -> String {
             match stroke {
                 Some([r, g, b]) => format!(
                     "{line}: say what it is under [marks] in a job file (`tabwright begin` writes one), such as engraving = \
-                     {{ stroke = \"#{r:02x}{g:02x}{b:02x}\" }}, or leave it out by ignore = {{ stroke = \"#{r:02x}{g:02x}{b:02x}\" }}"
+                     {{ stroke = \"#{r:02x}{g:02x}{b:02x}\" }}, or leave it out with ignore = {{ stroke = \"#{r:02x}{g:02x}{b:02x}\" }}"
                 ),
                 None => format!(
                     "{line}: it looks like a cut edge; close it, or draw it in a colour of its own and say under [marks] in a job file \
@@ -72,7 +72,7 @@ pub fn flaw_words(flaw: &Flaw, units: Units) -> String {
         ),
         Flaw::Spoiled => "left out: a line in it, or round it, has a fault".into(),
         Flaw::Dashed { elements } => format!(
-            "dashed: taken for {} and left out; draw solid what is to be cut, or give dashed lines a mark: dash = true",
+            "dashed: taken for {} and left out; draw lines to be cut solid, or give dashed lines a mark with dash = true",
             match elements {
                 1 => "a construction line".into(),
                 n => format!("construction lines ({n} of them)"),
@@ -86,7 +86,7 @@ pub fn flaw_words(flaw: &Flaw, units: Units) -> String {
         Flaw::Doubled { of } => format!("drawn twice: lies on {of}; left out"),
         Flaw::Branch { ends, with } => {
             format!(
-                "a branch: {ends} ends meet here (with {}); an outline has two",
+                "a branch: {ends} ends of lines meet here (with {}); in an outline only two may meet",
                 with.join(", ")
             )
         }
@@ -111,13 +111,14 @@ pub fn flaw_words(flaw: &Flaw, units: Units) -> String {
         }
         Flaw::TouchesItself { rings, wall: Some(wall) } => format!(
             "touches itself: read as its fill shows it, as {rings} lines; a wall of {} is left where an opening touches its \
-             outline: draw them apart if it is to hold",
+             outline: draw them apart if that wall must hold",
             length(units, *wall)
         ),
         Flaw::FeatureInNoPart { feature } => {
             let article = if *feature == FeatureKind::Engraving { "an" } else { "a" };
             format!(
-                "{article} {} that lies in no part: left out; a line round it that is no cut edge needs a mark of its own",
+                "{article} {} that lies in no part: left out; if the line round it is not a cut edge, give that line a mark of its \
+                own",
                 feature.name()
             )
         }
@@ -136,10 +137,10 @@ pub fn flaw_words(flaw: &Flaw, units: Units) -> String {
             }
         }
         Flaw::Text { elements: 1 } => {
-            "text is left out: convert it to paths to have it cut or engraved".into()
+            "text is left out: convert it to paths if it is to be cut or engraved".into()
         }
         Flaw::Text { elements } => format!(
-            "the first of {elements} text elements, all left out: convert them to paths to have them cut or engraved"
+            "the first of {elements} text elements, all left out: convert them to paths if they are to be cut or engraved"
         ),
         Flaw::NotOutline { tag } => format!("<{tag}> is not an outline: left out"),
         Flaw::NoTarget { href } => {

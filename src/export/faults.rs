@@ -84,15 +84,15 @@ pub(super) fn fault_what(fault: &Fault, units: Units) -> String {
             format!("the cuts of its neighbours leave only {:.0} % of its skin", 100.0 * left)
         }
         FaultKind::TooWeak { margin } => format!(
-            "its tabs bear only {margin:.2} times what they must: put tape under it, change its grain, or give it more room"
+            "its hold has a margin of only {margin:.2}; 1.0 or more passes: put tape under it, change its grain, or give it more room"
         ),
         FaultKind::NoFirmLanding { gives_mm } => format!(
-            "each of its tabs lands on a strip of stock too slender to hold it: the firmest gives {} under the cut; put double-sided tape \
+            "each of its tabs lands on a strip of stock too slender to hold it: the firmest gives way by {} under the cut; put double-sided tape \
              under the part, or leave more stock between parts (`web` in a job file)",
             small(*gives_mm)
         ),
         FaultKind::NotHeld => {
-            "nothing holds it, so its outline is not cut; leave more stock between parts (`web` in a job file), or take other stock"
+            "nothing holds it, so its outline is not cut; leave more stock between parts (`web` in a job file), or use other stock"
                 .into()
         }
         FaultKind::NoClamp => {

@@ -19,7 +19,7 @@ pub fn inspection_text(inspection: &Inspection, units: Units) -> String {
         scale_words(&inspection.scale_source, units)
     );
     if parts.is_empty() {
-        out += "no part: nothing in it is a closed outline that is to be cut\n";
+        out += "no part: the drawing has no closed outline to be cut\n";
     }
     let head = ["part", "copies", "size", "thinnest neck", "largest bit", "openings", "features"];
     let mut rows = vec![head.map(String::from).to_vec()];

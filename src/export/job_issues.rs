@@ -19,7 +19,7 @@ pub fn issue_line(issue: &Issue, units: Units) -> String {
 /// The line over a summary of a job that leaves something out.
 pub fn left_out_line(faults: usize) -> String {
     format!(
-        "NOT ALL IS MADE: parts are left out because of {}, told above; the rest is made\n",
+        "NOT ALL PARTS ARE MADE: some are left out because of {}, listed above; the rest is made\n",
         super::words::count(faults, "fault")
     )
 }
@@ -39,7 +39,7 @@ fn what(kind: &IssueKind, units: Units) -> String {
             let told = format!("{key} takes {}, not {}", wanted_words(wanted), found_words(found));
             match (wanted, found.as_str()) {
                 (ValueKind::List, "map") => format!(
-                    "{told}; a table of which there may be several has double brackets, such as [[stock]]"
+                    "{told}; a table that may occur several times has double brackets, such as [[stock]]"
                 ),
                 _ => told,
             }
@@ -47,8 +47,8 @@ fn what(kind: &IssueKind, units: Units) -> String {
         IssueKind::OneBracket { table } => {
             format!("write [[{table}]], with two brackets: there may be several such tables")
         }
-        IssueKind::SeveralMarks => "a kind of line has one mark: put all its signs into one table, such as pocket = { stroke = [\"red\", \"blue\"], \
-             group = \"recesses\" }; each sign alone is enough"
+        IssueKind::SeveralMarks => "a kind of line has one mark: put everything that identifies it into one table, such as pocket = { stroke = [\"red\", \"blue\"], \
+             group = \"recesses\" }; any one of these keys is enough"
             .into(),
         IssueKind::MissingKey { key } => format!("the key '{key}' is missing here"),
         IssueKind::Unquoted { key, written } => {
@@ -57,19 +57,19 @@ fn what(kind: &IssueKind, units: Units) -> String {
         IssueKind::UnknownMaterial { name, near } => {
             let meant = near.as_ref().map_or(String::new(), |n| format!(" did you mean '{n}'?"));
             format!(
-                "unknown material '{name}';{meant} `tabwright materials` lists those that are known, and a [[material]] with this name \
-                 takes your own"
+                "unknown material '{name}';{meant} `tabwright materials` lists the known ones; to use your own, add a [[material]] \
+                with this name"
             )
         }
         IssueKind::StandIn { name, row } => format!(
-            "there are no figures for {name}; those of {row} stand in (cutting force: [[cutting-force]])"
+            "there are no figures for {name}: those of {row} are used instead (cutting force: [[cutting-force]])"
         ),
-        IssueKind::NoName => "give it a name, as [[stock]] and [[drawing]] call it".into(),
-        IssueKind::LikeWhat => "say what it is like: like = \"walnut\", or any name that `tabwright materials` lists; or kind = \"plastic\", \"board\", \
-             \"plywood\" or \"wood\", for a wood with its strength or density"
+        IssueKind::NoName => "give it a name: the one that [[stock]] and [[drawing]] use".into(),
+        IssueKind::LikeWhat => "say what it is like: like = \"walnut\", or any name that `tabwright materials` lists; or kind = \
+        \"plastic\", \"board\", \"plywood\" or \"wood\" (a wood also needs its strength or density)"
             .into(),
         IssueKind::LikeOwn { like } => {
-            format!("'{like}' is a material of this job too: name one that `tabwright materials` lists")
+            format!("'{like}' is itself a material of this job: write a name that `tabwright materials` lists")
         }
         IssueKind::LikeOtherKind { like, kind } => {
             format!("'{like}' is a {kind}: write kind = \"{kind}\", or leave one of the two out")
@@ -116,7 +116,7 @@ fn what(kind: &IssueKind, units: Units) -> String {
         }
         IssueKind::NoBits => "there is no [[bit]]: give at least one bit on hand".into(),
         IssueKind::NoDrawings => "there is no [[drawing]]: give at least one drawing".into(),
-        IssueKind::BadForce => "kc and ke must not be negative, and one must be above zero".into(),
+        IssueKind::BadForce => "kc and ke must not be negative, and at least one must be above zero".into(),
         IssueKind::MinAboveMax => "min-width is above max-width".into(),
         IssueKind::UnknownMark { known } => {
             format!("no such kind of feature; known: {}", known.join(", "))
@@ -163,11 +163,12 @@ fn what(kind: &IssueKind, units: Units) -> String {
         ),
         IssueKind::Renamed { first, second, name } => {
             format!(
-                "'{first}' and '{second}' both have it; that of '{second}' is listed as '{name}'"
+                "'{first}' and '{second}' both have a part of this name; the part in '{second}' is listed as '{name}'"
             )
         }
         IssueKind::TwoBits { wish, have } => {
-            format!("asks for bit '{wish}', but its group already has bit '{have}'")
+            format!("asks for bit '{wish}', but its group already has bit '{have}': name the same bit for all drawings of one \
+            material and thickness")
         }
         IssueKind::BitTooWide { wish, fits, bit, at } => {
             let who = match wish {
@@ -184,7 +185,7 @@ fn what(kind: &IssueKind, units: Units) -> String {
         IssueKind::BitNotOnHand { bit, material } => {
             format!("there is no bit '{bit}' for {material}")
         }
-        IssueKind::NoBitFor { material } => format!("no bit on hand is for {material}"),
+        IssueKind::NoBitFor { material } => format!("no bit on hand may cut {material} (key materials in [[bit]])"),
         IssueKind::NoRoom => "its margins leave no room for any part".into(),
         IssueKind::WiderThanLong { size: [length, width] } => format!(
             "it is sold by length (open-length), but {} is wider than long: write the length first, {}",

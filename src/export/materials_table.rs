@@ -30,9 +30,9 @@ pub fn materials_table(word: Option<&str>, units: Units) -> String {
                 .for_each(|line| out += &(line + "\n"));
         }
     } else {
-        out += "\nWrite a name by any of its words: walnut, hard maple, red oak, baltic birch, MDF, cast acrylic. The thickness chooses among \
-                rows\nof one board. `tabwright materials WORD` tells the sources. Figures are means, not design values.\n\
-                A material of your own is a [[material]] in the job file: `tabwright keys material` tells how.\n";
+        out += "\nSome words of a name are enough: walnut, hard maple, red oak, baltic birch, MDF, cast acrylic. If a board has \
+        several rows, the\nthickness selects one. `tabwright materials WORD` lists the sources. Figures are means, not design values.\n\
+                A material of your own is a [[material]] in the job file: `tabwright keys material` explains it.\n";
     }
     out
 }

@@ -52,15 +52,15 @@ const UPPER: LineStyle = pen("#4c93a8", 0.18, "1.6 0.8");
 const THROUGH: LineStyle = pen("#b0307a", 0.2, "");
 
 /// What waste tabs ask for.
-const ORDER: &str = " Cut the outlines in the order of the drawing: the last of the parts round a piece of waste keeps it, and what \
-                     hangs on it, by tabs.";
+const ORDER: &str = " Cut the outlines in the order of the drawing: the last part cut beside a piece of waste holds that waste, and \
+whatever hangs on it, with tabs.";
 
 /// What the waste to be cleared asks for.
 const CLEAR: &str = " Clear the areas in clear-waste-through first, as pockets through the sheet: waste in them would come loose.";
 
 /// The meaning of a crossed tab.
-const BRIDGES: &str = " A tab drawn with a cross is a holding bridge of the sheet's full thickness: both passes are open at \
-it, the upper one down to the last pass. Saw it off and trim it, never snap it.";
+const BRIDGES: &str = " A tab drawn with a cross is a holding bridge of the sheet's full thickness: both passes are open at it, and \
+the upper pass goes down to the last pass. Saw it off and trim it, never snap it.";
 
 /// The sheet's drawing.
 ///

@@ -52,7 +52,7 @@ pub fn summary(layout: &Layout, cuts: &[SheetCut], units: Units) -> String {
         layout.unmet.iter().for_each(|u| out.push_str(&wrapped(&unmet_line(u), 2)));
     }
     if !layout.assumed.is_empty() {
-        out.push_str("\nAssumed, because nothing else is said (each line: the key of a job file that sets it, and the value taken)\n");
+        out.push_str("\nAssumed, because the job does not say (each line: the key of the job file that sets it, and the value used)\n");
         let lines = assumed_lines(&layout.assumed, units);
         lines.iter().for_each(|line| out.push_str(&wrapped(line, 2)));
     }
@@ -185,7 +185,7 @@ pub fn time_of(layout: &Layout, sheets: &[Sheet]) -> Option<CutTime> {
 }
 
 /// What a column of the table means, below it.
-const AFTER_REMNANTS: &str = "After remnants: the waste, if the largest remnant of each sheet, a rectangle, is kept and counts as used";
+const AFTER_REMNANTS: &str = "After remnants: the waste if the largest rectangle left of each sheet is kept and counts as used";
 
 /// What the time to cut counts, below the table; the whole job's where it has several sheets.
 fn time_line(layout: &Layout) -> Option<String> {
@@ -221,8 +221,8 @@ fn to_buy(layout: &Layout, units: Units) -> String {
     use Align::{Left, Right};
     let table = columns(&[Left, Left, Left, Right, Right, Left], &rows);
     let total = buying_total(&layout.to_buy);
-    let total = total.map_or(String::new(), |t| format!("  Stock, together: {t}\n"));
-    format!("\nWhat it takes\n{table}{total}")
+    let total = total.map_or(String::new(), |t| format!("  Stock, total: {t}\n"));
+    format!("\nWhat you need\n{table}{total}")
 }
 
 /// Sheets of one material and thickness are one group.
@@ -297,7 +297,7 @@ fn holding(layout: &Layout, units: Units) -> String {
             Method::Skin => writeln!(out, "{n} held by a skin: {}", names(&held)),
             Method::Tape => writeln!(out, "{n} held by tape: {}", names(&held)),
             Method::None => {
-                writeln!(out, "{n} not held, do not cut: {}", names(&held))
+                writeln!(out, "{n} not held (do not cut): {}", names(&held))
             }
         };
     }

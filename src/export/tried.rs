@@ -15,7 +15,7 @@ pub const CAUTION: &str = "An estimate from handbook means, not a guarantee: tes
 keep clear of the cutter, follow the machine's manual and your local codes.";
 
 /// The name of the stock in a layout of the sets that were tried.
-pub const TRIED_STOCK: &str = "as large as the sets need side by side";
+pub const TRIED_STOCK: &str = "large enough for all sets side by side";
 
 /// The title of a layout of the sets that were tried for a part of a job.
 pub fn tried_title(job: &str, part: &str) -> String {
@@ -57,7 +57,7 @@ pub fn tried_table(task: &HoldTask, plan: &HoldPlan, units: Units, why: bool) ->
         let bears = f.bears();
         let _ = writeln!(
             out,
-            "The hold {}: it bears {bears:.2} times the load; the high end is {:.1} times.",
+            "The hold {}: it bears {bears:.2} times the load; at the high end of the force it is {:.1} times the load.",
             bears_words(force.borne(bears)),
             force.high
         );
@@ -135,7 +135,9 @@ fn explain(out: &mut String, plan: &HoldPlan, units: Units) {
     let inputs = plan.hold.figures.iter().flat_map(|f| &f.inputs);
     let rows: Vec<Vec<String>> = inputs.map(|i| input_row(i, units)).collect();
     if !rows.is_empty() {
-        out.push_str("Sensitivity (change of the least margin if an input is off by as much as it may be):\n");
+        out.push_str(
+            "Sensitivity (change of the least margin if one input is off by this much):\n",
+        );
         out.push_str(&columns(&[Align::Left, Align::Left, Align::Right], &rows));
     }
 }

@@ -40,7 +40,7 @@ pub fn unplaced_words(unplaced: &Unplaced, units: Units) -> String {
             units.show(*bit_mm)
         ),
         UnplacedKind::DrawingFault { file, at } => {
-            format!("left out for a fault in {file} at {}", pair_of(units, *at))
+            format!("left out because of a fault in {file} at {}", pair_of(units, *at))
         }
         UnplacedKind::StockUsedUp => "no stock left".into(),
         UnplacedKind::NoArea => "its outline encloses no area".into(),
@@ -83,7 +83,7 @@ pub fn unplaced_words(unplaced: &Unplaced, units: Units) -> String {
                 "tab" => "one of its tabs breaks a rule for tabs",
                 "landing" => "a tab lands on stock that is cut away",
                 "grain" => "its grain does not follow the sheet's",
-                "claim" => "its hold does not bear what was planned",
+                "claim" => "its hold is weaker than was planned",
                 "held" => "nothing holds it well enough",
                 "anchor" => "it hangs on stock that comes loose",
                 "gouge" => "a path of the bit cuts into it",

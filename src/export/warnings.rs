@@ -47,7 +47,7 @@ fn of_kind(kind: &WarningKind, units: Units) -> Said {
     let with = |what: &str, own: String| Said { what: what.into(), own };
     match kind {
         WarningKind::LastPassTooDeep { asked_mm, planned_mm } => with(
-            "the job's last pass is too deep",
+            "the job's last-pass is too deep: the planned depth is used",
             format!("asked {}, planned {}", depth(units, *asked_mm), depth(units, *planned_mm)),
         ),
         WarningKind::DoNotRepeat { movement_mm, safety } => with(
@@ -58,8 +58,8 @@ fn of_kind(kind: &WarningKind, units: Units) -> Said {
             ),
         ),
         WarningKind::FarEdge { far_mm, asked_mm } => with(
-            "part of the edge is farther from the nearest tab than the job allows, and no tabs that hold it and land on firm stock are \
-             within that limit: put tape under it there",
+            "part of the edge is farther from its nearest tab than the job allows, and no closer set of tabs both holds the part and \
+            lands on firm stock: put tape under that edge",
             format!(
                 "{}; the limit is {}",
                 length(units, far_mm.round()),
@@ -147,7 +147,7 @@ fn of_kind(kind: &WarningKind, units: Units) -> Said {
             with(SOFT, each.join("; "))
         }
         WarningKind::Drifts { count: n, even } => with(
-            "a set of tabs is left out, because the part drifts on it",
+            "a set of tabs is not listed, because the part drifts on those tabs",
             format!(
                 "{}, {}",
                 count(*n, "tab"),
@@ -196,8 +196,8 @@ fn tongue(kind: &WarningKind, units: Units) -> String {
         return String::new();
     };
     format!(
-        "opening {ring}, from {}: {} wide and {} long; at the last pass of {} its tip deflects up to {}, safety {safety:.1}; it withstands \
-         last passes up to {}",
+        "opening {ring}, from {}: {} wide and {} long; at the last pass of {} its tip deflects by up to {}, safety {safety:.1}; it \
+        withstands last passes of up to {}",
         pair_of(units, at),
         length(units, width_mm),
         length(units, length_mm),
@@ -220,7 +220,7 @@ fn held_instead(method: Method) -> &'static str {
         Method::Tabs => "held by other tabs",
         Method::Skin => "held by a skin",
         Method::Tape => "held by tape",
-        Method::None => "not held, do not cut it",
+        Method::None => "not held: do not cut it",
     }
 }
 

@@ -134,7 +134,7 @@ pub fn section_words(section: &SectionAt, units: Units) -> String {
 /// What decided, in words.
 pub fn because_words(because: &Because, units: Units) -> String {
     match because {
-        Because::Minimum => "the minimum, so that losing one still leaves one".into(),
+        Because::Minimum => "the minimum, so that one is left if the other breaks".into(),
         Because::FewerAreShallow { count, last_pass_mm } => {
             format!(
                 "with {count}, the last pass could be only {} deep",
@@ -375,7 +375,7 @@ mod tests {
         };
         assert_eq!(
             why_words(&hold, Units::Mm),
-            "2 tabs, last pass 0.4 mm: the minimum, so that losing one still leaves one; least margin 1.20: movement at the \
+            "2 tabs, last pass 0.4 mm: the minimum, so that one is left if the other breaks; least margin 1.20: movement at the \
              bit; holds at the nominal cutting force, but not at the high end of its range"
         );
         // Judged again with the grain another way: the sentence has the new figures, all of them.

@@ -234,7 +234,8 @@ pub fn held(units: Units, hold: &Hold, thickness: f64) -> String {
 }
 
 /// What to do where the part that is cut last of those round it keeps a piece of waste.
-pub const IN_ORDER: &str = "cut the parts in the order of the page: the last of the parts round a piece of waste keeps it, and what hangs on it, by tabs; \
+pub const IN_ORDER: &str = "cut the parts in the order on the page: the last part cut beside a piece of waste holds that waste, and \
+whatever hangs on it, with tabs; \
                             do not let your CAM program sort the paths";
 
 /// Whether the order in which a sheet's outlines are cut is part of what holds its parts.

@@ -223,7 +223,7 @@ fn sheets_left_from_an_earlier_run_are_named() {
     std::fs::write(&file, layout.to_string()).expect("written");
     std::fs::write(out.path().join("gone-9.svg"), "<svg/>").expect("written");
     let said = text(&nest(&source, out.path()).stderr);
-    assert!(said.contains("gone-9.svg: left over from an earlier run"), "{said}");
+    assert!(said.contains("gone-9.svg: this file is from an earlier run"), "{said}");
     assert!(out.path().join("gone-9.svg").is_file(), "nothing is deleted");
 }
 
@@ -587,7 +587,7 @@ fn what_is_wrong_with_a_file_is_said_in_words() {
             vec!["inspect".into(), out.path().display().to_string()],
             "is a folder: name a file in it",
         ),
-        (vec!["inspect".into(), name("packed.svg")], "is compressed (gzip)"),
+        (vec!["inspect".into(), name("packed.svg")], "the file is compressed (gzip)"),
         (vec!["nest".into(), name("latin.toml")], "line 2 is not UTF-8 text"),
     ];
     let into = |folder: &str| {
@@ -597,7 +597,7 @@ fn what_is_wrong_with_a_file_is_said_in_words() {
         args
     };
     let (taken, below) = (name("taken"), name("taken/deeper"));
-    cases.push((into(&taken), "taken: is a file: -o wants a folder"));
+    cases.push((into(&taken), "taken: this is a file: -o needs a folder"));
     cases.push((into(&below), "a part of this path is a file"));
     cases.push((into(&long), "the file system refuses this name"));
     if cfg!(target_os = "linux") {
@@ -625,7 +625,7 @@ fn what_is_wrong_with_a_file_is_said_in_words() {
     let run = nest(&ONE, &target);
     assert_eq!(run.status.code(), Some(2), "{}", text(&run.stderr));
     assert!(
-        text(&run.stderr).contains("report.html: is a folder, where a file must go"),
+        text(&run.stderr).contains("report.html: a folder is where this file must go"),
         "{}",
         text(&run.stderr)
     );

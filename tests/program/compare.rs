@@ -211,7 +211,12 @@ fn what_cannot_be_compared_is_said() {
     fs::write(folder.path().join("job.toml"), format!("bed = '400x300'\n{text}")).expect("written");
     let (code, said) = run(&["--sizes", "500x80mm,300x100mm"]);
     assert_eq!(code, Some(0), "{said}");
-    assert!(said.contains("500x80mm is not compared: the bed takes 400 mm by 300 mm"), "{said}");
+    assert!(
+        said.contains(
+            "500x80mm is not compared: it is larger than the bed, which takes 400 mm by 300 mm"
+        ),
+        "{said}"
+    );
     assert!(
         said.contains("stock 'panel': it is 500 × 100 mm, and the bed takes 400 × 300 mm"),
         "{said}"

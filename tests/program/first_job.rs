@@ -299,7 +299,7 @@ fn a_bad_part_is_left_out_with_its_fault_and_the_rest_is_made() {
         // Its two ends are 0.004 in apart, and no other free end is as near.
         "p.svg: <path> in line 1 at (0.2, 0.2) in: open path: its nearest free end is 0.004 in away, at (0.2, 0.204) in",
         "box at (1.2, 0.2) in: left out",
-        "NOT ALL IS MADE",
+        "NOT ALL PARTS ARE MADE",
         "1 part on 1 sheet",
     ]);
     assert!(answer.err.contains("open line in part 'box'"), "{}", answer.err);
@@ -317,7 +317,10 @@ fn a_bad_part_is_left_out_with_its_fault_and_the_rest_is_made() {
         ["<path> in line 1", "lid", "box"]
     );
     let check = folder.run(&["check", "out/layout.json"]).code(1);
-    check.says(&["box 1 is not placed: left out for a fault in p.svg at (1.2, 0.2) in", "bad:"]);
+    check.says(&[
+        "box 1 is not placed: left out because of a fault in p.svg at (1.2, 0.2) in",
+        "bad:",
+    ]);
     // Asked to be strict, it makes nothing.
     let folder = Folder::with(&[("p.svg", &page("in", inside))]);
     folder.nest(&[&flags[..], &["--strict"]].concat()).refused(&["0.004 in away"], &["NOT ALL"]);
@@ -377,7 +380,7 @@ fn materials_are_known_by_the_names_that_people_buy_them_by() {
     folder
         .nest(&["hard.toml"])
         .code(0)
-        .says(&["no figures for hardboard; those of MDF >4-9 mm stand in"]);
+        .says(&["no figures for hardboard: those of MDF >4-9 mm are used instead"]);
     folder.nest(&["cork.toml"]).refused(
         &["unknown material 'cork'", "tabwright materials", "[[material]]"],
         &["did you mean"],
@@ -398,10 +401,13 @@ fn materials_are_known_by_the_names_that_people_buy_them_by() {
     folder.run(&["materials", "walnut"]).code(0).says(&["101", "Wood Handbook"]);
     folder.run(&["materials", "walnut", "--units", "in"]).code(0).says(&["14650"]);
     folder.run(&["materials", "linden"]).code(0).says(&["basswood"]);
-    folder.run(&["materials", "polycarbonate"]).code(0).says(&["those of PMMA cast", "stand in"]);
+    folder
+        .run(&["materials", "polycarbonate"])
+        .code(0)
+        .says(&["those of PMMA cast", "are used instead"]);
     folder
         .run(&["materials", "unobtanium"])
-        .refused(&["no material is known by 'unobtanium'"], &[]);
+        .refused(&["no known material has 'unobtanium' in its name"], &[]);
 }
 
 /// SVG fills a path that says nothing of its fill, open or not (SVG 2, section 13.3): a dashed line with two ends is still a

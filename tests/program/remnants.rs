@@ -58,7 +58,10 @@ fn a_run_that_is_not_ready_to_cut_leaves_no_remnant() {
         .expect("the program starts");
     let said = String::from_utf8_lossy(&run.stderr).into_owned();
     assert_eq!(run.status.code(), Some(1), "{said}");
-    assert!(said.contains("shop: no remnants are recorded: not ready to cut"), "{said}");
+    assert!(
+        said.contains("shop: no remnants are recorded, because the job is not ready to cut"),
+        "{said}"
+    );
     assert!(!folder.join("shop/stock.toml").exists());
     job(folder, "decided", 1, "corners = \"rounded\"\n");
     fs::write(folder.join("bar.svg"), svg).expect("the drawing is written");

@@ -46,7 +46,8 @@ fn slips_of_a_first_job_are_answered_with_what_to_write() {
     let words = "name.toml: line 11: maple.svg: there is no such file; did you mean mapel.svg?";
     folder.nest(&["name.toml"]).refused(&[words], &["walnut.svg"]);
     for file in ["empty.json", "list.json"] {
-        let words = [file, "is not a Tabwright layout", "give the layout.json that `nest` made"];
+        let words =
+            [file, "this is not a Tabwright layout", "give the layout.json that `nest` made"];
         folder.run(&["check", file]).refused(&words, &["missing field"]);
     }
     folder

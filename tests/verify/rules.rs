@@ -35,7 +35,7 @@ fn parts_keep_gap_margin_and_keep_clear() {
                 place: Some([[113.995, 10.0], [113.995, 90.0]]),
                 amount: Some(7.99),
                 limit: Some(8.0),
-                says: "are 7.99 mm apart, the gap is 8 mm",
+                says: "are 7.99 mm apart; the gap must be at least 8 mm",
                 ..BY
             },
             Rule {
@@ -575,8 +575,8 @@ fn copies_are_counted_against_the_job() {
     left.unplaced = vec![Unplaced::of("plug", 2, UnplacedKind::StockUsedUp)];
     assert_eq!(said(&left, &counts(2, 2)), vec![]);
     left.unplaced[0].copy = 1;
-    assert_eq!(said(&left, &counts(2, 2)), one("plug 1 is placed, and listed as not placed"));
+    assert_eq!(said(&left, &counts(2, 2)), one("plug 1 is placed, but also listed as not placed"));
     left.unplaced = vec![left.unplaced[0].clone(); 2];
     left.unplaced.iter_mut().for_each(|u| u.copy = 2);
-    assert_eq!(said(&left, &counts(3, 2)), one("plug 2 is listed as not placed twice"));
+    assert_eq!(said(&left, &counts(3, 2)), one("plug 2 is listed twice as not placed"));
 }

@@ -30,8 +30,7 @@ pub(super) fn verdict(table: &GroupTable, by: By, units: Units) -> Vec<String> {
     let unsure = table.rows.iter().filter(|r| !r.made).count();
     if unsure > 0 && unsure < table.rows.len() {
         lines.push(
-            "~: its tabs and cut are not planned, because another is better already; tabs may \
-             need more stock."
+            "~: tabs and cut of this choice are not planned, because another choice is already better; tabs may need more stock."
                 .into(),
         );
     }
@@ -44,7 +43,7 @@ fn best(table: &GroupTable, by: By) -> String {
         whole.iter().copied().filter(|r| r.place == whole[0].place).collect();
     match (&first[..], whole.get(first.len())) {
         ([], _) if table.rows.is_empty() => "There is no stock for this group.".into(),
-        ([], _) => "None of them makes all parts without a fault.".into(),
+        ([], _) => "No choice of stock makes all parts without a fault.".into(),
         ([only], None) if table.rows.len() > 1 => {
             format!("Only {} makes all parts without a fault.", only.stock)
         }
@@ -139,8 +138,8 @@ fn against(best: &CompareRow, next: &CompareRow, by: By, parts: usize) -> String
             format!("Best by cost: {name}. It costs {}, as {other} does, and {less}", costs(best))
         }
         By::Cost => format!(
-            "Best by cost: {name}. It costs {} and wastes {after} after remnants, as {other} does, and has the larger remnants left \
-             out less waste: {waste} instead of {}.",
+            "Best by cost: {name}. It costs {} and wastes {after} after remnants, as {other} does, and has less waste if remnants \
+            are not counted as kept: {waste} instead of {}.",
             costs(best),
             percent(next.waste_percent)
         ),

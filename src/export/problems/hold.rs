@@ -48,7 +48,7 @@ pub(super) fn of_tab(told: &Told, found: &TabFinding) -> String {
         }
         TabFinding::HangsLoose => format!("{who} hangs only on stock that comes loose"),
         TabFinding::NoFirmLanding { gives_mm } => format!(
-            "{who}: each of its tabs lands on a strip of stock too slender to hold it; the firmest gives {} under the cut",
+            "{who}: each of its tabs lands on a strip of stock too slender to hold it; the firmest gives way by {} under the cut",
             told.mm(*gives_mm)
         ),
         TabFinding::TabUnanchored { tab, ring: of, stock } => {
@@ -84,7 +84,7 @@ fn tab_flaw(told: &Told, flaw: TabFlaw) -> String {
             format!("sits across a corner of {} degrees", trimmed(deg, 3))
         }
         TabFlaw::Bends { by_mm, width_mm } => format!(
-            "is {} wide; within that width the edge bends away from its root by {}",
+            "is {} wide; within that width the part's edge bends away from the tab by {}",
             told.mm(width_mm),
             told.mm(by_mm)
         ),
@@ -169,13 +169,13 @@ pub(super) fn of_claim(told: &Told, found: &ClaimFinding) -> String {
             format!("{who} has an edge {amount} from its nearest tab; its figures allow {limit}")
         }
         ClaimFinding::KeepsTooWeakly => format!(
-            "the tabs by which {who} keeps the waste beside it bear {is} times the load of the cut; \
-             they must bear {must} times"
+            "the tabs with which {who} holds the waste beside it bear {is} times the load of the cut; they must bear {must} times \
+            that load"
         ),
         ClaimFinding::HelpsTooMuch => {
             let [is, must] = [told.amount, told.limit].map(|n| told.force(n));
             format!(
-                "{who} helps to keep the waste beside it, which loads it with {is}; its tabs are \
+                "{who} helps to hold the waste beside it, which loads it with {is}; its tabs are \
                  planned for {must}"
             )
         }

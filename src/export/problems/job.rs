@@ -45,13 +45,13 @@ pub(super) fn words(told: &Told, found: &JobFinding) -> String {
             format!("the sheet is of {material}; in the job '{stock}' is {asked}")
         }
         JobFinding::StockFigure { stock, figure: Figure::GrainDeg } => format!(
-            "its grain lies at {} degrees; in the job that of '{stock}' lies at {}",
+            "the sheet's grain lies at {} degrees; the job gives '{stock}' a grain at {}",
             trimmed(told.amount, 3),
             trimmed(told.limit, 3)
         ),
         JobFinding::StockFigure { stock, figure } => {
             let figure = figure_name(*figure);
-            format!("the {figure} is {amount}; in the job that of '{stock}' is {limit}")
+            format!("the {figure} is {amount}; the job gives '{stock}' {limit}")
         }
         JobFinding::StockOutline { stock, differ } => {
             let differ = difference(told, *differ);

@@ -22,10 +22,10 @@ pub(super) fn words(told: &Told, found: &LayoutFinding) -> String {
         ),
         LayoutFinding::Recorded { figure } => recorded(told, *figure),
         LayoutFinding::PlacedAndLeft { name, number } => {
-            format!("{name} {number} is placed, and listed as not placed")
+            format!("{name} {number} is placed, but also listed as not placed")
         }
         LayoutFinding::LeftTwice { name, number } => {
-            format!("{name} {number} is listed as not placed twice")
+            format!("{name} {number} is listed twice as not placed")
         }
         LayoutFinding::WrongCount { name, asked, placed, left } => format!(
             "{name}: the job asks for {asked}; {placed} are placed and {left} listed as not placed"

@@ -29,27 +29,33 @@ pub(super) fn words(told: &Told, found: &PartFinding) -> String {
         PartFinding::Overlap { area_mm2 } => {
             format!("{who} overlap by {amount} ({})", told.area(*area_mm2))
         }
-        PartFinding::TooNear => format!("{who} are {amount} apart, the gap is {limit}"),
+        PartFinding::TooNear => {
+            format!("{who} are {amount} apart; the gap must be at least {limit}")
+        }
         PartFinding::OffSheet => format!("{who} lies off the sheet by {amount}"),
         PartFinding::TooNearEdge => {
-            format!("{who} is {amount} from the sheet's edge, the margin is {limit}")
+            format!("{who} is {amount} from the sheet's edge; the margin must be at least {limit}")
         }
         PartFinding::TooNearKeepClear { area } => {
-            format!("{who} is {amount} from keep-clear area {area}, the gap is {limit}")
+            format!(
+                "{who} is {amount} from keep-clear area {area}; the gap must be at least {limit}"
+            )
         }
         PartFinding::PlacedTwice { also_on } => format!("{who} is placed twice, also on {also_on}"),
         PartFinding::OtherShape { than, differ } => {
             let differ = difference(told, *differ);
             match than {
                 Reference::Copy(first) => {
-                    format!("{who} has another shape than {}: {differ}", copy(first))
+                    format!("{who} has a different shape from {}: {differ}", copy(first))
                 }
-                Reference::Job => format!("{who} has another shape than the job's part: {differ}"),
+                Reference::Job => {
+                    format!("{who} has a different shape from the job's part: {differ}")
+                }
             }
         }
         PartFinding::OtherFeatures { than } => match than {
-            Reference::Copy(first) => format!("{who} has other features than {}", copy(first)),
-            Reference::Job => format!("{who} has other features than the job's part"),
+            Reference::Copy(first) => format!("{who} has different features from {}", copy(first)),
+            Reference::Job => format!("{who} has different features from the job's part"),
         },
         PartFinding::FeatureOffPart { feature, number } => {
             format!("{who}: its {} (feature {number}) lies off the part", feature.name())
@@ -112,7 +118,7 @@ pub(super) fn of_sheet(told: &Told, found: &SheetFinding) -> String {
             told.area(told.amount)
         ),
         SheetFinding::ClearsPart { pocket } => format!(
-            "pocket {pocket} that clears waste comes within {amount} of {who}; it must stay {limit} off"
+            "pocket {pocket} that clears waste comes within {amount} of {who}; it must stay {limit} away"
         ),
         SheetFinding::ClearsTab { pocket, tab } => {
             format!("{who}: pocket {pocket} that clears waste takes stock from tab {tab}")
@@ -149,7 +155,7 @@ fn ring_flaw(flaw: RingFlaw) -> String {
         RingFlaw::Points(n) => format!("has {n} points; it needs at least 3"),
         RingFlaw::Beyond(n) => {
             format!(
-                "has a point that is not finite or lies beyond a kilometre (number {n}, from 0)"
+                "has a point that is not finite or is more than a kilometre away (point {n}, counted from 0)"
             )
         }
         RingFlaw::Repeats => "repeats its first point at the end".into(),

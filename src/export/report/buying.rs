@@ -14,7 +14,7 @@ pub fn section(report: &Report) -> String {
     let head = |h: &str| format!("<th scope=\"col\">{h}</th>");
     let heads: String = BUYING_HEADS.iter().map(|h| head(h)).collect();
     let mut out = format!(
-        "<section aria-labelledby=\"buy\">\n<h2 id=\"buy\">What it takes</h2>\n<table class=\"list\">\n<thead><tr>{heads}</tr></thead>\n<tbody>\n"
+        "<section aria-labelledby=\"buy\">\n<h2 id=\"buy\">What you need</h2>\n<table class=\"list\">\n<thead><tr>{heads}</tr></thead>\n<tbody>\n"
     );
     for [item, rest @ ..] in buying_rows(list, report.units) {
         let cells: String = rest.iter().map(|c| format!("<td>{}</td>", escape(c))).collect();
@@ -22,7 +22,7 @@ pub fn section(report: &Report) -> String {
     }
     out.push_str("</tbody>\n</table>\n");
     if let Some(total) = buying_total(list) {
-        let _ = writeln!(out, "<p>Stock, together: {}.</p>", escape(&total));
+        let _ = writeln!(out, "<p>Stock, total: {}.</p>", escape(&total));
     }
     out.push_str("</section>\n");
     out

@@ -168,7 +168,7 @@ fn assumed(report: &Report) -> Option<String> {
     let rows: String = keys.iter().map(row).collect();
     (!rows.is_empty()).then(|| {
         format!(
-            "<li><b>Assumed, because nothing else is said</b> (the key of a job file that sets it, and the value taken)\
+            "<li><b>Assumed, because the job does not say</b> (the key of the job file that sets it, and the value used)\
              <dl class=\"assumed\">{rows}</dl></li>"
         )
     })

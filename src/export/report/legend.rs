@@ -41,7 +41,7 @@ pub fn legend(report: &Report, i: usize) -> String {
     waste_marks(report, i).iter().for_each(|(shape, name)| mark(shape, name));
     for (any, named, name) in [
         (!cut.rooms.is_empty(), false, "room for a clamp or a screw"),
-        (!sheet.clamps.is_empty(), true, "clamp or screw of the job"),
+        (!sheet.clamps.is_empty(), true, "clamp or screw from the job"),
     ] {
         if any {
             let look = clamp_look(named);
@@ -75,7 +75,10 @@ fn tab_marks(sheet: &Sheet) -> Vec<(&'static str, &'static str)> {
     if words::in_order(sheet) {
         let shape =
             "<rect x=\"5\" y=\"2\" width=\"8\" height=\"6\" fill=\"#fff\" stroke=\"#c0392b\"/>";
-        marks.push((shape, "waste tab: keeps the waste beyond it, and what hangs on that"));
+        marks.push((
+            shape,
+            "waste tab: holds the waste beyond it, and whatever hangs on that waste",
+        ));
     }
     let shape = "<rect x=\"6\" y=\"3\" width=\"6\" height=\"4\" fill=\"#c0392b\"/>\
                  <circle cx=\"9\" cy=\"5\" r=\"4.4\" fill=\"none\" stroke=\"#c0392b\"/>";
@@ -112,7 +115,7 @@ fn features(sheet: &Sheet, units: Units) -> Vec<(FeatureKind, String)> {
         let depth = |depth: Option<f64>| match (kind, depth) {
             (FeatureKind::Pocket, Some(mm)) => format!("pocket, {} deep", words::fine(units, mm)),
             (FeatureKind::Pocket, None) => {
-                "pocket: no depth in the job; reckoned as half the sheet".into()
+                "pocket: no depth in the job; taken as half the sheet".into()
             }
             (FeatureKind::Drill, Some(mm)) => {
                 format!("drilled hole, {} deep", words::fine(units, mm))

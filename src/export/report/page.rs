@@ -46,18 +46,17 @@ fn cautions(units: Units) -> String {
 <ul>
 <li><b>An estimate, not a guarantee.</b> Forces, safety and movement are computed from handbook means for clear, \
 dry, straight-grained stock. Knots, wild grain, a worn bit or a loose clamp change them. Cut one part on scrap \
-of the same stock first. ‘Safety’ is mean strength over stress at the worst load; ‘least margin’ is what a hold has over what is asked \
-of it, and by which demand: 1.0 or more passes. ‘Most sensitive to’ names the two inputs whose error lowers a part’s least margin most: \
+of the same stock first. ‘Safety’ is mean strength over stress at the worst load; ‘least margin’ is the strength of a hold, or a \
+limit, divided by what is required, with what limits it: 1.0 or more passes. ‘Most sensitive to’ names the two inputs whose error lowers a part’s least margin most: \
 chip or edge force at the high end of its range, the last pass {deeper} too deep, \
-tabs too low by as much or too narrow by twice as much, the grain 10° off, the stock weaker or softer by the spread of its kind.</li>
+tabs too low by that much or too narrow by twice that much, the grain 10° off, the stock weaker or softer by the spread of its kind.</li>
 <li><b>Eyes and ears.</b> Wear eye and hearing protection. A part, or waste, that comes free can be thrown.</li>
 <li><b>Stay clear of the cutter.</b> Nobody reaches in while the spindle turns; stop it before you clear a piece.</li>
 <li><b>Hold the sheet flat,</b> all over, by its skeleton and never by a part. Screws and clamps go where the \
 picture says keep clear, and nowhere near a kerf.</li>
 <li><b>Dust and fumes.</b> Wood dust harms the lungs, and acrylic that melts gives off vapour: extract at the bit, \
 wear a mask made for it, keep chips from smouldering.</li>
-<li><b>Manuals and law come first.</b> Follow the manuals of machine and bit and the codes that hold where you \
-work; where a licensed trade or a supervisor is required, ask them.</li>
+<li><b>Manuals and law come first.</b> Follow the manuals of machine and bit and the codes that apply where you work; where a licensed trade or a supervisor is required, ask them.</li>
 </ul>
 </section>
 "

@@ -45,7 +45,7 @@ fn facts(report: &Report, i: usize) -> String {
         words::count(cut.flutes as usize, "flute")
     );
     let size = words::sheet_size(units, sheet);
-    let size = if sheet.open_length { format!("{size} of an open-length board") } else { size };
+    let size = if sheet.open_length { format!("{size} of a board sold by length") } else { size };
     let mut facts = vec![
         ("size", size),
         ("bit", bit),

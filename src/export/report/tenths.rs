@@ -142,8 +142,8 @@ pub fn pictures(report: &Report, i: usize) -> String {
         return String::new();
     }
     let mut out = String::from(
-        "<p class=\"notes\"><b>As it is cut</b>, a tenth of the parts at a time: green is what has just been cut, white is cut through, \
-         red are tabs and, tinted, waste that is loose by then.</p>\n<div class=\"tenths\">\n",
+        "<p class=\"notes\"><b>As it is cut</b>, a tenth of the parts at a time: green has just been cut, white is cut through, red \
+        are tabs, and light red is waste that is loose by then.</p>\n<div class=\"tenths\">\n",
     );
     let (b, edge) = (sheet.outline.bounds(), unit(sheet));
     let view = format!(

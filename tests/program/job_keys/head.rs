@@ -334,7 +334,11 @@ pub const HOLDING: &[Row] = &[
         let run = small.more("[holding]\nmethod = 'tape'\n").nest();
         assert_ne!(run.parts()[0]["hold"]["method"], "tape");
         assert_eq!(run.layout["unmet"][0]["wish"], "hold-by");
-        assert!(run.out.contains("plate: tape asked for does not hold it"), "{}", run.out);
+        assert!(
+            run.out.contains("plate: the job asks for tape, but that does not hold it"),
+            "{}",
+            run.out
+        );
         job("[holding]\nmethod = 'glue'\n").refused(&["method must be tabs, skin or tape"]);
     }),
     ("[holding] max-overhang", || {
@@ -342,7 +346,7 @@ pub const HOLDING: &[Row] = &[
         let plate = board("[holding]\nmax-overhang = 33\n");
         let far = plate.parts()[0]["hold"]["figures"]["overhang_mm"].as_f64().expect("a distance");
         assert!(far < 45.0, "{far}");
-        assert!(far <= 40.0 || plate.out.contains("farther from the nearest tab"), "{}", plate.out);
+        assert!(far <= 40.0 || plate.out.contains("farther from its nearest tab"), "{}", plate.out);
         // Of all points of a slat's long edges, a hundredth of it apart, none stands farther from its tabs than asked.
         let farthest = |more: &str| {
             let run = slat(more);

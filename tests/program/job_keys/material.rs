@@ -48,7 +48,7 @@ pub const MATERIAL: &[Row] = &[
         let said = [
             "[[material]] like: oak, white (Purpleheart)",
             "[[material]] strength: 105 MPa (Purpleheart) [[material]] stiffness: 13,500 MPa (Purpleheart)",
-            "[[cutting-force]]: as of what it is like (Purpleheart)",
+            "[[cutting-force]]: as that of the material it is like (Purpleheart)",
         ];
         let out = in_one_line(&run);
         said.iter().for_each(|s| assert!(out.contains(s), "{out}"));
@@ -58,7 +58,7 @@ pub const MATERIAL: &[Row] = &[
         let like =
             |l: &str| of(&format!("[[material]]\nname = 'purpleheart'\nlike = '{l}'\n")).nest();
         like("wallnut").refused(&["material 'purpleheart'", "did you mean 'walnut'?"]);
-        like("purpleheart").refused(&["is a material of this job too"]);
+        like("purpleheart").refused(&["is itself a material of this job"]);
         of("[[material]]\nname = 'purpleheart'\n").nest().refused(&["say what it is like"]);
     }),
     ("[[material]] kind", || {
@@ -126,7 +126,8 @@ pub const MATERIAL: &[Row] = &[
         let times = 60.0 * 16.018_463 / 762.0;
         near(&run.sheet()["cut"]["kc"], 31.0 * times);
         assert!(
-            in_one_line(&run).contains("[[cutting-force]]: 1.26 times that of what it is like"),
+            in_one_line(&run)
+                .contains("[[cutting-force]]: 1.26 times that of the material it is like"),
             "{}",
             run.out
         );

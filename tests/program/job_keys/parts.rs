@@ -227,7 +227,7 @@ pub const PART: &[Row] = &[
             .filter(|p| (bounds(&p["outline"])[2] - bounds(&p["outline"])[0] - 30.0).abs() < 1e-6)
             .count();
         assert_eq!((run.placed(), small), (4, 3));
-        assert!(run.err.contains("that of 'q.svg' is listed as 'q-plate'"), "{}", run.err);
+        assert!(run.err.contains("the part in 'q.svg' is listed as 'q-plate'"), "{}", run.err);
         // A table for each, in either order.
         let each =
             two().part("quantity = 2\n").part("drawing = 'q.svg'\nquantity = 3\n").nest().good();

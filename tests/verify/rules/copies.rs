@@ -37,7 +37,7 @@ fn copies_are_one_shape_under_their_poses() {
                 what: What::Copies,
                 part: "blade 2",
                 place: Some([[140.0, 131.0], [140.0, 131.0]]),
-                says: "has another shape than blade 1: they differ by 0.01 mm",
+                says: "has a different shape from blade 1: they differ by 0.01 mm",
                 ..BY
             },
             Rule {
@@ -51,7 +51,7 @@ fn copies_are_one_shape_under_their_poses() {
                 good: 9e-6,
                 what: What::Copies,
                 part: "blade 2",
-                says: "has another shape than blade 1",
+                says: "has a different shape from blade 1",
                 ..BY
             },
             Rule {
@@ -129,7 +129,7 @@ fn copies_are_one_shape_under_their_poses() {
                 change: |l, by| part(l, "blade", 2).mirrored = by > 0.0,
                 what: What::Copies,
                 part: "blade 2",
-                says: "has another shape than blade 1",
+                says: "has a different shape from blade 1",
                 ..BY
             },
             Rule {
@@ -389,8 +389,7 @@ fn shapes_are_the_jobs() {
         }
         assert_eq!(found.len(), 1, "{wider}: {found:?}");
         assert_eq!(found[0].what, What::Copies);
-        let message =
-            "walnut-6mm-1: plug 1 has another shape than the job's part: they differ by 0.01 mm";
+        let message = "walnut-6mm-1: plug 1 has a different shape from the job's part: they differ by 0.01 mm";
         assert!(said(&found[0]).starts_with(message), "{}", said(&found[0]));
         assert_eq!(found[0].part.as_ref().map(|p| p.part.as_str()), Some("plug"));
     }

@@ -22,7 +22,7 @@ fn features_travel_with_their_part() {
                 what: What::Feature,
                 part: "frame 2",
                 place: Some([[168.0, 50.0], [168.0, 50.0]]),
-                says: "has other features than frame 1",
+                says: "has different features from frame 1",
                 ..BY
             },
             Rule {
@@ -31,7 +31,7 @@ fn features_travel_with_their_part() {
                 good: 9e-6,
                 what: What::Feature,
                 part: "frame 2",
-                says: "has other features than frame 1",
+                says: "has different features from frame 1",
                 ..BY
             },
             Rule {
@@ -43,7 +43,7 @@ fn features_travel_with_their_part() {
                 good: 2.0,
                 what: What::Feature,
                 part: "frame 2",
-                says: "has other features than frame 1",
+                says: "has different features from frame 1",
                 ..BY
             },
             Rule {
@@ -56,7 +56,7 @@ fn features_travel_with_their_part() {
                 good: 1.0,
                 what: What::Feature,
                 part: "frame 2",
-                says: "has other features than frame 1",
+                says: "has different features from frame 1",
                 ..BY
             },
             Rule {
@@ -70,7 +70,7 @@ fn features_travel_with_their_part() {
                 good: 0.0,
                 what: What::Feature,
                 part: "frame 2",
-                says: "has other features than frame 1",
+                says: "has different features from frame 1",
                 ..BY
             },
             Rule {
@@ -82,7 +82,7 @@ fn features_travel_with_their_part() {
                 good: 1.0,
                 what: What::Feature,
                 part: "frame 2",
-                says: "has other features than frame 1",
+                says: "has different features from frame 1",
                 ..BY
             },
             Rule {
@@ -92,7 +92,7 @@ fn features_travel_with_their_part() {
                 good: 2.0,
                 what: What::Feature,
                 part: "frame 2",
-                says: "has other features than frame 1",
+                says: "has different features from frame 1",
                 ..BY
             },
             Rule {
@@ -103,7 +103,7 @@ fn features_travel_with_their_part() {
                 },
                 what: What::Feature,
                 part: "frame 2",
-                says: "has other features than frame 1",
+                says: "has different features from frame 1",
                 ..BY
             },
             Rule {
@@ -111,7 +111,7 @@ fn features_travel_with_their_part() {
                 change: |l, by| part(l, "frame", 2).features[0].depth = (by > 0.0).then_some(2.0),
                 what: What::Feature,
                 part: "frame 2",
-                says: "has other features than frame 1",
+                says: "has different features from frame 1",
                 ..BY
             },
             Rule {
@@ -122,7 +122,7 @@ fn features_travel_with_their_part() {
                 },
                 what: What::Feature,
                 part: "frame 2",
-                says: "has other features than frame 1",
+                says: "has different features from frame 1",
                 ..BY
             },
             Rule {

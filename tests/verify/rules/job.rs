@@ -86,7 +86,7 @@ fn sheets_are_the_jobs_stock() {
                 what: What::Stock,
                 amount: Some(9.99),
                 limit: Some(10.0),
-                says: "margin is 9.99 mm; in the job that of 'board' is 10 mm",
+                says: "margin is 9.99 mm; the job gives 'board' 10 mm",
                 ..BY
             },
             Rule {
@@ -157,7 +157,7 @@ fn sheets_are_the_jobs_stock() {
                 what: What::Stock,
                 amount: Some(180.01),
                 limit: Some(0.0),
-                says: "its grain lies at 180.01 degrees; in the job that of 'board' lies at 0",
+                says: "the sheet's grain lies at 180.01 degrees; the job gives 'board' a grain at 0",
                 ..BY
             },
         ],

@@ -194,7 +194,7 @@ fn tabs_sit_on_their_edge() {
                 change: |l, by| kinked(l, 20.0, 2.0 - (0.48 + by) / 20f64.to_radians().sin()),
                 what: What::Tab,
                 part: "strip 1",
-                says: "tab 1 is 4 mm wide; within that width the edge bends away from its root by 0.49 mm",
+                says: "tab 1 is 4 mm wide; within that width the part's edge bends away from the tab by 0.49 mm",
                 ..BY
             },
             Rule {
