@@ -43,7 +43,7 @@ pub fn scale_words(scale: &ScaleSource, units: Units) -> String {
 pub fn flaw_words(flaw: &Flaw, units: Units) -> String {
     match flaw {
         Flaw::Small { width, height, least } => format!(
-            "a part of {} by {} is smaller than min-size ({}): left out; check the scale of the drawing",
+            "a part of {} by {} is smaller than the least size, {}: left out; check the scale of the drawing, or lower `min-size` under [reading]",
             length(units, *width),
             length(units, *height),
             length(units, *least)

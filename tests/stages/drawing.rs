@@ -307,7 +307,7 @@ fn branches_are_reported_and_loops_at_a_point_close_on_themselves() {
     let d = sample("branch.svg");
     assert!(d.parts.is_empty());
     let branches =
-        d.faults.iter().filter(|f| flaw_words(&f.flaw, Units::Mm).contains("3 ends meet")).count();
+        d.faults.iter().filter(|f| flaw_words(&f.flaw, Units::Mm).contains("3 ends of lines meet")).count();
     assert_eq!((branches, d.faults.len()), (2, 2), "{:?}", d.faults);
     let d = sample("corner-to-corner.svg");
     // The two openings touch at a point, which is no opening that can be cut: said, not guessed, and the plate is not made
@@ -388,7 +388,7 @@ fn all_faults_are_reported_together_with_element_and_place() {
             (Error, "#bow", "crosses itself"),
             (Error, "#left", "crosses #right (2 places)"),
             (Warning, "#again", "drawn twice: lies on #one"),
-            (Warning, "#speck", "smaller than min-size"),
+            (Warning, "#speck", "smaller than the least size"),
             (
                 Warning,
                 "#label",

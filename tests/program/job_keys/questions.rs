@@ -101,8 +101,8 @@ fn what_may_be_meant_is_told_and_taken() {
         ("rpm = 18000", "rpm = 45000", "rpm 45,000 rpm is far outside the usual range"),
         ("pass-depth = 1.5", "pass-depth = 8", "pass-depth 8 mm is far"),
         ("feed = 1500", "feed = 80", "feed 80 mm/min is far"),
-        ("name = 'eighth'", "name = '2 mm'", "its name says 2 mm, its diameter is 3.175 mm"),
-        ("name = 'eighth'", "name = 'three-flute'", "its name says 3 flutes, flutes says 2"),
+        ("name = 'eighth'", "name = '2 mm'", "its name says 2 mm, but its diameter is 3.175 mm"),
+        ("name = 'eighth'", "name = 'three-flute'", "its name says 3 flutes, but flutes says 2"),
     ] {
         let run = bit(line, other).nest().good();
         assert!(run.err.contains(said), "{said}: {}", run.err);

@@ -277,7 +277,7 @@ fn grain_and_features_that_the_layout_does_not_tell_come_from_the_job() {
     job.parts[0].features[0].depth = Some(2.0);
     let found = against(&job, |_| {});
     assert_eq!(found.len(), 2, "{found:?}");
-    assert!(found.iter().all(|f| f.0 == What::Feature && f.1.contains("than the job's part")));
+    assert!(found.iter().all(|f| f.0 == What::Feature && f.1.contains("from the job's part")));
     // The panel's direction is 20 +-20 degrees in the layout; the job says 20.01 or 19.99 +-20.
     for (deg, good) in [(20.01, false), (19.99, true)] {
         let mut job = asked();
