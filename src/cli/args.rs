@@ -222,7 +222,7 @@ pub struct SourceArgs {
 }
 
 impl SourceArgs {
-    /// A job file alone.
+    /// The arguments for a job file without flags.
     pub fn job_file(path: &std::path::Path) -> Self {
         SourceArgs {
             sources: vec![path.into()],
@@ -251,7 +251,7 @@ pub struct SearchArgs {
 }
 
 impl SearchArgs {
-    /// What a search on that many threads may take.
+    /// The effort of a search on `threads` threads: its moves, or its seconds.
     pub fn effort(&self, threads: usize) -> Effort {
         Effort { moves: self.moves, time: self.seconds.map(Duration::from_secs_f64), threads }
     }

@@ -6,12 +6,12 @@ use crate::export::{not_length, not_size};
 use crate::job::INCHES_OF_BIT;
 use crate::units::{Units, is_bare, parse_length, parse_size};
 
-/// The unit of bare numbers, if anything says it.
+/// The unit of bare numbers, as the job, `--units` or the drawings state it.
 #[derive(Debug, Clone, Copy)]
 pub struct Bare {
-    /// What the job or `--units` say.
+    /// The unit that the job or `--units` states.
     told: Option<Units>,
-    /// What the drawings state.
+    /// The unit that the drawings state.
     drawn: Option<Units>,
 }
 
@@ -21,12 +21,12 @@ impl Bare {
         Bare { told, drawn }
     }
 
-    /// The unit, if anything says it.
+    /// The unit; `None` if nothing states one.
     pub fn units(self) -> Option<Units> {
         self.told.or(self.drawn)
     }
 
-    /// A bit's diameter, mm. One that is usual in inches and hardly made in mm is not taken for mm because the drawing is.
+    /// A bit's diameter, mm. A bare number that is usual in inches and rare in mm is refused if only the drawing says mm.
     pub fn bit(self, flag: &str, text: &str) -> Result<f64, Failure> {
         let mm = self.length(flag, text)?;
         let guessed = self.told.is_none() && self.drawn == Some(Units::Mm);
@@ -39,7 +39,7 @@ impl Bare {
         Ok(mm)
     }
 
-    /// The unit that all drawings share which state one.
+    /// The unit shared by all drawings that state one; `None` if they differ or none states one.
     pub fn agreed(stated: impl IntoIterator<Item = Option<Units>>) -> Option<Units> {
         let mut known = stated.into_iter().flatten();
         let first = known.next()?;

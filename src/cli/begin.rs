@@ -1,4 +1,4 @@
-//! `tabwright begin`: writes a job file for drawings, and never over another.
+//! `tabwright begin`: writes a job file for drawings; it never overwrites a file.
 
 use super::args::Begin;
 use super::bare::Bare;
@@ -71,7 +71,7 @@ pub fn run(args: &Begin, terminal: &Terminal) -> Result<Answer, Failure> {
     Ok(if good { Answer::Yes } else { Answer::No })
 }
 
-/// Colours that only open lines have, beside another colour of which outlines are drawn: they are taken for engravings.
+/// Colours that only open lines have, where outlines have another colour: such lines are taken for engravings.
 fn open_colours(drawings: &[(String, Drawing)]) -> Vec<[u8; 3]> {
     let mut colours: Vec<([u8; 3], usize, usize)> = vec![];
     for sign in drawings.iter().flat_map(|(_, d)| &d.seen) {

@@ -83,7 +83,7 @@ pub fn read_layout(path: &Path) -> Result<Layout, Failure> {
     }
 }
 
-/// Why a text is no layout that this program reads; `fault` is what the reader stopped at.
+/// Why this program cannot read a text as a layout; `fault` is the reader's error.
 fn not_layout(text: &str, fault: &str) -> String {
     let advice = "give the layout.json that `nest` made";
     let Ok(value) = serde_json::from_str::<serde_json::Value>(text) else {

@@ -138,7 +138,7 @@ fn chosen(job: &Job, wanted: Option<&str>) -> Result<Vec<usize>, Failure> {
     }
 }
 
-/// Says which of the sizes the machine's bed does not take.
+/// Notes which of the sizes are larger than the machine's bed.
 fn larger_than_bed(job: &Job, sizes: &[Size], units: Units, terminal: &Terminal) {
     let Some(bed) = job.bed else { return };
     for size in sizes {

@@ -26,7 +26,7 @@ impl FileError {
         FileError { path: path.into(), why, missing: error.kind() == ErrorKind::NotFound }
     }
 
-    /// Whether there is no such file, among those to be read.
+    /// Whether a file to be read does not exist.
     pub fn is_missing(&self) -> bool {
         self.missing
     }
@@ -109,7 +109,8 @@ pub fn read_text(path: &Path) -> Result<String, FileError> {
     Ok(text.strip_prefix('\u{feff}').map(str::to_string).unwrap_or(text))
 }
 
-/// Names of the files beside `path` that end as it does (all if it has no ending), in order; none where the folder cannot be read.
+/// Names of the files in the folder of `path` with the same ending (all files if it has none), sorted; empty if the folder cannot
+/// be read.
 pub fn beside(path: &Path) -> Vec<String> {
     let folder = path.parent().filter(|f| !f.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let Ok(entries) = fs::read_dir(folder) else { return vec![] };
@@ -121,7 +122,7 @@ pub fn beside(path: &Path) -> Vec<String> {
     names
 }
 
-/// Writes a file that is not there yet; one that is stays as it was.
+/// Writes a new file; a file that exists already is left as it is.
 pub fn write_new(path: &Path, text: &str) -> Result<(), FileError> {
     let failed = |error: io::Error| match error.kind() {
         ErrorKind::AlreadyExists => {
@@ -136,10 +137,10 @@ pub fn write_new(path: &Path, text: &str) -> Result<(), FileError> {
     file.write_all(text.as_bytes()).map_err(failed)
 }
 
-/// Folders that outputs have made and not yet filled, for a program that ends without dropping them.
+/// Folders made for outputs and still empty: a program that ends at once removes them.
 static UNFILLED: Mutex<Vec<PathBuf>> = Mutex::new(Vec::new());
 
-/// Notes folders that were made for nothing so far, or forgets them again.
+/// Adds folders to the list of empty ones (`made`), or takes them off the list.
 fn note_unfilled(folders: &[PathBuf], made: bool) {
     let mut known = UNFILLED.lock().unwrap_or_else(PoisonError::into_inner);
     known.retain(|f| !folders.contains(f));
@@ -148,7 +149,7 @@ fn note_unfilled(folders: &[PathBuf], made: bool) {
     }
 }
 
-/// Removes the folders that this run has made and not filled; one with anything in it stays, which the system sees to.
+/// Removes the folders that this run made and left empty; the system does not remove a folder with anything in it.
 pub fn remove_unfilled() {
     let known = UNFILLED.lock().unwrap_or_else(PoisonError::into_inner);
     for folder in known.iter().rev() {

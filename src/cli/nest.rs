@@ -138,7 +138,7 @@ fn add_sheets(made: &Made, drawings: &[String], outputs: &mut Outputs) -> Result
     Ok(())
 }
 
-/// What the bit does on each sheet, as it is told.
+/// The cut of each sheet, in the form that `export` takes.
 fn cut_lines(made: &Made) -> Vec<SheetCut> {
     made.layout.sheets.iter().zip(&made.cuts).map(|(sheet, cut)| sheet_cut(sheet, cut)).collect()
 }

@@ -85,12 +85,12 @@ impl RaceBar {
         }
     }
 
-    /// A group more, with so many choices.
+    /// Adds a group with this number of choices to the bar's length.
     pub fn length(&self, choices: usize) {
         self.bar.inc_length(choices as u64);
     }
 
-    /// Tells that a choice went the whole way.
+    /// Shows that a choice has been made in full.
     pub fn made(&self, group: &str, stock: &str, sheets: usize) {
         self.bar.inc(1);
         self.bar.set_message(format!("{group} on {stock}: {sheets} used"));

@@ -77,7 +77,7 @@ pub fn load(source: &SourceArgs, flag: Option<Units>) -> Result<Loaded, Failure>
     loaded(source, JobSource::open(source, flag)?)
 }
 
-/// Loads a job with something in it changed.
+/// Loads a job and applies a change to its file.
 pub fn load_changed(
     source: &SourceArgs,
     flag: Option<Units>,
@@ -88,7 +88,7 @@ pub fn load_changed(
     loaded(source, read)
 }
 
-/// Loads a job file with all its stock, that which is used up by now too: a layout may have been cut from it.
+/// Loads a job file with all its stock, also stock that is used up: a layout may have been cut from it.
 pub fn load_with_used(path: &Path, flag: Option<Units>) -> Result<Loaded, Failure> {
     loaded(&SourceArgs::job_file(path), JobSource::with_used(path, flag)?)
 }
@@ -155,7 +155,7 @@ impl JobSource {
         JobSource::of_file_where(path, flag, |stock| !stock.used)
     }
 
-    /// The same, stock that is used up taken for stock on hand.
+    /// The same, with used-up stock taken as stock on hand.
     fn with_used(path: &Path, flag: Option<Units>) -> Result<Self, Failure> {
         let mut read = JobSource::of_file_where(path, flag, |_| true)?;
         read.file.stock.iter_mut().for_each(|s| s.used = false);
@@ -235,7 +235,7 @@ impl JobSource {
     }
 }
 
-/// The stock of the folders that the job names, their drawings' places seen from the job's folder.
+/// The stock in the folders of remnants that the job names; paths of its drawings are relative to the job's folder.
 fn remnants(
     file: &JobFile,
     folder: &Path,
@@ -281,7 +281,7 @@ fn named(issue: &Issue, voice: Voice) -> Issue {
     Issue { place, ..issue.clone() }
 }
 
-/// A file that a job names and that is not there: the job file, the line that names it, and the name that was meant.
+/// The message about a missing file: the job file, the line that names the missing one, and the most similar name.
 fn no_such_file(job: &Path, text: &str, folder: &Path, name: &str) -> String {
     let quoted = [format!("\"{name}\""), format!("'{name}'")];
     let named = |line: &str| quoted.iter().any(|q| line.contains(q.as_str()));
@@ -299,7 +299,7 @@ fn no_such_file(job: &Path, text: &str, folder: &Path, name: &str) -> String {
     format!("{job}: {line}{}: there is no such file{what}", path.display())
 }
 
-/// The texts of the files, each read once; every file that cannot be read is told at once, by `told`.
+/// The texts of the files, each read once. All files that cannot be read are reported together, in the words of `told`.
 fn texts_of(
     names: &[impl AsRef<str>],
     folder: &Path,

@@ -118,7 +118,7 @@ fn file_name(part: &str) -> String {
     part.replace(|c: char| !(c.is_alphanumeric() || "-_.".contains(c)), "-")
 }
 
-/// Names listed where none fits.
+/// Most names listed when no part has the name given.
 const NEAR: usize = 5;
 
 /// The part's index; a job with a single part needs no name.

@@ -74,8 +74,8 @@ impl Terminal {
     }
 }
 
-/// Prints text on standard output. A reader that has closed it, as `| head` does, is no reason to complain, and changes nothing of
-/// the answer; a full disk is.
+/// Prints text on standard output. A pipe closed by its reader, as by `| head`, is no error and does not change the answer; a full
+/// disk is an error.
 pub(super) fn print(text: &str) -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {

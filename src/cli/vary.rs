@@ -102,7 +102,7 @@ fn changes(
     Ok(all)
 }
 
-/// Scales every drawing, over and above the scale that it has.
+/// Multiplies the scale of every drawing by `factor`.
 fn scale(file: &mut JobFile, factor: f64) {
     file.reading.scale = Some(file.reading.scale.unwrap_or(1.0) * factor);
     for own in file.drawings.iter_mut().filter_map(|d| d.scale.as_mut()) {
@@ -110,7 +110,7 @@ fn scale(file: &mut JobFile, factor: f64) {
     }
 }
 
-/// One table for each group: of each variant its best row. Parts that a variant leaves out count as left over.
+/// One table for each group, with the best row of each variant. Parts that a variant leaves out count as left over.
 pub fn gathered(raced: Vec<(Variant, Vec<GroupTable>)>) -> Vec<GroupTable> {
     let mut groups: Vec<GroupTable> = vec![];
     for table in raced.iter().flat_map(|r| &r.1) {

@@ -239,7 +239,7 @@ fn tab_ties(sheet: &Sheet, left: &AfterCut, waste: &Waste, part: usize) -> Vec<T
     sheet.parts[part].hold.tabs.iter().map(tie).collect()
 }
 
-/// Finds the strips anew, where some are slender when all is cut: what is not cut yet when this part is may hold it still.
+/// Measures the strips again where some are slender once all is cut: stock still uncut at that time may support them.
 fn as_it_stands(sheet: &Sheet, order: &[usize], ties: &mut [PartTie]) {
     let kept = |t: &TabTie, tab: &Tab| tab.holds() && matches!(t.landing, Landing::Kept(_));
     let tabs_of = |part: usize| &sheet.parts[part].hold.tabs;

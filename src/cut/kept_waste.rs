@@ -1,4 +1,4 @@
-//! Waste between parts that parts keep.
+//! Waste between parts that parts beside it keep in place by tabs of their own.
 //!
 //! Where kerfs meet they leave islands of stock that no clamp reaches. Until the last part round an island is cut, the island is
 //! one with that part, and so with the sheet: tabs of the parts that are cut before it may land there. A tab of the last part's
@@ -15,16 +15,16 @@ use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 use std::iter::once;
 
-/// How much farther than half the thinnest web from a part's kerf an island may lie and still border on it, mm: `verify` measures
-/// on lines an eighth of a millimetre apart, and must not find more parts round an island.
+/// An island borders on a part if it is at most half the thinnest web and this much farther from the part's kerf, mm: `verify`
+/// measures on lines an eighth of a millimetre apart, and must not find more parts round an island.
 const NEARLY: f64 = 0.2;
 
-/// An island that parts keep.
+/// An island of waste with the parts that keep it in place.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct KeptWaste {
     /// The piece, by its number in the region.
     pub piece: usize,
-    /// The part among those whose tabs keep it that is cut last.
+    /// The part that is cut last of those whose tabs keep it.
     pub keeper: usize,
     /// The other parts with tabs for it.
     pub helpers: Vec<usize>,
@@ -65,8 +65,8 @@ pub(super) fn kept_waste(sheet: &Sheet, usable: &[bool], stock: &Region) -> Vec<
     with_tabs.into_iter().filter_map(kept).collect()
 }
 
-/// Which of two parts that keep a piece is cut later: the larger; of two as large the one farther right, then farther down. It does
-/// not depend on the order in which the sheet lists them.
+/// Which of two parts that keep a piece is cut later: the larger one; of equal parts the one farther right, then farther down. It
+/// does not depend on the order in which the sheet lists them.
 pub fn last_of(sheet: &Sheet, a: usize, b: usize) -> Ordering {
     let rank = |i: usize| {
         let outline = &sheet.parts[i].outline;

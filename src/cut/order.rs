@@ -67,8 +67,8 @@ fn keepers_after(ready: &Ready) -> Vec<Vec<usize>> {
     after
 }
 
-/// The outlines of a tour (part and ring) put off until every one that is to be cut before them is done. Where that goes round in a
-/// circle, the tour's own next is taken.
+/// The outlines of a tour (part and ring), each moved behind all outlines that must be cut before it. Where these demands form a
+/// cycle, the next outline of the tour is taken.
 fn put_off(tour: Vec<(usize, usize)>, after: &[Vec<usize>]) -> Vec<(usize, usize)> {
     let mut left = tour;
     let mut order = Vec::with_capacity(left.len());

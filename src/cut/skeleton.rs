@@ -13,8 +13,8 @@ use crate::geometry::{
 };
 use crate::layout::{Hold, LANDING_DEPTH, Method, Sheet, Tab};
 
-/// A landing is a rectangle, the kerf behind it follows the edge: a corner may lose this share of the bit's diameter to the kerf of
-/// its own part (the holding plan and `verify` allow the same).
+/// A landing is a rectangle, but the kerf behind it follows the edge: a corner may lose this share of the bit's diameter to the
+/// kerf of its own part (the holding plan and `verify` allow the same).
 const OWN_KERF: f64 = 0.1;
 /// A tenth of `verify`'s slack, mm, for figures that carry several roundings.
 const SLACK: f64 = 1e-6;
@@ -90,8 +90,8 @@ pub fn landing_on_skeleton(sheet: &Sheet) -> Skeleton {
 }
 
 impl Skeleton {
-    /// Finds again what waste is tied to, in openings and where parts keep it, by the present holds of the sheet's parts.
-    /// Their poses must be unchanged, and for waste that is kept they stand in the order of cut.
+    /// Finds what waste is tied to, in openings and where parts keep it, from the present holds of the sheet's parts. Their poses
+    /// must be unchanged, and for waste that is kept they stand in the order of cut.
     pub fn tie(&mut self, sheet: &Sheet) {
         let plain = |held: &bool| if *held { Landing::Clamped } else { Landing::Waste };
         self.landing = self.held.iter().map(plain).collect();
@@ -112,8 +112,8 @@ impl Skeleton {
         }
     }
 
-    /// Notes which pieces between parts are kept: the last of the parts round each is its keeper, and all that keep it hang on
-    /// others.
+    /// Notes which pieces between parts are kept: the last part round a piece is its keeper, and the parts that keep it must hang
+    /// on other stock.
     fn keep(&mut self, sheet: &Sheet) {
         self.kept_by = vec![vec![]; self.landing.len()];
         let mut left = kept_waste(sheet, &self.usable, &self.stock);
@@ -159,7 +159,7 @@ impl Skeleton {
         around(sheet, &self.usable, &self.stock.pieces[piece])
     }
 
-    /// Where kerfs part the pieces of stock: for each two that are near each other the shortest way through kerfs alone.
+    /// The gaps between pieces of stock: for each two pieces near each other, the shortest way that runs through kerfs only.
     pub fn gaps(&self) -> Vec<StockGap> {
         // A straight way cuts a corner where two kerfs meet round one; what it goes deeper into is a part.
         let deep = 0.25 * self.bit;

@@ -1,9 +1,9 @@
-//! Where pieces of the stock left between kerfs come nearest each other.
+//! Gaps: where pieces of the stock left between kerfs come nearest each other.
 
 use super::region::{ConnectedPiece, Region};
 use crate::geometry::{Point, Segment, Vector};
 
-/// Farthest that two pieces may be apart, in diameters of the bit: the length of a row of kerfs that meet (set by hand).
+/// Greatest distance between two pieces, in diameters of the bit: the length of a row of kerfs that meet (set by hand).
 const FARTHEST: f64 = 12.0;
 
 /// Most places tried for each two pieces, the nearest first (set by hand: each asks what lies between).
@@ -14,13 +14,13 @@ const TRIED: usize = 40;
 pub struct StockGap {
     /// The pieces.
     pub pieces: [usize; 2],
-    /// The place on the one, and that on the other.
+    /// The ends of the gap, one on each piece.
     pub ends: [Point; 2],
     /// A part beside the kerf there, by index into the sheet's parts.
     pub beside: usize,
 }
 
-/// For each two pieces the shortest way from one to the other that runs in kerfs alone, as `in_kerf` says of a segment.
+/// For each two pieces, the shortest way between them that runs in kerfs only; `in_kerf` tests a segment.
 pub(super) fn stock_gaps(
     stock: &Region,
     bit: f64,

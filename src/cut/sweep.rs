@@ -11,7 +11,7 @@ use rayon::prelude::*;
 /// How far the swept edge may leave the true one, mm: a tab measured between two sweeps is right to twice this.
 const SWEEP: f64 = 0.002;
 
-/// A web thinner than this is no stock, mm: it crumbles as it is cut (common practice, no source).
+/// A web thinner than this does not count as stock, mm: it crumbles as it is cut (common practice, no source).
 pub(super) const THINNEST_WEB: f64 = 0.5;
 
 /// The stock left at two depths.

@@ -20,7 +20,7 @@ const WIDENS: f64 = 2.5;
 /// A landing that moves less than this under the load is no trouble, mm: half the movement that a holding plan allows (`0.05 mm`).
 pub(super) const NOTICED: f64 = 0.025;
 
-/// Stock whose edges a ray can be asked for, from a place in it.
+/// Stock that can list its edges near a place, to follow a ray from a place in it.
 pub(super) trait Edged {
     /// Its edges whose bounds touch `bounds`; others that lie beyond its edges do no harm.
     fn edges(&self, bounds: Bounds) -> impl Iterator<Item = Segment>;
@@ -113,8 +113,8 @@ struct Arm {
     inverse_cube: f64,
 }
 
-/// The place nearest to `at` across the strip from where it goes on for a step: where it narrows to one side, as beside a
-/// finger of the next part, its old middle runs into a wall.
+/// The place nearest to `at`, across the strip, from which the strip continues for a step: where it narrows to one side, as beside
+/// a finger of the next part, its old middle runs into a wall.
 fn passage(
     piece: &impl Edged,
     at: Point,

@@ -28,7 +28,7 @@ pub struct DrawnPart {
     pub copies: usize,
 }
 
-/// The line of a feature that no part has yet.
+/// The line of a feature not yet assigned to a part.
 #[derive(Debug)]
 pub(super) struct FeatureLine {
     pub(super) points: Vec<Point>,

@@ -1,4 +1,4 @@
-//! What a faulty line takes with it: the part that it lies in, and what lies in it, would be made wrong.
+//! Parts that a faulty line spoils: the part that it lies in, and the parts that lie in it, would be made wrong.
 
 use super::assemble::DrawnPart;
 use super::drawing_fault::{DrawingFault, Flaw};
@@ -10,7 +10,8 @@ use crate::geometry::{Point, Ring, Vector};
 /// Free ends nearer than this are a gap in an outline; farther apart they are ends of two lines, mm (set by hand).
 const GAP: f64 = 2.0;
 
-/// Most free ends whose nearest is looked for; beyond, a chain is compared with its own other end.
+/// Most free ends for which the nearest other end is searched; with more, an end is compared only with the other end of its own
+/// chain.
 const MOST_ENDS: usize = 4000;
 
 /// The faults of open lines: each gap once, between free ends that are nearest to each other; a line that is near to none names

@@ -16,7 +16,8 @@ pub(super) enum Meaning {
     Ignored,
 }
 
-/// What the first rule that fits says; `levels` lead from the root to the element, which `encloses` something or does not.
+/// The meaning by the first rule that fits. `levels` lead from the root to the element; `encloses` says whether it encloses
+/// anything.
 pub(super) fn meaning(
     levels: &[Level],
     (style, encloses): (&Inherited, bool),

@@ -37,7 +37,7 @@ const GENERATED: [&str; 31] = [
     "page",
 ];
 
-/// Those of them that programs give as labels, which are else typed by hand.
+/// The generated words that programs also write as labels; all other labels are typed by hand.
 const LABELS: [&str; 5] = ["", "layer", "group", "page", "root"];
 
 /// Words that say what a line is for, not what the part is called.

@@ -1,10 +1,10 @@
-//! The program's own sheets, read back as drawings: parts, openings and features count, the rest is there for the cutting.
+//! The program's own sheets, read back as drawings: only parts, openings and features are read; the rest serves the cutting.
 
 use super::names::Name;
 use crate::layout::{DEEP_GROUPS, FeatureKind};
 use roxmltree::Node;
 
-/// The groups of a sheet's drawing that every one has.
+/// The groups that the drawing of every sheet has.
 const GROUPS: [&str; 6] = ["sheet", "parts", "openings", "features", "tabs", "labels"];
 
 /// The groups that hold the parts as they were drawn.

@@ -1,4 +1,4 @@
-//! A ring that touches itself, split where it does: into rings that each keep to themselves.
+//! Splits a ring where it touches itself, into rings that do not.
 //!
 //! Where a closed line comes back to a place without crossing itself, the area that it encloses is that of two rings, and how they
 //! are nested says which is an opening: the even-odd rule of SVG 2, section 13.4.2. A slit (a line out and back along itself) joins
@@ -10,7 +10,7 @@ use crate::geometry::{Point, Ring, Vector};
 /// The wall left where an opening touches the outline round it, mm: the default chord error.
 const WALL: f64 = 0.01;
 
-/// The rings of which `ring` consists, and the wall left where one touches another round it.
+/// The rings that `ring` consists of, and the wall left where one touches the ring round it.
 ///
 /// `touching` gives edges, by number, and the places where another corner lies on them or near their ends; places nearer than
 /// `reach` are one.

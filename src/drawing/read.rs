@@ -139,14 +139,14 @@ fn build(
     (parts, faults, seen_marks(&sources, &open))
 }
 
-/// Lines that became no edge: open ones, and rings that are not sound.
+/// Lines that did not become edges: open ones, and rings with faults.
 #[derive(Default)]
 struct Lost {
     open: Vec<Chain>,
     rings: Vec<Ring>,
 }
 
-/// Leaves out dashed lines for which no mark is, if there are solid lines without a mark: they are construction lines.
+/// Leaves out dashed lines without a mark where there are solid lines without a mark: the dashed ones are construction lines.
 fn drop_construction(
     pieces: &mut Vec<SourceLine>,
     sources: &[SourceElement],

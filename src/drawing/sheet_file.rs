@@ -80,7 +80,7 @@ fn page(svg: Node) -> Result<Affine, DrawnFlaw> {
     Ok(Affine::scale(kx, ky).after(Affine::translate(-view.x, -view.y)))
 }
 
-/// Refuses anything that would make a line be cut otherwise than it appears.
+/// Refuses anything that would make a line be cut differently from how it looks.
 fn plain(node: Node) -> Result<(), DrawnFlaw> {
     let own = || node.attributes().filter(|a| a.namespace().is_none());
     let foreign = |attribute: &str| DrawnFlaw::Foreign {

@@ -132,7 +132,7 @@ pub(super) fn walk<'a>(
     Ok(walker.out)
 }
 
-/// What there is too much of, and the limit.
+/// What exceeds a limit, and the limit.
 type Excess = (&'static str, usize);
 
 /// What an element inherits from those around it.
@@ -413,7 +413,7 @@ impl<'a> Walker<'a> {
         self.out.pieces.extend(contours.into_iter().map(piece));
     }
 
-    /// Takes up the element's own clip path and mask.
+    /// Applies the element's own clip path and mask.
     fn clip(&mut self, node: Node<'a, 'a>, own: &Declared<'a>, place: &mut Place) {
         let at = place.map.apply(point(0.0, 0.0));
         if own.get("mask").is_some_and(|m| m != "none") && self.muted.is_none() {
@@ -474,7 +474,7 @@ impl<'a> Walker<'a> {
         }
     }
 
-    /// Counts a text that is left out; the first says it for all.
+    /// Counts a text that is left out; one fault, at the first text, stands for all.
     fn text(&mut self, node: Node, at: Point) {
         if self.muted.is_some() {
             return;

@@ -25,7 +25,7 @@ const RISE: f64 = 0.02;
 /// may be, mm: `verify` allows 0.0102 and 0.0105, and rounding takes some of that.
 const NEARER: f64 = -0.01;
 const FARTHER: f64 = 0.0102;
-/// Chords of an arc between the places where that is looked at leave it by this, mm.
+/// How far an arc may rise over the chords between the places where it is checked, mm.
 const STEP: f64 = 0.0005;
 /// Most places that are looked at on an arc.
 const MOST_STEPS: f64 = 20_000.0;
@@ -42,7 +42,7 @@ const LONGEST: f64 = TAU / 3.0 + 1e-6;
 /// Least radius of a centre-line's arc, mm.
 const SMALLEST: f64 = 0.05;
 
-/// What a run of points may differ from its arc by, mm.
+/// How far the points and chords of a run may lie from its arc, mm.
 #[derive(Clone, Copy)]
 struct Fit {
     points: f64,

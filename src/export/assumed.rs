@@ -52,7 +52,8 @@ fn key_in_file(one: &Assumed) -> String {
     format!("{table}{}", key(&one.value))
 }
 
-/// Whom a value is for: told where values differ, and always of a material, of which a job says some figures and not others.
+/// Names of the bits, stock or materials that a value is for: given where values differ, and always for materials, since a job
+/// gives only some of their figures.
 fn names(of: &[&Subject], differ: bool) -> Option<String> {
     let name = |of: &&Subject| match of {
         Subject::Job => None,
@@ -67,7 +68,7 @@ fn names(of: &[&Subject], differ: bool) -> Option<String> {
     (!names.is_empty()).then(|| words::few(&names))
 }
 
-/// What came of a request that is not met.
+/// What the layout has instead of a request that it does not meet.
 pub fn unmet_line(unmet: &Unmet) -> String {
     match unmet {
         Unmet::Spares { part, wanted, placed: 0 } => {

@@ -1,4 +1,4 @@
-//! A job file for drawings, complete and commented, so that it runs as it stands and is easily changed.
+//! A job file for drawings, complete and commented, which runs as it is and is easy to change.
 
 use super::columns::{Align, columns};
 use super::words::{count, fine, size};
@@ -6,7 +6,7 @@ use crate::drawing::{Drawing, MarkedBy, SeenMark, largest_bit};
 use crate::units::Units;
 use std::fmt::Write;
 
-/// What a job file is begun from.
+/// The data that a first job file is made from.
 pub struct Beginning<'a> {
     /// The job file's name.
     pub file: &'a str,

@@ -29,7 +29,7 @@ pub fn fault_lines(layout: &Layout, sheet: &str, units: Units) -> Vec<String> {
     groups.iter().filter_map(|g| line(g, sheet, units)).collect()
 }
 
-/// Whether both say the same of one part, possibly with other figures.
+/// Whether both faults are the same except for figures, on copies of one part.
 fn is_like(a: &Fault, b: &Fault) -> bool {
     use FaultKind as F;
     a.part.is_some()

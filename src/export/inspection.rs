@@ -63,7 +63,7 @@ fn features(kinds: &[&str]) -> String {
     words.join(", ")
 }
 
-/// For each bit asked about the parts that it does not cut; then, part by part, what is lost by it.
+/// For each bit asked about, the parts that it does not cut; then, part by part, what the bit leaves or changes.
 fn bits(inspection: &Inspection, units: Units) -> String {
     let mut out = String::new();
     let asked = inspection.parts.first().map_or(&[][..], |p| &p.bits);
@@ -130,7 +130,7 @@ fn lost(bit: &BitReport, units: Units) -> Vec<String> {
     lines
 }
 
-/// Whether two details differ in nothing but their place and depth, as far as the words tell.
+/// Whether two details get the same words except for place and depth.
 fn alike(a: &LeftReport, b: &LeftReport, units: Units) -> bool {
     let entered = |left: &LeftReport| left.depth.is_finite();
     let [one, other] =

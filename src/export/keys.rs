@@ -15,7 +15,7 @@ pub struct JobKey {
     pub name: String,
     /// The kind of value that it takes.
     pub takes: String,
-    /// What holds without it; `needed` if it must be given.
+    /// Its default; `needed` if it must be given.
     pub default: String,
     /// A value as it stands in a file.
     pub example: String,
@@ -46,7 +46,7 @@ const TABLES: &[(&str, &str)] = &[
     ("a place", "Places of copies, as in layout.json"),
 ];
 
-/// Other forms of a key before them in the reference, left as comments because one excludes the other.
+/// Keys that exclude the key before them: the reference has them as comments.
 const INSTEAD: &[(&str, &str)] = &[("[[stock]]", "outline")];
 
 fn read(text: &str) -> Vec<JobKey> {
@@ -99,7 +99,7 @@ fn is_needed(key: &JobKey) -> bool {
     key.default.as_bytes().first_chunk() == Some(b"needed")
 }
 
-/// What a key does, takes, and is without it.
+/// What a key does, what it takes, and its default.
 fn told(key: &JobKey) -> String {
     let default = match is_needed(key) {
         true => key.default.clone(),

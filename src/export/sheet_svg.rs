@@ -208,7 +208,7 @@ impl SheetDrawing {
         self.element("path", id, pen, &format!("d=\"{data}\""));
     }
 
-    /// A closed line: a circle where it is one.
+    /// Writes a closed line, as a circle if it is one.
     fn ring(&mut self, id: &str, ring: &Ring, pen: &LineStyle) {
         match circle_of(ring) {
             Some((at, radius)) => self.circle(id, at, radius, pen),

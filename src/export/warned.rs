@@ -46,7 +46,7 @@ pub fn warned(layout: &Layout, units: Units) -> Vec<Warned> {
     kinds.into_iter().map(told).collect()
 }
 
-/// Whether no copy of a part is placed: what to mind when it is cut concerns nobody.
+/// Whether no copy of a part is placed: its warnings then concern nobody.
 pub fn left_out(layout: &Layout, part: &str) -> bool {
     layout.unplaced.iter().any(|u| u.part == part)
         && !layout.sheets.iter().flat_map(|s| &s.parts).any(|p| p.part == part)

@@ -233,7 +233,7 @@ pub fn held(units: Units, hold: &Hold, thickness: f64) -> String {
     }
 }
 
-/// What to do where the part that is cut last of those round it keeps a piece of waste.
+/// What to do where the last part cut round a piece of waste keeps it in place.
 pub const IN_ORDER: &str = "cut the parts in the order on the page: the last part cut beside a piece of waste holds that waste, and \
 whatever hangs on it, with tabs; \
                             do not let your CAM program sort the paths";

@@ -19,7 +19,7 @@ pub(super) struct Claim {
 }
 
 impl Claim {
-    /// How many of so many copies the room takes.
+    /// How many of `copies` copies the room takes.
     fn most(&self, copies: usize, room: f64) -> usize {
         if self.area <= 0.0 {
             return copies;
@@ -28,11 +28,11 @@ impl Claim {
     }
 }
 
-/// What the areas are compared to, mm².
+/// Tolerance of comparisons between areas, mm².
 const EPS: f64 = 1e-6;
 
-/// Whether these numbers of sheets, with such room each, may hold all copies; `true` too where that takes more than the steps
-/// left, which count down.
+/// Whether these numbers of sheets, each with this room, may hold all copies. Also `true` if the steps left, which count down, run
+/// out.
 pub(super) fn may_share_out(
     claims: &[Claim],
     room: &[f64],
@@ -47,8 +47,8 @@ pub(super) fn may_share_out(
     Sharing { claims, room, sheets, failed: BTreeSet::new(), steps }.fill(0, left)
 }
 
-/// For a sheet of each stock, with such room, all lots to which no other copy can be added by area; `None` if there are more than
-/// `most`, or it takes too many steps to tell.
+/// All lots that fill a sheet of each stock, with this room: by area no other copy can be added. `None` if there are more than
+/// `most`, or the search takes too many steps.
 pub(super) fn fullest_lots(claims: &[Claim], room: &[f64], most: usize) -> Option<Vec<Lot>> {
     let copies = vec![0; claims.len()];
     let mut filling = FillingUp { claims, stock: 0, copies, found: vec![], most, steps: STEPS };
@@ -75,7 +75,7 @@ struct FillingUp<'a> {
 }
 
 impl FillingUp<'_> {
-    /// Adds the lots with so much room left and the parts from `kind` on still to be decided; `false` if there are too many.
+    /// Adds the lots with this much room left and the parts from `kind` on still undecided; `false` if there are too many.
     fn fill(&mut self, kind: usize, room: f64) -> bool {
         if self.steps == 0 {
             return false;
@@ -106,7 +106,7 @@ struct Sharing<'a> {
     room: &'a [f64],
     /// The stock of each sheet.
     sheets: Vec<usize>,
-    /// Sheets filled and copies left from which there is no way on.
+    /// States (sheets filled, copies left) from which the copies cannot all be placed.
     failed: BTreeSet<(usize, Vec<usize>)>,
     steps: &'a mut usize,
 }
@@ -131,7 +131,7 @@ impl Sharing<'_> {
         false
     }
 
-    /// The same, of the sheet so much room and of the parts those from `kind` on still to be decided.
+    /// The same, with this much room left on the sheet and the parts from `kind` on still undecided.
     fn with(&mut self, sheet: usize, kind: usize, room: f64, left: &mut Vec<usize>) -> bool {
         if *self.steps == 0 {
             return true;

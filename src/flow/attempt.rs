@@ -42,10 +42,10 @@ impl Attempt {
         self.mended.iter().flat_map(|m| m.lost.iter().copied()).collect()
     }
 
-    /// The room that copies need beside what they have. Where islands of stock would hold the copies that lost their tabs, the
-    /// passages and webs that tie the islands to the clamped stock. Each other copy that lost its tabs needs room for its planned
-    /// tabs where the layout is `tight`; then a web; or, if a web of its own did not help because it is an island too, a web round
-    /// the nearest part.
+    /// The room that copies need in addition to what they have. Where islands of stock would hold the copies that lost their tabs,
+    /// the passages and webs that tie the islands to the clamped stock. Each other copy that lost its tabs needs room for its
+    /// planned tabs where the layout is `tight`; then a web; or, if a web of its own did not help because it is an island too, a
+    /// web round the nearest part.
     pub(super) fn rooms_wanted(&self, job: &Job, has: &Rooms, tight: bool) -> Rooms {
         let mut wanted = Rooms::default();
         // A job that asks for a web everywhere has said how much it wants.
@@ -76,8 +76,8 @@ impl Attempt {
         wanted
     }
 
-    /// The links that tie the islands which the copies that lost their tabs would hang on are added to `wanted`; returns the copies
-    /// that hang then. `passages` says whether passages will do, where webs round copies need not be.
+    /// Adds to `wanted` the links that tie the islands on which copies without tabs would hang; returns the copies that then hang.
+    /// `passages` says whether passages may be used instead of webs round copies.
     fn tied_by(&self, has: &Rooms, passages: bool, wanted: &mut Rooms) -> BTreeSet<CopyOf> {
         let usable = |link: &StockLink| {
             let web = has.tabs.get(&link.copy) == Some(&TabRoom::Web);

@@ -1,4 +1,4 @@
-//! Islands of stock that copies would hang on, and the passages that tie them to the clamped stock for least of it.
+//! Islands of stock that copies would hang on, and the passages that tie them to the clamped stock with the least stock.
 //!
 //! Where kerfs meet all round a piece of stock, no clamp reaches it. Stock left at one place where two kerfs meet joins it to what
 //! lies beyond. A web round a whole copy would take far more.
@@ -16,7 +16,7 @@ pub(super) struct ClosedOff {
     clamped: Vec<bool>,
     /// What could join them.
     links: Vec<StockLink>,
-    /// Copies of which a planned tab hangs on no stock that stays, each with the pieces that its tabs land on.
+    /// Copies with a planned tab on stock that does not stay, each with the pieces that its tabs land on.
     hang_on: BTreeMap<CopyOf, Vec<usize>>,
 }
 
@@ -41,7 +41,7 @@ impl StockLink {
 }
 
 impl ClosedOff {
-    /// What is closed off on a sheet with each part's tabs as planned. Of parts in openings of others nothing is said.
+    /// What is closed off on a sheet with each part's tabs as planned. Parts in openings of other parts are left out.
     pub fn of(laid: &LaidSheet, skeleton: &Skeleton) -> ClosedOff {
         let sheet = &laid.sheet;
         let depths = skeleton.depths();
@@ -64,8 +64,8 @@ impl ClosedOff {
         ClosedOff { clamped: skeleton.clamped_pieces().to_vec(), links, hang_on }
     }
 
-    /// The links that take least stock and tie what the lost copies would hang on; and which of those then hang. `usable` says
-    /// whether a link may be had.
+    /// The links that take the least stock and tie what the lost copies would hang on, and the copies that then hang. `usable` says
+    /// whether a link may be used.
     pub fn ties(
         &self,
         lost: &[CopyOf],

@@ -23,7 +23,7 @@ pub(super) struct Covering<'a> {
     pub most: &'a [usize],
     /// Only what costs less is looked for.
     pub below: f64,
-    /// Nothing costs less than this: a cover that costs as much is not improved.
+    /// Lower bound on the cost: a cover that reaches it is not improved.
     pub least: f64,
 }
 
@@ -39,7 +39,7 @@ pub(super) struct CheapestCover {
 /// Most steps, each a lot looked at for a part: some tenths of a second (set by hand).
 const STEPS: usize = 50_000_000;
 
-/// What costs are compared to.
+/// Tolerance of comparisons between costs.
 const EPS: f64 = 1e-9;
 
 /// The cheapest cover by these lots.
@@ -76,13 +76,13 @@ impl Worths {
         self.copies.iter().zip(copies).map(|(v, n)| v * n as f64).sum()
     }
 
-    /// The price of a lot over the worth of what it has of the copies wanted.
+    /// The price of a lot divided by the worth of the wanted copies in it.
     pub fn dearness(&self, lot: &Lot, wanted: &[usize], price: &[f64]) -> f64 {
         let used = lot.copies.iter().zip(wanted).map(|(c, n)| *c.min(n));
         self.sheet(price, lot.stock) / self.of(used).max(1e-12)
     }
 
-    /// What is still to be paid at least for these copies, with so many sheets of each stock left.
+    /// Lower bound on the cost of these copies, with this many sheets of each stock left.
     fn bound(&self, wanted: &[usize], most: &[usize]) -> f64 {
         let scarce: f64 = self.scarce.iter().zip(most).map(|(v, n)| v * *n as f64).sum();
         self.of(wanted.iter().copied()) - scarce
@@ -133,7 +133,7 @@ impl Branching<'_> {
         ways.iter().for_each(|&(_, lot)| self.allowed[lot] = true);
     }
 
-    /// Whether nothing cheaper than the best comes of this.
+    /// Whether no cover on from here can be cheaper than the best.
     fn is_hopeless(&self, wanted: &[usize], most: &[usize], cost: f64) -> bool {
         let best = self.best.as_ref().map_or(self.task.below, |b| b.1);
         if best <= self.task.least + EPS {
@@ -181,7 +181,7 @@ fn common_step(price: &[f64]) -> f64 {
     step as f64 / 100.0
 }
 
-/// The worths by which the copies wanted are worth most, no lot being worth more than its sheet; `None` if a part is in no lot.
+/// The worths that value the wanted copies highest while no lot is worth more than its sheet; `None` if a part is in no lot.
 pub(super) fn worths(task: &Covering) -> Option<Worths> {
     let parts = task.wanted.len();
     let in_none = |k: usize| task.wanted[k] > 0 && task.lots.iter().all(|l| l.copies[k] == 0);
@@ -206,9 +206,9 @@ pub(super) fn worths(task: &Covering) -> Option<Worths> {
     Some(Worths { copies: copies.iter().map(|v| v * shrink).collect(), scarce: scarce.to_vec() })
 }
 
-/// Values that are not negative, with the greatest sum times `gain`, whose sums times each row are at most the row's last number,
-/// which is not negative: the simplex method (Dantzig's rule, and Bland's where that goes on too long), in a table of the variables
-/// that are not in the basis.
+/// Solves a linear program: the non-negative values with the greatest scalar product with `gain`, whose scalar product with each
+/// row is at most the row's last number, which is not negative. The simplex method (Dantzig's rule, and Bland's where that goes on
+/// too long), in a table of the variables that are not in the basis.
 fn maximised(mut rows: Vec<Vec<f64>>, gain: Vec<f64>) -> Vec<f64> {
     let (n, m) = (gain.len(), rows.len());
     let mut columns: Vec<usize> = (0..n).collect();

@@ -205,7 +205,7 @@ impl GroupSearch<'_> {
         best
     }
 
-    /// What the simulated cut leaves nothing to hold by is laid elsewhere: with stock of its own all round it. `tapes` if soft
+    /// Lays the copies elsewhere that nothing holds in the simulated cut: with stock of their own all round. `tapes` says that soft
     /// landings are not to be mended.
     fn elsewhere(&mut self, mut best: Finished, mut last: Nested, tapes: bool) -> Finished {
         let (mut firm, mut tried): (Vec<CopyOf>, Option<Finished>) = (vec![], None);

@@ -65,7 +65,7 @@ impl<'a> Islands<'a> {
         }
     }
 
-    /// Those of the islands that have any of these places.
+    /// The islands that contain any of these places.
     pub(super) fn at(skeleton: &'a Skeleton, sheet: &Sheet, at: &[Point]) -> Islands<'a> {
         let mut islands = Islands::new(skeleton, sheet);
         islands.list.retain(|i| at.iter().any(|p| skeleton.is_on(i.piece, *p)));
@@ -86,8 +86,8 @@ impl<'a> Islands<'a> {
         tab.ring == 0 && self.any_kept() && self.skeleton.piece_under(tab).is_some_and(kept)
     }
 
-    /// Gives islands a keeper among the parts that are held, the largest first, and helpers where none bears it alone, and those
-    /// the tabs for it. Returns the parts round those that got one, which may hang on them now.
+    /// Gives islands a keeper among the parts that are held, the largest first, with helpers where no part bears the island alone,
+    /// and gives those parts tabs for it. Returns the parts round the islands that got a keeper: they may now hang on them.
     pub(super) fn keep(&mut self, laid: &mut LaidSheet, keeping: &Keeping) -> BTreeSet<usize> {
         let mut beside = BTreeSet::new();
         for number in 0..self.list.len() {
@@ -202,7 +202,7 @@ impl<'a> Islands<'a> {
         })?
     }
 
-    /// Whether a part has to be cut before one of the others round an island already.
+    /// Whether a part must already be cut before one of the other parts round an island.
     fn comes_before(&self, part: usize, island: usize) -> bool {
         let mut seen = vec![false; self.after.len()];
         let mut next = vec![part];
@@ -217,7 +217,7 @@ impl<'a> Islands<'a> {
     }
 }
 
-/// What `f` makes of a piece beyond a part's outline, in that part's frame (with its pose).
+/// Calls `f` with a piece beyond a part's outline, in that part's frame, and with the part's pose; returns its result.
 fn beyond<T>(
     skeleton: &Skeleton,
     piece: usize,

@@ -26,9 +26,9 @@ struct Mend {
 pub(super) struct Mended {
     /// Copies that found no stock for any tabs, or whose skin ties them to no stock that stays.
     pub(super) lost: Vec<CopyOf>,
-    /// Those among them of whose skin their neighbours cut too much.
+    /// Those of them whose neighbours cut too much of their skin.
     pub(super) skin_cut: Vec<CopyOf>,
-    /// What the planned tabs land on that no clamp reaches, where parts hang on stock alone.
+    /// The pieces without a clamp that planned tabs land on, where parts hang on stock alone.
     pub(super) closed_off: ClosedOff,
     pub(super) warnings: Vec<Warning>,
 }

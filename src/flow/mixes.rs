@@ -22,7 +22,7 @@ const ROOMY: usize = 2;
 /// Mixes of about one cost from which the roomiest are tried.
 const WINDOW: usize = 24;
 
-/// How much fuller than the fullest sheet made so far those of a mix may have to be (set by hand).
+/// By how much the sheets of a mix may have to be fuller than the fullest sheet made so far (set by hand).
 const FULLER: f64 = 0.04;
 
 /// Most mixes that are handed on: where tabs or the cut spoil the cheapest, another may still be the best (set by hand).
@@ -43,7 +43,7 @@ pub(super) struct Mix {
 pub(super) struct Alone<'a> {
     /// The nest on each stock alone, in the order of the task's stock.
     pub nested: &'a [&'a Nested],
-    /// The least cost of a choice known, and what nothing costs less than.
+    /// The least cost of a known choice, and the lower bound on the cost of any.
     pub known: f64,
     pub least: f64,
 }
@@ -189,7 +189,7 @@ fn tried_mix(
     nested.unplaced.is_empty().then_some(Mix { cost, stock, used, nested })
 }
 
-/// Those numbers of sheets, the largest first, then more of the smallest kind that any number may be had of.
+/// Those numbers of sheets, the largest first, then more of the smallest kind whose number is unlimited.
 fn stock_of(task: &NestTask, counts: &[usize]) -> Vec<Stock> {
     let area = |s: &Stock| s.outline.area();
     let mut sheets = exactly(task, counts);

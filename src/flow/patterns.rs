@@ -28,7 +28,7 @@ const TRIALS: usize = 160;
 const WORK: usize = 1_000_000;
 /// Rounds of new lots for one set of parts wanted: at least so many, and more where there are few stocks.
 const ROUNDS: usize = 4;
-/// Lots by area alone up to which all are looked at, not only those that the worths ask for.
+/// Up to this number of lots by area, all are looked at, not only those that the worths ask for.
 const ALL: usize = 100;
 /// A trial without a search: fillings alone.
 const FILLED: Budget = Budget { moves: Some(0), time: None };
@@ -53,7 +53,7 @@ pub(super) struct Patterns<'a> {
     fill: Vec<f64>,
 }
 
-/// So many copies of each part, on as many sheets of one stock as it takes; parts and stock keep their numbers.
+/// The task with these numbers of copies, on as many sheets of one stock as they take; parts and stock keep their numbers.
 pub(super) fn on_one_stock(task: &NestTask, stock: usize, copies: &[usize]) -> NestTask {
     let part = |(part, &copies): (&NestPart, &usize)| NestPart {
         copies,
@@ -156,7 +156,7 @@ impl<'a> Patterns<'a> {
         parts.map(|((&area, fits), &copies)| Claim { area, fits: fits.clone(), copies }).collect()
     }
 
-    /// Tries those lots of `all` of which the cheapest cover is made, until it is made of lots that are laid.
+    /// Tries the lots of the cheapest cover by `all`, until that cover consists of lots that have been laid.
     fn enrich_from(&mut self, all: &[Lot], (below, least): (f64, f64)) {
         let mut open: Vec<Lot> = all.to_vec();
         while !self.is_over() {

@@ -27,8 +27,8 @@ pub(super) fn not_made(part: &RefusedPart) -> impl Iterator<Item = Unplaced> + '
     (1..=part.quantity).map(move |copy| Unplaced::of(&part.name, copy, kind.clone()))
 }
 
-/// Whether the layout says of itself what `problem` says of it: what is left out, a joint to decide on, a fault of the same part,
-/// or a fault of the sheet.
+/// Whether the layout itself lists what `problem` reports: what is left out, a joint to decide on, a fault of the same part, or a
+/// fault of the sheet.
 pub(super) fn is_said(problem: &Problem, layout: &Layout) -> bool {
     let listed = matches!(
         &problem.found,

@@ -133,14 +133,14 @@ impl Settling<'_> {
     }
 }
 
-/// Whether a tab stands beside none of those that failed.
+/// Whether a tab stands clear of all tabs that failed.
 fn is_off(tab: &Tab, failed: &[Tab], kerf: f64) -> bool {
     let reach = |t: &Tab| (t.width.max(tab.width) + kerf) / 2.0;
     failed.iter().all(|t| t.ring != tab.ring || t.at.distance(tab.at) > reach(t))
 }
 
-/// The holds of parts without their tabs for waste of which one has failed, or one by which another part helps to keep the same
-/// piece: it comes loose, or is kept otherwise, and what hung on it is planned anew.
+/// The holds without their tabs for waste, for pieces of which any such tab has failed, also one of another part that helps: the
+/// piece comes loose or is kept in another way, and what hung on it is planned again.
 fn let_go(sheet: &Sheet, skeleton: &Skeleton, all: &BTreeMap<usize, Wrong>) -> Vec<(usize, Hold)> {
     let fails = |part: usize, n: usize| all.get(&part).is_some_and(|w| w.tabs.contains(&n));
     let waste = sheet.parts.iter().enumerate().flat_map(|(part, placed)| {

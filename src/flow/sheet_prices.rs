@@ -1,4 +1,4 @@
-//! What sheets count as costing where a group has several stocks.
+//! The cost of sheets, for ranking layouts, where a group has several stocks.
 
 use crate::job::Stock;
 use crate::layout::Sheet;

@@ -12,7 +12,7 @@ use crate::layout::{Hold, Method, Tab};
 use rayon::prelude::*;
 use std::f64::consts::FRAC_1_SQRT_2;
 
-/// Number of copies from which on rows of a part are worth a plan for each side, and least share of the group's copies: among
+/// Least number of copies of a part whose rows are worth a plan for each side, and their least share of the group's copies: among
 /// parts of many kinds a choice of sides saves nothing (the tide clock, seeds 1 to 4) and costs memory.
 const ROW: usize = 4;
 const SHARE: usize = 4;

@@ -60,8 +60,8 @@ pub(super) fn add_spares(
     }
 }
 
-/// How fragile a part is of which a spare is wanted: the least of its figures over those that count as fragile, the most fragile
-/// first. `None` for sound parts, and for those that are not held by tabs.
+/// How fragile a part with a wanted spare is: the least of its figures over those that count as fragile, the most fragile first.
+/// `None` for sound parts, and for those that are not held by tabs.
 fn frailty(member: &Member) -> Option<f64> {
     let plan = &member.hold;
     let wanted = member.part.spare_if_free && member.part.quantity > 0 && member.refused.is_none();

@@ -11,7 +11,7 @@ use crate::job::Stock;
 use crate::nest::{NestPart, NestTask, least_width};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// What `grow` and `shrink` may err by, mm, and a micrometre for what the checker tolerates.
+/// Greatest error of `grow` and `shrink`, mm, and a micrometre that the checker tolerates.
 const GROWN: f64 = 2.0 * (ARC_TOLERANCE + 0.0003) + 1e-3;
 
 /// Most combinations looked at; beyond them the bound by cost per area stands.
@@ -151,7 +151,7 @@ impl Needs {
         go_on
     }
 
-    /// No numbers of sheets that take all parts cost less than this, if any costs less than `known`; else `known`.
+    /// Lower bound on the cost of any sheets that take all parts; at most `known`.
     pub fn least_cost(&self, known: f64) -> f64 {
         match self.cheaper_than(known, 1.0) {
             Some(all) => self.shared_out(all, known),

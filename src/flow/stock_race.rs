@@ -29,7 +29,7 @@ const SAVED: f64 = 0.15;
 /// Moves for a trial of a mix.
 const TRIAL: u64 = 1500;
 
-/// Choices that go the whole way at a time: the same on any machine, so that the answer is.
+/// Choices made in full at a time: the same number on any machine, so that the answer is the same too.
 const AT_ONCE: usize = 2;
 
 /// Shares of a time limit: for nesting each choice, and for mixes; the rest is for the whole way.
@@ -48,7 +48,7 @@ pub struct RaceWatch<'a> {
 pub enum RaceStep<'a> {
     /// Every choice of a group has a first layout.
     First(&'a GroupTable),
-    /// Every choice, and every mix found, has been nested; so many go the whole way at most.
+    /// Every choice, and every mix found, has been nested; at most this many are made in full.
     Nested {
         /// The number of choices.
         choices: usize,
@@ -107,7 +107,7 @@ struct Runner {
     /// The group alone, on the stock of this choice.
     job: Job,
     row: CompareRow,
-    /// How it is laid, where the race found it, from several sizes.
+    /// Its layout, if the race found it as a mix of several sizes.
     mix: Option<Nested>,
 }
 
@@ -283,7 +283,7 @@ impl Race<'_> {
         Ok(row_of(&job.groups[0], &finished(job, vec![made])?.layout))
     }
 
-    /// What is left of the time; none of it where moves count.
+    /// The time left; zero if moves, not time, limit the search.
     fn left(&self) -> Duration {
         self.effort.time.map_or(Duration::ZERO, |t| t.saturating_sub(self.start.elapsed()))
     }
@@ -391,7 +391,7 @@ fn once_each<'a>(names: impl Iterator<Item = &'a String>) -> Vec<String> {
     once
 }
 
-/// What a layout comes to.
+/// The figures of a layout.
 struct Figured {
     /// Before and after remnants, percent.
     waste: [f64; 2],

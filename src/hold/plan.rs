@@ -133,7 +133,8 @@ fn best(mut planner: Planner) -> HoldPlan {
     }
 }
 
-/// The overhang, mm, of the fewest tabs that hold but for it, unless more tabs reach markedly nearer; `None` where no set does.
+/// The overhang, mm, of the fewest tabs that meet every other demand, unless more tabs reach markedly nearer; `None` where no set
+/// does.
 fn nearest(tried: &[Tried]) -> Option<f64> {
     let far_only = |f: &Figures| {
         let others = Figures { reach: Margin { value: f64::INFINITY, ..f.reach }, ..f.clone() };

@@ -13,7 +13,7 @@ pub struct MachineBed {
     pub size: [f64; 2],
 }
 
-/// What is larger than the bed by no more than this is not, mm: a saw's cut (set by hand).
+/// Stock that is larger than the bed by at most this still fits, mm: a saw's cut (set by hand).
 const SLACK: f64 = 0.5;
 
 impl MachineBed {
@@ -22,7 +22,7 @@ impl MachineBed {
         (size.0 > 0.0 && size.1 > 0.0).then_some(MachineBed { size: [size.0, size.1] })
     }
 
-    /// The stock, if it lies on the bed one way round or the other; of a longer board sold by its length, pieces that do.
+    /// The stock, if it fits on the bed, also rotated by 90 degrees; for a longer board sold by length, pieces that fit.
     pub fn takes(&self, stock: &Stock) -> Option<Stock> {
         let bounds = stock.outline.bounds();
         let (length, width) = (bounds.width(), bounds.height());
@@ -57,7 +57,7 @@ impl Checker {
     }
 }
 
-/// The stock that the bed takes; of the rest the job is told.
+/// The stock that fits on the bed; the rest is reported.
 pub(super) fn within_bed<T>(
     check: &mut Checker,
     stock: Vec<(Stock, T)>,

@@ -17,7 +17,7 @@ use crate::layout::{AssumedValue, FeatureKind, HoldDown, Subject};
 use std::collections::BTreeMap;
 use std::str::FromStr;
 
-/// The mark of what is left out.
+/// The key in `[marks]` for lines to leave out.
 const IGNORE: &str = "ignore";
 
 /// Checks a job file against its drawings (parts and offcut outlines).
@@ -298,7 +298,7 @@ impl Checker {
         (rules, ignore)
     }
 
-    /// The signs of a mark; each alone is enough.
+    /// The signs by which a mark is known; any one is enough.
     fn signs(&mut self, place: &str, mark: &Mark) -> Vec<MarkedBy> {
         let mut signs = vec![];
         for names in [&mark.group, &mark.class, &mark.layer].into_iter().flatten() {

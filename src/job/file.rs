@@ -26,7 +26,7 @@ pub struct JobFile {
     pub web: Option<Length>,
     /// The machine's bed, length by width; any stock is taken if absent.
     pub bed: Option<SizeText>,
-    /// Extra copies of parts of which nothing else says it.
+    /// Extra copies of each part whose drawing and own table give no number.
     pub spares: Option<Spares>,
     /// Folders of remnants, whose lists of stock come before the job's own.
     pub stock_from: Option<Names>,
@@ -142,7 +142,7 @@ pub struct HoldingTable {
     pub max_overhang: Option<Length>,
     /// What holds the sheets down, `clamps` or `tape`; if absent, clamps where there is room and tape elsewhere.
     pub hold_down: Option<String>,
-    /// What is to hold parts where it can: `tabs`, `skin` or `tape`; `tabs` if absent.
+    /// How parts are held, where that is strong enough: `tabs`, `skin` or `tape`; `tabs` if absent.
     pub method: Option<String>,
     /// What parts may hang on, `stock` or `parts`; `stock` if absent.
     pub hang: Option<String>,
@@ -267,7 +267,7 @@ pub struct DrawingTable {
     pub mirror: bool,
     /// The bit to use, by name.
     pub bit: Option<String>,
-    /// What is to hold its parts where it can: `tabs`, `skin` or `tape`; the job's if absent.
+    /// How its parts are held, where that is strong enough: `tabs`, `skin` or `tape`; the job's if absent.
     pub method: Option<String>,
     /// Pixels per inch of this drawing.
     pub dpi: Option<f64>,
@@ -293,7 +293,7 @@ pub struct PartTable {
     pub grain_tolerance: Option<f64>,
     /// Whether it may be flipped.
     pub mirror: Option<bool>,
-    /// What is to hold it where it can: `tabs`, `skin` or `tape`; the job's if absent.
+    /// How it is held, where that is strong enough: `tabs`, `skin` or `tape`; the job's if absent.
     pub method: Option<String>,
     /// `rounded`: its inside corners may keep the bit's radius, including those of joints and sharp clefts.
     pub corners: Option<String>,

@@ -43,10 +43,10 @@ impl Default for Holding {
     }
 }
 
-/// What is to hold a part, where it can.
+/// How a part is to be held, where that is strong enough.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum HoldBy {
-    /// Tabs, and what else holds it where they do not.
+    /// Tabs; another method where tabs do not hold it.
     #[default]
     Tabs,
     /// A skin under the kerf.
@@ -60,8 +60,8 @@ pub enum HoldBy {
 pub enum Hang {
     /// Stock that stays by itself: clamped, taped, or tied inside an opening.
     Stock,
-    /// That, and waste between parts that a part cut later keeps. Parts then lie closer, and the order of cut is part of what holds
-    /// them.
+    /// Such stock, and also waste between parts that a part cut later keeps. Parts then lie closer, and the order of cut is part of
+    /// what holds them.
     Parts,
 }
 

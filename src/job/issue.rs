@@ -39,7 +39,7 @@ pub enum IssueKind {
         /// What the key takes.
         wanted: ValueKind,
     },
-    /// A table with one bracket of which there may be several.
+    /// A table with one bracket, although there may be several such tables.
     OneBracket {
         /// Its name.
         table: String,
@@ -74,14 +74,14 @@ pub enum IssueKind {
     },
     /// A `[[material]]` without a name.
     NoName,
-    /// A `[[material]]` of which neither a known material nor its kind and a figure say what it is like.
+    /// A `[[material]]` that gives neither a known material nor its kind with a figure.
     LikeWhat,
     /// A `[[material]]` is like another of the job's own.
     LikeOwn {
         /// The other.
         like: String,
     },
-    /// A `[[material]]` is of one kind, and what it is like of another.
+    /// A `[[material]]` of one kind is `like` a material of another kind.
     LikeOtherKind {
         /// What it is like.
         like: String,
@@ -205,7 +205,7 @@ pub enum IssueKind {
     },
     /// A part has a quantity of 0, and no spares.
     NoneAsked,
-    /// Parts that a drawing's `mirror` does not flip, because a face of theirs has pockets or the like.
+    /// Parts that a drawing's `mirror` does not flip, because they have pockets or the like in one face.
     NotFlipped {
         /// Their names.
         parts: Vec<String>,
@@ -286,7 +286,7 @@ pub enum IssueKind {
         /// The stock's length and width, mm.
         size: [f64; 2],
     },
-    /// The stock lies on the machine's bed neither way round.
+    /// The stock does not fit on the machine's bed, not even rotated.
     LargerThanBed {
         /// Its length and width, mm.
         stock: [f64; 2],

@@ -101,7 +101,7 @@ impl Material {
         }
     }
 
-    /// Whether boards of this thickness are of this row.
+    /// Whether this row applies to boards of this thickness.
     pub(super) fn covers(&self, thickness: f64) -> bool {
         thickness_span(&self.name).is_none_or(|(low, high)| thickness > low && thickness <= high)
     }

@@ -9,7 +9,7 @@ use serde::Deserialize;
 pub struct MaterialTable {
     /// What the job calls it.
     pub name: String,
-    /// The known material whose figures stand for those that are not given.
+    /// The known material that supplies the figures not given.
     pub like: Option<String>,
     /// `wood`, `plywood`, `board` or `plastic`; that of `like` if absent.
     pub kind: Option<String>,

@@ -85,8 +85,9 @@ impl MaterialTable {
         of_kind.min_by(|a, b| far(a).total_cmp(&far(b)))
     }
 
-    /// The material, and what of it is not given. Strengths go with the strength, moduli with the stiffness. The cutting force goes
-    /// with the density, as in the table of woods, and in plastics with the strength, because a chip shears off there.
+    /// The material, and the figures that are not given. Strengths change in proportion to the strength given, moduli to the
+    /// stiffness. The cutting force changes in proportion to the density, as in the table of woods, and in plastics to the
+    /// strength, because a chip shears off there.
     fn filled(&self, thickness: f64) -> Option<(Material, Vec<AssumedValue>)> {
         let row = self.row(thickness)?;
         let given = self.given();

@@ -76,7 +76,7 @@ impl Checker {
         parts
     }
 
-    /// Notes a part with features in one face of which its own table or a pin flips copies.
+    /// Notes a part with features in one face whose own table or pin flips copies.
     fn flipped(&mut self, place: &str, has_face: bool, asked: bool, pins: &[(usize, Pose)]) {
         if has_face && (asked || pins.iter().any(|(_, pose)| pose.mirrored)) {
             self.warn(place, IssueKind::FlippedFace);
@@ -93,7 +93,7 @@ impl Checker {
         }
     }
 
-    /// The spares of a drawing's parts that have no word of their own.
+    /// The spares of a drawing's parts that have no value of their own.
     fn usual_spares(&mut self, place: &str, table: &DrawingTable, file: &JobFile) -> (usize, bool) {
         match (&table.spares, &file.spares) {
             (Some(own), _) => self.spares(place, own),

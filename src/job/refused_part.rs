@@ -6,7 +6,7 @@ use crate::geometry::Point;
 /// A part that cannot be made.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RefusedPart {
-    /// Its name; the element that spoils it where that keeps it from being a part at all.
+    /// Its name; for an outline that never became a part, the element that spoils it.
     pub name: String,
     /// Copies asked for; one where that is not known.
     pub quantity: usize,

@@ -103,7 +103,7 @@ fn last_word(text: &str) -> &str {
     text.rsplit(|c: char| !part(c)).next().unwrap_or("")
 }
 
-/// What a type of the program's own is in a file.
+/// What a value of one of the program's own types is called in a file.
 fn wanted_by(kind: &str) -> ValueKind {
     match kind {
         "usize" | "u8" | "u16" | "u32" | "u64" | "u128" => ValueKind::Count,

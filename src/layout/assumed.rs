@@ -14,7 +14,7 @@ pub struct Assumed {
     pub value: AssumedValue,
 }
 
-/// Whose value.
+/// What an assumed value belongs to.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case", tag = "kind", content = "name")]
 pub enum Subject {
@@ -46,7 +46,7 @@ pub enum AssumedValue {
     Stiffness(f64),
     /// Cutting force of a material of the job's own, as a multiple of that of the material that it is like.
     CuttingForce(f64),
-    /// The known material that one of the job's own is like in what is not given.
+    /// The known material that supplies the figures which a material of the job's own does not give.
     Like(String),
     /// Which way the flutes wind.
     Spiral(Winding),
@@ -118,7 +118,7 @@ pub enum Unmet {
         /// Its material.
         material: String,
     },
-    /// A pin's sheet is another, since sheets before it that stay empty are not cut.
+    /// A pinned copy lies on another sheet than its pin names, since empty sheets before it are not cut.
     PinnedSheet {
         /// The part's name.
         part: String,

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-/// An input of a hold, taken to be as far off as it may be.
+/// An input of a hold, taken to be off by its likely error.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct InputOff {
     /// Which input, and how far off it is taken to be; absent in older files.

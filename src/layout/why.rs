@@ -103,7 +103,7 @@ pub struct Shortfall {
     pub last_pass_mm: f64,
 }
 
-/// How far the cutting force may depart from its nominal: factors on it.
+/// The range of the cutting force, as factors on the nominal force.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct ForceRange {
     /// The low end of K_c and K_e.

@@ -1,4 +1,4 @@
-//! Checks that no large waste comes loose unsaid: it stays, a pocket clears it, or the layout lists it.
+//! Checks that large waste stays in place, is cleared by a pocket, or is listed in the layout as loose.
 
 use super::anchors::Remaining;
 use super::finding::SheetFinding;

@@ -12,8 +12,8 @@ pub struct GroupTable {
     pub parts: usize,
     /// One row for each choice.
     pub rows: Vec<CompareRow>,
-    /// No sheets of these sizes, alone or mixed, cost less and take all parts: by the areas and extents of the parts alone, so it
-    /// holds for any layout. `None` where a stock has no price, or is sold by length.
+    /// Lower bound on the cost: no sheets of these sizes, alone or mixed, take all parts for less. It follows from the areas and
+    /// extents of the parts, so it holds for any layout. `None` where a stock has no price, or is sold by length.
     pub least_cost: Option<f64>,
     /// Whether the search for the cheapest mix of the sheets that were tried reached its limit: there may be a cheaper one.
     pub mixes_cut_short: bool,
@@ -36,7 +36,7 @@ pub struct CompareRow {
     pub waste_after_remnants: f64,
     /// What the sheets cost; `None` where the stock has no price.
     pub price: Option<f64>,
-    /// That by copy placed.
+    /// That price per copy placed.
     pub price_per_part: Option<f64>,
     /// Estimated time to cut all sheets; `None` before the cut is planned.
     pub time: Option<CutTime>,

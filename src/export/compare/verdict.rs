@@ -61,7 +61,7 @@ fn minutes(row: &CompareRow) -> Option<f64> {
     row.time.map(|t| (t.least_min + t.most_min) / 2.0)
 }
 
-/// How long the best takes to cut, where the next takes much longer or shorter; empty else.
+/// A sentence on how long the best takes to cut, if the next takes much longer or shorter; otherwise empty.
 fn times(best: &CompareRow, next: &CompareRow) -> String {
     let (Some(a), Some(b), Some(best_time), Some(next_time)) =
         (minutes(best), minutes(next), best.time, next.time)
@@ -75,7 +75,7 @@ fn times(best: &CompareRow, next: &CompareRow) -> String {
     format!(" {said} to cut: {} instead of {}.", range_of_time(best_time), range_of_time(next_time))
 }
 
-/// Which of the rows that tie is cut soonest, where the slowest takes much longer; empty else.
+/// A sentence on which of the tied rows is cut soonest, if the slowest takes much longer; otherwise empty.
 fn times_of_tied(tied: &[&CompareRow]) -> String {
     let timed = || tied.iter().filter_map(|r| Some((minutes(r)?, r.time?, r)));
     let soonest = timed().min_by(|a, b| a.0.total_cmp(&b.0));

@@ -5,7 +5,7 @@ use crate::export::buying_list::{BUYING_HEADS, buying_rows, buying_total};
 use crate::export::markup::escape;
 use std::fmt::Write;
 
-/// The section; empty where the layout has no list, as those of before.
+/// The section; empty if the layout has no list, as in older files.
 pub fn section(report: &Report) -> String {
     let list = &report.layout.to_buy;
     if list.is_empty() {

@@ -47,7 +47,7 @@ pub fn parts(units: Units, sheet: &Sheet, cut: &SheetCut) -> String {
     out
 }
 
-/// What most holds on tabs bear of the cutting force's range, if there are several: it is said once.
+/// How much of the cutting force's range most holds on tabs bear, if there are several such holds: the page says it once.
 fn usual(sheet: &Sheet) -> Option<Bears> {
     let all: Vec<Bears> = sheet.parts.iter().filter_map(|p| borne_by(&p.hold)).collect();
     let count = |bears: &Bears| all.iter().filter(|b| *b == bears).count();

@@ -1,4 +1,4 @@
-//! The sheet as it stands after each tenth of its parts is cut, in small pictures: what hangs on what can be seen.
+//! The sheet as it stands after each tenth of its parts is cut, in small pictures that show what hangs on what.
 
 use super::given::Report;
 use super::picture::data;

@@ -1,4 +1,4 @@
-//! The demands on holding bridges that tabs do not have.
+//! Demands on holding bridges in addition to those on tabs.
 
 use super::judge::Judge;
 use crate::hold::model::staged::TabSet;

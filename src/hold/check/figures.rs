@@ -30,7 +30,7 @@ pub struct Figures {
     pub part_safety: f64,
     /// Greatest movement at the bit, worst load, staged, mm (including the rise where the bit lifts).
     pub movement: f64,
-    /// Where the bit is then: arc length on the ring.
+    /// The place of the bit then: arc length on the ring, mm.
     pub movement_at: f64,
     /// Least ratio at the worst load, tabs and part, everything severed and the pass repeated.
     pub free_safety: f64,
@@ -77,7 +77,7 @@ impl Figures {
         self.of_choice().fold(self.tabs.value, |m, x| m.min(x.value))
     }
 
-    /// The same without the overhang, which one tab more may leave as it is: only where there are enough does it fall.
+    /// The same without the overhang, which may fall only after several more tabs.
     pub(in crate::hold) fn of_tabs_but_reach(&self) -> f64 {
         let reach = Margin { value: f64::INFINITY, ..self.reach };
         Figures { reach, ..self.clone() }.of_tabs()
@@ -168,7 +168,7 @@ impl Margins {
         self.of_tabs().min(self.part)
     }
 
-    /// The part can drift.
+    /// Sets the margins of a part that can drift.
     pub fn drifting(&mut self) {
         (self.tabs, self.motion, self.gone, self.repeat) = (0.0, 0.0, 0.0, 0.0);
     }

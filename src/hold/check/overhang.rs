@@ -8,7 +8,7 @@
 use crate::geometry::{Contour, Point, Vector};
 use crate::hold::model::staged::TabSet;
 
-/// A longer outline may have its points this share of its length from a tab: eight tabs do not reach farther.
+/// On a longer outline, points may be this share of its length from a tab: eight tabs do not reach farther.
 const OF_LENGTH: f64 = 1.0 / 12.0;
 /// Spacing of the points checked, mm, and the most of them; the overhang is accurate to half the spacing.
 const STEP: f64 = 5.0;
@@ -38,7 +38,7 @@ impl Overhang {
         }
     }
 
-    /// The demand lowered to `limit` mm: what is farther than was asked is still reported.
+    /// The demand relaxed to `limit` mm; an edge farther away than the job asks is still reported.
     pub fn allowed(self, limit: f64) -> Overhang {
         Overhang { limit: limit.max(self.asked), ..self }
     }

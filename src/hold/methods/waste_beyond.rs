@@ -1,4 +1,4 @@
-//! Waste beyond a part's outline that the part keeps: tabs for it.
+//! Tabs for waste beyond a part's outline, by which the part keeps it.
 //!
 //! The part is the last to be cut of those round the piece. While its kerf is cut the bit pushes on the piece too, which then hangs
 //! on nothing but these tabs and what is left of the floor; so the piece is judged as a rigid body on them, at the worst load, at
@@ -27,7 +27,7 @@ pub struct WasteBeyond<'a> {
     own: Vec<SeatedTab>,
     /// Of the last pass, mm.
     depth: f64,
-    /// Of the tabs, mm: as high as the part's own, so that there is no other upper pass.
+    /// Height of the tabs, mm: as high as the part's own, so that there is no further upper pass.
     height: f64,
     /// Where the last pass starts and ends on the outline.
     start: f64,
@@ -96,7 +96,7 @@ impl<'a> WasteBeyond<'a> {
         self.planner.helped(&seated, helpers, self.depth, self.start)
     }
 
-    /// The set with one of the sites more, where that is strongest, and its margin.
+    /// The set with one more tab, at the site where the set is strongest, and its margin.
     fn with_one_more(
         &self,
         set: &[SeatedTab],

@@ -28,7 +28,7 @@ const MATTERS: f64 = 1.5;
 const GAINS: f64 = 1.2;
 const LOSES: f64 = 1.02;
 
-/// An outline that turns back by less than this at a point, radians, is convex all the same: drawings are rounded.
+/// An outline that turns back by less than this at a point, radians, still counts as convex: coordinates in drawings are rounded.
 const BENDS: f64 = 0.01;
 
 /// A part whose second moments differ by less than this share counts as being as long as it is wide.
@@ -69,7 +69,7 @@ pub fn strongest(shape: &Shape, sections: &[Chord], material: &Material) -> f64 
     }
 }
 
-/// Of a mostly straight part: along its edges, the way of its length first; another way only where its necks gain enough.
+/// The direction for a mostly straight part: along its edges, first along its length; another way only where its necks gain enough.
 fn straight(way: f64, long: f64, necks: &Necks) -> f64 {
     let mut ways = [way, (way + FRAC_PI_2) % PI];
     ways.sort_by(|a, b| line_angle(*a, long).total_cmp(&line_angle(*b, long)));
@@ -79,7 +79,7 @@ fn straight(way: f64, long: f64, necks: &Necks) -> f64 {
     if better(oblique, along) { oblique } else { along }
 }
 
-/// Of any other part: as its necks want, unless they hardly choose.
+/// The direction for any other part: the best for its necks, unless the direction hardly matters to them.
 fn curved(long: f64, necks: &Necks) -> f64 {
     let worst = (0..STEPS).map(|i| necks.weakness(at_step(i))).fold(0.0, f64::max);
     let best = necks.strongest_of(long);

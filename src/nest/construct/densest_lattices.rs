@@ -38,8 +38,8 @@ pub type ByWidth = [Vec<Lattice>; WIDTHS];
 /// Those found so far, by stock, part and axis.
 pub type KnownLattices = Memo<(usize, usize, Axis), ByWidth>;
 
-/// The densest lattices of every part that has many copies, its rows across `axis`; none of those that are left once there is
-/// `enough`.
+/// The densest lattices of every part that has many copies, with rows across `axis`; the parts that are left once there is `enough`
+/// get none.
 pub fn lattices(
     table: &NoFitTable<'_>,
     axis: Axis,
@@ -151,7 +151,7 @@ impl Profile {
         Profile { far, heights }
     }
 
-    /// Between samples along a straight line.
+    /// The distance at an offset, interpolated between samples.
     fn at(&self, across: f64) -> f64 {
         let place = (across + self.far) / (2.0 * self.far) * (SAMPLES - 1) as f64;
         if !(0.0..(SAMPLES - 1) as f64).contains(&place) {

@@ -49,7 +49,7 @@ impl Rooms {
         self.tabs.is_empty() && self.passages.is_empty()
     }
 
-    /// Gives copies more room; of their tabs the last word counts.
+    /// Gives copies more room; for their tabs the last entry counts.
     pub fn add(&mut self, more: Rooms) {
         self.tabs.extend(more.tabs);
         for (copy, passages) in more.passages {

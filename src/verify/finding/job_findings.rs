@@ -45,7 +45,7 @@ pub enum JobFinding {
         /// By how much.
         deg: f64,
     },
-    /// The sheet is held down otherwise than the job says.
+    /// The sheet is not held down as the job says.
     HeldDown {
         /// What holds it down.
         by: HoldDown,

@@ -64,14 +64,14 @@ pub enum PartFinding {
         /// The other sheet that has it.
         also_on: String,
     },
-    /// The copy has another shape than it must have.
+    /// The copy does not have the shape that it must have.
     OtherShape {
         /// Whose shape it must have.
         than: Reference,
         /// How they differ.
         differ: Difference,
     },
-    /// The copy has other features than it must have.
+    /// The copy does not have the features that it must have.
     OtherFeatures {
         /// Whose features it must have.
         than: Reference,

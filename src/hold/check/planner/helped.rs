@@ -89,7 +89,7 @@ fn softer(mut beam: Beam, gives: f64, reach: f64) -> Beam {
     beam
 }
 
-/// The force at most that a tab passes on for a unit load of any direction, its moment as a force at `reach` mm.
+/// The greatest force that a tab passes on for a unit load of any direction, its moment as a force at `reach` mm.
 fn passed_on(f: &TabForces, reach: f64) -> f64 {
     let plane = f.axial.dot(f.axial) + f.shear.dot(f.shear) + f.lift * f.lift;
     plane.sqrt() + f.bend.norm() / reach
