@@ -1,10 +1,10 @@
 //! Waste between parts that parts beside it keep in place by tabs of their own.
 //!
 //! Where kerfs meet they leave islands of stock that no clamp reaches. Until the last part round an island is cut, the island is
-//! one with that part, and so with the sheet: tabs of the parts that are cut before it may land there. A tab of the last part's
-//! own ([`Tab::waste`]) then keeps the island, and all that hangs on it, from coming loose. That part is the island's **keeper**:
-//! it is cut after every other part round the island. Other parts round it may help with such tabs of their own; the largest of all
-//! that have some is the last.
+//! joined to that part, and so to the sheet: tabs of parts cut earlier may land on it. A tab of the last part's own
+//! ([`Tab::waste`]) then keeps the island, and all that hangs on it, from coming loose. That part is the island's **keeper**: it is
+//! cut after every other part round the island. Other parts round it may help with such tabs of their own; of all parts with such
+//! tabs, the largest is cut last.
 
 use super::landing::landing_place;
 use super::region::{ConnectedPiece, Region};

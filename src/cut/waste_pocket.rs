@@ -1,7 +1,7 @@
 //! Loose waste that is milled away first: pockets through the sheet.
 //!
-//! A piece that its last kerf frees can be thrown, or jam the bit. A small one is cleared as a pocket while all round it still
-//! stands; what then remains of it beside the kerfs goes with the chips. A large one would take too long.
+//! A piece that its last kerf frees can be thrown, or jam the bit. A small piece is cleared as a pocket while all stock round it
+//! still stands; the slivers left beside the kerfs go with the chips. A large piece would take too long.
 
 use super::anchor::WastePiece;
 use super::cut_plan::CutPlan;

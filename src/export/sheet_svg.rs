@@ -44,9 +44,9 @@ const DRILL: LineStyle = pen("#a8482a", 0.25, "");
 const ENGRAVING: LineStyle = pen("#66803c", 0.18, "");
 const MARK: LineStyle = pen("#7d5a94", 0.18, "0.8 0.8");
 const TAB_FREE: LineStyle = pen("#b9973f", 0.3, "1.6 0.8 0.4 0.8");
-/// Bridges across the kerf stand out from everything else; holding bridges are crossed out in the same pen.
 /// Waste to be cleared first, as pockets.
 const CLEARED: LineStyle = pen("#2f6f8f", 0.3, "1 1");
+/// Bridges across the kerf stand out from everything else; holding bridges are crossed out in the same pen.
 const TAB: LineStyle = pen("#c0392b", 0.5, "");
 const UPPER: LineStyle = pen("#4c93a8", 0.18, "1.6 0.8");
 const THROUGH: LineStyle = pen("#b0307a", 0.2, "");

@@ -265,7 +265,7 @@ fn on_bridges(hold: &Hold, why: &Why, because: &str, units: Units, said: Option<
     )
 }
 
-/// One set of tabs of those that were judged.
+/// The sentence about one of the sets of tabs that were judged.
 fn tried(hold: &Hold, n: &str, which: &str, units: Units) -> String {
     let least = hold.figures.as_ref().map_or(0.0, |f| f.least_margin);
     let verdict = if least >= 1.0 { "holds" } else { "does not hold" };

@@ -1,7 +1,7 @@
 //! Islands of stock that copies would hang on, and the passages that tie them to the clamped stock with the least stock.
 //!
-//! Where kerfs meet all round a piece of stock, no clamp reaches it. Stock left at one place where two kerfs meet joins it to what
-//! lies beyond. A web round a whole copy would take far more.
+//! Where kerfs meet all round a piece of stock, no clamp reaches it. Stock left at one place where two kerfs meet joins the piece
+//! to the stock beyond. A web round a whole copy would take far more stock.
 
 use super::placed_sheet::LaidSheet;
 use crate::cut::{Skeleton, StockGap};

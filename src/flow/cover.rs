@@ -1,10 +1,10 @@
 //! The cheapest set of sheets that together hold all copies, out of lots that one sheet can take: set covering.
 //!
-//! Branch and bound: of the parts still wanted, the one that the fewest lots hold is covered by each of these lots in turn; a lot
-//! that was tried is left out of what follows, since every cover with it has been looked at. The bound is linear: a worth for each
-//! copy, such that no lot is worth more than its sheet costs. The best such worths solve the linear program whose dual is the
-//! relaxed cover (Gilmore & Gomory, *A linear programming approach to the cutting-stock problem*, Operations Research 9, 1961, from
-//! memory), and are found by the simplex method on a dense table.
+//! Branch and bound. The part in the fewest lots is covered first, by each of these lots in turn; a lot that was tried is left out
+//! afterwards, since every cover with it has been looked at. The bound is linear: each copy has a worth, and no lot is worth more
+//! than its sheet costs. The best such worths solve the linear program whose dual is the relaxed cover (Gilmore & Gomory, *A linear
+//! programming approach to the cutting-stock problem*, Operations Research 9, 1961, from memory), and are found by the simplex
+//! method on a dense table.
 
 /// What one sheet of a stock takes: the copies of each part.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -150,8 +150,8 @@ impl Branching<'_> {
         self.allowed[lot] && most[self.task.lots[lot].stock] > 0
     }
 
-    /// The part still wanted that the fewest lots hold; of several the one that is worth most. `None` if none is wanted, or one is
-    /// in no lot.
+    /// The part still wanted that the fewest lots hold; of several such parts the one worth most. `None` if no part is wanted, or a
+    /// part is in no lot.
     fn rarest(&self, wanted: &[usize], most: &[usize]) -> Option<usize> {
         let lots = |part: usize| {
             let all = self.task.lots.iter().enumerate();

@@ -183,7 +183,7 @@ impl GroupSearch<'_> {
     }
 
     /// Rows as they were drawn, if they are better: they may hold what the search has left without tabs, or gave up for webs. They
-    /// were there before it: what ended the search is told all the same.
+    /// were there before it: the reason why the search ended is still reported.
     fn as_drawn(&self, best: &Attempt, drawn: Nested, worth: f64) -> Option<Attempt> {
         let rows = placed_sheet::sheets_of(self.job, self.group, self.members, &drawn);
         let stock = |sheets: &[LaidSheet]| stock_used(sheets.iter().map(|s| &s.sheet));

@@ -1,9 +1,9 @@
 //! Islands of stock between kerfs: which parts keep each, so that others can hang on it and it does not come loose.
 //!
-//! An island is one with every part round it that is not cut yet. So the last of them keeps it by tabs of its own
-//! ([`Tab::waste`]), and all that hangs on it is cut before. Who comes before whom must not go round in a circle: each
-//! island that is given a keeper adds to that order, and one that would close a circle gets another keeper or none. Where no part
-//! bears an island alone, smaller ones that are cut before the keeper help by tabs of their own.
+//! An island is joined to every part round it that is not cut yet. So the last of these parts keeps it by tabs of its own
+//! ([`Tab::waste`]), and every part that hangs on it is cut earlier. The order of cut must have no cycles: each island with a
+//! keeper adds to that order, and an island that would close a cycle gets another keeper or none. Where no part bears an island
+//! alone, smaller parts that are cut before the keeper help by tabs of their own.
 
 use super::members::{Member, grain_in_part};
 use super::placed_sheet::LaidSheet;

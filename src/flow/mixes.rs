@@ -1,10 +1,9 @@
 //! Mixes of stock sizes that take a group's parts at less cost than any one size.
 //!
-//! First the cheapest set of sheets out of those that are known (`patterns`, `cover`). Then, where it may be cheaper still, which
-//! numbers of sheets may be enough is listed by area and extents (`stock_bound`), the cheapest first, filled no denser than the
-//! sheets made so far lead to expect; the nest tries some of them, halving the list each time. Each trial may spill over onto one
-//! more kind of sheet, so that it always makes something; what it has used in the end is the mix found, and its sheets are
-//! patterns.
+//! First comes the cheapest set of known sheets (`patterns`, `cover`). If a cheaper set is possible, the numbers of sheets that may
+//! be enough are listed by area and extents (`stock_bound`), the cheapest first, filled no denser than the sheets made so far
+//! suggest. The nest tries some of them, halving the list each time. A trial may spill over onto one more kind of sheet, so that it
+//! always gives a layout; the sheets that it used are the mix found, and its sheets become patterns.
 
 use super::cover::CheapestCover;
 use super::patterns::Patterns;

@@ -68,8 +68,8 @@ fn sheet_of(group: &Group, size: &Size) -> Stock {
     Stock { name: size.name.clone(), price: size.price, margin, ..plain }
 }
 
-/// Whether a stock is a whole sheet, of which there are as many as needed, as large as a size and with the grain along the same
-/// side; if `priced`, at its price too, or the size has none.
+/// Whether a stock is a whole sheet in unlimited number, as large as a size and with the grain along the same side; if `priced`, at
+/// its price too, or the size has none.
 fn is_same(stock: &Stock, size: &Stock, priced: bool) -> bool {
     let near = |a: f64, b: f64| (a - b).abs() < 0.1;
     let (a, b) = (stock.outline.bounds(), size.outline.bounds());

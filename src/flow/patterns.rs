@@ -1,10 +1,10 @@
 //! Patterns: lots of parts, each laid on one sheet by the nest, and the cheapest set of sheets made of them.
 //!
-//! What a sheet of each stock may hold is guessed by area and tried by nesting it, once for each lot. Which lots to try, the worths
-//! of the parts say by which the lots known so far are priced (column generation: Gilmore & Gomory, *A linear programming approach
-//! to the cutting-stock problem, part II*, Operations Research 11, 1963, from memory): a lot is tried if its parts are worth more
-//! than its sheet costs. Then one lot is taken for good and the same is asked of the rest, until nothing is left, so that there are
-//! lots that fit together.
+//! What a sheet of each stock may hold is guessed by area, then tried by nesting it, once for each lot. The lots to try follow from
+//! the worths of the parts, by which the lots known so far are priced (column generation: Gilmore & Gomory, *A linear programming
+//! approach to the cutting-stock problem, part II*, Operations Research 11, 1963, from memory): a lot is tried if its parts are
+//! worth more than its sheet costs. Then one lot is fixed and the search is repeated for the remaining copies until none are left,
+//! so that there are lots that fit together.
 
 use super::area_packing::{Claim, fullest_lots};
 use super::cover::{CheapestCover, Covering, Lot, Worths, cheapest_cover, worths};
@@ -26,7 +26,7 @@ const TRIALS: usize = 160;
 /// Most copies squared, together, of the lots tried: a trial takes about as long as their square. 360 parts of 12 kinds on two
 /// stocks took 120 s without this limit, and 88 s with it and with webs chosen otherwise.
 const WORK: usize = 1_000_000;
-/// Rounds of new lots for one set of parts wanted: at least so many, and more where there are few stocks.
+/// Least number of rounds of new lots for one set of wanted parts; there are more rounds where there are few stocks.
 const ROUNDS: usize = 4;
 /// Up to this number of lots by area, all are looked at, not only those that the worths ask for.
 const ALL: usize = 100;

@@ -24,7 +24,7 @@ pub(super) struct Rank {
 }
 
 impl Rank {
-    /// The rank of these sheets, for which so much is paid, in hundredths, given the copies left over and the copies whose tabs
+    /// The rank of these sheets, which cost `paid` (in hundredths), given the copies left over and the copies whose tabs
     /// found no stock.
     pub(super) fn of(
         sheets: &[LaidSheet],

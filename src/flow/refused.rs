@@ -80,8 +80,9 @@ pub(super) fn lay_on_tape(layout: &mut Layout, cuts: &mut [CutPlan], problems: &
     any
 }
 
-/// Lowers what tabs are said to bear to what `verify`'s model allows, where they hold by that too; returns whether any was. A part
-/// that bends spreads the load over its tabs otherwise than a rigid one, and a long strip more than the check takes for sure.
+/// Lowers the claims of tabs to what `verify`'s model allows, where the tabs still hold by that model; returns whether any claim
+/// was lowered. A part that bends spreads the load over its tabs otherwise than a rigid one, and a long strip more than the check
+/// takes for sure.
 pub(super) fn lower_claims(layout: &mut Layout, problems: &[Problem]) -> bool {
     let mut any = false;
     for problem in problems {

@@ -15,7 +15,7 @@ pub struct Required {
 }
 
 impl Required {
-    /// What the job's groups require. Spares are welcome but not owed; copies of what is left out are owed all the same.
+    /// What the job's groups require. Spares are allowed but not required; copies of parts that are left out are still required.
     pub fn of(job: &Job) -> Required {
         let of_groups = job.groups.iter().flat_map(|g| &g.parts).filter_map(|&i| job.parts.get(i));
         let made = of_groups.map(|p| (p.name.clone(), p.quantity));

@@ -1,9 +1,9 @@
-//! Changes holds until the simulated cut finds nothing loose: what a part hangs on is known for certain only once the whole sheet
-//! is cut, and a plan that mends one part may take away what another hangs on.
+//! Changes holds until the simulated cut finds nothing loose. What a part hangs on is certain only once the whole sheet is cut, and
+//! a plan that mends one part may remove the stock that another part hangs on.
 //!
-//! Each part with a fault is planned again on the skeleton as it is now, away from the tabs that failed; then put on tape;
-//! then not cut out. A part only moves on to its next step, so the rounds end; parts that are not cut free have
-//! no such fault.
+//! Each part with a fault is planned again on the present skeleton, away from the tabs that failed; if that fails it is put on
+//! tape; if that fails it is not cut out. A part never goes back a step, so the rounds end; a part that is not cut free has no such
+//! fault.
 
 use super::members::{Member, planned_anew};
 use super::ordered::{cut_again, in_order_of_cut};

@@ -1,8 +1,8 @@
-//! Spare copies of fragile parts in what would be waste: nothing that the layout has without them changes.
+//! Spare copies of fragile parts, placed in stock that would be waste: the rest of the layout does not change.
 //!
 //! A spare goes on a finished sheet, beside its parts. It is kept only where it costs nothing: no other sheet; every part where it
-//! was, held as it was; every remnant whole; no shallower last pass; room for clamps as before; no fault, no soft landing and no
-//! loose waste that was not there before, but for the spare's own openings. It keeps as far from the sheet's edge as the parts do.
+//! was, held as it was; every remnant whole; no shallower last pass; room for clamps as before; no new fault, soft landing or loose
+//! waste, except in the spare's own openings. It keeps as far from the sheet's edge as the parts do.
 
 use super::group_made::GroupMade;
 use super::group_task::nest_part;

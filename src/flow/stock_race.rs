@@ -1,7 +1,7 @@
-//! The choices of stock for a group, raced: a first layout of each at once, then a nest of each, and the whole way through the flow
-//! (tabs, cut, checks) only where that may still change which is best.
+//! Races the choices of stock for a group: a first layout of each at once, then a nest of each, then the rest of the flow (tabs,
+//! cut, checks) only for choices that may still be the best.
 //!
-//! What does not depend on the stock, above all the holds of the parts, is planned once for all choices.
+//! Everything that does not depend on the stock, above all the holds of the parts, is planned once for all choices.
 
 use super::effort::{Effort, Watch};
 use super::group_task::GroupTask;
@@ -175,7 +175,7 @@ impl Race<'_> {
         (task.nest_task().clone(), nested)
     }
 
-    /// The budget of each of so many searches side by side.
+    /// The budget of each search when this number of searches run side by side.
     fn budget(&self, moves: Option<u64>, share: f64, searches: usize) -> Budget {
         let turns = searches.div_ceil(rayon::current_num_threads()).max(1) as u32;
         let time = self.effort.time.map(|t| t.mul_f64(share) / turns);

@@ -1,5 +1,5 @@
-//! Waste between parts that would come loose and is too large to clear: a part beside it keeps it by tabs of its own, where nothing
-//! else changes for the worse.
+//! Ties waste between parts that would come loose and is too large to clear: a part beside it keeps it by tabs of its own, if
+//! nothing else gets worse.
 
 use super::group_made::GroupMade;
 use super::islands::{Islands, Keeping};

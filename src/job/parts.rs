@@ -123,7 +123,7 @@ impl Checker {
         lines
     }
 
-    /// What `spares` says: so many copies, and whether one more is welcome where it costs nothing.
+    /// What `spares` says: the number of extra copies, and whether one more is welcome where it costs nothing.
     fn spares(&mut self, place: &str, wish: &Spares) -> (usize, bool) {
         match wish {
             Spares::Word(word) if word == "auto" => (0, true),

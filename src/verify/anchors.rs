@@ -9,9 +9,9 @@
 //!
 //! or if it is waste in an opening, tied by tabs, skin or tape to its own part, and that part is held: the opening is cut while
 //! the part is still one with the sheet. Waste between parts stays if tabs for it ([`Tab::waste`]) tie it to parts that are all
-//! held, its keepers, and no part round it is cut after the last of them, which is the largest. A part is held by tape under it,
-//! by a skin that leaves it one with stock that stays, or by tabs, each of which lands on stock that stays, and not on waste that
-//! the part itself keeps.
+//! held, its keepers, and no part round it is cut after the last of them, which is the largest. A part is held by tape under it, by
+//! a skin that joins it to stock that stays, or by tabs if each of them lands on stock that stays and that the part itself does not
+//! keep.
 //!
 //! Places are sampled on lines 0.05 mm apart, and every distance is eased by half of that in the layout's favour, so that rounding
 //! raises no alarm: a disc of 19.8 mm passes, one of 19.5 mm does not; a web of 0.48 mm is stock, one of 0.44 mm is not.

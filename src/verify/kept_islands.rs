@@ -1,8 +1,8 @@
 //! Checks that the tabs which keep an island of waste bear what they must.
 //!
-//! An island on which a part hangs must bear the worst load of the cut that runs along it last; one on which nothing hangs need
-//! not come loose at the nominal load. Helping parts bear no more than their own tabs are planned for. The model is the plan's
-//! simpler half ([`KeptPiece`]): the island is rigid there too, so a claim may exceed it only by where the bit is sampled.
+//! An island on which a part hangs must bear the worst load of the cut that runs along it last; an island on which nothing hangs
+//! must stay in place at the nominal load. Helping parts bear no more than their own tabs are planned for. The model is the
+//! plan's simpler half ([`KeptPiece`]): the island is rigid there too, so a claim may exceed it only by where the bit is sampled.
 
 use super::anchors::Remaining;
 use super::claims::whole;

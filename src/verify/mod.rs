@@ -19,7 +19,7 @@
 //!   bear the cut beside it, by the simpler model;
 //! - grain: the direction that a part names lies along its sheet's grain;
 //! - job, if it is at hand: stock, copies, pins, flips, grain and features as it requires;
-//! - waste, if the layout must be complete: no piece that the bit can throw comes loose unsaid;
+//! - waste, if the layout must be complete: every piece that the bit can throw is tied, cleared, or listed as loose;
 //! - pockets that clear waste: half a bit off every part, off tabs and their landings, on the sheet;
 //! - records: areas, waste and counts agree with the geometry;
 //! - faults that the layout itself lists count as found;

@@ -306,8 +306,11 @@ fn doubled_lines_are_dropped_and_named() {
 fn branches_are_reported_and_loops_at_a_point_close_on_themselves() {
     let d = sample("branch.svg");
     assert!(d.parts.is_empty());
-    let branches =
-        d.faults.iter().filter(|f| flaw_words(&f.flaw, Units::Mm).contains("3 ends of lines meet")).count();
+    let branches = d
+        .faults
+        .iter()
+        .filter(|f| flaw_words(&f.flaw, Units::Mm).contains("3 ends of lines meet"))
+        .count();
     assert_eq!((branches, d.faults.len()), (2, 2), "{:?}", d.faults);
     let d = sample("corner-to-corner.svg");
     // The two openings touch at a point, which is no opening that can be cut: said, not guessed, and the plate is not made

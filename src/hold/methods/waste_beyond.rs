@@ -1,8 +1,8 @@
 //! Tabs for waste beyond a part's outline, by which the part keeps it.
 //!
-//! The part is the last to be cut of those round the piece. While its kerf is cut the bit pushes on the piece too, which then hangs
-//! on nothing but these tabs and what is left of the floor; so the piece is judged as a rigid body on them, at the worst load, at
-//! every place where the kerf runs along it. Their strength counts, and nothing else: waste may move.
+//! The part is cut last of the parts round the piece. While its kerf is cut, the bit also pushes on the piece, which then hangs
+//! only on these tabs and on what is left of the floor. So the piece is judged as a rigid body on them, at the worst load, at every
+//! place where the kerf runs along it. Only their strength counts: waste may move.
 //!
 //! Parts that were cut before may help with tabs of their own ([`Helper`]).
 

@@ -1,10 +1,10 @@
-//! A wide stance: among the sets of tabs that hold a part, one whose tabs stand far apart and face different ways.
+//! A wide stance: chooses, among the sets of tabs that hold a part, a set whose tabs stand far apart and face different ways.
 //!
-//! By the model's forces two tabs side by side in the middle of an edge may hold a part as well as any, or better: should one of
-//! them be lost, the other has the shortest lever. But the part then turns about them as about one, and any force that the model
+//! In the model, two tabs side by side in the middle of an edge may hold a part as well as any others, or better: if one is lost,
+//! the other has the shortest lever. But the part then turns about the two as about a single tab, and any force that the model
 //! leaves out has a long lever. Practitioners set tabs far apart, and on opposite sides where there are two (common practice, no
-//! source). So a margin beyond what is required gives way to distance. Where tabs must stand close all the same, since with one of
-//! them lost the others would not bear the lever, higher tabs let them stand apart, and on a long part one more.
+//! source). So margin above the required one is given up for distance. Where two tabs must stand close, since a single one would not
+//! bear the longer lever, a shallower last pass or higher tabs let them stand apart, and on a long part one more tab.
 
 use super::by_count::{COMFORT, Found, best_of_count};
 use super::exchange::ExchangeSearch;
@@ -27,10 +27,10 @@ const LEAST: f64 = 1.2;
 const ROUNDS: usize = 2;
 const GAIN: f64 = 0.02;
 
-/// A stance below this is worth a shallower last pass or higher tabs, if they widen it by so much (set by hand).
+/// A stance below `CLOSE` is worth a shallower last pass or higher tabs where that widens it by `EASED` (set by hand).
 const CLOSE: f64 = 0.65;
 const EASED: f64 = 0.1;
-/// Of a long part it is also worth one more tab, up to so many, where that widens it by so much (set by hand).
+/// On a long part it is also worth one more tab, up to `MOST` tabs, where that widens it by `WORTH` (set by hand).
 const MOST: usize = 4;
 const WORTH: f64 = 0.25;
 /// Least size of a long part, mm: on smaller ones two tabs are a finger's width apart wherever they stand (set by hand).
@@ -156,7 +156,7 @@ impl ExchangeSearch<'_> {
         sets
     }
 
-    /// The greatest least distance between so many tabs, mm, about: of two on the sites farthest apart, else evenly spaced.
+    /// About the greatest possible least distance between `count` tabs, mm: of two on the sites farthest apart, else evenly spaced.
     fn greatest(&self, count: usize, width: f64) -> f64 {
         if count > 2 {
             let evens = self.even(count, width, 4);

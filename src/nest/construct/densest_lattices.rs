@@ -31,7 +31,7 @@ const SAMPLES: usize = 256;
 /// Wider pitches than the least let the next row sink deeper (tuned on discs, triangles and hearts).
 const WIDER: [f64; 3] = [1.0, 1.12, 1.25];
 
-/// The lattices of the parts of which there are many, by stock and part: for each width of strips the densest.
+/// The lattices of the parts with many copies, by stock and part: for each width of strips the densest.
 pub type Lattices = HashMap<(usize, usize), ByWidth>;
 /// For each width of strips the densest lattices.
 pub type ByWidth = [Vec<Lattice>; WIDTHS];

@@ -29,7 +29,7 @@ pub enum Pattern<'l> {
     Free,
     /// The same, in rows of one kind.
     Rows(Rows),
-    /// Parts of which there are many on a lattice, by width of strips and rank, the densest being 0.
+    /// Parts with many copies on a lattice, by width of strips and rank, the densest being 0.
     Lattice(&'l Lattices, usize, usize),
 }
 

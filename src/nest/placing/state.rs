@@ -7,7 +7,7 @@ use std::num::NonZeroU32;
 
 /// Number of a sheet in use.
 ///
-/// One more than its index, so that a place that there may not be takes no more memory than one that there is.
+/// The index plus one, so that an optional number takes no more memory than a number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct FieldId(NonZeroU32);
 

@@ -49,7 +49,7 @@ pub struct Improved {
     pub searched: Nested,
     /// The best in other patterns, its rows as they were before the search.
     pub drawn: Nested,
-    /// The best with parts of which there are many in lattices, one for each width of the strips between rows that there may be.
+    /// The best layouts with parts of many copies in lattices, one for each possible width of the strips between rows.
     pub regular: Vec<Nested>,
     /// Whether there was no search, since the best lattice has too many copies for it.
     pub unmoved: bool,
@@ -224,8 +224,8 @@ impl<'p> Nest<'p> {
         if open { &[Axis::X] } else { &[Axis::X, Axis::Y] }
     }
 
-    /// For each width of strips the best layout with parts of which there are many in a lattice, the best first; none where there
-    /// is no such part.
+    /// For each width of strips, the best layout with the parts of many copies in a lattice, best first; empty if there is no such
+    /// part.
     fn in_lattices(&self, clock: &Clock<'_>) -> Vec<Trial<'_>> {
         let order = self.orders().swap_remove(0);
         // Of very many copies no other layout is worth cutting: the narrowest lattice is made, however late it is.
