@@ -84,7 +84,7 @@ pub(super) fn fault_what(fault: &Fault, units: Units) -> String {
             format!("the cuts of its neighbours leave only {:.0} % of its skin", 100.0 * left)
         }
         FaultKind::TooWeak { margin } => format!(
-            "its hold has a margin of only {margin:.2}; 1.0 or more passes: put tape under it, change its grain, or give it more room"
+            "its hold has a margin of only {margin:.2} (1.0 or more passes): put tape under it, change its grain, or give it more room"
         ),
         FaultKind::NoFirmLanding { gives_mm } => format!(
             "each of its tabs lands on a strip of stock too slender to hold it: the firmest gives way by {} under the cut; put double-sided tape \
