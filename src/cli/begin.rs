@@ -42,12 +42,9 @@ pub fn run(args: &Begin, terminal: &Terminal) -> Result<Answer, Failure> {
     };
     let mut drawings = read_all(&ReadOptions::default())?;
     let engraved = open_colours(&drawings);
-    if !engraved.is_empty() {
-        let rule = |colour: &[u8; 3]| MarkRule {
-            by: MarkedBy::Stroke(*colour),
-            kind: FeatureKind::Engraving,
-        };
-        let marks = engraved.iter().map(rule).collect();
+    let named = named_groups(&drawings);
+    let marks = guessed_marks(&engraved, &named);
+    if !marks.is_empty() {
         let seen: Vec<_> = drawings.iter().map(|(_, d)| d.seen.clone()).collect();
         drawings = read_all(&ReadOptions { marks, ..ReadOptions::default() })?;
         // What was seen without the marks is what the file tells of.
@@ -61,6 +58,7 @@ pub fn run(args: &Begin, terminal: &Terminal) -> Result<Answer, Failure> {
         units,
         units_known: known.is_some(),
         engraved: &engraved,
+        named: &named,
         material: args.material.as_deref(),
         thickness: args.thickness.as_deref(),
         sheet: args.sheet.as_deref(),
@@ -69,6 +67,17 @@ pub fn run(args: &Begin, terminal: &Terminal) -> Result<Answer, Failure> {
     print(&begun_line(&begin))?;
     let good = drawings.iter().all(|(_, d)| !d.has_errors() && !d.parts.is_empty());
     Ok(if good { Answer::Yes } else { Answer::No })
+}
+
+/// The marks that the file proposes: strokes of these colours are engravings, these groups what their names say.
+fn guessed_marks(engraved: &[[u8; 3]], named: &[(FeatureKind, String)]) -> Vec<MarkRule> {
+    let engraving =
+        |colour: &[u8; 3]| MarkRule { by: MarkedBy::Stroke(*colour), kind: FeatureKind::Engraving };
+    let group = |(kind, name): &(FeatureKind, String)| MarkRule {
+        by: MarkedBy::Group(name.clone()),
+        kind: *kind,
+    };
+    engraved.iter().map(engraving).chain(named.iter().map(group)).collect()
 }
 
 /// Colours that only open lines have, where outlines have another colour: such lines are taken for engravings.
@@ -84,6 +93,31 @@ fn open_colours(drawings: &[(String, Drawing)]) -> Vec<[u8; 3]> {
     let others = colours.iter().any(|c| c.2 < c.1);
     let only_open = |c: &&([u8; 3], usize, usize)| others && c.1 == c.2;
     colours.iter().filter(only_open).map(|c| c.0).collect()
+}
+
+/// Names of groups and layers that say what their lines are.
+const NAMES: [(FeatureKind, &[&str]); 3] = [
+    (FeatureKind::Pocket, &["pocket", "pockets"]),
+    (FeatureKind::Drill, &["drill", "drills", "drilling", "drill holes"]),
+    (FeatureKind::Engraving, &["engrave", "engraving", "engravings"]),
+];
+
+/// Groups and layers whose names say what their lines are, in the order of [`NAMES`].
+fn named_groups(drawings: &[(String, Drawing)]) -> Vec<(FeatureKind, String)> {
+    let mut named: Vec<(FeatureKind, String)> = vec![];
+    let signs = drawings.iter().flat_map(|(_, d)| &d.seen);
+    let groups: Vec<&String> = signs
+        .filter_map(|s| if let MarkedBy::Group(name) = &s.by { Some(name) } else { None })
+        .collect();
+    for (kind, words) in NAMES {
+        let plain = |name: &str| name.to_lowercase().replace(['-', '_'], " ");
+        for name in groups.iter().filter(|n| words.contains(&plain(n).trim())) {
+            if !named.iter().any(|(_, known)| known == *name) {
+                named.push((kind, name.to_string()));
+            }
+        }
+    }
+    named
 }
 
 fn tell_faults(drawings: &[(String, Drawing)], units: Units, terminal: &Terminal) {

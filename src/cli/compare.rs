@@ -7,13 +7,15 @@ use super::read_job::load;
 use super::terminal::{Answer, Failure, Terminal, print};
 use super::vary::{gathered, variants};
 use crate::export::{
-    By, CompareRow, GroupTable, compare_page, compare_table, not_size, problem_line,
+    By, COMPARE_INTERRUPTED, CompareRow, GroupTable, compare_page, compare_table, not_size,
+    problem_line,
 };
 use crate::flow::{NotVerified, Offer, RaceStep, RaceWatch, Size, offers, race};
 use crate::geometry::Ring;
 use crate::job::{Group, Job, Stock};
 use crate::units::{FileUnit, Units, parse_size};
 use serde::Serialize;
+use std::sync::atomic::Ordering;
 
 /// What `--json` prints.
 #[derive(Serialize)]
@@ -21,6 +23,9 @@ struct Compared<'a> {
     /// The unit of its lengths.
     lengths: FileUnit,
     by: By,
+    /// Whether it was stopped before the choices were worked out.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    interrupted: bool,
     groups: &'a [GroupTable],
 }
 
@@ -64,31 +69,57 @@ pub fn run(args: &Compare, terminal: &Terminal) -> Result<Answer, Failure> {
         }
     };
     bar.clear();
-    let tables = tables?;
-    let by = by.unwrap_or_else(|| By::usual(&tables));
-    let mut written = vec![];
-    if let Some(mut outputs) = outputs {
-        outputs.add("compare.html", &compare_page(&job.title, &tables, by, units))?;
-        written = outputs.publish()?;
-    }
-    if args.json {
-        print(&json(&tables, by)?)?;
-    } else {
-        print(&compare_table(&tables, by, units))?;
-        for file in written {
-            print(&format!("\nWritten: {}\n", file.display()))?;
-        }
-    }
+    let groups = tables?;
+    let tables = Tables {
+        groups: &groups,
+        by: by.unwrap_or_else(|| By::usual(&groups)),
+        units,
+        interrupted: terminal.stop.load(Ordering::Relaxed),
+    };
+    tables.written(args, &job.title, outputs)?;
     // Good where all can be made, and each group has a stock, or several together, that takes all of it.
     let whole = |table: &GroupTable| table.rows.iter().any(CompareRow::is_whole);
-    Ok(if job.refused.is_empty() && tables.iter().all(whole) { Answer::Yes } else { Answer::No })
+    Ok(if job.refused.is_empty() && groups.iter().all(whole) { Answer::Yes } else { Answer::No })
 }
 
-/// The tables for programs.
-fn json(groups: &[GroupTable], by: By) -> Result<String, Failure> {
-    let compared = Compared { lengths: FileUnit::Mm, by, groups };
-    let text = serde_json::to_string_pretty(&compared);
-    text.map(|t| t + "\n").map_err(|e| Failure::Input(format!("compare: {e}")))
+/// The tables as they are told.
+struct Tables<'a> {
+    groups: &'a [GroupTable],
+    by: By,
+    units: Units,
+    interrupted: bool,
+}
+
+impl Tables<'_> {
+    /// Writes the page, if a folder is asked for, and prints the tables.
+    fn written(&self, args: &Compare, job: &str, outputs: Option<Outputs>) -> Result<(), Failure> {
+        let title = match self.interrupted {
+            true => format!("{job}: {COMPARE_INTERRUPTED}"),
+            false => job.to_owned(),
+        };
+        let mut written = vec![];
+        if let Some(mut outputs) = outputs {
+            let page = compare_page(&title, self.groups, self.by, self.units);
+            outputs.add("compare.html", &page)?;
+            written = outputs.publish()?;
+        }
+        if args.json {
+            return print(&self.json()?);
+        }
+        if self.interrupted {
+            print(&format!("{COMPARE_INTERRUPTED}\n"))?;
+        }
+        print(&compare_table(self.groups, self.by, self.units))?;
+        written.iter().try_for_each(|file| print(&format!("\nWritten: {}\n", file.display())))
+    }
+
+    /// The tables for programs.
+    fn json(&self) -> Result<String, Failure> {
+        let (by, interrupted) = (self.by, self.interrupted);
+        let compared = Compared { lengths: FileUnit::Mm, by, interrupted, groups: self.groups };
+        let text = serde_json::to_string_pretty(&compared);
+        text.map(|t| t + "\n").map_err(|e| Failure::Input(format!("compare: {e}")))
+    }
 }
 
 /// A size with its price: `12x24in@17`.

@@ -28,6 +28,8 @@ pub struct Loaded {
     warnings: Vec<Issue>,
     /// Values that are unusual but possible; the user is told.
     doubts: Vec<Doubt>,
+    /// Lists of remnants that the job names and that do not exist yet.
+    no_list: Vec<PathBuf>,
     voice: Voice,
 }
 
@@ -36,7 +38,10 @@ impl Loaded {
     pub fn notes(&self, units: Units) -> Vec<String> {
         let doubts = self.doubts.iter().map(|d| doubt_line(d, units, self.voice));
         let warnings = self.warnings.iter().map(|i| issue_line(&named(i, self.voice), units));
-        once_each(doubts.chain(warnings))
+        let no_list = self.no_list.iter().map(|path| {
+            format!("stock-from: there is no {} yet, so no remnants are used", path.display())
+        });
+        once_each(doubts.chain(warnings).chain(no_list))
     }
 
     /// What is left out of the job, and why, one line each.
@@ -65,6 +70,8 @@ pub struct JobSource {
     /// The file, its unit of bare numbers found.
     pub file: JobFile,
     texts: BTreeMap<String, String>,
+    /// Lists of remnants that the file names and that do not exist yet.
+    no_list: Vec<PathBuf>,
     /// What errors are about: the job file, or the drawings.
     path: PathBuf,
     voice: Voice,
@@ -109,7 +116,7 @@ fn loaded(source: &SourceArgs, read: JobSource) -> Result<Loaded, Failure> {
     if read.voice == Voice::Flags {
         assumed_by_flags(source, &mut job);
     }
-    Ok(Loaded { job, warnings, doubts, voice: read.voice })
+    Ok(Loaded { job, warnings, doubts, no_list: read.no_list, voice: read.voice })
 }
 
 impl JobSource {
@@ -144,7 +151,7 @@ impl JobSource {
             let mut file = job_of_drawings(source, &Bare::new(flag, stated))?;
             (file.units, file.drawn_units) = (flag.or(file.units), stated);
             let units = file.units();
-            JobSource { file, texts, path: first, voice: Voice::Flags, units }
+            JobSource { file, texts, no_list: vec![], path: first, voice: Voice::Flags, units }
         };
         read.file.seed = source.seed.or(read.file.seed);
         Ok(read)
@@ -173,6 +180,9 @@ impl JobSource {
             Failure::Input(format!("{}: {line}", path.display()))
         })?;
         let folder = path.parent().map(Path::to_path_buf).unwrap_or_default();
+        let lists = file.stock_from.iter().flat_map(|f| &f.0);
+        let lists = lists.map(|name| folder.join(name).join(STOCK_LIST));
+        let no_list = lists.filter(|path| !path.exists()).collect();
         let remnants = remnants(&file, &folder, flag)?;
         file.stock.splice(0..0, remnants);
         file.stock.retain(is_stock);
@@ -188,7 +198,8 @@ impl JobSource {
             file.drawn_units = Bare::agreed(texts.values().map(|t| stated_units(t)));
         }
         let units = flag.unwrap_or(file.units());
-        Ok(JobSource { file, texts, path: path.into(), voice: Voice::JobFile, units })
+        let (path, voice) = (path.into(), Voice::JobFile);
+        Ok(JobSource { file, texts, no_list, path, voice, units })
     }
 
     /// Reads every drawing and offcut that the job names, in parallel.
@@ -244,6 +255,10 @@ fn remnants(
     let mut all = vec![];
     for name in file.stock_from.iter().flat_map(|f| &f.0) {
         let path = folder.join(name).join(STOCK_LIST);
+        // The folder of a first job's remnants has none yet.
+        if !path.exists() {
+            continue;
+        }
         let list = StockList::parse(&read_text(&path)?).map_err(|issue| {
             let line = issue_line(&issue, flag.unwrap_or_default());
             Failure::Input(format!("{}: {line}", path.display()))

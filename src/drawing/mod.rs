@@ -17,6 +17,7 @@ mod clip;
 mod curve;
 mod drawing_fault;
 mod element;
+mod feature_reach;
 mod gap;
 mod grid;
 mod inspect;
@@ -43,6 +44,7 @@ mod walk;
 
 pub use assemble::DrawnPart;
 pub use drawing_fault::{DrawingError, DrawingFault, Flaw, Meeting, Severity, Unseen};
+pub use feature_reach::feature_reach;
 pub use inspect::{BitReport, Inspection, LeftReport, inspect};
 pub use joint::{JOINT_FIT, JointEnd, finger_ends, joint_ends};
 pub use limit::{DETAIL, Limit, Reach};

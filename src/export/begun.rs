@@ -3,6 +3,7 @@
 use super::columns::{Align, columns};
 use super::words::{count, fine, size};
 use crate::drawing::{Drawing, MarkedBy, SeenMark, largest_bit};
+use crate::layout::FeatureKind;
 use crate::units::Units;
 use std::fmt::Write;
 
@@ -18,6 +19,8 @@ pub struct Beginning<'a> {
     pub units_known: bool,
     /// Stroke colours of open lines that are taken for engravings.
     pub engraved: &'a [[u8; 3]],
+    /// Groups and layers whose names say what their lines are: pockets, holes to drill, engravings.
+    pub named: &'a [(FeatureKind, String)],
     /// The material, as a user names it.
     pub material: Option<&'a str>,
     /// The thickness, as written.
@@ -164,14 +167,33 @@ fn marks(begin: &Beginning) -> String {
          # pocket = {{ stroke = \"#0000ff\", depth = \"{}\" }}\n[marks]\n",
         if begin.units == Units::In { "1/16in" } else { "2mm" }
     );
-    if !begin.engraved.is_empty() {
-        let colours: Vec<String> =
-            begin.engraved.iter().map(|c| format!("\"{}\"", hex(*c))).collect();
+    out + &guessed(begin)
+}
+
+/// The marks guessed, a line for each kind.
+fn guessed(begin: &Beginning) -> String {
+    let mut out = String::new();
+    for kind in [FeatureKind::Pocket, FeatureKind::Drill, FeatureKind::Engraving] {
+        let of_kind = begin.named.iter().filter(|(k, _)| *k == kind);
+        let names: Vec<String> = of_kind.map(|(_, name)| text(name)).collect();
+        let open = if kind == FeatureKind::Engraving { begin.engraved } else { &[] };
+        let colours: Vec<String> = open.iter().map(|c| format!("\"{}\"", hex(*c))).collect();
+        let signs: Vec<String> = [("group", &names), ("stroke", &colours)]
+            .into_iter()
+            .filter(|(_, list)| !list.is_empty())
+            .map(|(sign, list)| format!("{sign} = [{}]", list.join(", ")))
+            .collect();
+        let because = match (names.is_empty(), colours.is_empty()) {
+            (true, true) => continue,
+            (false, _) => "by the name of the group",
+            (true, false) => "because they are open lines",
+        };
         let _ = writeln!(
             out,
-            "engraving = {{ stroke = [{}] }}  # a guess, because they are open lines: write ignore instead of engraving to leave \
-            them out",
-            colours.join(", ")
+            "{} = {{ {} }}  # a guess, {because}: write ignore instead of {} to leave them out",
+            kind.name(),
+            signs.join(", "),
+            kind.name()
         );
     }
     out

@@ -52,7 +52,8 @@ pub use assumed::{Voice, assumed_lines, doubt_line};
 pub use begun::{Beginning, begun_job, begun_line};
 pub use buying_list::{buying_csv, buying_rows, buying_total};
 pub use compare::{
-    By, CompareRow, GroupTable, PiecesOf, SmallSheet, compare_page, compare_table, placed_in_order,
+    By, COMPARE_INTERRUPTED, CompareRow, GroupTable, PiecesOf, SmallSheet, compare_page,
+    compare_table, placed_in_order,
 };
 pub use drawing_faults::{drawing_fault_line, flaw_words, scale_words, tell_inspection};
 pub use faults::fault_words;

@@ -5,7 +5,7 @@ use super::words::{exact_width, from_corner, length, pair_of, size};
 use crate::layout::{Layout, Method, Unplaced, UnplacedKind};
 use crate::units::Units;
 
-/// Boards differ from what they are called by up to this share of it: 5.2 mm plywood is sold as 1/4 in (common practice, no source).
+/// Boards differ from what they are called by up to this share: 5.2 mm plywood is sold as 1/4 in (common practice, no source).
 const NOMINAL: f64 = 0.2;
 
 /// The reason in words; the layout's own sentence if it has no value.

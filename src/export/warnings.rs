@@ -1,8 +1,8 @@
 //! Warnings in words: what to mind and to do, and separately what is true of this part alone.
 
 use super::why::{CARRIER, because_words, depth, freed_by, section_words, tab_name};
-use super::words::{count, exact_width, length, movement, pair_of};
-use crate::layout::{GrainTurn, Method, SoftLanding, Warning, WarningKind, Weakened};
+use super::words::{count, exact_width, from_corner, length, movement, pair_of};
+use crate::layout::{FeatureKind, GrainTurn, Method, SoftLanding, Warning, WarningKind, Weakened};
 use crate::units::Units;
 
 /// A warning in two pieces: many parts share the first.
@@ -71,7 +71,11 @@ fn of_kind(kind: &WarningKind, units: Units) -> Said {
                 "{} a tab may break the part: hold the part close to the tab and use a fine saw or a knife",
                 freed_by(freed.how)
             ),
-            own: format!("{} at {}", tab_name(freed.tab), section_words(&freed.section, units)),
+            own: format!(
+                "{}, where the part is {}",
+                tab_name(freed.tab),
+                section_words(&freed.section, units)
+            ),
         },
         WarningKind::LiftsCorners => alone(
             "an up-spiral bit lifts the free corners of a thin sheet: use a down-spiral bit or tape",
@@ -90,6 +94,22 @@ fn of_kind(kind: &WarningKind, units: Units) -> Said {
                 }
             },
             format!("{}, margin {margin:.2}", section_words(section, units)),
+        ),
+        WarningKind::NoBitEnters { feature, at, fits_mm, finest_mm } => with(
+            match feature {
+                FeatureKind::Drill => {
+                    "a hole to drill is smaller than the finest bit on hand: drill it with a bit or drill of its size"
+                }
+                _ => {
+                    "a pocket is narrower than the finest bit on hand: get a bit that enters it, or draw it wider"
+                }
+            },
+            format!(
+                "{} wide, {} from its top left as drawn; the finest bit is {}",
+                exact_width(units, *fits_mm),
+                from_corner(units, *at),
+                length(units, *finest_mm)
+            ),
         ),
         WarningKind::Slender { width_mm, at } => with(
             "a neck or wall this thin may break when the part is cut, freed or sanded: draw it wider, make a spare, or, if it is left \

@@ -130,6 +130,9 @@ fn by_counts(
     let room = |c: &Counts| -> f64 {
         c.counts.iter().zip(&needs.room).map(|(n, room)| *n as f64 * room).sum()
     };
+    // One nest for all trials: what it finds out about the parts, their lattices above all, serves each of them.
+    let by_size = NestTask { sheets: largest_first(task), ..task.clone() };
+    let nest = Nest::new(&by_size);
     let mut tried = vec![false; all.len()];
     // Where one does, a cheaper one may; where none does, a dearer one may.
     let (mut low, mut high) = (0, all.len());
@@ -144,7 +147,7 @@ fn by_counts(
         trials += near.len();
         let results: Vec<Option<Mix>> = near
             .par_iter()
-            .map(|&i| tried_mix(task, stock_of(task, &all[i].counts), budget, control))
+            .map(|&i| tried_mix((task, &nest), stock_of(task, &all[i].counts), budget, control))
             .collect();
         let best = found.iter().map(|f| f.cost).fold(known, f64::min);
         let made: Vec<Mix> =
@@ -164,28 +167,46 @@ fn by_counts(
     roomy.sort_by(|&a, &b| room(&all[b]).total_cmp(&room(&all[a])).then(a.cmp(&b)));
     roomy.truncate(ROOMY);
     if !control.stop.load(Ordering::Relaxed) {
-        let tried = |&i: &usize| tried_mix(task, exactly(task, &all[i].counts), budget, control);
+        let tried =
+            |&i: &usize| tried_mix((task, &nest), exactly(task, &all[i].counts), budget, control);
         let made: Vec<Option<Mix>> = roomy.par_iter().map(tried).collect();
         found.extend(made.into_iter().flatten().filter(|m| m.cost < known - 1e-9));
     }
     found
 }
 
-/// Nests the parts on this stock. `None` where parts are left over.
+/// Nests the parts on this stock, by a nest of the same parts on all sizes, the largest first. `None` where parts are left over.
 fn tried_mix(
-    task: &NestTask,
+    (task, by_size): (&NestTask, &Nest<'_>),
     stock: Vec<Stock>,
     budget: Budget,
     control: &Control<'_>,
 ) -> Option<Mix> {
-    let tried = NestTask { sheets: stock.clone(), ..task.clone() };
-    let nest = Nest::new(&tried);
+    let all = largest_first(task);
+    let count = |s: &Stock| stock.iter().find(|k| k.name == s.name).map_or(Some(0), |k| k.quantity);
+    let sheets: Vec<Stock> = all.into_iter().map(|s| Stock { quantity: count(&s), ..s }).collect();
+    let used = sheets.iter().filter(|s| s.quantity != Some(0)).map(|s| &s.name);
+    // What a trial may spill over onto comes last, even where smaller sheets are on hand.
+    let in_order = used.eq(stock.iter().map(|s| &s.name));
+    let tried = NestTask { sheets: if in_order { sheets } else { stock.clone() }, ..task.clone() };
+    let nest = if in_order { by_size.recounted(&tried) } else { Nest::new(&tried) };
     let nested = nest.improve(nest.first(), budget, control);
+    let cost = cost(&tried, &nested);
+    let place = |s: usize| stock.iter().position(|k| k.name == tried.sheets[s].name).unwrap_or(0);
+    let sheets = nested.sheets.into_iter();
+    let sheets = sheets.map(|s| NestedSheet { stock: place(s.stock), ..s }).collect();
+    let nested = Nested { sheets, ..nested };
     let of =
         |kind: &Stock| nested.sheets.iter().filter(|s| stock[s.stock].name == kind.name).count();
     let used = task.sheets.iter().map(of).collect();
-    let cost = cost(&tried, &nested);
     nested.unplaced.is_empty().then_some(Mix { cost, stock, used, nested })
+}
+
+/// The task's stock, the largest first.
+fn largest_first(task: &NestTask) -> Vec<Stock> {
+    let mut sheets = task.sheets.clone();
+    sheets.sort_by(|a, b| b.outline.area().total_cmp(&a.outline.area()));
+    sheets
 }
 
 /// Those numbers of sheets, the largest first, then more of the smallest kind whose number is unlimited.

@@ -163,6 +163,7 @@ fn finished(job: &Job, groups: Vec<GroupMade>) -> Result<Made, NotVerified> {
         layout.sheets.extend(made.sheets);
         layout.unplaced.extend(made.unplaced);
         layout.warnings.extend(made.warnings);
+        layout.warnings.extend(part_notes::no_feature_bit(group));
         cuts.extend(made.cuts);
         moves += made.moves;
         ended = ended.max(made.ended);

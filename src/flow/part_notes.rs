@@ -4,7 +4,7 @@ use crate::cut::{CutPlan, Widened};
 use crate::drawing::{JointEnd, corners, finger_ends, joint_ends};
 use crate::geometry::Point;
 use crate::job::{Group, Job, Part};
-use crate::layout::{FeatureKind, Layout, Note, NoteKind};
+use crate::layout::{FeatureKind, Layout, Note, NoteKind, Warning, WarningKind};
 
 /// A drilled hole this near to a corner takes the stock that the bit leaves in it, mm.
 const AT_CORNER: f64 = 0.1;
@@ -38,6 +38,16 @@ fn finer_bit(part: &Part, group: &Group) -> Option<NoteKind> {
         bit_mm: group.bit.diameter,
         wider_mm: tightest.wider,
         others: tightest.parts - 1,
+    })
+}
+
+/// Warnings of pockets and holes to drill that no bit on hand enters.
+pub(super) fn no_feature_bit(group: &Group) -> impl Iterator<Item = Warning> + '_ {
+    group.feature_bits.iter().filter(|f| !f.enters).map(|f| {
+        let at = [f.reach.at.x, f.reach.at.y];
+        let (fits_mm, finest_mm) = (f.reach.diameter, f.bit.diameter);
+        let kind = WarningKind::NoBitEnters { feature: f.kind, at, fits_mm, finest_mm };
+        Warning::of(&f.part, kind)
     })
 }
 

@@ -26,7 +26,7 @@ pub(super) fn purchases(job: &Job, layout: &Layout) -> Vec<Purchase> {
             }),
         }
     }
-    list.extend(bits(layout));
+    list.extend(bits(job, layout));
     list
 }
 
@@ -61,19 +61,29 @@ fn is_of(sheet: &Sheet, kind: &PurchaseKind) -> bool {
     }
 }
 
-/// Each bit once, with what it cuts.
-fn bits(layout: &Layout) -> Vec<Purchase> {
+/// Each bit once, with what it cuts: outlines, or pockets and holes that the bit of the outlines does not enter.
+fn bits(job: &Job, layout: &Layout) -> Vec<Purchase> {
     let mut list: Vec<Purchase> = vec![];
-    for sheet in &layout.sheets {
+    let of_outlines = layout.sheets.iter().map(|s| (s, &s.bit.name, s.bit.diameter));
+    let features = |sheet: &Sheet| {
+        let of_part = |part: &str| sheet.parts.iter().any(|p| p.part == part);
+        let needed = job.groups.iter().flat_map(|g| &g.feature_bits);
+        needed.filter(|f| f.enters && of_part(&f.part)).collect::<Vec<_>>()
+    };
+    let of_features = layout
+        .sheets
+        .iter()
+        .flat_map(|s| features(s).into_iter().map(move |f| (s, &f.bit.name, f.bit.diameter)));
+    for (sheet, bit, diameter_mm) in of_outlines.chain(of_features) {
         let cut = (called(sheet), sheet.thickness);
-        match list.iter_mut().find(|p| p.name == sheet.bit.name) {
+        match list.iter_mut().find(|p| p.name == *bit) {
             Some(Purchase { what: PurchaseKind::Bit { cuts, .. }, .. }) => {
                 if !cuts.contains(&cut) {
                     cuts.push(cut);
                 }
             }
             _ => {
-                let (name, diameter_mm) = (sheet.bit.name.clone(), sheet.bit.diameter);
+                let name = bit.clone();
                 let what = PurchaseKind::Bit { diameter_mm, cuts: vec![cut] };
                 list.push(Purchase { name, what, count: 1, price: None });
             }

@@ -14,7 +14,7 @@ use std::f64::consts::FRAC_1_SQRT_2;
 
 /// Least number of copies of a part whose rows are worth a plan for each side, and their least share of the group's copies: among
 /// parts of many kinds a choice of sides saves nothing (the tide clock, seeds 1 to 4) and costs memory.
-const ROW: usize = 4;
+const ROW: usize = 12;
 const SHARE: usize = 4;
 
 /// A last pass this deep costs at most one pass more, mm: worth it if rows then lie closer.

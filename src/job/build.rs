@@ -30,12 +30,9 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
     let bits: Vec<(Bit, &BitTable)> = file.bits.iter().map(|b| (check.bit(b), b)).collect();
     check.own_materials(file);
     check.materials_named(file);
-    if bits.is_empty() {
-        check.fault("job", IssueKind::NoBits);
-    }
-    if file.drawings.is_empty() {
-        check.fault("job", IssueKind::NoDrawings);
-    }
+    let missing =
+        [(bits.is_empty(), IssueKind::NoBits), (file.drawings.is_empty(), IssueKind::NoDrawings)];
+    missing.into_iter().filter(|(none, _)| *none).for_each(|(_, kind)| check.fault("job", kind));
     check.drawing_faults(drawings);
     check.rounded("job", file.corners.as_deref());
     check.scales(drawings);
@@ -59,11 +56,8 @@ pub fn build(file: &JobFile, drawings: &Drawings) -> Result<(Job, Vec<Issue>), I
         let off_bed = usable.len() < fitting(&draft, &stock, file).len();
         let none = usable.is_empty() && !off_bed;
         let nearest_thickness = none.then(|| nearest(&draft, &stock, file)).flatten();
-        Some(Group {
-            off_bed,
-            nearest_thickness,
-            ..draft.finish(&mut check, file, &bits, &parts, usable)?
-        })
+        let group = draft.finish(&mut check, file, &bits, &parts, usable)?;
+        Some(Group { off_bed, nearest_thickness, ..group })
     };
     let mut built: Vec<Group> = groups.into_iter().filter_map(finished).collect();
     let web = file.web.as_ref().map(|w| check.positive("job", "web", w));

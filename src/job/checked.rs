@@ -2,6 +2,7 @@
 
 use super::bed::MachineBed;
 use super::bit::Bit;
+use super::feature_bit::FeatureBit;
 use super::holding::Holding;
 use super::issue::Issue;
 use super::material::Material;
@@ -62,6 +63,8 @@ pub struct Group {
     pub nearest_thickness: Option<f64>,
     /// The part that keeps a wider bit from cutting the group, if any does.
     pub tightest: Option<Tightest>,
+    /// Pockets and holes to drill that its bit is too wide for.
+    pub feature_bits: Vec<FeatureBit>,
 }
 
 /// The part for which a group is cut with a finer bit than the rest of it needs.

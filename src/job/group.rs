@@ -3,6 +3,7 @@
 use super::bit::Bit;
 use super::checked::{Group, Tightest};
 use super::checker::Checker;
+use super::feature_bit::feature_bits;
 use super::file::{BitTable, DrawingTable, JobFile, StockTable};
 use super::issue::IssueKind;
 use super::material::Material;
@@ -65,6 +66,9 @@ impl GroupDraft {
     ) -> Option<Group> {
         let (bit, tightest) = self.choose_bit(check, file, bits, parts)?;
         let stock = stock.into_iter().map(|(s, table)| for_bit(check, s, table, &bit)).collect();
+        let made = self.parts.iter().filter(|i| !check.refused.contains_key(i));
+        let made: Vec<&Part> = made.map(|&i| &parts[i]).collect();
+        let feature_bits = feature_bits(&made, &bit, &self.fitting(file, bits));
         let slug = self.label.to_lowercase().replace(|c: char| !c.is_alphanumeric(), "-");
         let name = format!("{slug}-{}", check.units.slug(self.thickness));
         Some(Group {
@@ -78,18 +82,12 @@ impl GroupDraft {
             off_bed: false,
             nearest_thickness: None,
             tightest,
+            feature_bits,
         })
     }
 
-    /// The largest bit on hand, not much wider than the stock is thick, that reaches all of every part; with it the part that
-    /// keeps a wider one from it.
-    fn choose_bit(
-        &self,
-        check: &mut Checker,
-        file: &JobFile,
-        bits: &[(Bit, &BitTable)],
-        parts: &[Part],
-    ) -> Option<(Bit, Option<Tightest>)> {
+    /// The bits on hand for its material, the widest first.
+    fn fitting<'a>(&self, file: &JobFile, bits: &'a [(Bit, &BitTable)]) -> Vec<&'a Bit> {
         let serves = |table: &BitTable| {
             table.materials.is_empty()
                 || table.materials.iter().any(|m| {
@@ -101,6 +99,19 @@ impl GroupDraft {
         // A bit kept for this material goes before a general one of the same size.
         let named = |bit: &Bit| bits.iter().any(|(b, t)| b == bit && !t.materials.is_empty());
         fitting.sort_by(|a, b| b.diameter.total_cmp(&a.diameter).then(named(b).cmp(&named(a))));
+        fitting
+    }
+
+    /// The largest bit on hand, not much wider than the stock is thick, that reaches all of every part; with it the part that
+    /// keeps a wider one from it.
+    fn choose_bit(
+        &self,
+        check: &mut Checker,
+        file: &JobFile,
+        bits: &[(Bit, &BitTable)],
+        parts: &[Part],
+    ) -> Option<(Bit, Option<Tightest>)> {
+        let fitting = self.fitting(file, bits);
         let reach: Vec<_> = self.parts.iter().map(|&i| (i, largest_bit(&parts[i].shape))).collect();
         let material = || self.label.clone();
         if let Some(wish) = &self.bit {

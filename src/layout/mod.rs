@@ -252,6 +252,12 @@ mod tests {
             WarningKind::FarEdge { far_mm: 160.0, asked_mm: 150.0 },
             WarningKind::FreeWithCare(freed()),
             WarningKind::LiftsCorners,
+            WarningKind::NoBitEnters {
+                feature: FeatureKind::Drill,
+                at: [4.0, 2.0],
+                fits_mm: 3.0,
+                finest_mm: 6.35,
+            },
             WarningKind::Slender { width_mm: 0.5, at: [12.0, 3.5] },
             WarningKind::WeakSection { section: section(), margin: 1.2 },
             WarningKind::LooseDropOut { ring: 2, at: [1.0, 2.0] },

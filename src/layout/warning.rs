@@ -1,6 +1,6 @@
 //! What the maker must know about a part or the job, as values.
 
-use super::{Because, Freed, Method, SectionAt};
+use super::{Because, FeatureKind, Freed, Method, SectionAt};
 use serde::{Deserialize, Serialize};
 
 /// Something the maker must know.
@@ -62,6 +62,17 @@ pub enum WarningKind {
         width_mm: f64,
         /// Its middle.
         at: [f64; 2],
+    },
+    /// A pocket or a hole to drill is narrower than every bit on hand.
+    NoBitEnters {
+        /// Pocket or hole.
+        feature: FeatureKind,
+        /// The narrowest place.
+        at: [f64; 2],
+        /// The widest bit that enters there, mm.
+        fits_mm: f64,
+        /// The finest bit on hand, mm.
+        finest_mm: f64,
     },
     /// The waste inside an opening is loose once it is cut.
     LooseDropOut {
@@ -185,6 +196,7 @@ impl WarningKind {
         use WarningKind as W;
         match (self, other) {
             (W::FreeWithCare(a), W::FreeWithCare(b)) => a.how == b.how,
+            (W::NoBitEnters { feature: a, .. }, W::NoBitEnters { feature: b, .. }) => a == b,
             (W::WeakSection { section: a, .. }, W::WeakSection { section: b, .. }) => {
                 let drilled = |s: &SectionAt| s.weakened == Some(super::Weakened::Drilled);
                 drilled(a) == drilled(b)

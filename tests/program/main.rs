@@ -2,6 +2,7 @@
 
 mod commands;
 mod compare;
+mod doubtful_drawings;
 mod export;
 mod first_job;
 mod folder;

@@ -246,7 +246,7 @@ fn lines(
     })
 }
 
-/// Takes `by` mm off the end or the start of a path; a closed path becomes open.
+/// Takes `by` mm off the end or the start of a path that is longer than that; a closed path becomes open.
 fn shortened(m: &mut Made, r: &mut Rng, by: f64, end: bool, word: &str) -> Option<()> {
     let cut = |p: &mut Vec<tabwright::geometry::Point>, by: f64| {
         let mut left = by;
@@ -266,7 +266,8 @@ fn shortened(m: &mut Made, r: &mut Rng, by: f64, end: bool, word: &str) -> Optio
         let (points, closed) = crate::drawn_support::contours(data).pop()?;
         let mut points: Vec<_> = points.into_iter().map(|(x, y)| point(x, y)).collect();
         // An upper pass is closed, a through pass open at its tabs.
-        if closed != (word == ".upper.") || points.len() < 2 {
+        let length: f64 = points.windows(2).map(|w| w[0].distance(w[1])).sum();
+        if closed != (word == ".upper.") || points.len() < 2 || length <= by {
             return None;
         }
         if word == ".upper." {

@@ -10,3 +10,4 @@ pub use order::{By, placed_in_order};
 pub use page::compare_page;
 pub use row::{CompareRow, GroupTable, PiecesOf, SmallSheet};
 pub use table::compare_table;
+pub use verdict::COMPARE_INTERRUPTED;

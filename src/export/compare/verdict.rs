@@ -6,6 +6,10 @@ use crate::export::faults::fault_words;
 use crate::export::words::{count, percent, range_of_time};
 use crate::units::Units;
 
+/// What stands before the tables of a comparison that was stopped.
+pub const COMPARE_INTERRUPTED: &str = "Interrupted: the choices marked ~ are first layouts, not worked out, and the order may change. Run it again to the end before you \
+     buy.";
+
 /// Sentences about a group whose rows are in order.
 pub(super) fn verdict(table: &GroupTable, by: By, units: Units) -> Vec<String> {
     let mut lines = vec![best(table, by)];
@@ -28,9 +32,10 @@ pub(super) fn verdict(table: &GroupTable, by: By, units: Units) -> Vec<String> {
         );
     }
     let unsure = table.rows.iter().filter(|r| !r.made).count();
-    if unsure > 0 && unsure < table.rows.len() {
+    if unsure > 0 {
         lines.push(
-            "~: tabs and cut of this choice are not planned, because another choice is already better; tabs may need more stock."
+            "~: tabs and cut of this choice are not planned, because another choice is already better or the search was stopped; \
+             tabs may need more stock."
                 .into(),
         );
     }

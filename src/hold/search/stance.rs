@@ -3,8 +3,8 @@
 //! In the model, two tabs side by side in the middle of an edge may hold a part as well as any others, or better: if one is lost,
 //! the other has the shortest lever. But the part then turns about the two as about a single tab, and any force that the model
 //! leaves out has a long lever. Practitioners set tabs far apart, and on opposite sides where there are two (common practice, no
-//! source). So margin above the required one is given up for distance. Where two tabs must stand close, since a single one would not
-//! bear the longer lever, a shallower last pass or higher tabs let them stand apart, and on a long part one more tab.
+//! source). So margin above the required one is given up for distance. Where two tabs must stand close, since a single one would
+//! not bear the longer lever, a shallower last pass or higher tabs let them stand apart, and on a long part one more tab.
 
 use super::by_count::{COMFORT, Found, best_of_count};
 use super::exchange::ExchangeSearch;
@@ -18,7 +18,7 @@ use crate::hold::check::planner::Planner;
 const ENOUGH: f64 = 0.75;
 /// Share that a set loses if all its tabs face one way (set by hand).
 const ONE_SIDED: f64 = 0.2;
-/// Share that a set loses if none of its tabs is on the part's outside, and if freeing any of them may break the part (set by hand).
+/// Share that a set loses if none of its tabs is outside, and if freeing any of them may break the part (set by hand).
 const INSIDE: f64 = 0.3;
 const DELICATE: f64 = 0.4;
 /// Margin that a wider stance keeps, where the set has as much (set by hand).
